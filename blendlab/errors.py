@@ -1,0 +1,176 @@
+"""The BlendlabError family and the Finding.
+
+Wrong input raises an error that keeps its values; an unwise design never raises but
+gathers findings::
+
+    BlendlabError
+      OutOfRange      (ValueError)    a number outside what is allowed
+      BadNumber       (ValueError)    text that cannot be read as a number
+      UnknownName     (LookupError)   a name that is not in a list
+      BadDocument     (ValueError)    every problem of one document at once
+      NewerFormat     (ValueError)    a document written by a newer version
+      BadFacts        (ValueError)    a table of facts without unit, source or date
+      ChangedOutside  (RuntimeError)  a file that changed since it was read
+      NotSaved        (OSError)       a save that did not reach the disk
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any, Literal
+
+Level = Literal["stop", "caution", "note"]
+LEVELS: tuple[Level, ...] = ("stop", "caution", "note")
+
+
+class BlendlabError(Exception):
+    """Root of every error this package raises on purpose."""
+
+
+class OutOfRange(BlendlabError, ValueError):
+    """A number lies outside what is allowed.
+
+    >>> str(OutOfRange("Load", 130, 0, 100, "% of the finished product"))
+    'Load is 130 % of the finished product; it must lie between 0 and 100 % of the finished product.'
+    """
+
+    def __init__(self, what: str, got: float, low: float, high: float, unit: str) -> None:
+        self.what, self.got, self.low, self.high, self.unit = what, got, low, high, unit
+        bounds = _bounds(low, high)
+        super().__init__(f"{what} is {got:g} {unit}; it must {bounds} {unit}.".replace(" .", "."))
+
+
+def _bounds(low: float, high: float) -> str:
+    if high == float("inf"):
+        return f"be at least {low:g}"
+    if low == float("-inf"):
+        return f"be at most {high:g}"
+    return f"lie between {low:g} and {high:g}"
+
+
+class BadNumber(BlendlabError, ValueError):
+    """Text that cannot be read as a number.
+
+    >>> str(BadNumber("a lot", "g"))
+    '"a lot" is not a number in g. Write it like 0.3 or 0,3.'
+    """
+
+    def __init__(self, text: str, unit: str) -> None:
+        self.text, self.unit = text, unit
+        of = f" in {unit}" if unit else ""
+        super().__init__(f'"{text}" is not a number{of}. Write it like 0.3 or 0,3.')
+
+
+class UnknownName(BlendlabError, LookupError):
+    """A name that is not in the list it should come from.
+
+    >>> str(UnknownName("lamp", "moon", ["D65", "A"]))
+    'Unknown lamp "moon"; known: D65, A.'
+    """
+
+    def __init__(self, what: str, got: str, known: Iterable[str]) -> None:
+        self.what, self.got, self.known = what, got, tuple(known)
+        super().__init__(f'Unknown {what} "{got}"; known: {", ".join(self.known)}.')
+
+
+@dataclass(frozen=True)
+class Problem:
+    """One thing wrong in a document: where, and a sentence with what, got, allowed, unit."""
+
+    where: str
+    text: str
+
+    def __str__(self) -> str:
+        """Return ``where: text``."""
+        return f"{self.where}: {self.text}" if self.where else self.text
+
+
+class BadDocument(BlendlabError, ValueError):
+    """Every problem of one document at once.
+
+    >>> str(BadDocument("design", [Problem("load_pct", "is 130; 0 to 100 %")]))
+    'This design cannot be read: load_pct: is 130; 0 to 100 %'
+    """
+
+    def __init__(self, what: str, problems: Iterable[Problem]) -> None:
+        self.what, self.problems = what, tuple(problems)
+        listed = "; ".join(str(problem) for problem in self.problems)
+        super().__init__(f"This {what} cannot be read: {listed}")
+
+
+class NewerFormat(BlendlabError, ValueError):
+    """A document written by a newer version of the program."""
+
+    def __init__(self, what: str, got: int, known: int) -> None:
+        self.what, self.got, self.known = what, got, known
+        super().__init__(
+            f"This {what} was written by a newer version (format {got}; this one reads up to {known})."
+        )
+
+
+class BadFacts(BlendlabError, ValueError):
+    """A table of facts that misses its unit, source, source kind or date."""
+
+    def __init__(self, table: str, line: int, text: str) -> None:
+        self.table, self.line, self.text = table, line, text
+        super().__init__(f"{table}, line {line}: {text}")
+
+
+class ChangedOutside(BlendlabError, RuntimeError):
+    """A file changed since it was read; nothing was written."""
+
+    def __init__(self, path: str, seen: str | None, found: str | None) -> None:
+        self.path, self.seen, self.found = path, seen, found
+        super().__init__(f"{path} was changed elsewhere since it was opened here. Nothing was overwritten.")
+
+
+class NotSaved(BlendlabError, OSError):
+    """A save that did not reach the disk; the design in the program is untouched."""
+
+    def __init__(self, path: str, reason: str) -> None:
+        self.path, self.reason = path, reason
+        super().__init__(f"Not saved: {path}: {reason}. Your design is still here.")
+
+    def __str__(self) -> str:
+        """Return the sentence (OSError would print its own tuple)."""
+        return str(self.args[0])
+
+
+@dataclass(frozen=True)
+class Finding:
+    """What an unwise design is told: one sentence with its numbers and a way out.
+
+    level   "stop" (not for sale as it stands), "caution" or "note"
+    id      stable name for tests and undo, never shown
+    where   path in the design, its first part the page: "look.tones.deep-water", "scent.load"
+    text    one sentence with the numbers and their units
+    fix     what to do, one sentence, or ""
+    source  where the rule comes from: a source, "common practice" or "from memory"
+    act     the change its one button makes: path in the design dict -> new value, or None
+    button  words of that button, a verb with its object and the number she will get
+    """
+
+    level: Level
+    id: str
+    where: str
+    text: str
+    fix: str = ""
+    source: str = ""
+    act: Mapping[str, Any] | None = None
+    button: str = ""
+
+    @property
+    def room(self) -> str:
+        """First part of `where`: the page the finding belongs to."""
+        return self.where.split(".", 1)[0]
+
+
+def worst_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Findings ordered stop, caution, note; the given order within a level; doubles dropped.
+
+    >>> [f.level for f in worst_first([Finding("note", "a", "look", ""), Finding("stop", "b", "scent", "")])]
+    ['stop', 'note']
+    """
+    unique = {(finding.id, finding.where): finding for finding in findings}
+    return tuple(sorted(unique.values(), key=lambda finding: LEVELS.index(finding.level)))

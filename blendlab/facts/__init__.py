@@ -1,0 +1,1 @@
+"""What the world says: csv rows with unit, source, source kind and checked_on; readers."""

@@ -1,0 +1,218 @@
+"""The frozen nouns of one design. Validation and dict in, dict out only; no behaviour.
+
+Shares of tones and of oils are percent; that they add up to 100 is a finding, not an error,
+because a design on the bench may be unfinished. Percents of pigment are of the finished portion,
+the load is of the finished product, lengths are mm, angles degrees.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any, Literal
+
+from blendlab.codec import Noun, choice, decode, encode, number, text
+from blendlab.errors import BadDocument, NewerFormat, Problem
+
+FORMAT = 1
+ARRANGEMENTS = ("layers", "wedges", "helix", "fade")
+TOPS = ("flat", "dome", "star")
+MARKETS = ("EU", "GB", "US", "CA")
+SHARED = "shared"
+KINDS = ("pigment", "oil", "base", "jar", "scale", "ingredient")
+Kind = Literal["pigment", "oil", "base", "jar", "scale", "ingredient"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Ref(Noun):
+    """One revision of something on the shelf. `rev` is the digest of its content."""
+
+    kind: str = choice(KINDS)
+    id: str = text(80)
+    rev: str = text(64, default="")
+
+    @property
+    def key(self) -> str:
+        """Key under which a save embeds this revision: ``kind:id@rev``."""
+        return f"{self.kind}:{self.id}@{self.rev}"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Dose(Noun):
+    """A pigment and its percent by mass of the finished portion."""
+
+    pigment: Ref
+    pct: float = number(0, 100, "% of the finished portion")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Tone(Noun):
+    """One coloured portion of the whipped base.
+
+    share_pct  percent by mass of the batch, top included
+    """
+
+    id: str = text(80)
+    name: str = text(60)
+    share_pct: float = number(0, 100, "% by weight of the jar")
+    doses: tuple[Dose, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Arrangement(Noun):
+    """How the tones sit in the jar; which fields count depends on `kind`.
+
+    start_deg  wedges, helix: where the first tone begins, anticlockwise seen from above, 0 = front
+    turns      helix: full turns over the fill height
+    hand       helix: right-handed stripes rise to the right in front
+    width      fade: height of the passage as a share of the fill height
+    wave_mm    layers: amplitude of the wavy edge
+    """
+
+    kind: str = choice(ARRANGEMENTS, default="layers")
+    start_deg: float = number(-360, 360, "degrees", default=0.0)
+    turns: float = number(0.25, 8, "turns", default=2.0)
+    hand: str = choice(("right", "left"), default="right")
+    width: float = number(0.05, 1, "of the fill height", default=0.5)
+    wave_mm: float = number(0, 8, "mm", default=1.2)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Dust(Noun):
+    """A mica dusted on the top; common practice 0.1 to 0.6, default 0.35 mg/cm2."""
+
+    pigment: Ref
+    mg_per_cm2: float = number(0, 5, "mg/cm2", default=0.35)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Top(Noun):
+    """The top of the filling.
+
+    height_mm  peak above the fill edge; None takes the default of its kind
+    tone       id of one tone, or "shared": all tones as in the filling
+    """
+
+    kind: str = choice(TOPS, default="flat")
+    height_mm: float | None = number(0, 60, "mm", default=None)
+    tone: str = text(80, default=SHARED)
+    dust: Dust | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class OilShare(Noun):
+    """An oil and its percent by mass of the scent."""
+
+    oil: Ref
+    share_pct: float = number(0, 100, "% of the scent")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Scent(Noun):
+    """Oils with shares, and the load: all fragrance as percent of the finished product."""
+
+    load_pct: float = number(0, 100, "% of the finished product", default=0.0)
+    oils: tuple[OilShare, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Batch(Noun):
+    """How many jars, and how far the base is whipped (overrun; None = as its swatch was)."""
+
+    jars: int = number(1, 100_000, "jars", default=1)
+    overrun_pct: float | None = number(0, 400, "% overrun", default=None)
+
+
+@dataclass(frozen=True, kw_only=True)
+class View(Noun):
+    """How she looks at the jar: turn of the jar, lamp, observer in degrees, eye."""
+
+    turn_deg: float = number(-360, 360, "degrees", default=0.0)
+    lamp: str = text(12, default="D65")
+    observer_deg: int = number(2, 10, "degrees", default=2)
+    eye: str = text(12, default="usual")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Design(Noun):
+    """What she opens, edits, saves. Tones stand in the order of the list: top of the jar first.
+
+    product    one of the product kinds of the facts, such as "whipped_soap"
+    placed_on  day the jar is first placed on the market; None = today
+    """
+
+    id: str = text(80)
+    name: str = text(80)
+    product: str = text(40)
+    tones: tuple[Tone, ...]
+    jar: Ref
+    base: Ref
+    markets: tuple[str, ...] = ("EU",)
+    placed_on: date | None = None
+    arrangement: Arrangement = field(default_factory=Arrangement)
+    top: Top = field(default_factory=Top)
+    scent: Scent = field(default_factory=Scent)
+    batch: Batch = field(default_factory=Batch)
+    weeks: float = number(0, 104, "weeks on the shelf", default=0.0)
+    view: View = field(default_factory=View)
+    format: int = FORMAT
+
+
+def from_dict(data: Any) -> Design:
+    """The design in a plain dict; every problem at once.
+
+    Raises NewerFormat, or BadDocument with where, got, allowed and unit of each problem.
+    """
+    if isinstance(data, Mapping) and isinstance(data.get("format"), int) and data["format"] > FORMAT:
+        raise NewerFormat("design", data["format"], FORMAT)
+    design = decode(Design, data)
+    problems = list(_problems(design))
+    if problems:
+        raise BadDocument("design", problems)
+    return design
+
+
+def to_dict(design: Design) -> dict[str, Any]:
+    """The design as plain dicts, lists, texts and numbers; `from_dict` gives it back."""
+    return dict(encode(design))
+
+
+def _problems(design: Design) -> Iterator[Problem]:
+    ids = [tone.id for tone in design.tones]
+    if not ids:
+        yield Problem("tones", "is empty; at least one tone is wanted")
+    for tone_id in sorted({one for one in ids if ids.count(one) > 1}):
+        yield Problem("tones", f'has the id "{tone_id}" twice; each tone needs its own')
+    if design.top.tone != SHARED and design.top.tone not in ids:
+        yield Problem("top.tone", f'is "{design.top.tone}"; one of {", ".join([SHARED, *ids])}')
+    for market in design.markets:
+        if market not in MARKETS:
+            yield Problem("markets", f'has "{market}"; of {", ".join(MARKETS)}')
+    wanted = [("jar", design.jar, "jar"), ("base", design.base, "base")]
+    wanted += [(f"tones.{tone.id}", dose.pigment, "pigment") for tone in design.tones for dose in tone.doses]
+    wanted += [("scent.oils", share.oil, "oil") for share in design.scent.oils]
+    for where, ref, kind in wanted:
+        if ref.kind != kind:
+            yield Problem(where, f'refers to a {ref.kind}, "{ref.id}"; a {kind} is wanted')
+
+
+def refs(design: Design) -> tuple[Ref, ...]:
+    """Everything on the shelf that the design uses, each once."""
+    found = [design.jar, design.base]
+    found += [dose.pigment for tone in design.tones for dose in tone.doses]
+    found += [share.oil for share in design.scent.oils]
+    if design.top.dust:
+        found.append(design.top.dust.pigment)
+    return tuple({ref.key: ref for ref in found}.values())
+
+
+def slug(name: str, fallback: str = "unnamed") -> str:
+    """A name as lower-case letters, digits and hyphens, at most 60 characters.
+
+    >>> slug("Fern Glade No. 2")
+    'fern-glade-no-2'
+    """
+    plain = re.sub(r"[^a-z0-9]+", "-", name.lower().encode("ascii", "ignore").decode()).strip("-")
+    return plain[:60].strip("-") or fallback

@@ -1,0 +1,168 @@
+"""Grams inside, conversions at the door, the one number reader, the one rounding of grams."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import ROUND_FLOOR, ROUND_HALF_UP, Decimal
+from math import inf
+
+from blendlab.errors import BadNumber, OutOfRange
+
+TO_GRAMS = {"g": 1.0, "kg": 1000.0, "mg": 0.001, "oz": 28.349523125, "lb": 453.59237}
+"""Grams in one unit of mass; exact by definition (NIST SP 811, appendix B)."""
+
+TO_ML = {"ml": 1.0, "l": 1000.0, "fl oz": 29.5735295625}
+"""Millilitres in one unit of volume; the US fluid ounce is 231 cubic inches / 128 (NIST SP 811)."""
+
+_SPACES = re.compile(r"[\s\u00a0\u2009\u202f']+")
+_NUMBER = re.compile(r"([+-]?)([0-9.,]*[0-9][0-9.,]*)([^0-9.,]*)")
+_SIGNS = str.maketrans({"\u2212": "-", "\u066b": ".", "\u066c": ","})
+
+
+@dataclass(frozen=True)
+class Ambiguous:
+    """A figure with two faces: "1,234" may be 1.234 or 1234."""
+
+    text: str
+    readings: tuple[float, ...]
+
+    def __str__(self) -> str:
+        """Sentence that asks back."""
+        low, high = self.readings
+        return f'"{self.text}" can be {low:g} or {high:.0f}. Write {high:.0f} or {str(low).rstrip("0")}0.'
+
+
+def read_number(text: str, unit: str = "", low: float = -inf, high: float = inf) -> float | Ambiguous:
+    """A typed figure as a number in `unit`, between `low` and `high`.
+
+    Takes comma and point, thin spaces, a percent sign and the unit itself; "2 oz" in a field of
+    grams is converted. A comma or point before exactly three digits has two readings unless only
+    one of them lies within the bounds.
+
+    Raises BadNumber for anything else, OutOfRange for a number outside the bounds.
+
+    >>> read_number("0,3", "%", 0, 100), read_number("0.3 %", "%", 0, 100)
+    (0.3, 0.3)
+    >>> read_number("1,234", "g", 0, 5000).readings
+    (1.234, 1234.0)
+    >>> read_number("1,234", "%", 0, 100)
+    1.234
+    """
+    plain = _SPACES.sub("", text.strip().translate(_SIGNS))
+    match = _NUMBER.fullmatch(plain)
+    if not match:
+        raise BadNumber(text, unit)
+    sign, digits, suffix = match.groups()
+    factor = _factor(suffix, unit, text)
+    readings = [float(sign + one) * factor for one in _readings(digits)]
+    if not readings:
+        raise BadNumber(text, unit)
+    inside = [one for one in readings if low <= one <= high]
+    if not inside:
+        raise OutOfRange("This", readings[0], low, high, unit)
+    return inside[0] if len(inside) == 1 else Ambiguous(text.strip(), tuple(inside))
+
+
+def _factor(suffix: str, unit: str, text: str) -> float:
+    given = suffix.lower().rstrip(".")
+    if given in ("", unit.lower(), unit.lower().replace(" ", "")) or (given == "%" and unit.startswith("%")):
+        return 1.0
+    for family in (TO_GRAMS, {key.replace(" ", ""): one for key, one in TO_ML.items()}):
+        if given in family and unit in family:
+            return family[given] / family[unit]
+    raise BadNumber(text, unit)
+
+
+def _readings(digits: str) -> list[str]:
+    """Ways to read digits with separators, the decimal reading first; empty if there is none."""
+    marks = [one for one in digits if one in ",."]
+    if not marks:
+        return [digits]
+    if len(set(marks)) == 2:
+        last = marks[-1]
+        whole, _, fraction = digits.rpartition(last)
+        group = "," if last == "." else "."
+        return [whole.replace(group, "") + "." + fraction] if _grouped(whole, group) else []
+    mark = marks[0]
+    if len(marks) > 1:
+        return [digits.replace(mark, "")] if _grouped(digits, mark) else []
+    decimal = digits.replace(mark, ".")
+    thousands = [digits.replace(mark, "")] if _grouped(digits, mark) else []
+    return [decimal, *thousands]
+
+
+def _grouped(digits: str, mark: str) -> bool:
+    escaped = re.escape(mark)
+    return re.fullmatch(rf"[1-9][0-9]{{0,2}}({escaped}[0-9]{{3}})+", digits) is not None
+
+
+def convert(value: float, unit: str, to: str) -> float:
+    """A mass or a volume in another unit.
+
+    >>> round(convert(1, "oz", "g"), 6)
+    28.349523
+    """
+    for family in (TO_GRAMS, TO_ML):
+        if unit in family and to in family:
+            return value * family[unit] / family[to]
+    if (unit, to) == ("F", "C"):
+        return (value - 32) / 1.8
+    if (unit, to) == ("C", "F"):
+        return value * 1.8 + 32
+    raise BadNumber(f"{value:g} {unit}", to)
+
+
+def round_lines(
+    grams: Sequence[float], steps: Sequence[float], protected: Sequence[bool] | None = None
+) -> tuple[float, ...]:
+    """Grams rounded to what each line's scale can show; the batch becomes their sum.
+
+    grams      exact grams, 0 or more
+    steps      display step of the scale each line is weighed on [g]
+    protected  lines that are rounded by themselves and never take a leftover
+
+    Unprotected lines that share one step take the leftover units by largest remainder, ties to
+    the first listed; on mixed scales each line goes to its own step and the rest lies on the
+    largest unprotected line. The sum drifts from the exact sum by at most the coarsest step.
+
+    >>> round_lines([33.3334, 33.3333, 33.3333], [0.1, 0.1, 0.1])
+    (33.4, 33.3, 33.3)
+    """
+    exact = [Decimal(repr(float(one))) for one in grams]
+    step = [Decimal(repr(float(one))) for one in steps]
+    fixed = list(protected) if protected is not None else [False] * len(exact)
+    if (
+        any(one < 0 for one in exact)
+        or any(one <= 0 for one in step)
+        or not len(exact) == len(step) == len(fixed)
+    ):
+        raise OutOfRange("grams to weigh", float(min([*exact, *step], default=Decimal(0))), 0, inf, "g")
+    rounded = [_to_step(one, each) for one, each in zip(exact, step, strict=True)]
+    loose = [position for position, held in enumerate(fixed) if not held]
+    if loose:
+        rest = sum(exact, Decimal(0)) - sum(
+            (rounded[one] for one in range(len(exact)) if fixed[one]), Decimal(0)
+        )
+        if len({step[one] for one in loose}) == 1:
+            _largest_remainder(rounded, exact, step[loose[0]], loose, rest)
+        else:
+            largest = max(loose, key=lambda one: exact[one])
+            rounded[largest] += _to_step(rest - sum(rounded[one] for one in loose), step[largest])
+    return tuple(float(one) for one in rounded)
+
+
+def _to_step(value: Decimal, step: Decimal) -> Decimal:
+    return (value / step).quantize(Decimal(1), ROUND_HALF_UP) * step
+
+
+def _largest_remainder(
+    rounded: list[Decimal], exact: list[Decimal], step: Decimal, loose: list[int], rest: Decimal
+) -> None:
+    for one in loose:
+        rounded[one] = (exact[one] / step).quantize(Decimal(1), ROUND_FLOOR) * step
+    left = int((_to_step(rest, step) - sum(rounded[one] for one in loose)) / step)
+    by_remainder = sorted(loose, key=lambda one: (rounded[one] - exact[one], one))
+    for one in by_remainder[: max(0, left)]:
+        rounded[one] += step
