@@ -13,7 +13,7 @@ import math
 import types
 import typing
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import MISSING, dataclass, field, fields, is_dataclass
+from dataclasses import MISSING, Field, dataclass, field, fields, is_dataclass
 from datetime import date
 from functools import cache
 from typing import Any, TypeVar
@@ -114,15 +114,42 @@ def unknown_keys(noun: Any, path: str = "") -> Iterator[str]:
 
 
 def canonical(value: Any) -> str:
-    """JSON text that is equal for equal nouns: sorted keys, no spaces."""
-    return json.dumps(
-        encode(value), sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False
-    )
+    """JSON text that is equal for equal nouns: sorted keys, no spaces, 1.0 written as 1."""
+    plain = _plain_numbers(encode(value))
+    return json.dumps(plain, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
+
+
+def _plain_numbers(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {key: _plain_numbers(one) for key, one in value.items()}
+    if isinstance(value, list):
+        return [_plain_numbers(one) for one in value]
+    return int(value) if isinstance(value, float) and value.is_integer() else value
 
 
 def digest(value: Any) -> str:
-    """First ten hexadecimal digits of the SHA-256 of `canonical(value)`."""
-    return hashlib.sha256(canonical(value).encode()).hexdigest()[:10]
+    """First ten hexadecimal digits of the SHA-256 of what a noun says.
+
+    Fields that hold their default are left out, so that a field added later changes no digest.
+    """
+    return hashlib.sha256(canonical(_said(value)).encode()).hexdigest()[:10]
+
+
+def _said(value: Any) -> Any:
+    if isinstance(value, Noun):
+        said = {each.name: getattr(value, each.name) for each in fields(value) if each.name != "extra"}
+        defaults = {each.name: _default(each) for each in fields(value)}
+        kept = {name: _said(one) for name, one in said.items() if one != defaults[name]}
+        return {**kept, **value.extra}
+    if isinstance(value, Mapping):
+        return {key: _said(one) for key, one in value.items()}
+    if isinstance(value, list | tuple):
+        return [_said(one) for one in value]
+    return value
+
+
+def _default(each: Field[Any]) -> Any:
+    return each.default_factory() if each.default_factory is not MISSING else each.default
 
 
 def _word(cls: type) -> str:

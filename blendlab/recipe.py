@@ -8,6 +8,7 @@ the load is of the finished product, lengths are mm, angles degrees.
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
@@ -209,10 +210,11 @@ def refs(design: Design) -> tuple[Ref, ...]:
 
 
 def slug(name: str, fallback: str = "unnamed") -> str:
-    """A name as lower-case letters, digits and hyphens, at most 60 characters.
+    """A name as lower-case letters without their accents, digits and hyphens, at most 60 characters.
 
-    >>> slug("Fern Glade No. 2")
-    'fern-glade-no-2'
+    >>> slug("Fern Glade No. 2"), slug("Küste")
+    ('fern-glade-no-2', 'kuste')
     """
-    plain = re.sub(r"[^a-z0-9]+", "-", name.lower().encode("ascii", "ignore").decode()).strip("-")
+    letters = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode().lower()
+    plain = re.sub(r"[^a-z0-9]+", "-", letters).strip("-")
     return plain[:60].strip("-") or fallback

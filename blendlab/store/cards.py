@@ -1,0 +1,230 @@
+"""Swatch cards: a design with its picture, what was judged of it, and every revision it used."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, fields, replace
+from pathlib import Path
+from typing import Any, NamedTuple, TypeVar
+
+from blendlab import recipe
+from blendlab.codec import Noun, decode, encode, text, unknown_keys
+from blendlab.errors import BadDocument, NewerFormat, Problem, UnknownName
+from blendlab.recipe import Design, Ref
+from blendlab.shelf import Item, Shelf, item_from_dict
+from blendlab.store import documents, safe
+from blendlab.store.folder import Folder
+
+FORMAT = 1
+WHAT = "card"
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Card(Noun):
+    """A saved design.
+
+    embedded  every revision of the shelf that the design used
+    judged    what was judged on the day of saving, plain values only: date, counts, findings, tones
+    saved_at  moment of the save, ISO, UTC; set by `save`
+    picture   digest of the picture that belongs to it; set by `save`
+    newer     the file has a later format: to look at, not to change
+    """
+
+    design: Design
+    embedded: tuple[Item, ...] = ()
+    judged: Mapping[str, Any] = field(default_factory=dict)
+    saved_at: str = text(40, default="")
+    picture: str = text(64, default="")
+    format: int = FORMAT
+
+    @property
+    def id(self) -> str:
+        """The card and its design share one id."""
+        return self.design.id
+
+    @property
+    def newer(self) -> bool:
+        """Whether a later version of the program wrote it."""
+        return self.format > FORMAT or self.design.format > recipe.FORMAT
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What she should know of the file: keys kept without being understood."""
+        kept = sorted(unknown_keys(self))
+        return (f"Kept without being understood: {', '.join(kept)}.",) if kept else ()
+
+
+class Saved(NamedTuple):
+    """A card as it stands on the disk, and the digest of its file."""
+
+    card: Card
+    digest: str
+
+
+def embedded(design: Design, shelf: Shelf) -> tuple[Item, ...]:
+    """Every revision the design uses, each once; what is on no shelf is left out.
+
+    >>> from blendlab.shelf import Scale
+    >>> jar = recipe.Ref(kind="jar", id="gone")
+    >>> tone = recipe.Tone(id="t", name="White", share_pct=100)
+    >>> base = recipe.Ref(kind="base", id="gone")
+    >>> embedded(Design(id="d", name="d", product="p", tones=(tone,), jar=jar, base=base), Shelf())
+    ()
+    """
+    found = (_find(shelf, ref) for ref in recipe.refs(design))
+    return tuple({item.ref.key: item for item in found if item is not None}.values())
+
+
+def pinned(design: Design, shelf: Shelf) -> Design:
+    """The design with each reference naming the revision it uses now."""
+
+    def pin(ref: Ref) -> Ref:
+        item = _find(shelf, ref)
+        return ref if item is None else replace(ref, rev=item.rev)
+
+    return _each_ref(design, pin)
+
+
+def _find(shelf: Shelf, ref: Ref) -> Item | None:
+    try:
+        item: Item = shelf.find(ref)
+    except UnknownName:
+        return None
+    return item
+
+
+def _each_ref(value: T, change: Any) -> T:
+    if isinstance(value, Ref):
+        changed: T = change(value)
+        return changed
+    if isinstance(value, tuple):
+        return type(value)(_each_ref(one, change) for one in value)
+    if isinstance(value, Noun):
+        inner = {each.name: getattr(value, each.name) for each in fields(value)}
+        return replace(value, **{name: _each_ref(one, change) for name, one in inner.items()})
+    return value
+
+
+def to_dict(card: Card) -> dict[str, Any]:
+    """The card as plain values; revisions stand under ``kind:id@rev``."""
+    plain = dict(encode(card))
+    plain["embedded"] = {item.ref.key: encode(item) for item in card.embedded}
+    return plain
+
+
+def from_dict(plain: Mapping[str, Any]) -> Card:
+    """The card in plain values; a later format is read as far as it can be.
+
+    Raises BadDocument with every problem, NewerFormat for a later format that cannot be read at all.
+    """
+    later = documents.is_newer(plain, FORMAT)
+    try:
+        design = plain.get("design")
+        inner = isinstance(design, Mapping) and documents.is_newer(design, recipe.FORMAT)
+        later = later or inner
+        made = decode(Design, design) if later else recipe.from_dict(design)
+        items = _items(plain.get("embedded", {}))
+        rest = {key: one for key, one in plain.items() if key not in ("design", "embedded")}
+        shell = decode(_Shell, rest)
+    except BadDocument as problem:
+        if later:
+            raise NewerFormat(WHAT, int(plain.get("format", 0)), FORMAT) from problem
+        raise
+    values = {each.name: getattr(shell, each.name) for each in fields(_Shell)}
+    return Card(design=made, embedded=items, **values)
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Shell(Noun):
+    judged: Mapping[str, Any] = field(default_factory=dict)
+    saved_at: str = text(40, default="")
+    picture: str = text(64, default="")
+    format: int = FORMAT
+
+
+def _items(plain: Any) -> tuple[Item, ...]:
+    if not isinstance(plain, Mapping):
+        raise BadDocument(WHAT, [Problem("embedded", "is not a set of revisions")])
+    items, problems = [], []
+    for key, data in plain.items():
+        try:
+            items.append(item_from_dict(str(key).partition(":")[0], data))
+        except BadDocument as problem:
+            problems += [Problem(f"embedded.{key}.{one.where}", one.text) for one in problem.problems]
+        except UnknownName as unknown:
+            problems.append(Problem(f"embedded.{key}", str(unknown)))
+    if problems:
+        raise BadDocument(WHAT, problems)
+    return tuple(items)
+
+
+def save(folder: Folder, card: Card, picture_png: bytes, seen: str | None) -> Saved:
+    """Save a card and its picture; returns it as saved, and the digest to show at the next save.
+
+    seen  digest it had when it was opened; None = a new card, which gets a new id if its own is taken
+
+    Raises ChangedOutside when the file is another by now, NotSaved when the disk refuses,
+    NewerFormat for a card of a later format.
+    """
+    if card.newer:
+        raise NewerFormat(WHAT, max(card.format, card.design.format), FORMAT)
+    with safe.locked(folder.cards):
+        path = documents.seek(WHAT, folder.cards, card.id, ("design", "id"))
+        if seen is None and path is not None:
+            card, path = replace(card, design=replace(card.design, id=safe.new_id())), None
+        if path is None:
+            path = safe.inside(folder.cards, f"{safe.file_stem(card.design.name, card.id)}.json")
+        safe.check(path, seen)
+        return _put(path, card, picture_png)
+
+
+def _put(path: Path, card: Card, picture_png: bytes) -> Saved:
+    saved = replace(card, saved_at=documents.now(), picture=safe.digest_of(picture_png))
+    data = documents.to_bytes(WHAT, to_dict(saved))
+    safe.put(path.with_suffix(".png"), picture_png)
+    digest = safe.put(path, data)
+    documents.settle_name(path, safe.file_stem(saved.design.name, saved.id))
+    return Saved(saved, digest)
+
+
+def save_as_copy(folder: Folder, card: Card, picture_png: bytes) -> Saved:
+    """Save a card beside the one it came from, under an id and a name of its own."""
+    return save(folder, _copy_of(card), picture_png, None)
+
+
+def _copy_of(card: Card) -> Card:
+    name = f"{card.design.name[:74]}, copy"
+    return replace(card, design=replace(card.design, id=safe.new_id(), name=name))
+
+
+def open_card(folder: Folder, card_id: str) -> Saved:
+    """A card, and the digest of its file.
+
+    Raises UnknownName, BadDocument, or NewerFormat for a later format that cannot even be looked at.
+    """
+    path = documents.find(WHAT, folder.cards, card_id, ("design", "id"))
+    data = documents.read(WHAT, path)
+    return Saved(from_dict(documents.from_bytes(WHAT, data)), safe.digest_of(data))
+
+
+def picture_of(folder: Folder, card_id: str) -> bytes:
+    """The picture of a card, PNG; empty when it is missing."""
+    path = documents.find(WHAT, folder.cards, card_id, ("design", "id")).with_suffix(".png")
+    return path.read_bytes() if path.is_file() else b""
+
+
+def rename(folder: Folder, card_id: str, name: str, seen: str) -> Saved:
+    """Give a card another name; its file follows.
+
+    Raises ChangedOutside when the card is another than the one that was seen.
+    """
+    card, _ = open_card(folder, card_id)
+    picture = picture_of(folder, card_id)
+    return save(folder, replace(card, design=replace(card.design, name=name)), picture, seen)
+
+
+def duplicate(folder: Folder, card_id: str) -> Saved:
+    """A second card like this one, with an id and a name of its own."""
+    return save_as_copy(folder, open_card(folder, card_id).card, picture_of(folder, card_id))

@@ -1,0 +1,82 @@
+"""Lines: ordered sets of cards that are sold together."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import NamedTuple
+
+from blendlab.codec import Noun, decode, encode, text
+from blendlab.errors import BadDocument, NewerFormat
+from blendlab.store import documents, safe
+from blendlab.store.folder import Folder
+
+FORMAT = 1
+WHAT = "line"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Line(Noun):
+    """A name and the ids of its cards in selling order.
+
+    >>> Line(id="spring", name="Spring", cards=("lagoon", "fern")).cards[0]
+    'lagoon'
+    """
+
+    id: str = text(80)
+    name: str = text(80)
+    cards: tuple[str, ...] = ()
+    format: int = FORMAT
+
+
+class SavedLine(NamedTuple):
+    """A line as it stands on the disk, and the digest of its file."""
+
+    line: Line
+    digest: str
+
+
+def save_line(folder: Folder, line: Line, seen: str | None) -> SavedLine:
+    """Save a line; a new one (`seen` None) gets a new id if its own is taken.
+
+    Raises ChangedOutside, NotSaved.
+    """
+    documents.refuse_newer(WHAT, encode(line), FORMAT)
+    with safe.locked(folder.lines):
+        path = documents.seek(WHAT, folder.lines, line.id)
+        if seen is None and path is not None:
+            line, path = replace(line, id=safe.new_id()), None
+        stem = safe.file_stem(line.name, line.id)
+        path = path or safe.inside(folder.lines, f"{stem}.json")
+        safe.check(path, seen)
+        digest = safe.put(path, documents.to_bytes(WHAT, encode(line)))
+        documents.settle_name(path, stem)
+    return SavedLine(line, digest)
+
+
+def open_line(folder: Folder, line_id: str) -> SavedLine:
+    """A line, and the digest of its file.
+
+    Raises UnknownName, BadDocument, NewerFormat.
+    """
+    return _read(documents.find(WHAT, folder.lines, line_id))
+
+
+def lines(folder: Folder) -> list[SavedLine]:
+    """All lines by name; files that cannot be read are set aside, later formats are left out."""
+    found = []
+    for path in documents.files(folder.lines):
+        try:
+            found.append(_read(path))
+        except BadDocument as problem:
+            documents.set_aside_damaged(folder, path, problem)
+        except NewerFormat:
+            continue
+    return sorted(found, key=lambda one: one.line.name.casefold())
+
+
+def _read(path: Path) -> SavedLine:
+    data = documents.read(WHAT, path)
+    plain = documents.from_bytes(WHAT, data)
+    documents.refuse_newer(WHAT, plain, FORMAT)
+    return SavedLine(decode(Line, plain), safe.digest_of(data))

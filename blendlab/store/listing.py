@@ -1,0 +1,148 @@
+"""All cards at a glance, and what lies in the bin."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+from blendlab.errors import BadDocument, NewerFormat, NotSaved, UnknownName
+from blendlab.store import cards, documents, safe
+from blendlab.store.cards import WHAT, Saved
+from blendlab.store.folder import Folder
+
+ID = ("design", "id")
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One card in the list.
+
+    digest   digest of its file, to be shown at rename or save
+    picture  file of its picture, or None when it is missing or belongs to another save
+    judged   what was judged when it was saved
+    newer    a later version wrote it: to look at, not to change
+    damaged  why it cannot be read, or ""
+    """
+
+    card_id: str
+    name: str
+    digest: str = ""
+    picture: Path | None = None
+    judged: Mapping[str, Any] = field(default_factory=dict)
+    saved_at: str = ""
+    newer: bool = False
+    damaged: str = ""
+
+
+def listing(folder: Folder) -> list[Entry]:
+    """Every card, newest first; files that cannot be read are set aside and told at the end."""
+    entries: dict[str, Entry] = {}
+    broken = []
+    for path in documents.files(folder.cards):
+        try:
+            entry = _entry(path)
+        except BadDocument as problem:
+            broken.append(documents.set_aside_damaged(folder, path, problem))
+            continue
+        if entry.card_id in entries:
+            entry = Entry("", path.name, damaged=f"{path.name} holds the same card a second time.")
+        entries[entry.card_id or path.name] = entry
+    told = {one.path: one for one in (*documents.damaged(folder, "cards"), *broken)}
+    bad = [Entry("", one.path.name, damaged=one.message) for one in told.values()]
+    return [*sorted(entries.values(), key=lambda one: one.saved_at, reverse=True), *bad]
+
+
+def _entry(path: Path) -> Entry:
+    try:
+        stat = path.stat()
+    except OSError as problem:
+        raise BadDocument(WHAT, []) from problem
+    entry, wanted = _read(path, stat.st_mtime_ns, stat.st_size)
+    picture = path.with_suffix(".png")
+    fits = picture.is_file() and _digest(picture, picture.stat().st_mtime_ns) == wanted
+    return entry if fits or not entry.picture else Entry(**{**entry.__dict__, "picture": None})
+
+
+@lru_cache(maxsize=512)
+def _read(path: Path, mtime_ns: int, size: int) -> tuple[Entry, str]:
+    data = documents.read(WHAT, path)
+    plain = documents.from_bytes(WHAT, data)
+    digest, picture = safe.digest_of(data), path.with_suffix(".png")
+    try:
+        card = cards.from_dict(plain)
+    except NewerFormat as problem:
+        return _unread(plain, digest, picture, problem), str(plain.get("picture", ""))
+    return (
+        Entry(card.id, card.design.name, digest, picture, card.judged, card.saved_at, card.newer),
+        card.picture,
+    )
+
+
+def _unread(plain: Mapping[str, Any], digest: str, picture: Path, problem: NewerFormat) -> Entry:
+    design = plain.get("design")
+    named = design if isinstance(design, Mapping) else {}
+    name, saved_at = str(named.get("name", "")), str(plain.get("saved_at", ""))
+    return Entry(str(named.get("id", "")), name, digest, picture, {}, saved_at, True, str(problem))
+
+
+@lru_cache(maxsize=512)
+def _digest(path: Path, mtime_ns: int) -> str | None:
+    return safe.digest(path)
+
+
+def delete(folder: Folder, card_id: str) -> None:
+    """Take a card away: it and its picture move to the bin.
+
+    Raises UnknownName, NotSaved.
+    """
+    path = documents.find(WHAT, folder.cards, card_id, ID)
+    with safe.locked(folder.cards):
+        _move(path, folder.bin / "cards")
+
+
+def restore(folder: Folder, card_id: str) -> Saved:
+    """Bring a card back from the bin, the latest one of that id.
+
+    Raises UnknownName when the bin has none, NotSaved when a card of that id is there again.
+    """
+    binned = folder.bin / "cards"
+    found = [path for path in documents.files(binned) if _is(path, card_id)]
+    if not found:
+        raise UnknownName("card in the bin", card_id, bin_ids(folder))
+    with safe.locked(folder.cards):
+        if any(_is(path, card_id) for path in documents.files(folder.cards)):
+            raise NotSaved(str(folder.cards), "a card of that id is there again")
+        _move(max(found, key=lambda path: path.stat().st_mtime_ns), folder.cards)
+    return cards.open_card(folder, card_id)
+
+
+def bin_ids(folder: Folder) -> tuple[str, ...]:
+    """Ids of the cards in the bin."""
+    entries = []
+    for path in documents.files(folder.bin / "cards"):
+        try:
+            entries.append(_entry(path).card_id)
+        except BadDocument:
+            continue
+    return tuple(dict.fromkeys(entries))
+
+
+def _is(path: Path, card_id: str) -> bool:
+    try:
+        return _entry(path).card_id == card_id
+    except BadDocument:
+        return False
+
+
+def _move(path: Path, to: Path) -> None:
+    picture = path.with_suffix(".png")
+    try:
+        moved = safe.set_aside(path, to)
+        moved.touch()
+        if picture.is_file():
+            safe.swap(picture, moved.with_suffix(".png"))
+    except OSError as problem:
+        raise NotSaved(str(path), safe.reason(problem)) from problem

@@ -1,0 +1,203 @@
+"""One safe way to put bytes on the disk: lock, compare, write beside, flush, swap.
+
+Readers see the old file or the new one, never half of it; a writer that did not see the latest
+version is turned away instead of overwriting it.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import re
+import secrets
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from filelock import FileLock, Timeout
+
+from blendlab.errors import BadDocument, ChangedOutside, NotSaved, Problem
+from blendlab.recipe import slug
+
+PART = ".part"
+LOCK_SECONDS = 5.0
+STALE_SECONDS = 60.0
+LONGEST_SLUG = 40
+
+_RESERVED = {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(10))}
+_PLAIN = re.compile(r"[a-z0-9](?:[a-z0-9_-]{0,38}[a-z0-9])?")
+
+
+def digest(path: Path) -> str | None:
+    """SHA-256 of a file in hexadecimal digits; None when there is no file.
+
+    >>> digest(Path("no such file")) is None
+    True
+    """
+    try:
+        return digest_of(path.read_bytes())
+    except FileNotFoundError:
+        return None
+
+
+def digest_of(data: bytes) -> str:
+    """SHA-256 of bytes in hexadecimal digits."""
+    return hashlib.sha256(data).hexdigest()
+
+
+def plain_id(text: str) -> str:
+    """An id as a part of a file name on every system: itself when harmless, else letters and a digest.
+
+    >>> plain_id("yellow_oxide"), plain_id("con"), plain_id("../../key")
+    ('yellow_oxide', 'con-1143da2b', 'key-96a74b53')
+    """
+    if _PLAIN.fullmatch(text) and text not in _RESERVED:
+        return text
+    return f"{slug(text, 'id')[:20].strip('-')}-{digest_of(text.encode())[:8]}"
+
+
+def file_stem(name: str, id_: str) -> str:
+    """File name of a named document without its ending: its name in plain letters, then its id.
+
+    >>> file_stem("Fern Glade", "a1b2c3d4"), file_stem("Лагуна", "a1b2c3d4")
+    ('fern-glade-a1b2c3d4', 'unnamed-a1b2c3d4')
+    """
+    return f"{slug(name)[:LONGEST_SLUG].strip('-')}-{plain_id(id_)}"
+
+
+def new_id() -> str:
+    """Eight hexadecimal digits nobody else has."""
+    return secrets.token_hex(4)
+
+
+def inside(root: Path, *names: str) -> Path:
+    """A path below `root`, each name one step down.
+
+    Raises BadDocument for a name that would leave the folder.
+
+    >>> inside(Path("swatches"), "cards", "fern-1.json").as_posix()
+    'swatches/cards/fern-1.json'
+    """
+    for name in names:
+        if name in ("", ".", "..") or re.search(r"[/\\:\0]", name):
+            raise BadDocument("file name", [Problem("", f'is "{name}"; it would leave the folder')])
+    return root.joinpath(*names)
+
+
+@contextmanager
+def locked(folder: Path) -> Iterator[None]:
+    """Hold the lock of one folder against other windows and other programs.
+
+    Raises NotSaved when the folder cannot be written or the lock stays taken for 5 s.
+    """
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        lock = FileLock(folder / ".lock", timeout=LOCK_SECONDS)
+        lock.acquire()
+    except Timeout as problem:
+        raise NotSaved(str(folder), "another window is saving there") from problem
+    except OSError as problem:
+        raise NotSaved(str(folder), reason(problem)) from problem
+    try:
+        yield
+    finally:
+        lock.release()
+
+
+def write(path: Path, data: bytes, seen: str | None) -> str:
+    """Write a file whose last version was `seen`; returns the new digest.
+
+    seen  digest of the file when it was read; None = the file must be new
+
+    Raises ChangedOutside when the file is another one by now, NotSaved when the disk refuses.
+    """
+    with locked(path.parent):
+        check(path, seen)
+        return put(path, data)
+
+
+def check(path: Path, seen: str | None) -> None:
+    """Raise ChangedOutside unless the file still is what was seen."""
+    found = digest(path)
+    if found != seen:
+        raise ChangedOutside(str(path), seen, found)
+
+
+def put(path: Path, data: bytes, *, durable: bool = True) -> str:
+    """Swap in a whole file, without lock and comparison; returns its digest.
+
+    durable  wait until the disk has it; False for a draft that is written at every edit
+
+    Raises NotSaved.
+    """
+    part = path.with_name(f".{path.name[:60]}.{os.getpid()}-{secrets.token_hex(4)}{PART}")
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        try:
+            with part.open("xb") as file:
+                file.write(data)
+                file.flush()
+                if durable:
+                    os.fsync(file.fileno())
+            swap(part, path)
+        finally:
+            part.unlink(missing_ok=True)
+        if durable:
+            _sync_folder(path.parent)
+    except OSError as problem:
+        raise NotSaved(str(path), reason(problem)) from problem
+    return digest_of(data)
+
+
+def swap(source: Path, target: Path) -> None:
+    """Move a file onto another; where a program holds the target open, try 5 times in 250 ms."""
+    for attempt in range(5):
+        try:
+            source.replace(target)
+            return
+        except PermissionError:
+            if attempt == 4 or os.name != "nt":
+                raise
+            time.sleep(0.05)
+
+
+def set_aside(path: Path, to: Path) -> Path:
+    """Move a file into another folder under a name that is free there; returns where it lies."""
+    to.mkdir(parents=True, exist_ok=True)
+    target, count = to / path.name, 1
+    while target.exists():
+        count += 1
+        target = to / f"{path.stem}~{count}{path.suffix}"
+    swap(path, target)
+    return target
+
+
+def sweep(folder: Path) -> int:
+    """Remove parts of saves that were cut off more than a minute ago; returns how many."""
+    swept = 0
+    for part in folder.rglob(f".*{PART}"):
+        try:
+            if time.time() - part.stat().st_mtime > STALE_SECONDS:
+                part.unlink()
+                swept += 1
+        except OSError:  # another window swept it first, or it is not ours to remove
+            continue
+    return swept
+
+
+def reason(problem: OSError) -> str:
+    """Why the disk refused, in words."""
+    if isinstance(problem, PermissionError):
+        return "the folder is read-only or the file is open in another program"
+    return (problem.strerror or str(problem)).lower()
+
+
+def _sync_folder(folder: Path) -> None:
+    if os.name == "nt":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
