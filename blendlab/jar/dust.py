@@ -1,0 +1,42 @@
+"""A mica dusted on a top: how much of it is covered, and how grainy that looks."""
+
+from __future__ import annotations
+
+from math import exp, inf, log, pi, sqrt
+
+from blendlab.errors import OutOfRange
+
+
+def areal_cover(thickness_um: float, density: float, lie_factor: float) -> float:
+    """Area that a mass of plates covers, in cm2 per mg: 1/(thickness x density), whatever their width.
+
+    >>> round(areal_cover(0.5, 3.0, 0.2), 4)
+    1.3333
+    """
+    return lie_factor * 10.0 / (thickness_um * density)
+
+
+def coverage(dose: float, areal: float) -> float:
+    """Covered share of a top under plates that fall at random: 1 - exp(-a dose), 0 to below 1.
+
+    dose   mg/cm2
+    areal  cm2 per mg, of `areal_cover`
+
+    >>> round(coverage(0.35, 4 / 3), 3)
+    0.373
+    """
+    if dose < 0:
+        raise OutOfRange("dust", dose, 0, inf, "mg/cm2")
+    return 1.0 - exp(-areal * dose)
+
+
+def grain(share: float, flake_um: float, pixel_mm: float) -> tuple[float, float]:
+    """Plates on one pixel, and the standard deviation of its covered share (Poisson, first order).
+
+    >>> round(grain(0.373, 30, 0.16)[0], 1)
+    16.9
+    """
+    rate = -log(1.0 - share)
+    plate = pi * (flake_um / 1000) ** 2 / 4
+    pixel = pixel_mm * pixel_mm
+    return rate * pixel / plate, (1.0 - share) * sqrt(rate * plate / pixel)
