@@ -1,0 +1,1 @@
+"""Scripts that derive tables again; run by hand with colour-science, compared in the tests."""

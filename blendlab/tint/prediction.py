@@ -1,0 +1,112 @@
+"""A design and a shelf to the spectrum of every tone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from blendlab.recipe import Design
+from blendlab.shelf import BANDS, Base, Pigment, Shelf
+from blendlab.tint.ageing import browning
+from blendlab.tint.figures import Array
+from blendlab.tint.mixing import behind_wall, foam_factor, mix
+
+
+@dataclass(frozen=True, eq=False)
+class Tint:
+    """One tone predicted: K, S, R of the open surface, R_wall behind the wetted wall, [31] each.
+
+    known  "measured" when the base and every pigment are measured, else "estimate"
+    """
+
+    K: Array
+    S: Array
+    R: Array
+    R_wall: Array
+    known: str
+
+
+@dataclass(frozen=True, eq=False)
+class Portion:
+    """What goes into one tone: percents [n], k and s [n, 31], and its base k0, s0 [31]."""
+
+    tone: str
+    pigments: tuple[Pigment, ...]
+    c: Array
+    k: Array
+    s: Array
+    k0: Array
+    s0: Array
+
+    def mixed(self, strength: Array | float = 1.0) -> tuple[Array, Array, Array]:
+        """K, S, R [..., 31] with the strength of each pigment changed [..., n]."""
+        return mix(self.c * strength, self.k, self.s, self.k0, self.s0)
+
+
+def portions(
+    design: Design,
+    shelf: Shelf,
+    overrun: float | None = None,
+    weeks: float | None = None,
+    vanillin_pct: float = 0.0,
+    how_brown: str = "likely",
+) -> Iterator[Portion]:
+    """The portions of a design in the order of its tones; arguments as in `predict`."""
+    base: Base = shelf.find(design.base)
+    air = next(one for one in (overrun, design.batch.overrun_pct, base.ref_overrun_pct) if one is not None)
+    brown = browning(vanillin_pct, design.weeks if weeks is None else weeks, how_brown)
+    k0 = np.array(base.k0) + brown
+    s0 = np.array(base.s0) * foam_factor(air, base.ref_overrun_pct)
+    for tone in design.tones:
+        pigments = tuple(shelf.find(dose.pigment) for dose in tone.doses)
+        yield Portion(
+            tone.id,
+            pigments,
+            np.array([dose.pct for dose in tone.doses]),
+            np.array([one.k for one in pigments]).reshape(-1, BANDS),
+            np.array([one.s for one in pigments]).reshape(-1, BANDS),
+            k0,
+            s0,
+        )
+
+
+def predict(
+    design: Design,
+    shelf: Shelf,
+    overrun: float | None = None,
+    weeks: float | None = None,
+    vanillin_pct: float = 0.0,
+    how_brown: str = "likely",
+) -> dict[str, Tint]:
+    """The tint of every tone, by tone id.
+
+    overrun       percent; None = of the batch, else the overrun at which the base is known
+    weeks         time on the shelf; None = of the design
+    vanillin_pct  vanillin in the finished portion [%]
+    how_brown     "low", "likely" or "high" end of the browning, a rule of thumb
+
+    Raises UnknownName when the base, the jar or a pigment is not on the shelf.
+
+    >>> from blendlab.facts.palette import bases
+    >>> from blendlab.recipe import Design, Ref, Tone
+    >>> from blendlab.shelf import Jar
+    >>> jar = Jar(id="j", name="j", nominal_ml=120, outer_mm=72, inner_mm=68, height_mm=40)
+    >>> shelf = Shelf((bases()[0], jar))
+    >>> white = Tone(id="white", name="White", share_pct=100)
+    >>> design = Design(
+    ...     id="d", name="D", product="whipped_soap", tones=(white,), jar=jar.ref, base=bases()[0].ref
+    ... )
+    >>> predict(design, shelf)["white"].R[-1].round(3)
+    np.float64(0.905)
+    """
+    measured_base = shelf.find(design.base).known == "measured"
+    contact = shelf.find(design.jar).wall_contact
+    tints = {}
+    for portion in portions(design, shelf, overrun, weeks, vanillin_pct, how_brown):
+        K, S, R = portion.mixed()
+        measured = measured_base and all(one.known == "measured" for one in portion.pigments)
+        wall = behind_wall(R, contact)
+        tints[portion.tone] = Tint(K, S, R, wall, "measured" if measured else "estimate")
+    return tints

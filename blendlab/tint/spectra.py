@@ -1,0 +1,97 @@
+"""Reflectance spectra to XYZ: the grid, five lamps, two observers."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from blendlab.errors import OutOfRange, UnknownName
+from blendlab.facts.read import number, table
+from blendlab.tint.figures import Array, frozen
+
+WAVELENGTHS = frozen(np.arange(400.0, 701.0, 10.0))
+"""The 31 bands [nm]."""
+
+LAMPS = {
+    "D65": "daylight",
+    "D50": "warm daylight",
+    "A": "light bulb",
+    "FL2": "old fluorescent tube",
+    "LED-B3": "shop LED",
+}
+"""Lamp -> its plain words."""
+
+OBSERVERS = (2, 10)
+"""Standard observers by their field [degrees]: CIE 1931 and CIE 1964."""
+
+
+@cache
+def weights(lamp: str = "D65", observer: int = 2) -> Array:
+    """Weights [31, 3] that turn a reflectance spectrum into XYZ; Y of the perfect white is 100.
+
+    Raises UnknownName for a lamp or an observer that is not in the tables.
+    Source: ASTM E2022 weights of the CIE standard observers and illuminants, tails folded.
+
+    >>> weights("A", 10).shape
+    (31, 3)
+    """
+    return frozen(_rows(lamp, observer)[:-1])
+
+
+@cache
+def white_point(lamp: str = "D65", observer: int = 2) -> Array:
+    """XYZ of the perfect white under a lamp, Y = 100.
+
+    >>> white_point("D65").round(2).tolist()
+    [95.05, 100.0, 108.88]
+    """
+    return frozen(_rows(lamp, observer)[-1])
+
+
+def _rows(lamp: str, observer: int) -> Array:
+    if lamp not in LAMPS:
+        raise UnknownName("lamp", lamp, LAMPS)
+    if observer not in OBSERVERS:
+        raise UnknownName("observer in degrees", str(observer), [str(one) for one in OBSERVERS])
+    wanted = (str(observer), lamp)
+    rows = [row for row in table("tint/weights_10nm.csv") if (row["observer_deg"], row["lamp"]) == wanted]
+    return np.array([[number(row, column) for column in ("WX", "WY", "WZ")] for row in rows])
+
+
+def spectrum_to_xyz(R: ArrayLike, lamp: str = "D65", observer: int = 2) -> Array:
+    """XYZ [..., 3] of reflectance [..., 31] under a lamp, 0 to 100.
+
+    >>> spectrum_to_xyz(np.full(31, 0.5)).round(1).tolist()
+    [47.5, 50.0, 54.4]
+    """
+    return np.asarray(R, dtype=float) @ weights(lamp, observer)
+
+
+def chromaticity(xyz: ArrayLike) -> Array:
+    """Chromaticity xy [..., 2] of XYZ [..., 3]."""
+    each = np.asarray(xyz, dtype=float)
+    return each[..., :2] / each.sum(axis=-1, keepdims=True)
+
+
+def on_grid(R: ArrayLike, start: float, stop: float, step: float) -> Array:
+    """Reflectance [..., 31] on the grid from a spectrum given from `start` to `stop` by `step` [nm].
+
+    Between given points it is linear, beyond them the end value holds.
+
+    Raises OutOfRange when the number of values does not fit the wavelengths.
+
+    >>> on_grid([0.2, 0.6], 400, 700, 300)[15].round(3)
+    np.float64(0.4)
+    """
+    values = np.asarray(R, dtype=float)
+    count = round((stop - start) / step) + 1
+    if values.shape[-1] != count:
+        raise OutOfRange("length of the spectrum", values.shape[-1], count, count, "values")
+    given = start + step * np.arange(count)
+    if count == WAVELENGTHS.size and np.array_equal(given, WAVELENGTHS):
+        return values
+    flat = values.reshape(-1, count)
+    out = np.array([np.interp(WAVELENGTHS, given, each) for each in flat])
+    return out.reshape(*values.shape[:-1], WAVELENGTHS.size)
