@@ -166,6 +166,7 @@ class Base(Item):
     actives              preservative and surfactant actives: name -> percent of the base
     own_fragrance_pct    fragrance it already carries; None = unknown
     own_sheet            certificate of that fragrance
+    anhydrous            holds no water, so that pH has no meaning for it
     contents             CAS -> highest percent of restricted substances in the base
     """
 
@@ -179,6 +180,7 @@ class Base(Item):
     density_mix_g_ml: float = number(0.3, 2.5, "g/ml")
     density_whipped_g_ml: float | None = number(0.1, 2, "g/ml", default=None)
     pH: float | None = number(0, 14, "", default=None)
+    anhydrous: bool = False
     actives: Mapping[str, float] = field(default_factory=dict)
     own_fragrance_pct: float | None = number(0, 100, "% of the base", default=None)
     own_sheet: Sheet | None = None
@@ -286,6 +288,10 @@ class Shelf:
         if found is None:
             raise UnknownName(ref.kind, ref.id, [item.id for item in self.of(ref.kind)])
         return found
+
+    def has(self, ref: Ref) -> bool:
+        """Whether `find` would find it."""
+        return ref.key in self._revisions or self.today(ref.kind, ref.id) is not None
 
     def newer(self, ref: Ref) -> Item | None:
         """Today's item when it differs from the revision that `ref` names."""

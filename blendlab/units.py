@@ -166,3 +166,46 @@ def _largest_remainder(
     by_remainder = sorted(loose, key=lambda one: (rounded[one] - exact[one], one))
     for one in by_remainder[: max(0, left)]:
         rounded[one] += step
+
+
+def plain(value: float, digits: int = 4) -> str:
+    """A figure without trailing zeros, at most `digits` decimals.
+
+    >>> plain(0.0300), plain(12.0), plain(33.33333)
+    ('0.03', '12', '33.3333')
+    """
+    return f"{value:.{digits}f}".rstrip("0").rstrip(".") if digits else f"{value:.0f}"
+
+
+def fine_step(highest: float) -> float:
+    """Step of a slider from 0 to `highest`: 1, 2 or 5 times a power of ten, 100 to 250 steps.
+
+    >>> fine_step(2.0), fine_step(0.4), fine_step(0.1)
+    (0.01, 0.002, 0.0005)
+    """
+    raw = Decimal(repr(highest / 200))
+    power = Decimal(1).scaleb(raw.adjusted())
+    step = max((one * power for one in (Decimal(1), Decimal(2), Decimal(5)) if one * power <= raw), default=power)
+    return float(step)
+
+
+def digits(value: float) -> str:
+    """A figure with three significant digits, no exponent.
+
+    >>> digits(0.0123456), digits(12.34567), digits(0)
+    ('0.0123', '12.3', '0')
+    """
+    if value == 0:
+        return "0"
+    places = max(0, 2 - Decimal(repr(abs(value))).adjusted())
+    return plain(value, places)
+
+
+def floor_text(value: float, places: int = 2) -> str:
+    """A highest value, never rounded up.
+
+    >>> floor_text(1.309), floor_text(1.0)
+    ('1.30', '1.00')
+    """
+    step = Decimal(1).scaleb(-places)
+    return f"{Decimal(repr(value)).quantize(step, ROUND_FLOOR):f}"

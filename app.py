@@ -1,0 +1,5 @@
+"""The door: `streamlit run app.py` or `blendlab`."""
+
+from blendlab.ui import frame
+
+frame.run()

@@ -1,0 +1,240 @@
+"""The whole design judged once: tones, layout, scent limits, label names, findings worst first.
+
+Every page, card, command and test reads the same Assessment.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from datetime import date
+
+from blendlab import fragrance, jar, tint
+from blendlab.batch import Density, whipped_density
+from blendlab.codec import unknown_keys
+from blendlab.errors import Finding, UnknownName, worst_first
+from blendlab.recipe import Design, Dose, Ref, Scent, Tone, refs
+from blendlab.shelf import Base, Jar, Shelf
+
+SUM_TOLERANCE = 0.005
+"""Shares may miss 100 % by this much; it is float dust only."""
+
+
+@dataclass(frozen=True)
+class ToneJudged:
+    """One tone as it will be seen.
+
+    seen    at the open surface under the lamp and for the eye of the design's view
+    wall    behind the wetted wall of the jar
+    spread  weak, likely, strong; None for a tone without pigment
+    """
+
+    tone: Tone
+    tint: tint.Tint
+    seen: tint.Seen
+    wall: tint.Seen
+    spread: tint.Spread | None
+
+
+@dataclass(frozen=True)
+class Assessment:
+    """Everything that is known of a design on one day.
+
+    tones     in the order of the design; empty when base or jar are missing
+    scents    market -> limits; labels: market -> names on the label
+    """
+
+    design: Design
+    on: date
+    tones: tuple[ToneJudged, ...]
+    density: Density | None
+    layout: jar.Layout | None
+    scents: Mapping[str, fragrance.ScentCheck]
+    labels: Mapping[str, fragrance.Labels]
+    findings: tuple[Finding, ...]
+
+    @property
+    def tints(self) -> dict[str, tint.Tint]:
+        """Tone id -> Tint."""
+        return {each.tone.id: each.tint for each in self.tones}
+
+    def count(self, level: str) -> int:
+        """Number of findings of one level."""
+        return sum(finding.level == level for finding in self.findings)
+
+
+def assess(design: Design, shelf: Shelf, on: date | None = None) -> Assessment:
+    """Judge a design with what is on the shelf, on a day (default today).
+
+    Never raises for an unwise design: what is missing or wrong becomes a finding.
+    """
+    day = on or date.today()
+    findings = [*_shelf_findings(design, shelf), *_share_findings(design)]
+    known = _without_missing(design, shelf)
+    base, glass = _try(shelf, known.base), _try(shelf, known.jar)
+    if base is None or glass is None:
+        return Assessment(design, day, (), None, None, {}, {}, worst_first(findings))
+    scents, labels = _scents(known, shelf, base, day) if _sums(known.scent) else ({}, {})
+    tones = _tones(known, shelf, scents)
+    density = whipped_density(base, known.batch.overrun_pct)
+    layout = jar.layout(known, glass, {tone.id: density.g_ml for tone in known.tones})
+    tints = {each.tone.id: each.tint for each in tones}
+    findings += tint.findings(known, shelf, tints, vanillin_pct=_vanillin(scents))
+    findings += jar.findings(known, glass, layout)
+    findings += [finding for check in scents.values() for finding in check.findings]
+    findings += _net_weight(density, layout)
+    return Assessment(design, day, tones, density, layout, scents, labels, worst_first(findings))
+
+
+def _try(shelf: Shelf, ref: Ref) -> Jar | Base | None:
+    try:
+        return shelf.find(ref)
+    except UnknownName:
+        return None
+
+
+def _without_missing(design: Design, shelf: Shelf) -> Design:
+    """The design without doses, oils and dust that the shelf does not know (each is a stop already)."""
+
+    def there(ref: Ref) -> bool:
+        return _try(shelf, ref) is not None
+
+    def kept(tone: Tone) -> Tone:
+        return replace(tone, doses=tuple(dose for dose in tone.doses if there(dose.pigment)))
+
+    top = design.top
+    if top.dust and not there(top.dust.pigment):
+        top = replace(top, dust=None)
+    oils = tuple(share for share in design.scent.oils if there(share.oil))
+    return replace(
+        design,
+        tones=tuple(kept(tone) for tone in design.tones),
+        top=top,
+        scent=replace(design.scent, oils=oils),
+    )
+
+
+def _shelf_findings(design: Design, shelf: Shelf) -> Iterator[Finding]:
+    for ref in refs(design):
+        where = {"oil": "scent.oils", "pigment": "look.tones"}.get(ref.kind, f"look.{ref.kind}")
+        if _try(shelf, ref) is None:
+            yield Finding(
+                "stop",
+                f"missing:{ref.key}",
+                where,
+                f'The {ref.kind} "{ref.id}" is not on the shelf and the design does not carry it.',
+                f"Add the {ref.kind} to the shelf or choose another.",
+                "your shelf",
+            )
+        elif (newer := shelf.newer(ref)) is not None:
+            yield Finding(
+                "note",
+                f"newer:{ref.key}",
+                where,
+                f"{newer.name} has changed on the shelf since this design took it.",
+                "Recompute with today's shelf to see the difference, or keep it as it was.",
+                "your shelf",
+            )
+    for path in unknown_keys(design):
+        yield Finding("note", f"key:{path}", "look.file", f'"{path}" of the file is kept but not understood.')
+
+
+def _share_findings(design: Design) -> Iterator[Finding]:
+    total = sum(tone.share_pct for tone in design.tones)
+    if abs(total - 100) > SUM_TOLERANCE:
+        evened = (
+            {
+                f"tones.{position}.share_pct": round(tone.share_pct * 100 / total, 2)
+                for position, tone in enumerate(design.tones)
+            }
+            if total
+            else None
+        )
+        yield Finding(
+            "caution",
+            "tone-sum",
+            "look.tones",
+            f"The tones add up to {total:.2f} % by weight of the jar; drawn as if they made 100 %.",
+            "Even them out to 100 %.",
+            "a jar holds 100 %",
+            evened,
+            "Even out to 100 %" if evened else "",
+        )
+    if design.scent.oils and not _sums(design.scent):
+        yield _scent_sum(design.scent)
+
+
+def _scent_sum(scent: Scent) -> Finding:
+    total = sum(share.share_pct for share in scent.oils)
+    evened = (
+        {
+            f"scent.oils.{position}.share_pct": share.share_pct * 100 / total
+            for position, share in enumerate(scent.oils)
+        }
+        if total
+        else None
+    )
+    return Finding(
+        "stop",
+        "scent-sum",
+        "scent.oils",
+        f"The shares of the oils add up to {total:.2f} % of the scent; nothing can be checked before they make 100 %.",
+        "Even them out to 100 %.",
+        "a scent is 100 % of its oils",
+        evened,
+        "Even out to 100 %" if evened else "",
+    )
+
+
+def _sums(scent: Scent) -> bool:
+    return not scent.oils or abs(sum(share.share_pct for share in scent.oils) - 100) <= SUM_TOLERANCE
+
+
+def _scents(
+    design: Design, shelf: Shelf, base: Base, on: date
+) -> tuple[dict[str, fragrance.ScentCheck], dict[str, fragrance.Labels]]:
+    oils = [shelf.find(share.oil) for share in design.scent.oils]
+    placed = design.placed_on or on
+    scents, labels = {}, {}
+    for market in design.markets:
+        scents[market] = fragrance.check(design.scent, oils, base, design.product, market, on)
+        labels[market] = fragrance.declare(design.scent, oils, design.product, market, placed, base)
+    return scents, labels
+
+
+def _vanillin(scents: Mapping[str, fragrance.ScentCheck]) -> float:
+    return max((check.vanillin_pct or 0.0 for check in scents.values()), default=0.0)
+
+
+def _tones(
+    design: Design, shelf: Shelf, scents: Mapping[str, fragrance.ScentCheck]
+) -> tuple[ToneJudged, ...]:
+    view = design.view
+    tints = tint.predict(design, shelf, vanillin_pct=_vanillin(scents))
+    judged = []
+    for tone in design.tones:
+        one = tints[tone.id]
+        seen, wall = (tint.see(R, view.lamp, view.observer_deg, view.eye) for R in (one.R, one.R_wall))
+        spread = tint.spread(tone.doses, shelf, design) if tone.doses else None
+        judged.append(ToneJudged(tone, one, seen, wall, spread))
+    return tuple(judged)
+
+
+def _net_weight(density: Density, layout: jar.Layout) -> Iterator[Finding]:
+    if density.weighed:
+        return
+    volume = layout.fill_ml + layout.top_ml
+    yield Finding(
+        "note",
+        "net-weight-range",
+        "look.jar",
+        f"The whipped density was not weighed: a jar holds between {volume * density.low:.0f} and "
+        f"{volume * density.high:.0f} g, at {density.g_ml:.2f} g/ml {volume * density.g_ml:.0f} g. No label weight yet.",
+        "Weigh a level cup of the whipped base and enter its density on the shelf.",
+        "common practice",
+    )
+
+
+def dose_words(dose: Dose, shelf: Shelf) -> tuple[str, float]:
+    """Name of the pigment and its percent of the finished portion."""
+    return shelf.find(dose.pigment).name, dose.pct

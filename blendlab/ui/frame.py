@@ -1,0 +1,125 @@
+"""The frame round every page: navigation, rail, the design at work."""
+
+from __future__ import annotations
+
+from html import escape
+from pathlib import Path
+
+import streamlit as st
+
+from blendlab.assess import Assessment
+from blendlab.ui import memo, page_cards, page_look, page_scent, page_shelf, parts, state, words
+
+PAGES = {
+    "look": ("Look", page_look.page, True),
+    "scent": ("Scent", page_scent.page, True),
+    "cards": ("Cards", page_cards.page, False),
+    "shelf": ("Shelf", page_shelf.page, False),
+}
+"""Path -> words in the navigation, the page, whether one design is at work on it."""
+
+
+def run() -> None:
+    """Draw the app: the door calls this on every run."""
+    st.set_page_config(page_title="blendlab", layout="wide", initial_sidebar_state="collapsed")
+    st.html(Path(__file__).with_name("style.css"))
+    state.start()
+    pages = {
+        path: st.Page(_show(path), title=title, url_path=path, default=path == "look")
+        for path, (title, _, _) in PAGES.items()
+    }
+    chosen = st.navigation(list(pages.values()), position="top")
+    if to := st.session_state.pop("goto", None):
+        st.switch_page(pages[to])
+    chosen.run()
+
+
+def _show(path: str):
+    title, page, at_work = PAGES[path]
+
+    def show() -> None:
+        if at_work:
+            assessed = memo.assessment(state.design(), state.shelf(), state.today())
+            _rail(assessed)
+            page(assessed)
+        else:
+            page()
+
+    show.__name__ = path
+    return show
+
+
+def _rail(assessed: Assessment) -> None:
+    design = assessed.design
+    with st.container(key="rail", horizontal=True, vertical_alignment="center"):
+        st.html(f'<h1 class="bl-name" title="{escape(design.name)}">{escape(design.name)}</h1>')
+        st.html(f'<p class="bl-facts">{escape(_facts(assessed))}</p>', width="content")
+        with st.popover("Name, product, jars", type="tertiary"):
+            _basics()
+        st.button("Undo", on_click=state.undo, type="tertiary", disabled=not st.session_state.past, help=_undo_word())
+        st.button("Redo", on_click=state.redo, type="tertiary", disabled=not st.session_state.future)
+        st.button("Save card", on_click=state.save_card, type="primary", key="save")
+    if st.session_state.clash:
+        _clash()
+    parts.said()
+
+
+def _facts(assessed: Assessment) -> str:
+    design = assessed.design
+    jar = state.shelf().today("jar", design.jar.id)
+    jars = f"{jar.nominal_ml:.0f} ml jar × {design.batch.jars}" if jar else "no jar"
+    counts = {level: assessed.count(level) for level in ("stop", "caution")}
+    said = [
+        jars,
+        f"scent {design.scent.load_pct:.2f} %",
+        words.PRODUCTS.get(design.product, design.product),
+        parts.worst(counts),
+        _saved(),
+    ]
+    return " · ".join(said)
+
+
+def _saved() -> str:
+    doc = st.session_state.doc
+    if not doc["saved"]:
+        return words.NOT_SAVED_YET
+    form = words.CHANGED if doc.get("changed") else words.SAVED_SHORT
+    return form.format(time=state.clock(doc["saved"]))
+
+
+def _undo_word() -> str | None:
+    past = st.session_state.past
+    return f"Undo: {past[-1]['word']}" if past else None
+
+
+def _basics() -> None:
+    key = "t.name"
+    st.session_state[key] = state.at("name")
+    st.text_input(
+        "Name of the design",
+        key=key,
+        max_chars=80,
+        on_change=lambda: state.assign({"name": st.session_state[key] or "unnamed"}, "Name"),
+    )
+    parts.pick("Product", words.PRODUCTS, "product", write=_product)
+    parts.number_field("Jars", "batch.jars", "jars", 1, 100_000, hide_label=False, write=_jars)
+
+
+def _product(chosen: str) -> None:
+    """A product kind brings its own base."""
+    bases = [base for base in memo.shelf().of("base") if base.product == chosen]
+    changes = {"product": chosen}
+    if bases:
+        changes["base"] = {"kind": "base", "id": bases[0].id, "rev": bases[0].rev}
+    state.assign(changes, f"Product: {words.PRODUCTS[chosen]}")
+
+
+def _jars(figure: float) -> None:
+    state.assign({"batch.jars": round(figure)}, f"{figure:.0f} jars")
+
+
+def _clash() -> None:
+    with st.container(key="clash", horizontal=True):
+        st.html(f'<p class="bl-said" role="alert">{escape(words.CLASH.format(problem=st.session_state.clash))}</p>')
+        st.button(words.KEEP_BOTH, on_click=state.save_card, args=(True,))
+        st.button(words.OPEN_THEIRS, on_click=state.open_theirs)

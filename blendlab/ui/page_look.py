@@ -1,0 +1,304 @@
+"""Look: the tones, how they sit in the jar, and the jar itself, always in sight."""
+
+from __future__ import annotations
+
+from html import escape
+
+import streamlit as st
+
+from blendlab import recipe, studio, units
+from blendlab.assess import Assessment, ToneJudged
+from blendlab.recipe import SHARED
+from blendlab.ui import memo, parts, state, words
+
+FRONT_PX = (760, 700)
+ABOVE_PX = (300, 300)
+WALL_PX = (420, 170)
+WEEKS = (0.0, 26.0)
+
+
+def page(assessed: Assessment) -> None:
+    """Draw the page for an assessed design."""
+    left, right = st.columns([5, 7], gap="medium")
+    with left, st.container(key="bench"):
+        _tones(assessed)
+        _in_the_jar()
+    with right, st.container(key="sight"):
+        _panel(assessed)
+        with st.container(key="viewbar"):
+            _view()
+        parts.findings(assessed.findings, "look", words.CLEAR)
+        parts.small(f"{words.STANDING} {words.NO_REFERENCE}")
+        with st.container(key="next"):
+            if st.button("Next: the scent →", type="tertiary"):
+                st.session_state.goto = "scent"
+                st.rerun()
+
+
+def _tones(assessed: Assessment) -> None:
+    with st.container(horizontal=True, vertical_alignment="center", key="tones-head"):
+        parts.heading("Tones, top of the jar first")
+        st.button("Add a tone", type="tertiary", on_click=_add_tone)
+    opened = _open_tone(assessed)
+    for position, judged in enumerate(assessed.tones):
+        if judged.tone.id == opened:
+            with st.container(border=True, key="tone-open"):
+                _row(position, judged, opened=True)
+                _edit(position, judged, len(assessed.tones))
+        else:
+            _row(position, judged, opened=False)
+
+
+def _open_tone(assessed: Assessment) -> str:
+    ids = [judged.tone.id for judged in assessed.tones]
+    chosen = st.session_state.open_tone
+    return chosen if chosen in ids else (ids[0] if ids else "")
+
+
+def _row(position: int, judged: ToneJudged, opened: bool) -> None:
+    tone = judged.tone
+    shelf = state.shelf()
+    doses = " · ".join(
+        f"{shelf.find(dose.pigment).name} {units.plain(dose.pct)} %"
+        for dose in tone.doses
+        if shelf.has(dose.pigment)
+    )
+    with st.container(key=f"tone-{tone.id}", horizontal=True, vertical_alignment="center", gap="small"):
+        st.html(studio_swatch(judged), width="content")
+        st.html(
+            f'<p class="bl-tone"><b>{escape(tone.name)}</b><br><small>{escape(doses or "no pigment")}</small></p>'
+        )
+        if opened:
+            with st.container(key="share", width=104):
+                parts.number_field(
+                    f"Share of {tone.name}, percent by weight of the jar",
+                    f"tones.{position}.share_pct",
+                    "%",
+                    0,
+                    100,
+                )
+        else:
+            st.html(f'<p class="bl-share">{units.plain(tone.share_pct, 2)} %</p>', width="content")
+            st.button("Edit", key=f"edit-{tone.id}", type="tertiary", on_click=_open, args=(tone.id,))
+
+
+def studio_swatch(judged: ToneJudged) -> str:
+    """The tone's weak | likely | strong swatch."""
+    weak, likely, strong, delta_e = studio.swatch(judged)
+    return parts.swatch(judged.tone.name, weak, likely, strong, delta_e, bool(judged.seen.in_gamut))
+
+
+def _open(tone_id: str) -> None:
+    st.session_state.open_tone = tone_id
+
+
+def _edit(position: int, judged: ToneJudged, count: int) -> None:
+    tone = judged.tone
+    st.html(f'<p class="bl-small">{escape(_numbers(judged))}</p>')
+    pigments = {one.id: f"{one.name} ({one.known})" for one in memo.shelf().of("pigment")}
+    for dose in range(len(tone.doses)):
+        _dose(position, dose, judged, pigments)
+    with st.container(horizontal=True, key="tone-acts"):
+        st.button("Add a pigment", type="tertiary", on_click=_add_dose, args=(position,))
+        with st.popover("Rename, move", type="tertiary"):
+            _rename(position, tone.name, count)
+        st.button(
+            "Remove tone",
+            type="tertiary",
+            disabled=count < 2,
+            help=words.ONE_TONE if count < 2 else None,
+            on_click=_remove_tone,
+            args=(position,),
+        )
+
+
+def _numbers(judged: ToneJudged) -> str:
+    seen, spread = judged.seen, judged.spread
+    lab = ", ".join(f"{one:.1f}" for one in seen.lab)
+    said = f"{seen.hex} · L*a*b* {lab} · {words.KNOWN[judged.tint.known]}"
+    if spread is not None:
+        said += f" · spread ΔE {spread.delta_e00:.1f}. {words.SEAM}"
+    if not seen.in_gamut:
+        said += f" {words.GAMUT}"
+    return said
+
+
+def _dose(position: int, dose: int, judged: ToneJudged, pigments: dict[str, str]) -> None:
+    path = f"tones.{position}.doses.{dose}"
+    current = judged.tone.doses[dose]
+    shelf = state.shelf()
+    cap = shelf.find(current.pigment).cap_pct if shelf.has(current.pigment) else 1.0
+    name = pigments.get(current.pigment.id, current.pigment.id)
+    label = f"{name}, percent of {judged.tone.name}"
+    with st.container(key=f"dose-{position}-{dose}"):
+        choose, feel, exact, drop = st.columns([4, 4.5, 2.2, 0.9], gap="small", vertical_alignment="center", wrap=False)
+        with choose:
+            parts.pick(
+                f"Pigment {dose + 1} of {judged.tone.name}",
+                pigments,
+                f"{path}.pigment.id",
+                hide_label=True,
+                write=lambda chosen: _choose(path, chosen),
+            )
+        with feel:
+            step = units.fine_step(cap)
+            parts.slide(label, f"{path}.pct", 0.0, cap, step, "%")
+        with exact:
+            parts.number_field(label, f"{path}.pct", "%", 0, 100)
+        with drop:
+            st.button("✕", key=f"drop-{position}-{dose}", type="tertiary", help=f"Take {name} out", on_click=_drop_dose, args=(position, dose))
+
+
+def _choose(path: str, pigment_id: str) -> None:
+    item = memo.shelf().today("pigment", pigment_id)
+    ref = {"kind": "pigment", "id": item.id, "rev": item.rev}
+    state.assign({f"{path}.pigment": ref}, f"Pigment {item.name}")
+
+
+def _rename(position: int, name: str, count: int) -> None:
+    key = f"t.tones.{position}.name"
+    st.session_state[key] = name
+    st.text_input(
+        "Name of the tone",
+        key=key,
+        max_chars=60,
+        on_change=lambda: state.assign(
+            {f"tones.{position}.name": st.session_state[key] or "unnamed"}, "Name of a tone"
+        ),
+    )
+    up, down = st.columns(2)
+    up.button("Move up", disabled=position == 0, on_click=_swap, args=(position, position - 1))
+    down.button("Move down", disabled=position == count - 1, on_click=_swap, args=(position, position + 1))
+
+
+def _swap(one: int, other: int) -> None:
+    def edit(design: dict) -> None:
+        tones = design["tones"]
+        tones[one], tones[other] = tones[other], tones[one]
+
+    state.change("Order of the tones", edit)
+
+
+def _add_tone() -> None:
+    tone_id = studio.free_tone_id(state.design())
+
+    def edit(design: dict) -> None:
+        share = studio.room_for_a_tone(state.design())
+        for tone in design["tones"]:
+            tone["share_pct"] = share.others[tone["id"]]
+        design["tones"].insert(0, {"id": tone_id, "name": "White", "share_pct": share.new, "doses": []})
+
+    state.change("A new tone", edit)
+    st.session_state.open_tone = tone_id
+
+
+def _remove_tone(position: int) -> None:
+    def edit(design: dict) -> None:
+        gone = design["tones"].pop(position)
+        if design["top"]["tone"] == gone["id"]:
+            design["top"]["tone"] = SHARED
+
+    state.change("A tone taken out", edit)
+
+
+def _add_dose(position: int) -> None:
+    used = {dose["pigment"]["id"] for dose in state.at(f"tones.{position}.doses")}
+    item = next((one for one in memo.shelf().of("pigment") if one.id not in used), None)
+    if item is None:
+        return
+
+    def edit(design: dict) -> None:
+        ref = {"kind": "pigment", "id": item.id, "rev": item.rev}
+        design["tones"][position]["doses"].append({"pigment": ref, "pct": 0.0})
+
+    state.change("A pigment more", edit)
+
+
+def _drop_dose(position: int, dose: int) -> None:
+    state.change("A pigment less", lambda design: design["tones"][position]["doses"].pop(dose))
+
+
+def _in_the_jar() -> None:
+    parts.heading("In the jar")
+    kinds = {kind: words.ARRANGEMENTS[kind] for kind in recipe.ARRANGEMENTS}
+    parts.pick("Arrangement", kinds, "arrangement.kind", segments=True)
+    _arrangement_details(state.at("arrangement.kind"))
+    top, dust = st.columns([5, 6], gap="small")
+    with top:
+        parts.pick("Top", words.TOPS, "top.kind", segments=True)
+    with dust:
+        _dust()
+    jar, tone = st.columns([6, 5], gap="small")
+    with jar:
+        jars = {one.id: one.name for one in memo.shelf().of("jar")}
+        parts.pick("Jar", jars, "jar.id", write=lambda chosen: _take("jar", chosen))
+    with tone:
+        tones = {SHARED: "all tones", **{one["id"]: one["name"] for one in state.at("tones")}}
+        parts.pick("Tone of the top", tones, "top.tone")
+
+
+def _arrangement_details(kind: str) -> None:
+    if kind == "helix":
+        turns, hand, start = st.columns(3, gap="small")
+        with turns:
+            parts.number_field("Turns", "arrangement.turns", "turns", 0.25, 8, hide_label=False)
+        with hand:
+            parts.pick("Rises to the", {"right": "right", "left": "left"}, "arrangement.hand")
+        with start:
+            parts.number_field("Begins at, degrees", "arrangement.start_deg", "degrees", -360, 360, hide_label=False)
+    elif kind == "wedges":
+        parts.number_field("Begins at, degrees", "arrangement.start_deg", "degrees", -360, 360, hide_label=False)
+    elif kind == "fade":
+        parts.number_field("Height of the passage, share of the filling", "arrangement.width", "", 0.05, 1, hide_label=False)
+    elif kind == "layers":
+        parts.number_field("Wave of the edge, mm", "arrangement.wave_mm", "mm", 0, 8, hide_label=False)
+
+
+def _dust() -> None:
+    micas = {one.id: one.name for one in memo.shelf().of("pigment") if "pearl" in one.group or one.group == "interference"}
+    current = state.at("top.dust")
+
+    def write(chosen: str) -> None:
+        if chosen == "none":
+            state.assign({"top.dust": None}, "No dust")
+        else:
+            item = memo.shelf().today("pigment", chosen)
+            ref = {"kind": "pigment", "id": item.id, "rev": item.rev}
+            dose = current["mg_per_cm2"] if current else recipe.Dust.__dataclass_fields__["mg_per_cm2"].default
+            state.assign({"top.dust": {"pigment": ref, "mg_per_cm2": dose}}, f"Dust: {item.name}")
+
+    value = current["pigment"]["id"] if current else "none"
+    parts.pick("Dust", {"none": "none", **micas}, "top.dust", value=value, write=write)
+
+
+def _take(kind: str, item_id: str) -> None:
+    item = memo.shelf().today(kind, item_id)
+    state.assign({kind: {"kind": kind, "id": item.id, "rev": item.rev}}, item.name)
+
+
+def _view() -> None:
+    turn, lamp, eye, weeks = st.columns(4, gap="small")
+    with turn:
+        parts.slide("Turn, degrees", "view.turn_deg", 0.0, 355.0, 5.0, "°", hide_label=False)
+    with lamp:
+        parts.pick("Lamp", words.LAMPS, "view.lamp")
+    with eye:
+        parts.pick("Eye", words.EYES, "view.eye")
+    with weeks:
+        parts.slide("Weeks on the shelf", "weeks", *WEEKS, 1.0, "weeks", hide_label=False)
+
+
+def _panel(assessed: Assessment) -> None:
+    if assessed.layout is None:
+        parts.small("No jar to draw: choose a jar and a base that are on the shelf.")
+        return
+    shelf = state.shelf()
+    with st.container(key="panel", horizontal=True, gap=None):
+        with st.container(key="front"):
+            st.image(studio.front(assessed, shelf, FRONT_PX), width="stretch", alt=studio.describe(assessed, shelf))
+        with st.container(key="side"):
+            st.image(studio.above(assessed, shelf, ABOVE_PX), width="stretch", alt="The same jar from above.")
+            st.html('<p class="bl-caption">from above</p>')
+            st.image(studio.wall(assessed, shelf, WALL_PX), width="stretch", alt="Wall of the jar rolled out.")
+            st.html('<p class="bl-caption">wall, rolled out</p>')
+    parts.small(studio.caption(assessed))

@@ -1,0 +1,189 @@
+"""Widgets and small drawings that two or more pages use."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from html import escape
+from math import inf
+from typing import Any
+
+import streamlit as st
+
+from blendlab.errors import BlendlabError, Finding
+from blendlab.units import Ambiguous, plain, read_number
+from blendlab.ui import state, words
+
+
+def number_field(
+    label: str,
+    path: str,
+    unit: str,
+    low: float = 0.0,
+    high: float = inf,
+    hide_label: bool = True,
+    write: Callable[[float], None] | None = None,
+    value: float | None = None,
+) -> None:
+    """Text entry for one figure of the design; a wrong or two-faced figure is answered under it.
+
+    path   dotted path in the design, also the key of the field
+    write  what to do with the figure; by default it is set at `path`
+    value  figure to show; by default that at `path`
+    """
+    key = f"n.{path}"
+    bad = st.session_state.bad.get(key)
+    shown = state.at(path) if value is None else value
+    st.session_state[key] = bad["typed"] if bad else ("" if shown is None else plain(shown))
+    st.text_input(
+        label,
+        key=key,
+        on_change=_read,
+        args=(key, label, path, unit, low, high, write),
+        label_visibility="collapsed" if hide_label else "visible",
+    )
+    if bad:
+        st.html(f'<p class="bl-bad" role="alert">{escape(bad["answer"])}</p>')
+
+
+def _read(
+    key: str, label: str, path: str, unit: str, low: float, high: float, write: Callable[[float], None] | None
+) -> None:
+    typed = st.session_state[key]
+    bad = {name: one for name, one in st.session_state.bad.items() if name != key}
+    try:
+        figure = read_number(typed, unit, low, high)
+    except BlendlabError as problem:
+        st.session_state.bad = {**bad, key: {"typed": typed, "answer": str(problem)}}
+        return
+    if isinstance(figure, Ambiguous):
+        st.session_state.bad = {**bad, key: {"typed": typed, "answer": str(figure)}}
+        return
+    st.session_state.bad = bad
+    if write:
+        write(figure)
+    else:
+        state.assign({path: figure}, f"{label} {plain(figure)} {unit}")
+
+
+def pick(
+    label: str,
+    options: dict[str, str],
+    path: str,
+    *,
+    hide_label: bool = False,
+    segments: bool = False,
+    value: str | None = None,
+    write: Callable[[str], None] | None = None,
+) -> None:
+    """Choice of one of `options` (id -> words) for a path of the design."""
+    key = f"p.{path}"
+    current = state.at(path) if value is None else value
+    ids = list(options) if current in options else [current, *options]
+    st.session_state[key] = current
+
+    def commit() -> None:
+        chosen = st.session_state[key]
+        if write:
+            write(chosen)
+        else:
+            state.assign({path: chosen}, f"{label}: {options.get(chosen, chosen)}")
+
+    shared: dict[str, Any] = {
+        "key": key,
+        "on_change": commit,
+        "format_func": lambda one: options.get(one, str(one)),
+        "label_visibility": "collapsed" if hide_label else "visible",
+    }
+    if segments:
+        st.segmented_control(label, ids, required=True, width="stretch", **shared)
+    else:
+        st.selectbox(label, ids, **shared)
+
+
+def slide(
+    label: str, path: str, low: float, high: float, step: float, unit: str, *, hide_label: bool = True
+) -> None:
+    """Slider for the feel; its range grows when the figure lies beyond it."""
+    key = f"s.{path}"
+    current = float(state.at(path))
+    st.session_state[key] = current
+    st.slider(
+        label,
+        low,
+        max(high, current),
+        step=step,
+        key=key,
+        format=f"%.{max(0, len(plain(step)) - 2)}f {unit}",
+        on_change=lambda: state.assign({path: st.session_state[key]}, f"{label}", path),
+        label_visibility="collapsed" if hide_label else "visible",
+    )
+
+
+def swatch(name: str, weak: str, likely: str, strong: str, delta_e: float | None, in_gamut: bool = True) -> str:
+    """Weak | likely | strong as one block, 1:2:1, touching, framed by the panel grey."""
+    said = f"{name}: likely {likely}"
+    if delta_e is not None:
+        said += f", from {weak} to {strong}, spread Delta E {delta_e:.1f}"
+    cut = "" if in_gamut else " bl-cut"
+    bands = "".join(
+        f'<span style="flex:{width};background:{colour}"></span>'
+        for width, colour in ((1, weak), (2, likely), (1, strong))
+    )
+    return f'<div class="bl-swatch{cut}" role="img" aria-label="{escape(said)}">{bands}</div>'
+
+
+def findings(found: Iterable[Finding], key: str, clear: str = "") -> None:
+    """Findings as sentences, each with the one button that mends it."""
+    shown = list(found)
+    if not shown and clear:
+        st.html(f'<p class="bl-clear">{escape(clear)}</p>')
+    for position, one in enumerate(shown):
+        with st.container(key=f"finding-{one.level}-{key}-{position}", horizontal=True, gap="small"):
+            st.html(_sentence(one))
+            if one.act and one.button:
+                st.button(
+                    f"{one.button} →",
+                    key=f"b.{key}.{position}.{one.id}",
+                    type="tertiary",
+                    on_click=state.assign,
+                    args=(dict(one.act), one.button),
+                )
+
+
+def _sentence(one: Finding) -> str:
+    fix = "" if one.act else f" {escape(one.fix)}"
+    source = f' <small>{escape(one.source)}</small>' if one.source else ""
+    room = words.ROOMS.get(one.room, one.room)
+    return f"<p><b>{words.MARKS[one.level]}</b> · {room} · {escape(one.text)}{fix}{source}</p>"
+
+
+def worst(counts: dict[str, int]) -> str:
+    """Stops and cautions in words: "■ 1 stop ▲ 2 cautions"."""
+    said = []
+    for level in ("stop", "caution"):
+        number = counts.get(level, 0)
+        if number:
+            word = words.PLURAL[level] if number > 1 else level
+            said.append(f"{words.MARKS[level][0]} {number} {word}")
+    return " ".join(said) or words.CLEAR
+
+
+def said() -> None:
+    """What the last act had to say, and the offer that goes with it."""
+    message = st.session_state.said
+    if not message:
+        return
+    with st.container(key="said", horizontal=True):
+        st.html(f'<p class="bl-said" role="status">{escape(message["text"])}</p>')
+        if message.get("fresh"):
+            st.button(words.START_FRESH, type="tertiary", on_click=state.fresh_demo)
+
+
+def heading(text: str) -> None:
+    """A section heading."""
+    st.html(f'<h2 class="bl-h2">{escape(text)}</h2>')
+
+
+def small(text: str) -> None:
+    """Small print."""
+    st.html(f'<p class="bl-small">{escape(text)}</p>')

@@ -1,0 +1,69 @@
+"""The English of the pages, in one place so that a translation can follow."""
+
+DEMO = "This is a demo. Change anything; Save card keeps your copy."
+DRAFT_OFFERED = "Your draft of {name} is open where you left it."
+START_FRESH = "Start from the demo"
+SAVED = "Saved {time} in {card}."
+NOT_SAVED_YET = "not saved yet"
+CHANGED = "changed since {time}"
+SAVED_SHORT = "saved {time}"
+UNDO_MINE = "Your design before theirs was opened"
+CLASH = "{problem} Keep both, or look at the other one: yours stays one Undo away."
+KEEP_BOTH = "Save mine as a copy"
+OPEN_THEIRS = "Open the other one"
+STANDING = "Planning figures. Local law, the supplier's sheet and a qualified safety assessor decide."
+NO_REFERENCE = "Colours shown and printed are no reference."
+CLEAR = "No listed limit exceeded."
+BASIS = "Percent of the finished jar, not of the base."
+MARKS = {"stop": "■ Stop", "caution": "▲ Caution", "note": "○ Note"}
+PLURAL = {"stop": "stops", "caution": "cautions", "note": "notes"}
+ROOMS = {"look": "Look", "scent": "Scent", "batch": "Batch"}
+
+PRODUCTS = {
+    "whipped_soap": "whipped soap",
+    "sugar_scrub": "sugar scrub",
+    "oil_sugar_scrub": "oil sugar scrub",
+    "body_butter": "body butter",
+}
+ARRANGEMENTS = {
+    "layers": "Layers",
+    "wedges": "Wedges",
+    "chord": "Chord",
+    "helix": "Spiral",
+    "core": "Core",
+    "fade": "Fade",
+    "marble": "Marble",
+}
+TOPS = {"flat": "Flat", "dome": "Dome", "star": "Star"}
+LAMPS = {
+    "D65": "Daylight",
+    "D50": "Warm daylight",
+    "A": "Bulb",
+    "FL2": "Old office tube",
+    "LED-B3": "Shop LED",
+}
+EYES = {
+    "usual": "Usual",
+    "protan": "Red-weak (protan)",
+    "deutan": "Green-weak (deutan)",
+    "tritan": "Blue-weak (tritan)",
+}
+MARKETS = {"EU": "EU", "GB": "GB", "US": "US", "CA": "Canada"}
+KNOWN = {"estimate": "estimate", "measured": "measured"}
+GROUPS = {
+    "white": "white",
+    "filler": "filler",
+    "pearl": "pearl mica",
+    "interference": "interference mica",
+    "pearl-absorbing": "coloured mica",
+    "absorbing": "pigment",
+    "lake": "lake",
+}
+OIL_GROUPS = {"fragrance_oil": "fragrance oil", "essential_oil": "essential oil", "absolute": "absolute"}
+SEAM = "A seam you cannot see will not show in the jar either."
+ESTIMATE = "From published data for this kind of pigment. Your lot may differ; add a swatch."
+GAMUT = "Deeper than this screen can show."
+NO_CARDS = "No cards yet."
+NO_CARDS_WHY = "A card keeps a design with its picture, numbers and findings."
+NO_SHEET = "No sheet for this oil."
+ONE_TONE = "A jar needs one tone at least."
