@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from blendlab.errors import OutOfRange, UnknownName
 from blendlab.facts.read import maybe_number, number, table
+from blendlab.facts.tint import constant
 from blendlab.shelf import BANDS, Base, Pigment
 
 if TYPE_CHECKING:
@@ -29,17 +30,13 @@ def strength_sd() -> float:
     >>> round(strength_sd(), 3)
     0.715
     """
-    return log(_constant("strength_factor")) / _NORMAL_90
+    return log(constant("strength_factor")) / _NORMAL_90
 
 
 @cache
 def mica_cap_pct() -> float:
     """Highest use of micas together [% of the finished portion]."""
-    return _constant("mica_cap")
-
-
-def _constant(name: str) -> float:
-    return next(number(row, "value") for row in table("tint/constants.csv") if row["id"] == name)
+    return constant("mica_cap")
 
 
 @cache

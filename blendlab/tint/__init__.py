@@ -1,6 +1,7 @@
 """Percents of pigment in a white whipped base to a colour somebody sees."""
 
 from blendlab.tint.difference import delta_e_2000
+from blendlab.tint.judging import findings
 from blendlab.tint.mixing import mix
 from blendlab.tint.prediction import Tint, predict
 from blendlab.tint.seeing import Seen, bulk, see
@@ -16,6 +17,7 @@ __all__ = [
     "Tint",
     "bulk",
     "delta_e_2000",
+    "findings",
     "mix",
     "predict",
     "see",

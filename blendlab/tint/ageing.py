@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from blendlab.errors import OutOfRange, UnknownName
-from blendlab.tint.figures import Array, constant, constant_range
+from blendlab.facts.tint import constant, constant_range
+from blendlab.tint.figures import Array
 from blendlab.tint.spectra import WAVELENGTHS
 
 BROWNING = ("low", "likely", "high")

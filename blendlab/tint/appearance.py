@@ -44,7 +44,7 @@ def lab_to_xyz(lab: ArrayLike, white: ArrayLike) -> Array:
     middle = (L + 16.0) / 116.0
     f = np.stack([middle + a / 500.0, middle, middle - b / 200.0], axis=-1)
     ratio = np.where(f > _KNEE, f**3, 3.0 * _KNEE**2 * (f - 4.0 / 29.0))
-    return ratio * np.asarray(white, dtype=float)
+    return np.asarray(ratio * np.asarray(white, dtype=float))
 
 
 def polar(lab: ArrayLike) -> Array:

@@ -1,47 +1,17 @@
-"""Figures of the colour tables as numbers and read-only arrays, each read once."""
+"""Matrices and levels of the colour tables, each read once."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
 
-from blendlab.errors import UnknownName
-from blendlab.facts.read import maybe_number, number, table
+from blendlab.errors import LEVELS, Level, UnknownName
+from blendlab.facts.read import number, table
 
 Array = NDArray[np.float64]
-
-
-def constant(name: str) -> float:
-    """Value of one constant of the colour tables.
-
-    >>> constant("mica_cap")
-    2.0
-    """
-    return number(_constants()[name], "value")
-
-
-def constant_range(name: str) -> tuple[float, float, float]:
-    """Low, likely and high value of one constant.
-
-    >>> constant_range("brown_rate")
-    (0.5, 2.0, 8.0)
-    """
-    row = _constants()[name]
-    likely = number(row, "value")
-    low, high = maybe_number(row, "low"), maybe_number(row, "high")
-    return (likely if low is None else low), likely, (likely if high is None else high)
-
-
-def source(name: str) -> str:
-    """Where a constant comes from."""
-    return _constants()[name]["source"]
-
-
-@cache
-def _constants() -> dict[str, dict[str, str]]:
-    return {row["id"]: dict(row) for row in table("tint/constants.csv")}
 
 
 @cache
@@ -61,3 +31,14 @@ def frozen(values: object) -> Array:
     array = np.array(values, dtype=float)
     array.setflags(write=False)
     return array
+
+
+def level(row: Mapping[str, str]) -> Level:
+    """Level of a finding as a row of a table says it.
+
+    Raises UnknownName.
+    """
+    for one in LEVELS:
+        if one == row["level"]:
+            return one
+    raise UnknownName("level of a finding", row["level"], LEVELS)

@@ -9,7 +9,8 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from blendlab.errors import OutOfRange
-from blendlab.tint.figures import Array, constant, constant_range
+from blendlab.facts.tint import constant, constant_range
+from blendlab.tint.figures import Array
 
 
 def mix(c: ArrayLike, k: ArrayLike, s: ArrayLike, k0: ArrayLike, s0: ArrayLike) -> tuple[Array, Array, Array]:

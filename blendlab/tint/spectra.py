@@ -72,7 +72,7 @@ def spectrum_to_xyz(R: ArrayLike, lamp: str = "D65", observer: int = 2) -> Array
 def chromaticity(xyz: ArrayLike) -> Array:
     """Chromaticity xy [..., 2] of XYZ [..., 3]."""
     each = np.asarray(xyz, dtype=float)
-    return each[..., :2] / each.sum(axis=-1, keepdims=True)
+    return np.asarray(each[..., :2] / each.sum(axis=-1, keepdims=True))
 
 
 def on_grid(R: ArrayLike, start: float, stop: float, step: float) -> Array:

@@ -7,6 +7,7 @@ from functools import cache
 from statistics import NormalDist
 
 import numpy as np
+from numpy.typing import NDArray
 
 from blendlab.recipe import Design
 from blendlab.shelf import Pigment, Shelf
@@ -108,7 +109,7 @@ def _spread(portion: Portion, tried: Array) -> Spread:
     return Spread(weak, likely, strong, delta, inside)
 
 
-def _around(tried: Array, order: Array, quantile: float) -> Shade:
+def _around(tried: Array, order: NDArray[np.intp], quantile: float) -> Shade:
     """Mean of the trials around one point of the order."""
     low, high = (round((quantile + side * _AROUND) * TRIALS) for side in (-1, 1))
     R = tried[order[low:high]].mean(axis=0)

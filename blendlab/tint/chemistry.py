@@ -1,0 +1,79 @@
+"""Findings on what a base does to a pigment: pH, and lakes that bleed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from functools import cache
+
+from blendlab.errors import LEVELS, Finding
+from blendlab.facts.read import maybe_number, table
+from blendlab.recipe import Design, Tone
+from blendlab.shelf import Base, Pigment, Shelf
+from blendlab.tint.figures import level
+from blendlab.tint.law import is_lake
+
+
+@cache
+def _ph_rules() -> tuple[Mapping[str, str], ...]:
+    rows = table("tint/colour_cautions.csv")
+    return tuple(row for row in rows if row["ph_below"] or row["ph_above"])
+
+
+def _rules_of(pigment: Pigment) -> list[Mapping[str, str]]:
+    """Rules by CI number; the general one for lakes only where no number has its own."""
+    own = [row for row in _ph_rules() if row["ci"] in pigment.ci]
+    lakes = [row for row in _ph_rules() if row["group"] == "lake"]
+    return own or (lakes if is_lake(pigment) else [])
+
+
+def ph_findings(tone: Tone, pigments: Sequence[Pigment], base: Base) -> Iterator[Finding]:
+    """Pigments of a tone that the pH of the base may spoil; an unknown pH is said, never fine."""
+    for pigment in {one.rev: one for one in pigments}.values():
+        rules = [] if base.anhydrous else _rules_of(pigment)
+        if base.pH is not None:
+            rules = [row for row in rules if _broken(row, base.pH)]
+        if not rules:
+            continue
+        worst = min(rules, key=lambda row: LEVELS.index(level(row)))
+        known = base.pH is not None
+        text = f"{base.name} has pH {base.pH:g}" if known else f"The pH of {base.name} is unknown"
+        yield Finding(
+            level(worst) if known else "caution",
+            f"tint.ph.{pigment.id}",
+            f"look.tones.{tone.id}",
+            f"{text}; {pigment.name} {_bounds(worst)}: {worst['effect']}.",
+            "Take another pigment, or another base." if known else "Measure the pH of the base.",
+            worst["source"],
+        )
+
+
+def _broken(row: Mapping[str, str], pH: float) -> bool:
+    below, above = maybe_number(row, "ph_below"), maybe_number(row, "ph_above")
+    return (below is not None and pH < below) or (above is not None and pH > above)
+
+
+def _bounds(row: Mapping[str, str]) -> str:
+    parts = [f"below pH {row['ph_below']}" if row["ph_below"] else ""]
+    parts.append(f"above pH {row['ph_above']}" if row["ph_above"] else "")
+    return "suffers " + " and ".join(part for part in parts if part)
+
+
+def bleed_findings(design: Design, shelf: Shelf) -> Iterator[Finding]:
+    """Lakes that can bleed from one tone of a jar into the next, and fade in a clear one."""
+    if len(design.tones) < 2 or shelf.find(design.base).anhydrous:
+        return
+    for tone in design.tones:
+        lakes = [
+            pigment for pigment in map(shelf.find, (dose.pigment for dose in tone.doses)) if is_lake(pigment)
+        ]
+        if lakes:
+            names = ", ".join(dict.fromkeys(one.name for one in lakes))
+            yield Finding(
+                "note",
+                "tint.bleed",
+                f"look.tones.{tone.id}",
+                f"{tone.name} holds {names}: a lake can bleed into the tone beside it and stain skin, "
+                "and fades in a clear jar after about 2 weeks of daylight.",
+                "Prefer oxides where two tones touch; keep one jar in the dark to compare.",
+                "common practice",
+            )

@@ -1,0 +1,135 @@
+"""Colour lists of the markets: may the colorants of a design colour this product there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from functools import cache
+
+from blendlab.errors import Finding, Level
+from blendlab.facts.read import table
+from blendlab.recipe import Design
+from blendlab.shelf import Pigment, Shelf
+
+_LIST = {
+    "EU": "Annex IV of Regulation (EC) 1223/2009",
+    "GB": "the GB copy of Annex IV of Regulation (EC) 1223/2009",
+    "US": "21 CFR 73, 74 and 82",
+}
+_OTHER = "Take another colorant, or leave this market out."
+
+
+@cache
+def additives() -> Mapping[str, Mapping[str, str]]:
+    """Rows of the colour lists by CI number.
+
+    >>> additives()["77007"]["us"]
+    'not_lips'
+    """
+    return {row["ci"]: row for row in table("tint/colour_additives.csv")}
+
+
+def is_lake(pigment: Pigment) -> bool:
+    """Whether a dye is in it, alone or as a part, that water can carry away.
+
+    >>> from blendlab.facts.palette import starter
+    >>> is_lake(starter("carmine")), is_lake(starter("iron_oxide_red"))
+    (True, False)
+    """
+    kinds = (additives()[ci]["kind"] for ci in pigment.ci if ci in additives())
+    return pigment.group == "lake" or any("lake" in kind or "dye" in kind for kind in kinds)
+
+
+def places(design: Design, shelf: Shelf) -> Iterator[tuple[str, Pigment]]:
+    """Each pigment of a design once, with the place it is used first: a tone or the dusted top."""
+    used = [(f"look.tones.{tone.id}", dose.pigment) for tone in design.tones for dose in tone.doses]
+    if design.top.dust:
+        used.append(("look.top", design.top.dust.pigment))
+    seen = set()
+    for where, ref in used:
+        if ref.key not in seen:
+            seen.add(ref.key)
+            yield where, shelf.find(ref)
+
+
+def law_findings(design: Design, shelf: Shelf) -> Iterator[Finding]:
+    """What the colour lists of the design's markets say of its colorants.
+
+    A CI number that is in no list held here is a stop: the lists are positive lists.
+    """
+    lips = design.product.startswith("lip")
+    for market in design.markets:
+        if market not in _LIST:
+            yield Finding(
+                "caution",
+                f"tint.law.{market}",
+                "look.tones",
+                f"No list of colorants for {market} is held here; what may be used there is unknown.",
+                "Look the CI numbers up for that market.",
+                "no table",
+            )
+            continue
+        for where, pigment in places(design, shelf):
+            yield from _one(market, where, pigment, lips)
+
+
+def _one(market: str, where: str, pigment: Pigment, lips: bool) -> Iterator[Finding]:
+    if not pigment.ci:
+        yield Finding(
+            "stop",
+            f"tint.law.{market}.{pigment.id}",
+            where,
+            f"{_capital(pigment.name)} has no CI number on the shelf, so no list of {market} can be asked.",
+            "Add the CI numbers from its sheet.",
+            _LIST[market],
+        )
+    for ci in pigment.ci:
+        verdict = _us(ci, lips) if market == "US" else _eu(ci, lips)
+        if verdict:
+            level, words, fix = verdict
+            yield Finding(
+                level,
+                f"tint.law.{market}.{pigment.id}.{ci}",
+                where,
+                f"{_capital(pigment.name)} (CI {ci}): {words} ({market}).",
+                fix,
+                _source(market, ci),
+            )
+
+
+def _eu(ci: str, lips: bool) -> tuple[Level, str, str] | None:
+    row = additives().get(ci)
+    if row is None:
+        return "stop", "not in the list of colorants held here", _OTHER
+    if row["eu"] == "not_mucous" and lips:
+        return "stop", "not for products on mucous membranes, so not for lips", _OTHER
+    return None
+
+
+def _us(ci: str, lips: bool) -> tuple[Level, str, str] | None:
+    row = additives().get(ci)
+    if row is None or row["us"] == "unlisted":
+        why = f"; {row['us_words']}" if row and row["us_words"] else ""
+        return "stop", f"not in the list of colour additives for this product{why}", _OTHER
+    if row["us"].endswith("not_lips") and lips:
+        return "stop", "listed for external use, not for lips", _OTHER
+    if row["us"].startswith("certified"):
+        name = row["us_section"].partition("(")[2].rstrip(")") or row["name"]
+        fix = "Ask the supplier for the lot number of the agency and keep it with the lot."
+        return "caution", f"only from a lot the US agency has tested, sold as {name}", fix
+    if row["us"] == "carrier" and row["us_words"].startswith("use as filler"):
+        return "note", "may be in it as a filler, not for its colour", ""
+    return None
+
+
+def _source(market: str, ci: str) -> str:
+    row = additives().get(ci)
+    if row is None:
+        return f"{_LIST[market]}; no row for this number"
+    side = "us" if market == "US" else "eu"
+    place = f"21 CFR {row['us_section']}" if market == "US" and row["us_section"] else _LIST[market]
+    recalled = ", from memory" if row[f"{side}_source_kind"] == "from_memory" else ""
+    return f"{place}{recalled}"
+
+
+def _capital(name: str) -> str:
+    return name[:1].upper() + name[1:]
