@@ -93,7 +93,7 @@ def card_png(sheet: CardSheet, scale: float = 2) -> bytes:
     """A card as PNG, 525 pixels wide at scale 1, as long as it needs to be and at least A6."""
     w, h, margin, factor = PAPERS["A6"]
     type_ = _type(w - 2 * margin, factor)
-    blocks = _blocks(sheet, type_, SHARES[0], True)
+    blocks = _blocks(sheet, type_, SHARES[-2], True)
     foot = parts.foot(sheet, type_, "")
     long = max(h, 2 * margin + sum(block.height for block in blocks) + type_.gap + foot.height)
     marks = paper.stacked(blocks, margin, margin)

@@ -5,6 +5,7 @@ The origin is the top left corner of the page, y runs down, text stands on its b
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
@@ -75,6 +76,8 @@ class Picture:
     pixels: NDArray[np.uint8]
 
 
+_UNIT = re.compile(r"(?<=[0-9]) (?=%|(?:g|kg|ml|mm|m|oz|C|weeks|jars)\b)")
+
 Mark = Text | Box | Corner | Picture
 
 
@@ -113,14 +116,14 @@ def line_mm(size: float) -> float:
 def wrap(text: str, width: float, size: float, bold: bool = False, most: int = 0) -> list[str]:
     """A text in lines of at most `width` mm; the last of `most` lines ends in an ellipsis.
 
-    A no-break space holds a number and its unit together; a word that is too long is broken.
+    A number and its unit stay together; a word that is too long is broken.
 
     >>> wrap("one two three", 10, 7)
     ['one two', 'three']
     """
     lines: list[str] = []
     line = ""
-    for word in fonts.printable(text).split(" "):
+    for word in _UNIT.sub("\u00a0", fonts.printable(text)).split(" "):
         trial = f"{line} {word}".strip()
         if fonts.width_mm(trial, size, bold) <= width:
             line = trial

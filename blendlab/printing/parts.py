@@ -3,11 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from blendlab.printing import fonts, paper
 from blendlab.printing.nouns import LACKING, MARKS, CardSheet, ToneLine, missing_letters
 from blendlab.printing.paper import GREY, HAIR, INK, PANEL, Block, Box, Corner, Mark, Text, line_mm
+
+NAME_LINES = 4
+"""Lines of the name; it takes smaller type before it is cut."""
+
+LONGEST_TONE = 12
+"""Lines of one tone that are kept on one page."""
 
 SMALL = 6.5
 """Smallest type in points."""
@@ -43,8 +49,11 @@ def strip(tones: Iterable[ToneLine], w: float, h: float) -> tuple[Mark, ...]:
 
 def title(sheet: CardSheet, type_: Type) -> Iterator[Block]:
     """Name, product and jar."""
-    for line in paper.wrap(sheet.name, type_.w, type_.name, True, most=4):
-        yield _line(line, type_.name, bold=True)
+    sizes = [factor * type_.name for factor in (1.0, 0.85, 0.7, 0.6)]
+    fits = (size for size in sizes if len(paper.wrap(sheet.name, type_.w, size, True)) <= NAME_LINES)
+    size = next(fits, sizes[-1])
+    for line in paper.wrap(sheet.name, type_.w, size, True, most=NAME_LINES):
+        yield _line(line, size, bold=True)
     for about in (sheet.product, sheet.jar):
         for line in paper.wrap(about, type_.w, type_.text, most=2):
             yield _line(line, type_.text, colour=GREY)
@@ -91,9 +100,10 @@ def _tone(tone: ToneLine, type_: Type, percents: bool) -> Iterator[Block]:
         y += line_mm(points)
     marks += swatch(tone, left - 3, min(y, 3.2 * line_mm(type_.text)))
     rest = lines[len(lead) :]
+    whole = len(rest) < LONGEST_TONE
     yield Block(y, tuple(marks), hold=bool(rest))
-    for line, points, bold, colour in rest:
-        yield _line(line, points, left, bold, colour)
+    for number, (line, points, bold, colour) in enumerate(rest, start=1):
+        yield replace(_line(line, points, left, bold, colour), hold=whole and number < len(rest))
     yield Block(0.9, ())
 
 
@@ -134,10 +144,12 @@ def swatch(tone: ToneLine, w: float, h: float) -> tuple[Mark, ...]:
 
 def scent(sheet: CardSheet, type_: Type, percents: bool) -> Iterator[Block]:
     """Oils, highest load, names on the label."""
-    yield _heading("Scent", sheet.load, type_)
+    load = fonts.printable(sheet.load)
+    fits = fonts.width_mm(f"Scent {load}", type_.text, True) <= type_.w
+    yield _heading("Scent", load if fits else "", type_)
     oils = joined(*(_share(oil, pct, percents) for oil, pct in sheet.scent)) or "No scent."
     names = f"Names on the label: {', '.join(sheet.label_names)}." if sheet.label_names else ""
-    for text, colour in ((oils, INK), (sheet.ceiling, INK), (names, GREY)):
+    for text, colour in (("" if fits else load, INK), (oils, INK), (sheet.ceiling, INK), (names, GREY)):
         if text:
             for line in paper.wrap(text, type_.w, type_.small):
                 yield _line(line, type_.small, colour=colour)

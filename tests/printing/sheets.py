@@ -36,8 +36,9 @@ LAGOON = CardSheet(
     ceiling="Highest load within all listed limits: 1.42 % of the finished product. Citral binds.",
     label_names=("Linalool", "Limonene", "Geraniol", "Citral"),
     findings=(
-        (MARKS["caution"], "Citral uses 92 % of its listed limit. Lower the load to 1.12 %. Supplier's sheet."),
-        (MARKS["caution"], "0.09 g of yellow oxide is less than 20 steps of your 0.01 g scale. Use the 10 % stock: 0.90 g."),
+        (MARKS["caution"], "Citral uses 92 % of its listed limit. Lower the load to 1.12 %."),
+        (MARKS["caution"], "0.09 g of yellow oxide is less than 20 steps of your 0.01 g scale. "
+                           "Use the 10 % stock: 0.90 g."),
         (MARKS["note"], "Deep water and Cream differ by Delta E 38: the border will read from 2 m."),
     ),
     counts="19 listed limits checked, 2 unverified, 1 unknown, lists of 2026-11-25.",
@@ -62,8 +63,8 @@ FULL = CardSheet(
     ceiling="Highest load for sale: none. Without Oil number 7: 1.02 % of the finished product.",
     label_names=tuple(f"Declared name {n}" for n in range(1, 15)),
     findings=tuple(
-        (MARKS[level], f"Finding {n}: oil {n} stands at {n}.25 % of the jar, {n}.10 % is listed; take it down "
-                       f"by {n} points or leave it out. Supplier's sheet of 2026-03-0{n % 9 + 1}.")
+        (MARKS[level], f"Finding {n}: oil {n} stands at {n}.25 % of the jar, {n}.10 % is listed; take it "
+                       f"down by {n} points or leave it out. Supplier's sheet of 2026-03-0{n % 9 + 1}.")
         for n, level in enumerate(["stop"] * 3 + ["caution"] * 4 + ["note"] * 3, start=1)
     ),
     counts="31 listed limits checked, 7 unverified, 12 unknown, lists of 2026-11-25.",
