@@ -1,0 +1,280 @@
+"""The findings of a scent, in words: what stops a sale, what needs care, what is good to know."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+from decimal import ROUND_FLOOR, Decimal
+
+from blendlab.errors import Finding
+from blendlab.facts.limits import Product, figure, small_children
+from blendlab.fragrance.blend import BASE, Blend
+from blendlab.fragrance.result import Head, ScentCheck
+from blendlab.fragrance.sheets import peroxide_rules
+from blendlab.fragrance.sums import exact
+from blendlab.recipe import slug
+from blendlab.shelf import Base
+
+PRACTICE, MEMORY = "common practice", "from memory"
+SHEET_RULE = "IFRA Standards: the supplier's certificate speaks for the oil"
+
+
+def floored(pct: float) -> float:
+    """A percent cut to two decimals, never rounded up across a limit.
+
+    >>> floored(1.999), floored(0.29)
+    (1.99, 0.29)
+    """
+    return float(Decimal(repr(exact(pct))).quantize(Decimal("0.01"), ROUND_FLOOR))
+
+
+def of_load(made: ScentCheck, product: Product) -> Iterator[Finding]:
+    """Load against the ceiling and against what is usual."""
+    load, ceiling = made.load_pct, made.ceiling_pct
+    if load > 0 and not made.sheets:
+        yield _stop(
+            "load.empty", f"The load is {load:.2f} % of the jar and no oil is in the scent.", "Add an oil."
+        )
+    over = [row for row in made.rows if row.over]
+    if ceiling is not None and exact(load) > exact(ceiling):
+        yield _over(made, over, ceiling)
+    elif over:
+        yield _stop(
+            "load.base",
+            _row_text(over[0]) + " The base alone brings it.",
+            "Choose another base.",
+            over[0].source,
+        )
+    elif ceiling is not None and load >= figure("near.share") * ceiling > 0:
+        row = next((one for one in made.rows if one.name == made.governing), None)
+        yield Finding(
+            "caution",
+            "load.near",
+            "scent.load_pct",
+            f"The load of {load:.2f} % uses {100 * load / ceiling:.0f} % of the highest, {floored(ceiling):.2f} %."
+            f" {made.governing} binds.",
+            "Leave room for a new lot.",
+            row.source if row else SHEET_RULE,
+        )
+    high = product.usual_high_pct
+    if high is not None and load > high:
+        yield Finding(
+            "caution",
+            "load.usual",
+            "scent.load_pct",
+            f"{load:.2f} % of the jar is more than the usual {high:.2f} %; it may soften a foam or bleed oil.",
+            "Whip a test of 50 g at half and full load.",
+            PRACTICE,
+            {"scent.load_pct": high},
+            f"Lower to {high:.2f} %",
+        )
+
+
+def _over(made: ScentCheck, over: list[Head], ceiling: float) -> Finding:
+    row = next((one for one in over if one.name == made.governing), over[0] if over else None)
+    lower = floored(ceiling)
+    text = _row_text(row) if row else f"Over the highest load: {made.load_pct:.2f} % of the jar."
+    if ceiling <= 0:
+        return _stop("load.over", f"{text} No load is left.", "Take the oil that holds it out.", _source(row))
+    return Finding(
+        "stop",
+        "load.over",
+        "scent.load_pct",
+        f"{text} Highest load {lower:.2f} % of the jar.",
+        "Lower the load, or find the closest blend.",
+        _source(row),
+        {"scent.load_pct": lower},
+        f"Lower to {lower:.2f} %",
+    )
+
+
+def _row_text(row: Head) -> str:
+    if row.kind == "sheets":
+        return f"Over the sheets: {row.used_pct:.2f} % of the jar, all sheets together allow {floored(row.limit_pct or 0):.2f} %."
+    if row.kind == "sum":
+        return f"Over a listed limit: {row.name} {row.used_pct:.0f} % of their sum, 100 % listed."
+    if row.limit_pct == 0:
+        return f"{row.name} is on the list of what may not be used; the scent brings {row.used_pct:.4f} % of the jar."
+    return f"Over a listed limit: {row.name} {row.used_pct:.4f} % of the jar, {row.limit_pct:.4f} % listed."
+
+
+def _source(row: Head | None) -> str:
+    return row.source if row and row.source else SHEET_RULE
+
+
+def _stop(name: str, text: str, fix: str, source: str = PRACTICE) -> Finding:
+    return Finding("stop", name, "scent.load_pct", text, fix, source)
+
+
+def of_sheets(made: ScentCheck, blend: Blend) -> Iterator[Finding]:
+    """One finding for each sheet that stops or needs care, and for lots that end soon."""
+    without = {one.oil: one.ceiling_pct for one in made.without}
+    for name, oil, sheet in zip(blend.names, blend.oils, blend.sheets, strict=True):
+        if sheet.state == "use":
+            continue
+        level = "stop" if sheet.state == "stop" else "caution"
+        rest = (
+            f" Without {name}: {floored(without[name]):.2f} %." if level == "stop" and name in without else ""
+        )
+        yield Finding(
+            level, f"sheet.{oil.id}", f"scent.oils.{oil.id}", sheet.text + rest, sheet.fix, SHEET_RULE
+        )  # type: ignore[arg-type]
+    lots = [(oil.supplier, oil.lot) for oil in blend.oils if oil.lot]
+    for supplier, lot in sorted({one for one in lots if lots.count(one) > 1}):
+        yield Finding(
+            "caution",
+            f"same.{slug(lot)}",
+            "scent.oils",
+            f"Two oils of the scent are lot {lot} of {supplier or 'one supplier'}: the same oil under two names?",
+            "Keep one of them.",
+            PRACTICE,
+        )
+
+
+def of_base(base: Base, made: ScentCheck) -> Iterator[Finding]:
+    """What the base's own fragrance means."""
+    if base.own_fragrance_pct is None:
+        stays = made.rinse == "leave_on"
+        yield Finding(
+            "stop" if stays else "caution",
+            "base.unknown",
+            "scent.base",
+            f"It is not known whether {base.name} carries fragrance of its own.",
+            "Ask the maker of the base; enter 0 if it has none.",
+            PRACTICE,
+        )
+    elif base.own_fragrance_pct > 0:
+        text = f"This base already carries {base.own_fragrance_pct:g} % of scent. It counts."
+        if made.governing == BASE:
+            yield Finding(
+                "stop",
+                "base.sheet",
+                "scent.base",
+                text + " It has no sheet for this use.",
+                "Ask for its sheet.",
+                SHEET_RULE,
+            )
+        else:
+            yield Finding("note", "base.own", "scent.base", text, "", SHEET_RULE)
+
+
+def of_contents(made: ScentCheck, blend: Blend) -> Iterator[Finding]:
+    """What is restricted without a figure, sums near their limit, advice, small children."""
+    if made.unchecked:
+        yield Finding(
+            "caution",
+            "unchecked",
+            "scent.rows",
+            f"No figure here for {', '.join(made.unchecked)}. That is not the same as none.",
+            "Ask for the sheets of the oils that hold them.",
+            f"IFRA index: {made.counts.restricted_total} restricted Standards",
+        )
+    for row in blend.constraints:
+        used = row.used(blend.shares, blend.load_pct)
+        if row.kind == "sum" and figure("phototoxic.advice_pct") < used <= 100:
+            yield Finding(
+                "caution",
+                "photo",
+                "scent.rows",
+                f"{row.name} use {used:.0f} % of their sum: avoid sun on the skin for 12 hours.",
+                "Use a furocoumarin-free oil.",
+                row.limit.source,
+            )
+        if row.limit.use.act == "advice" and row.pct is not None and used > row.pct:
+            yield Finding(
+                "caution",
+                f"advice.{slug(row.name)}",
+                "scent.rows",
+                f"{row.name}: {used:.2f} % of the jar; an opinion names {row.pct:g} %.",
+                "Lower its share.",
+                row.limit.source,
+            )
+    least = figure("children.from_pct")
+    young = sorted({word for cas, word in small_children().items() if _known(blend, cas) >= least})
+    if young:
+        yield Finding(
+            "note",
+            "young",
+            "scent.rows",
+            f"Holds {', '.join(young)}: not for children under three.",
+            "Say so on the label.",
+            MEMORY,
+        )
+
+
+def _known(blend: Blend, cas: str) -> float:
+    held = (oil.constituents.get(cas) for oil in blend.oils)
+    return sum(
+        blend.load_pct * s * (one.high if one else 0.0) / 100
+        for s, one in zip(blend.shares, held, strict=True)
+    )
+
+
+def of_process(made: ScentCheck, blend: Blend, on: date) -> Iterator[Finding]:
+    """Heat gate, peroxides, lots that end soon, browning."""
+    if not blend.oils:
+        return
+    dim = [name for name, oil in zip(blend.names, blend.oils, strict=True) if oil.flash_c is None]
+    gate = f"Scent goes in below {made.heat_gate_c:g} C."
+    if made.flash_min_c is not None:
+        gate += f" Lowest flash point {made.flash_min_c:g} C."
+    gate += f" No flash point known for {', '.join(dim)}." if dim else ""
+    yield Finding(
+        "caution" if dim else "note",
+        "heat",
+        "scent.heat",
+        gate,
+        "Take flash points from the data sheets." if dim else "",
+        PRACTICE,
+    )
+    rules = {name: peroxide_rules(oil) for name, oil in zip(blend.names, blend.oils, strict=True)}
+    bound = [name for name, rule in rules.items() if rule]
+    if bound:
+        yield Finding(
+            "note",
+            "peroxide",
+            "scent.oils",
+            f"{', '.join(bound)}: old oil forms peroxides; the lists limit them in the raw material, not in the jar.",
+            "Keep bottles full, dark and cool; ask for the peroxide value of the lot.",
+            rules[bound[0]][0][2],
+        )
+    for name, oil in zip(blend.names, blend.oils, strict=True):
+        if oil.expiry is not None and 0 <= (oil.expiry - on).days <= figure("lot.soon_days"):
+            yield Finding(
+                "caution",
+                f"soon.{oil.id}",
+                f"scent.oils.{oil.id}",
+                f"Lot {oil.lot or '?'} of {name} ends on {oil.expiry}; the jar may not outlive it.",
+                "Open a fresh lot.",
+                PRACTICE,
+            )
+    brown = made.vanillin
+    if brown.pct is None or brown.pct >= figure("vanillin.band_1"):
+        told = (
+            f"Vanillin {brown.pct:.3f} % of the jar: {brown.colour}."
+            if brown.pct is not None
+            else f"Vanillin unknown: {brown.colour}."
+        )
+        yield Finding(
+            "note",
+            "vanillin",
+            "scent.vanillin",
+            told,
+            "Look at the jar after some weeks on the Look page.",
+            PRACTICE,
+        )
+
+
+def of_other_category(made: ScentCheck, product: Product, ceiling: float | None) -> Iterator[Finding]:
+    """A second category whose figure is shown as a caution."""
+    if ceiling is not None and made.load_pct <= ceiling:
+        return
+    figure_text = "has no figure" if ceiling is None else f"allows {floored(ceiling):.2f} %"
+    yield Finding(
+        "caution",
+        "also",
+        "scent.load_pct",
+        f"Category {product.also} {figure_text}, the load is {made.load_pct:.2f} %: {product.also_why}.",
+        "Stay below it, or test the rinse.",
+        PRACTICE,
+    )

@@ -1,0 +1,67 @@
+"""What an oil holds, as far as it is known: the highest percent of a substance or of a group.
+
+The high bound is the lot's analysis, else the declared maximum, else the library maximum; never a
+typical value times a factor. What nobody has looked for is unknown, never 0.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from math import fsum
+
+from blendlab.facts.labels import by_cas
+from blendlab.facts.limits import plant_parts
+from blendlab.shelf import Oil
+
+WHOLE = 100.0
+
+
+def high_pct(oil: Oil, cas: Collection[str]) -> float | None:
+    """Highest percent of the oil that a substance, or the sum of a group, can reach; None = unknown.
+
+    cas  every registry number that belongs to it
+
+    A figure declared as "<x" counts as x. A complete declaration answers for what it does not list,
+    as far as its list of names reaches. An oil whose own number is in `cas` counts whole.
+
+    >>> from blendlab.facts.library import oil
+    >>> high_pct(oil("EO01"), {"78-70-6"}), high_pct(oil("EO01"), {"93-15-2"})
+    (45.0, None)
+    """
+    if oil.cas and oil.cas in cas:
+        return WHOLE
+    analysed = [one.high for key, one in oil.constituents.items() if key in cas]
+    if oil.analysed and analysed:
+        return min(WHOLE, fsum(analysed))
+    declared = [one.pct for key, one in oil.declaration.rows.items() if key in cas] if oil.declaration else []
+    if declared:
+        return min(WHOLE, fsum(declared))
+    if analysed:
+        return min(WHOLE, fsum(analysed))
+    return 0.0 if _answers(oil, cas) else None
+
+
+def _answers(oil: Oil, cas: Collection[str]) -> bool:
+    """Whether a complete declaration speaks for what it leaves out."""
+    if oil.declaration is None or not oil.declaration.complete:
+        return False
+    names = [by_cas().get(key) for key in cas]
+    return all(name is not None and (name.old or oil.declaration.names == "new81") for name in names)
+
+
+def knows_oils(oil: Oil) -> bool:
+    """Whether the declaration looked for oils with a label name of their own."""
+    return oil.declaration is not None and oil.declaration.complete and oil.declaration.names == "new81"
+
+
+def phototoxic(oil: Oil) -> bool:
+    """Whether an oil counts in the phototoxic sum: yes unless its part of the plant says otherwise.
+
+    Distilled and furocoumarin-free peel oils do not count; a part that is not known does.
+    """
+    return plant_parts().get(oil.plant_part, True)
+
+
+def known_pct(oil: Oil) -> float:
+    """Share of the oil whose make-up is known, percent: sum of typical contents, at most 100."""
+    return min(WHOLE, fsum(one.typical for one in oil.constituents.values()))

@@ -1,0 +1,53 @@
+"""Flash points of blends and the heat gate. Estimates for storage and shipping hints only.
+
+The measured value of the blend's own data sheet decides.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import exp, log10
+
+import numpy as np
+
+from blendlab.errors import OutOfRange
+
+_INDEX_A, _INDEX_B, _INDEX_C = -6.1188, 2414.0, 230.56
+"""log10 I = A + B / (T + C), T in C; Wickey and Chittenden 1963, from memory."""
+
+
+def flash_by_index(
+    flash_c: Sequence[float], mass_shares: Sequence[float], densities: Sequence[float]
+) -> float:
+    """Flash point of a blend by an index that adds up by volume, C (Wickey and Chittenden 1963).
+
+    >>> round(flash_by_index([47, 71, 100], [0.5, 0.3, 0.2], [0.845, 0.885, 1.05]), 3)
+    54.362
+    """
+    if not flash_c or min(flash_c) <= -_INDEX_C:
+        raise OutOfRange("Flash point", min(flash_c, default=0.0), -230, 400, "C")
+    volumes = np.asarray(mass_shares, float) / np.asarray(densities, float)
+    index = 10.0 ** (_INDEX_A + _INDEX_B / (np.asarray(flash_c, float) + _INDEX_C))
+    blend = float(volumes @ index / volumes.sum())
+    return _INDEX_B / (log10(blend) - _INDEX_A) - _INDEX_C
+
+
+def flash_by_vapour(
+    flash_k: Sequence[float], mole_shares: Sequence[float], b_k: float | Sequence[float]
+) -> float:
+    """Flash point of an ideal blend, K: sum x_i P_i(T) / P_i(T_f,i) = 1 with P ~ exp(-B / T).
+
+    Le Chatelier's rule with Raoult's law (Vidal et al. 2006).
+
+    >>> round(flash_by_vapour([320.15, 370.15], [0.4, 0.6], 5500), 4)
+    335.3539
+    """
+    b = list(b_k) if isinstance(b_k, Sequence) else [b_k] * len(flash_k)
+    low, high = min(flash_k), max(flash_k) + 400.0
+    for _ in range(200):
+        middle = 0.5 * (low + high)
+        total = sum(
+            x * exp(each / own - each / middle) for x, own, each in zip(mole_shares, flash_k, b, strict=True)
+        )
+        low, high = (middle, high) if total < 1.0 else (low, middle)
+    return 0.5 * (low + high)

@@ -1,0 +1,156 @@
+"""Highest loads from shares and limits: by sheet (A), by sum of used fractions (B), by substance (C).
+
+A  p <= min L_i / s_i                       each oil within its own sheet; necessary, not sufficient
+B  p <= 1 / sum(s_i / L_i)                  always sufficient for limits per substance
+C  p <= 100 (Lim_k - b_k) / sum(s_i c_ik)   substance by substance, as far as contents are known
+
+Shares here are fractions of the scent (sum 1); limits and loads percent of the finished product;
+contents percent of the oil. Derivation: an oil's sheet limit is at most 100 Lim_k / c_ik, so B keeps
+every substance below its limit; two oils that share a substance break A.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from math import inf, isclose
+
+FULL = 100.0
+"""No load is higher than the whole product, percent."""
+
+
+@dataclass(frozen=True)
+class Most:
+    """A highest load, percent of the finished product, and what governs it; None = no figure."""
+
+    pct: float | None
+    governing: str = ""
+
+
+def min_rule(shares: Mapping[str, float], limits_pct: Mapping[str, float | None]) -> Most:
+    """Route A: every oil within its own sheet. Shown, never used for sale.
+
+    >>> min_rule({"A": 0.6, "B": 0.4}, {"A": 5, "B": 1})
+    Most(pct=2.5, governing='B')
+    """
+    best = Most(FULL)
+    for name, share in shares.items():
+        limit = limits_pct.get(name)
+        if share > 0 and limit is None:
+            return Most(None, name)
+        if share > 0 and limit is not None and limit / share < (best.pct or 0.0):
+            best = Most(limit / share, name)
+    return best
+
+
+def fraction_rule(
+    shares: Mapping[str, float], limits_pct: Mapping[str, float | None], used: float = 0.0
+) -> Most:
+    """Route B: the used fractions of all sheets stay within 1.
+
+    used  fraction already used by the fragrance of the base
+
+    >>> round(fraction_rule({"A": 0.6, "B": 0.4}, {"A": 5, "B": 1}).pct, 6)
+    1.923077
+    """
+    parts: dict[str, float] = {}
+    for name, share in shares.items():
+        limit = limits_pct.get(name)
+        if share > 0 and limit is None:
+            return Most(None, name)
+        if share > 0 and limit is not None:
+            parts[name] = share / limit if limit > 0 else inf
+    governing = max(parts, key=lambda one: parts[one], default="")
+    total = sum(parts.values())
+    left = max(0.0, 1.0 - used)
+    return Most(min(FULL, left / total) if total else (FULL if left else 0.0), governing)
+
+
+def content(shares: Mapping[str, float], contents_pct: Mapping[str, float | None]) -> float | None:
+    """Percent of a substance in the scent; None as soon as one oil in it cannot say.
+
+    >>> round(content({"A": 0.2, "B": 0.8}, {"A": 80, "B": 0}), 9)
+    16.0
+    """
+    total = 0.0
+    for name, share in shares.items():
+        inside = contents_pct.get(name)
+        if share > 0 and inside is None:
+            return None
+        total += share * (inside or 0.0)
+    return total
+
+
+def in_product(load_pct: float, in_scent_pct: float | None, base_pct: float = 0.0) -> float | None:
+    """Percent of a substance in the finished product, with what the base brings.
+
+    >>> round(in_product(1.5, 8.0, 0.02), 9)
+    0.14
+    """
+    return None if in_scent_pct is None else load_pct * in_scent_pct / 100.0 + base_pct
+
+
+def substance_rule(in_scent_pct: float | None, limit_pct: float, base_pct: float = 0.0) -> float | None:
+    """Route C for one substance (or one sum): highest load, never below 0.
+
+    >>> round(substance_rule(4.0, 0.05, 0.02), 9)
+    0.75
+    """
+    if in_scent_pct is None:
+        return None
+    left = limit_pct - base_pct
+    if left < 0 or (left <= 0 and in_scent_pct > 0):
+        return 0.0
+    return min(FULL, 100.0 * left / in_scent_pct) if in_scent_pct > 0 else FULL
+
+
+@dataclass(frozen=True)
+class Routes:
+    """The three routes beside each other, percent of the finished product.
+
+    a_keeps_limits   whether a blend at the load of A would keep the substance limits
+    at_a_pct         substance -> percent in the product at the load of A
+    """
+
+    a: Most
+    b: Most
+    c: Most
+    a_keeps_limits: bool
+    at_a_pct: Mapping[str, float]
+
+    @property
+    def for_sale(self) -> float | None:
+        """The ceiling for sale: B, lowered by C."""
+        if self.b.pct is None:
+            return None
+        return self.b.pct if self.c.pct is None else min(self.b.pct, self.c.pct)
+
+    @property
+    def governing(self) -> str:
+        """What decides: the word substance when C binds, else the word sheets."""
+        ceiling = self.for_sale
+        binds = ceiling is not None and self.c.pct is not None and isclose(ceiling, self.c.pct, rel_tol=1e-12)
+        return "substance" if binds else "sheets"
+
+
+def routes(
+    shares: Mapping[str, float],
+    limits_pct: Mapping[str, float | None],
+    substance_limits_pct: Mapping[str, float],
+    contents_pct: Mapping[str, Mapping[str, float | None]],
+) -> Routes:
+    """All three routes for one blend.
+
+    contents_pct  substance -> oil -> percent of the oil
+    """
+    a, b = min_rule(shares, limits_pct), fraction_rule(shares, limits_pct)
+    inside = {name: content(shares, contents_pct[name]) for name in substance_limits_pct}
+    loads = {name: substance_rule(inside[name], limit) for name, limit in substance_limits_pct.items()}
+    known = {name: pct for name, pct in loads.items() if pct is not None}
+    lowest = min(known, key=lambda one: known[one], default="")
+    at_a = {name: (a.pct or 0.0) * (pct or 0.0) / 100.0 for name, pct in inside.items()}
+    keeps = all(
+        inside[name] is not None and at_a[name] <= limit * (1 + 1e-12)
+        for name, limit in substance_limits_pct.items()
+    )
+    return Routes(a, b, Most(known.get(lowest), lowest), keeps, at_a)

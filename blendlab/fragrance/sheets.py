@@ -1,0 +1,141 @@
+"""What a supplier's sheet is worth on a given day: use it, use it with care, or stop."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Literal
+
+from blendlab.facts.limits import figure, figures, peroxides
+from blendlab.shelf import Oil, Sheet
+
+State = Literal["use", "caution", "stop"]
+
+
+@dataclass(frozen=True)
+class Compliance:
+    """Days from which an amendment counts: for new creations and for existing ones."""
+
+    new_creations: date
+    existing_creations: date
+
+
+@dataclass(frozen=True)
+class SheetState:
+    """What holds for one oil in one category.
+
+    limit_pct  highest percent of the oil in the finished product; None = no usable figure
+    text       one sentence that says why
+    fix        what to do, or ""
+    """
+
+    oil: str
+    state: State
+    limit_pct: float | None
+    text: str
+    fix: str = ""
+
+
+def compliance_dates(notified: date, months_new: int, months_existing: int) -> Compliance:
+    """Days that lie some months after a notification; the last day of a shorter month.
+
+    >>> compliance_dates(date(2023, 6, 30), 9, 28).existing_creations
+    datetime.date(2025, 10, 30)
+    """
+    return Compliance(_months_later(notified, months_new), _months_later(notified, months_existing))
+
+
+def _months_later(day: date, months: int) -> date:
+    year, month = divmod(day.year * 12 + day.month - 1 + months, 12)
+    following = date(year + (month == 11), (month + 1) % 12 + 1, 1)
+    return min(date(year, month + 1, 1) + timedelta(days=day.day - 1), following - timedelta(days=1))
+
+
+def due() -> date:
+    """Day from which an existing scent needs a sheet of the current amendment."""
+    return compliance_dates(
+        date.fromisoformat(figures()["amendment.notified"]),
+        int(figure("amendment.months_new")),
+        int(figure("amendment.months_existing")),
+    ).existing_creations
+
+
+def amendment_state(amendment: int | None, received: date | None, current: int) -> State:
+    """State by amendment alone. Renewed: use. The two before: by the day the oil came. Older: stop.
+
+    No sheet is a stop, with or without an analysis.
+
+    >>> amendment_state(49, date(2024, 5, 1), 51), amendment_state(None, None, 51)
+    ('caution', 'stop')
+    """
+    if amendment is None or amendment < figure("amendment.oldest_scheme"):
+        return "stop"
+    if amendment >= current:
+        return "use"
+    return "caution" if received is not None and received <= due() else "stop"
+
+
+def sheet_state(oil: Oil, category: str, on: date) -> SheetState:
+    """State of an oil's sheet for one category on one day, with the sentence a screen shows."""
+    name = oil.name
+    if oil.sheet is None:
+        return SheetState(
+            name, "stop", None, f"No sheet for {name}.", "Ask the supplier for the certificate of this lot."
+        )
+    limit = oil.sheet.limits.get(category)
+    if limit is None:
+        return SheetState(
+            name,
+            "stop",
+            None,
+            f"The sheet of {name} has no figure for category {category}: it is not for this use.",
+            "Choose another oil, or ask the supplier.",
+        )
+    if oil.expiry is not None and oil.expiry < on:
+        return SheetState(
+            name, "stop", None, f"Lot {oil.lot or '?'} of {name} ended on {oil.expiry}.", "Open a fresh lot."
+        )
+    return _by_amendment(oil, oil.sheet, limit)
+
+
+def _by_amendment(oil: Oil, sheet: Sheet, limit: float) -> SheetState:
+    current = int(figure("amendment.current"))
+    state = amendment_state(sheet.amendment, oil.received, current)
+    told = f"The sheet of {oil.name} follows the {_ordinal(sheet.amendment)} Amendment"
+    renew = f"Ask for a sheet of the {_ordinal(current)} Amendment."
+    if state == "use":
+        return SheetState(oil.name, "use", limit, f"{told}: up to {limit:g} % of the jar.")
+    if state == "caution":
+        return SheetState(
+            oil.name,
+            "caution",
+            limit,
+            f"{told}; the oil came before {due()}, so its figure still counts.",
+            renew,
+        )
+    if sheet.amendment < figure("amendment.oldest_scheme"):
+        return SheetState(oil.name, "stop", None, f"{told}; its old categories cannot be mapped.", renew)
+    when = f"came on {oil.received}" if oil.received else "has no day of receipt"
+    return SheetState(oil.name, "stop", None, f"{told} and the oil {when}; it needs a renewed sheet.", renew)
+
+
+def _ordinal(number: int) -> str:
+    ending = "th" if 10 <= number % 100 <= 20 else {1: "st", 2: "nd", 3: "rd"}.get(number % 10, "th")
+    return f"{number}{ending}"
+
+
+def peroxide_state(value_mmol_l: float | None, limit_mmol_l: float) -> State:
+    """State of a raw material by its peroxide value, mmol/l: it must lie below the limit.
+
+    >>> peroxide_state(24, 20), peroxide_state(8, 20), peroxide_state(None, 20)
+    ('stop', 'use', 'caution')
+    """
+    if value_mmol_l is None:
+        return "caution"
+    return "use" if value_mmol_l < limit_mmol_l else "stop"
+
+
+def peroxide_rules(oil: Oil) -> tuple[tuple[str, float, str], ...]:
+    """Peroxide rules that touch an oil: name of the material, highest mmol/l, source."""
+    touched = {oil.cas, *oil.constituents} & set(peroxides())
+    return tuple(sorted({peroxides()[cas] for cas in touched}))
