@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, fields, replace
 from pathlib import Path
 from typing import Any, NamedTuple, TypeVar
@@ -64,7 +64,7 @@ class Saved(NamedTuple):
 
 
 def embedded(design: Design, shelf: Shelf) -> tuple[Item, ...]:
-    """Every revision the design uses, each once; what is on no shelf is left out.
+    """Every revision the design uses, each once, by key; what is on no shelf is left out.
 
     >>> from blendlab.shelf import Scale
     >>> jar = recipe.Ref(kind="jar", id="gone")
@@ -74,7 +74,12 @@ def embedded(design: Design, shelf: Shelf) -> tuple[Item, ...]:
     ()
     """
     found = (_find(shelf, ref) for ref in recipe.refs(design))
-    return tuple({item.ref.key: item for item in found if item is not None}.values())
+    return _by_key(item for item in found if item is not None)
+
+
+def _by_key(items: Iterable[Item]) -> tuple[Item, ...]:
+    keyed = {item.ref.key: item for item in items}
+    return tuple(keyed[key] for key in sorted(keyed))
 
 
 def pinned(design: Design, shelf: Shelf) -> Design:
@@ -181,7 +186,12 @@ def save(folder: Folder, card: Card, picture_png: bytes, seen: str | None) -> Sa
 
 
 def _put(path: Path, card: Card, picture_png: bytes) -> Saved:
-    saved = replace(card, saved_at=documents.now(), picture=safe.digest_of(picture_png))
+    saved = replace(
+        card,
+        embedded=_by_key(card.embedded),
+        saved_at=documents.now(),
+        picture=safe.digest_of(picture_png),
+    )
     data = documents.to_bytes(WHAT, to_dict(saved))
     safe.put(path.with_suffix(".png"), picture_png)
     digest = safe.put(path, data)

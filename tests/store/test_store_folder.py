@@ -1,0 +1,228 @@
+"""Lines, shelf, draft, the first start and where the folder lies."""
+
+import json
+import tempfile
+import time
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from blendlab import recipe
+from blendlab.codec import encode
+from blendlab.errors import BadDocument, ChangedOutside, NewerFormat, NotSaved, UnknownName
+from blendlab.shelf import Scale
+from blendlab.store import (
+    Folder,
+    Line,
+    damaged_items,
+    default_folder,
+    delete,
+    delete_item,
+    embedded,
+    forget_draft,
+    has_cards,
+    lay_out,
+    lines,
+    listing,
+    load_draft,
+    open_item,
+    open_line,
+    pinned,
+    read_shelf,
+    save_draft,
+    save_item,
+    save_line,
+    shelf_stamp,
+)
+from tests.store.samples import BLUE, FINE, GOLD, ITEMS, SHELF, card, design, png, read_only
+
+
+@pytest.fixture
+def folder(tmp_path):
+    return Folder.at(tmp_path / "swatches")
+
+
+def draft_of(name="Lagoon"):
+    made = design(name)
+    items = [{"kind": item.kind, **encode(item)} for item in embedded(made, SHELF)]
+    return {"design": recipe.to_dict(made), "embedded": items, "card": None, "seen": None}
+
+
+def test_line_keeps_its_order(folder):
+    line = Line(id="spring", name="Spring line", cards=("lagoon", "fern", "dune"))
+    saved = save_line(folder, line, None)
+    assert open_line(folder, "spring") == saved
+    turned = save_line(folder, replace(line, cards=("dune", "lagoon")), saved.digest)
+    assert open_line(folder, "spring").line.cards == ("dune", "lagoon")
+    with pytest.raises(ChangedOutside):
+        save_line(folder, line, saved.digest)
+    assert lines(folder) == [turned]
+
+
+def test_new_line_of_a_taken_id_gets_its_own(folder):
+    first = save_line(folder, Line(id="spring", name="Spring"), None)
+    second = save_line(folder, Line(id="spring", name="Another spring"), None)
+    assert second.line.id != first.line.id
+    assert [one.line.name for one in lines(folder)] == ["Another spring", "Spring"]
+
+
+def test_broken_line_is_set_aside_and_a_later_format_left_alone(folder):
+    save_line(folder, Line(id="spring", name="Spring"), None)
+    (folder.lines / "broken.json").write_bytes(b"{")
+    (folder.lines / "later.json").write_text(
+        '{"format": 9, "id": "later", "name": "Later"}', encoding="utf-8"
+    )
+    assert [one.line.id for one in lines(folder)] == ["spring"]
+    assert (folder.damaged / "lines" / "broken.json").read_bytes() == b"{"
+    with pytest.raises(NewerFormat):
+        open_line(folder, "later")
+
+
+def test_shelf_comes_back_whole(folder):
+    for item in ITEMS:
+        save_item(folder, item, None)
+    read = read_shelf(folder)
+    assert sorted(item.ref.key for item in read.items) == sorted(item.ref.key for item in ITEMS)
+    assert all(read.today(item.kind, item.id) == item for item in ITEMS)
+    assert (folder.shelf / "pigment" / "iron_blue.json").is_file()
+
+
+def test_item_changed_elsewhere_is_not_written_over(folder):
+    saved = save_item(folder, FINE, None)
+    save_item(folder, replace(FINE, step_g=0.1), saved.digest)
+    with pytest.raises(ChangedOutside):
+        save_item(folder, replace(FINE, step_g=1), saved.digest)
+    assert open_item(folder, "scale", "fine").item.step_g == 0.1
+
+
+def test_shelf_is_read_again_only_when_a_file_changed(folder):
+    for item in ITEMS:
+        save_item(folder, item, None)
+    stamp, first = shelf_stamp(folder), read_shelf(folder)
+    assert shelf_stamp(folder) == stamp
+    assert read_shelf(folder).today("pigment", "gold") is first.today("pigment", "gold")
+    seen = open_item(folder, "pigment", "gold").digest
+    save_item(folder, replace(GOLD, cap_pct=1.5), seen)
+    assert shelf_stamp(folder) != stamp
+    assert read_shelf(folder).today("pigment", "gold").cap_pct == 1.5
+
+
+def test_damaged_item_is_set_aside_with_its_reason(folder):
+    for item in (BLUE, GOLD):
+        save_item(folder, item, None)
+    path = folder.shelf / "pigment" / "gold.json"
+    plain = json.loads(path.read_text(encoding="utf-8"))
+    path.write_text(json.dumps({**plain, "k": plain["k"][:30]}), encoding="utf-8")
+    assert [item.id for item in read_shelf(folder).items] == ["iron_blue"]
+    (told,) = damaged_items(folder)
+    assert told.path == folder.damaged / "shelf" / "pigment" / "gold.json"
+    assert "gold.json was set aside" in told.message
+
+
+def test_deleted_item_lies_in_the_bin(folder):
+    save_item(folder, FINE, None)
+    delete_item(folder, "scale", "fine")
+    assert read_shelf(folder).items == ()
+    assert (folder.bin / "shelf" / "scale" / "fine.json").is_file()
+    with pytest.raises(UnknownName):
+        delete_item(folder, "scale", "fine")
+    with pytest.raises(UnknownName):
+        open_item(folder, "lantern", "fine")
+
+
+@settings(max_examples=40, deadline=None)
+@given(id_=st.text(st.characters(exclude_categories=["Cs"]), max_size=80), step=st.floats(0.0001, 100))
+def test_any_item_id_finds_its_file_again(id_, step):
+    with tempfile.TemporaryDirectory() as where:
+        folder = Folder(Path(where))
+        item = Scale(id=id_, name="Scale", step_g=step, capacity_g=500)
+        saved = save_item(folder, item, None)
+        assert open_item(folder, "scale", id_) == saved
+        assert read_shelf(folder).today("scale", id_) == item
+
+
+def test_draft_comes_back(folder):
+    assert load_draft(folder) == (None, "")
+    save_draft(folder, draft_of())
+    save_draft(folder, draft_of("Fern Glade"))
+    draft, message = load_draft(folder)
+    assert message == ""
+    assert draft == json.loads(json.dumps(draft_of("Fern Glade")))
+    forget_draft(folder)
+    assert load_draft(folder) == (None, "")
+
+
+@pytest.mark.parametrize(
+    "data", [b"", b"{", b"\xff\xfe\x00", b"[]", b'{"design": 3}', b"{}", b'{"design": {"a": NaN}}']
+)
+def test_broken_draft_is_set_aside_never_raised(folder, data):
+    save_draft(folder, draft_of())
+    folder.draft.write_bytes(data)
+    draft, message = load_draft(folder)
+    assert draft is None
+    assert "draft.json was set aside, nothing in it was changed." in message
+    assert (folder.damaged / "draft.json").read_bytes() == data
+    assert load_draft(folder) == (None, "")
+
+
+def test_draft_is_cheap_enough_for_every_edit(folder):
+    draft, took = draft_of(), []
+    for _ in range(50):
+        started = time.perf_counter()
+        save_draft(folder, draft)
+        took.append(time.perf_counter() - started)
+    assert sorted(took)[25] < 0.005
+
+
+def test_draft_that_cannot_be_written_says_so(folder):
+    with pytest.raises(BadDocument):
+        save_draft(folder, {"design": {"load_pct": float("nan")}})
+    with tempfile.TemporaryDirectory() as where:
+        Path(where).chmod(0o755)
+        with read_only(Path(where)), pytest.raises(NotSaved, match="read-only"):
+            save_draft(Folder(Path(where)), draft_of())
+
+
+def test_first_start_lays_out_once(folder):
+    made = [(card("Lagoon", "lagoon"), png()), (card("Fern Glade", "fern"), png())]
+    assert not has_cards(folder)
+    assert lay_out(folder, ITEMS, made)
+    assert {entry.card_id for entry in listing(folder)} == {"lagoon", "fern"}
+    assert len(read_shelf(folder).items) == len(ITEMS)
+    assert not lay_out(folder, ITEMS, made)
+    assert len(listing(folder)) == 2
+
+
+def test_first_start_touches_nothing_of_hers(folder):
+    save_item(folder, FINE, None)
+    assert lay_out(folder, ITEMS, [(card("Lagoon", "lagoon"), png())])
+    assert read_shelf(folder).items == (FINE,)
+    delete(folder, "lagoon")
+    assert not lay_out(folder, ITEMS, [(card("Lagoon", "lagoon"), png())])
+    assert listing(folder) == []
+
+
+def test_pinned_design_names_every_revision():
+    made = pinned(design(), SHELF)
+    assert {ref.rev for ref in recipe.refs(made)} == {SHELF.find(ref).rev for ref in recipe.refs(made)}
+    assert "" not in {ref.rev for ref in recipe.refs(made)}
+    assert {item.id for item in embedded(made, SHELF)} == {
+        "straight-120",
+        "foam",
+        "iron_blue",
+        "gold",
+        "lavender",
+    }
+
+
+def test_folder_lies_in_the_checkout_or_with_the_user(tmp_path):
+    root = Path(__file__).parents[2]
+    assert default_folder(root) == root / "swatches"
+    elsewhere = default_folder(tmp_path)
+    assert elsewhere.name == "swatches"
+    assert "blendlab" in elsewhere.parts
+    (tmp_path / "pyproject.toml").write_text('name = "blendlab"', encoding="utf-8")
+    assert default_folder(tmp_path) == elsewhere
