@@ -7,8 +7,8 @@ Tones are counted from the bottom to the top, anticlockwise, or from the inside 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import accumulate
-from math import acos, cos, pi, radians, sin, sqrt
+from itertools import accumulate, pairwise
+from math import cos, pi, radians, sin, sqrt
 from typing import Any
 
 import numpy as np
@@ -60,10 +60,7 @@ def layer_edges(
     inner = tuple(frustum_level_mm(bottom, top, height, edge * whole) for edge in cumulated(shares)[1:-1])
     levels = (0.0, *inner, height)
     slope = (top - bottom) / height
-    areas = [
-        (2 * bottom + slope * (low + high)) * (high - low)
-        for low, high in zip(levels, levels[1:], strict=False)
-    ]
+    areas = [(2 * bottom + slope * (low + high)) * (high - low) for low, high in pairwise(levels)]
     return inner, tuple(area / sum(areas) for area in areas)
 
 
@@ -219,8 +216,3 @@ def fade_mix(K_a: Any, S_a: Any, K_b: Any, S_b: Any, fraction: Any) -> Array:
     K_a, S_a, K_b, S_b = (np.asarray(each, dtype=float) for each in (K_a, S_a, K_b, S_b))
     q = ((1 - fraction) * K_a + fraction * K_b) / ((1 - fraction) * S_a + fraction * S_b)
     return np.asarray(1.0 / (1.0 + q + np.sqrt(q * (q + 2.0))))
-
-
-def half_angle(offset: float) -> float:
-    """Half the angle of the wall that a slice beyond `offset` (share of the radius) takes, in degrees."""
-    return float(np.degrees(acos(offset)))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import asin, cos, degrees, radians, sin
+from math import asin, cos, radians, sin
 from typing import Any
 
 import numpy as np
@@ -61,12 +61,3 @@ def fresnel(angle: float, n: float) -> tuple[float, float, float]:
     across = ((cos(i) - n * cos(t)) / (cos(i) + n * cos(t))) ** 2
     along = ((n * cos(i) - cos(t)) / (n * cos(i) + cos(t))) ** 2
     return across, along, (across + along) / 2
-
-
-def brewster_angle(n: float) -> float:
-    """Angle without reflection along the plane of incidence, in degrees.
-
-    >>> round(brewster_angle(1.57), 3)
-    57.506
-    """
-    return degrees(np.arctan(n))

@@ -6,6 +6,7 @@ the viewer at turn 0; in the picture x grows to the right and v upwards.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from math import cos, floor, inf, log10, radians, sin
 
@@ -94,14 +95,16 @@ def coverage_1d(
     if not periodic:
         bounds = [-inf, *edges[1:-1], inf]
         parts = [
-            np.clip(np.minimum(high, b) - np.maximum(low, a), 0, None)
-            for a, b in zip(bounds, bounds[1:], strict=False)
+            np.clip(np.minimum(high, b) - np.maximum(low, a), 0, None) for a, b in itertools.pairwise(bounds)
         ]
         return np.stack(parts) / width
     first, period = edges[0], edges[-1] - edges[0]
-    laps = [(np.floor((end - first) / period), np.mod(end - first, period) + first) for end in (low, high)]
+    laps = []
+    for end in (low - first, high - first):
+        lap = np.floor(end / period)
+        laps.append((lap, end - lap * period + first))
     parts = []
-    for a, b in zip(edges, edges[1:], strict=False):
+    for a, b in itertools.pairwise(edges):
         inside = [lap * (b - a) + np.clip(rest - a, 0, b - a) for lap, rest in laps]
         parts.append(inside[1] - inside[0])
     return np.stack(parts) / width

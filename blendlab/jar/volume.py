@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable, Sequence
 from math import asin, inf, pi, sqrt
 
 from blendlab.errors import OutOfRange
-from blendlab.facts.jars import habit
 
 ML = 1000.0
 """Cubic millimetres in a millilitre."""
@@ -80,8 +80,7 @@ def profile_ml(points: Sequence[tuple[float, float]]) -> float:
     257.728
     """
     return sum(
-        frustum_ml(below[1], above[1], above[0] - below[0])
-        for below, above in zip(points, points[1:], strict=False)
+        frustum_ml(below[1], above[1], above[0] - below[0]) for below, above in itertools.pairwise(points)
     )
 
 
@@ -169,13 +168,3 @@ def clearance_mm(headspace: float, lid_inner: float, peak: float) -> float:
     -7
     """
     return headspace + lid_inner - peak
-
-
-def star_fraction() -> float:
-    """Usual volume of a piped star as a fraction of its cap."""
-    return habit("star_fraction_of_cap")
-
-
-def lid_margin_mm() -> float:
-    """Room that is left below a lid."""
-    return habit("lid_margin")

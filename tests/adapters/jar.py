@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from blendlab.facts.jars import habit
 from blendlab.jar import arrangement, dust, glass, light, projection, volume
 
 
@@ -184,7 +185,7 @@ def level_for_grams(row: dict) -> dict:
 
 def rosette(row: dict) -> dict:
     radius, peak = row["base_radius_mm"], row["peak_mm"]
-    fraction = row.get("fraction_of_cap", volume.star_fraction())
+    fraction = row.get("fraction_of_cap", habit("star_fraction_of_cap"))
     return {
         "cap_ml": volume.cap_ml(radius, peak),
         "rosette_ml": volume.rosette_ml(radius, peak, fraction),
@@ -206,7 +207,7 @@ def tone_grams(row: dict) -> dict:
         top["kind"],
         top.get("base_radius_mm", radius),
         top.get("peak_mm", 0),
-        top.get("fraction_of_cap", volume.star_fraction()),
+        top.get("fraction_of_cap", habit("star_fraction_of_cap")),
     )
     grams = volume.tone_grams(
         row["volume_shares"],
@@ -221,7 +222,7 @@ def tone_grams(row: dict) -> dict:
 
 def clearance(row: dict) -> dict:
     room = volume.clearance_mm(row["headspace_mm"], row["lid_inner_height_mm"], row["peak_mm"])
-    return {"clearance_mm": room, "ok": room >= row.get("margin_mm", volume.lid_margin_mm())}
+    return {"clearance_mm": room, "ok": room >= row.get("margin_mm", habit("lid_margin"))}
 
 
 def dust_coverage(row: dict) -> dict:

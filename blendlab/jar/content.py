@@ -1,0 +1,240 @@
+"""The content in front of the camera: gain planes of every tone on the wall and on the top."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from blendlab.facts.jars import habit
+from blendlab.jar import dust as dusting
+from blendlab.jar import texture
+from blendlab.jar.glass import apparent_radius
+from blendlab.jar.scene import Scene, edge, tilt
+from blendlab.jar.solid import Solid
+from blendlab.jar.top import Relief, relief
+
+Field = NDArray[np.float32]
+LIGHT = np.array([-0.5, 0.42, 0.76]) / np.linalg.norm([-0.5, 0.42, 0.76])
+"""Towards the lamp: x to the right, towards the viewer, up."""
+
+AROUND = ("wedges", "helix")
+"""Arrangements whose tones change on the way around the jar."""
+
+SOFTNESS = 0.35
+"""Width of the edge between two foams [mm]."""
+
+OUTSIDE = -1e4
+"""Height in the picture of what is not there [mm]."""
+
+FINE = 2
+"""Samples across and along a pixel of the top."""
+
+
+@dataclass(frozen=True, eq=False)
+class Skin:
+    """What of the content is seen somewhere: coverage, gains by tone, and the way along a fade.
+
+    alpha  coverage, shape (h, w)
+    gains  shape (tones, h, w): coverage of the tone x shading, alpha not multiplied in
+    path   place on the way of a fade, shape (h, w), or None: then `gains` has one plane
+    """
+
+    alpha: Field
+    gains: Field
+    path: Field | None = None
+
+
+def wall_shade(phi: Field, flat: bool) -> Field:
+    """Light of a broad source at the left front on the wall, by angle from the viewer in degrees."""
+    if flat:
+        return np.ones_like(phi)
+    facing = np.clip(np.cos(np.radians(phi) + np.float32(0.26)), 0, 1)
+    return np.asarray(0.34 + 0.66 * facing**0.72, dtype=np.float32)
+
+
+def wall(solid: Solid, view: Scene, turn: float, flat: bool) -> Skin:
+    """The wall of the content from the front, over the whole box of the scene."""
+    c, s = tilt()
+    z = (view.v[:, None] + (view.depth * np.float32(s))[None, :]) / np.float32(c)
+    reach = np.float32(apparent_radius(solid.outer, solid.radius, solid.n))
+    alpha = edge(z * np.float32(c), view.scale)
+    alpha *= edge((np.float32(solid.height) - z) * np.float32(c), view.scale)
+    alpha *= edge(reach - np.abs(view.x), view.scale)[None, :]
+    shade = wall_shade(view.phi, flat)[None, :]
+    if not flat:
+        shade = shade * (1 - np.float32(0.16) * np.exp(-np.maximum(z, 0) / np.float32(1.8)))
+    return toned(solid, alpha, shade, view.phi + np.float32(turn), z, 1 / view.scale, flat)
+
+
+def toned(solid: Solid, alpha: Field, shade: Field, phi: Field, z: Field, pixel: float, flat: bool) -> Skin:
+    """The tones of the wall at angles `phi` (columns) and heights `z` (rows, columns), with their foam."""
+    per_mm = np.float32(np.degrees(1 / solid.radius))
+    soft = np.float32(0 if flat else SOFTNESS)
+    dphi = np.hypot(np.abs(np.gradient(phi)).astype(np.float32)[None, :], soft * per_mm)
+    around: Field = phi[None, :]
+    up = z
+    if not flat:
+        grain, ds, dz = _foam(solid, phi, z)
+        shade, up = shade * grain, z + dz
+        if solid.kind in AROUND:
+            around = around + ds * per_mm
+    if solid.kind == "fade" and len(solid.shares) > 1:
+        gain = np.broadcast_to(shade, z.shape)[None]
+        return Skin(alpha, gain, np.asarray(solid.path(up), dtype=np.float32))
+    covered = solid.coverage(around, np.float32(1), up, dphi, np.hypot(np.float32(pixel), soft))
+    return Skin(alpha, np.asarray(covered * shade, dtype=np.float32))
+
+
+def _foam(solid: Solid, phi: Field, z: Field) -> tuple[Field, Field, Field]:
+    """Texture and wander at every pixel, bilinear on the unrolled wall."""
+    drawn = texture.wall(solid.radius, solid.height)
+    fields = np.stack([drawn.shade, drawn.ds, drawn.dz], axis=-1)
+    columns = fields.shape[1]
+    place = np.mod((phi + 180.0) / 360.0 * columns, columns)
+    left = place.astype(np.int32)
+    part = (place - left).astype(np.float32)[None, :, None]
+    strip = fields[:, left % columns] * (1 - part) + fields[:, (left + 1) % columns] * part
+    level = np.clip(z / np.float32(drawn.cell), 0, strip.shape[0] - 1.001)
+    below = level.astype(np.int32)
+    rest = (level - below)[..., None]
+    width = strip.shape[1]
+    index = below * width + np.arange(width, dtype=np.int32)
+    flat = strip.reshape(-1, 3)
+    found = np.take(flat, index, axis=0) * (1 - rest) + np.take(flat, index + width, axis=0) * rest
+    return found[..., 0], found[..., 1], found[..., 2]
+
+
+@dataclass(frozen=True, eq=False)
+class Surface:
+    """The top on a grid of the picture's columns and of depths from the front to the back.
+
+    lift   height above the edge of the fill, shape (depths, columns)
+    gains  shape (planes, depths, columns): tones, then the same tones under the dusting
+    inside where the grid lies on the top
+    """
+
+    lift: Field
+    gains: Field
+    inside: NDArray[np.bool_]
+
+
+def surface(solid: Solid, x: Field, depth: Field, turn: float, dose: float, flat: bool) -> Surface:
+    """The top, turned and lit, at the columns `x` and depths `depth` in mm."""
+    drawn = relief(solid.top)
+    angle = np.float32(np.radians(turn))
+    across, ahead = x[None, :], depth[:, None]
+    jar_x = across * np.cos(angle) + ahead * np.sin(angle)
+    jar_y = ahead * np.cos(angle) - across * np.sin(angle)
+    r = np.hypot(across, ahead)
+    lift, open_ = _sample(drawn, jar_x, jar_y)
+    phi = np.degrees(np.arctan2(jar_x, jar_y))
+    foot = np.degrees((SOFTNESS + float(abs(x[1] - x[0]))) / np.maximum(r, 0.4))
+    covered = solid.top_coverage(phi, lift, foot).astype(np.float32)
+    if solid.one_fade_above:
+        covered = np.ones((1, *lift.shape), dtype=np.float32)
+    shade = np.ones_like(lift)
+    slope = np.ones_like(lift)
+    if not flat:
+        by_depth, by_x = np.gradient(lift, depth, x)
+        upright = 1 / np.sqrt(1 + by_x**2 + by_depth**2)
+        facing = (LIGHT[2] - by_x * LIGHT[0] - by_depth * LIGHT[1]) * upright
+        shade = (0.60 + 0.40 * np.maximum(facing, 0) / LIGHT[2]) * open_
+        shade = shade * (1 - 0.10 * np.exp(-np.maximum(solid.radius - r, 0) / 1.6))
+        slope = upright
+    gains = covered * shade[None]
+    if dose > 0:
+        veiled = _veil(solid, jar_x, jar_y, slope, dose, flat)[None]
+        gains = np.concatenate([gains * (1 - veiled), gains * veiled])
+    return Surface(
+        lift.astype(np.float32), np.asarray(gains, dtype=np.float32), r <= np.float32(solid.radius)
+    )
+
+
+def _sample(drawn: Relief, x: Field, y: Field) -> tuple[Field, Field]:
+    count = drawn.z.shape[0]
+    fields = np.stack([drawn.z, drawn.light], axis=-1).reshape(-1, 2)
+    column = np.clip(x / np.float32(drawn.cell) + np.float32((count - 1) / 2), 0, count - 1.001)
+    row = np.clip(y / np.float32(drawn.cell) + np.float32((count - 1) / 2), 0, count - 1.001)
+    i, j = row.astype(np.int32), column.astype(np.int32)
+    a, b = (row - i)[..., None], (column - j)[..., None]
+    start = i * count + j
+    near = np.take(fields, start, axis=0) * (1 - b) + np.take(fields, start + 1, axis=0) * b
+    far = np.take(fields, start + count, axis=0) * (1 - b) + np.take(fields, start + count + 1, axis=0) * b
+    found = near * (1 - a) + far * a
+    return found[..., 0], found[..., 1]
+
+
+@lru_cache(maxsize=4)
+def _speckle(cells: int, cell: float) -> Field:
+    """Uneven dose of a dusting: fine grain and broad patches, as the factor of the dose."""
+    logs = texture.noise((cells, cells), cell, ((0.5, 1.4, 1.0, 0.34), (2.0, 14.0, 1.0, 0.14)), seed=41)
+    return np.exp(logs)
+
+
+def _veil(solid: Solid, x: Field, y: Field, slope: Field, dose: float, flat: bool) -> Field:
+    """Share of the top below lying plates."""
+    areal = dusting.areal_cover(habit("flake_thickness"), habit("flake_density"), habit("lie_factor"))
+    if flat:
+        return np.full_like(x, dusting.coverage(dose, areal))
+    cell = solid.radius / 150
+    grain = _speckle(320, cell)
+    rows = np.clip(y / cell + 160, 0, 319).astype(np.int32)
+    columns = np.clip(x / cell + 160, 0, 319).astype(np.int32)
+    local = dose * grain[rows, columns] * np.clip(slope, 0.25, 1)
+    return np.asarray(1 - np.exp(-areal * local), dtype=np.float32)
+
+
+def top(solid: Solid, view: Scene, turn: float, dose: float, flat: bool) -> Skin:
+    """The top as the camera sees it: per column the first surface from the front to the back."""
+    c, s = tilt()
+    radius, fine = solid.radius, FINE
+    columns, rows = len(view.x), len(view.v)
+    part = (np.arange(fine) + 0.5) / fine - 0.5
+    pixel = 1 / view.scale
+    x = (view.x[:, None] + part * pixel).reshape(-1).astype(np.float32)
+    v = (view.v[:, None] - part * pixel).reshape(-1).astype(np.float32)
+    depth = np.linspace(radius, -radius, 2 * int(np.ceil(radius / max(0.6 * pixel, 0.2))) + 1).astype(
+        np.float32
+    )
+    drawn = surface(solid, x, depth, turn, dose, flat)
+    seen = (solid.height + drawn.lift) * np.float32(c) - (depth * np.float32(s))[:, None]
+    seen = np.where(drawn.inside, seen, np.float32(OUTSIDE))
+    highest = np.maximum.accumulate(seen, axis=0)
+    spare = np.float32(1.0 * pixel)
+    top_v, low_v = float(highest[-1].max()), (solid.height * c - radius * s)
+    band = np.flatnonzero((v <= top_v) & (v >= low_v - spare))
+    hit, near, weight = _first_hits(seen, highest, v[band])
+    flat_gains = drawn.gains.reshape(len(drawn.gains), -1)
+    found = (
+        np.take(flat_gains, near, axis=1) * (1 - weight) + np.take(flat_gains, near + len(x), axis=1) * weight
+    )
+    found *= hit
+    planes = np.zeros((len(found) + 1, len(v), len(x)), dtype=np.float32)
+    planes[:-1, band], planes[-1, band] = found, hit
+    small = planes.reshape(-1, rows, fine, columns, fine).mean(axis=(2, 4))
+    alpha = small[-1]
+    return Skin(alpha, small[:-1] / np.maximum(alpha, np.float32(1e-6)))
+
+
+def _first_hits(seen: Field, highest: Field, v: Field) -> tuple[Field, NDArray[np.int64], Field]:
+    """For each row and column: whether a surface is met, the sample before it, and how far beyond.
+
+    `highest` never falls from the front to the back, so the first surface at or above a ray is
+    found by one search in all columns together, each column lifted above the one before it.
+    """
+    depths, columns = seen.shape
+    finite = np.maximum(highest, v.min() - 1.0) if len(v) else highest
+    lift = np.arange(columns) * (float(finite.max()) - float(finite.min()) + 10.0)
+    table = (finite.astype(np.float64) + lift).T.reshape(-1)
+    asked = (v[::-1].astype(np.float64)[:, None] + lift).T.reshape(-1)
+    first = np.searchsorted(table, asked).reshape(columns, len(v))[:, ::-1].T - np.arange(columns) * depths
+    hit = (first < depths).astype(np.float32)
+    after = np.clip(first, 1, depths - 1)
+    column = np.arange(columns)
+    below, above = highest[after - 1, column], seen[after, column]
+    smooth = (seen[after - 1, column] >= below - 1e-4) & (below > OUTSIDE)
+    weight = np.where(smooth, (v[:, None] - below) / np.maximum(above - below, 1e-5), 1.0)
+    return hit, (after - 1) * columns + column, np.clip(weight, 0, 1).astype(np.float32)

@@ -1,0 +1,227 @@
+"""From a design to a filled jar: volumes, grams and the shares that are seen."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+from blendlab import shelf
+from blendlab.facts.jars import habit, refractive_index
+from blendlab.jar import solid as geometry
+from blendlab.jar import volume
+from blendlab.jar.arrangement import HANDS, volume_shares
+from blendlab.jar.solid import STACKED, Solid
+from blendlab.jar.top import Top, default_peak, volume_ml
+from blendlab.recipe import SHARED, Arrangement, Design
+
+
+@dataclass(frozen=True)
+class Portion:
+    """What one tone is in one jar; shares in percent.
+
+    weight_pct   by weight of the jar
+    wall_pct     of the unrolled wall
+    picture_pct  of the level front view at the design's turn
+    above_pct    of the view from above
+    """
+
+    id: str
+    name: str
+    ml: float
+    grams: float
+    weight_pct: float
+    wall_pct: float
+    picture_pct: float
+    above_pct: float
+
+
+@dataclass(frozen=True)
+class Layout:
+    """A filled jar: what it holds, what is seen of it, and the solid that is drawn.
+
+    fill_ml, top_ml  volume below and above the edge of the fill
+    fill_mm          height of the edge of the fill above the inside bottom
+    headspace_mm     from there to the rim
+    net_g            net weight at the given densities
+    net_range_g      lowest and highest net weight while the density was not weighed, else None
+    feasible         False when the top needs more of its tone than there is
+    dust_mg_per_cm2  dose of a dusting, 0 without
+    """
+
+    jar: shelf.Jar
+    solid: Solid
+    tones: tuple[Portion, ...]
+    fill_ml: float
+    top_ml: float
+    fill_mm: float
+    headspace_mm: float
+    net_g: float
+    net_range_g: tuple[float, float] | None
+    feasible: bool
+    dust_mg_per_cm2: float
+    turn_deg: float
+
+    @property
+    def peak_mm(self) -> float:
+        """Height of the top above the edge of the fill."""
+        return self.solid.top.peak
+
+    @property
+    def volume_ml(self) -> float:
+        """Everything in the jar."""
+        return self.fill_ml + self.top_ml
+
+
+def layout(design: Design, jar: shelf.Jar, densities: Mapping[str, float]) -> Layout:
+    """The filled jar of a design.
+
+    jar        the jar of the shelf that the design names
+    densities  tone id -> g/ml of the whipped, finished portion; a tone that is absent was not
+               weighed: it is reckoned at the usual density and the net weight becomes a range
+
+    Shares that do not add up to 100 are drawn in proportion.
+
+    >>> from blendlab.facts.jars import jars
+    >>> from blendlab.recipe import Ref, Tone
+    >>> pair = (Tone(id="a", name="a", share_pct=50), Tone(id="b", name="b", share_pct=50))
+    >>> plain = Design(id="x", name="x", product="whipped_soap", tones=pair,
+    ...                jar=jars()[0].ref, base=Ref(kind="base", id="white"))
+    >>> filled = layout(plain, jars()[0], {"a": 0.62, "b": 0.62})
+    >>> round(filled.fill_ml, 2), round(filled.net_g, 2), filled.net_range_g
+    (31.42, 19.48, None)
+    """
+    usual = habit("density_default")
+    density = tuple(densities.get(tone.id, usual) for tone in design.tones)
+    masses = _masses(tuple(tone.share_pct for tone in design.tones))
+    whole, mean = volume_shares(masses, density)
+    solid, feasible = _solid(_plain(design.arrangement), _top_key(design), jar, whole)
+    fill = volume.fill_ml(solid.radius, solid.height, solid.corner)
+    above = volume_ml(solid.top)
+    total, turn = fill + above, design.view.turn_deg
+    views = zip(
+        geometry.wall_shares(solid),
+        geometry.picture_shares(solid, turn),
+        geometry.above_shares(solid),
+        strict=True,
+    )
+    tones = tuple(
+        Portion(
+            tone.id, tone.name, share * total, mass * total * mean, 100 * mass, *(100 * one for one in view)
+        )
+        for tone, share, mass, view in zip(design.tones, whole, masses, views, strict=True)
+    )
+    weighed = all(tone.id in densities for tone in design.tones)
+    bounds = (habit("density_low") * total, habit("density_high") * total)
+    dust = design.top.dust.mg_per_cm2 if design.top.dust else 0.0
+    return Layout(
+        jar=jar,
+        solid=solid,
+        tones=tones,
+        fill_ml=fill,
+        top_ml=above,
+        fill_mm=solid.height,
+        headspace_mm=jar.height_mm - solid.height,
+        net_g=total * mean,
+        net_range_g=None if weighed else bounds,
+        feasible=feasible,
+        dust_mg_per_cm2=dust,
+        turn_deg=turn,
+    )
+
+
+def _masses(shares: tuple[float, ...]) -> tuple[float, ...]:
+    total = sum(shares)
+    return tuple(share / total if total else 1 / len(shares) for share in shares)
+
+
+def _plain(arrangement: Arrangement) -> tuple[str, float, float, str, float, float]:
+    a = arrangement
+    return a.kind, a.start_deg, a.turns, a.hand, a.width, a.wave_mm
+
+
+def _top_key(design: Design) -> tuple[str, float | None, int | str]:
+    top = design.top
+    ids = [tone.id for tone in design.tones]
+    return top.kind, top.height_mm, SHARED if top.tone == SHARED else ids.index(top.tone)
+
+
+def _solid(
+    arrangement: tuple[str, float, float, str, float, float],
+    top: tuple[str, float | None, int | str],
+    jar: shelf.Jar,
+    whole: tuple[float, ...],
+) -> tuple[Solid, bool]:
+    sizes = (jar.inner_mm, jar.outer_mm, jar.height_mm, jar.headspace_mm, jar.corner_mm)
+    return _shaped(arrangement, top, sizes, jar.material, whole)
+
+
+@lru_cache(maxsize=256)
+def _shaped(
+    arrangement: tuple[str, float, float, str, float, float],
+    top: tuple[str, float | None, int | str],
+    sizes: tuple[float, float, float, float, float],
+    material: str,
+    whole: tuple[float, ...],
+) -> tuple[Solid, bool]:
+    kind, start, turns, hand, width, wave = arrangement
+    top_kind, given, top_tone = top
+    inner, outer, brim, headspace, corner = sizes
+    radius = inner / 2
+    peak = default_peak(top_kind, radius) if given is None else given
+    shape = Top(top_kind if peak > 0 else "flat", radius, peak if top_kind != "flat" else 0.0)
+    if shape.kind == "star":
+        headspace = max(headspace, min(habit("star_headspace"), brim / 5))
+    height = max(brim - headspace, brim / 10)
+    corner = min(corner, height, radius)
+    stacked = kind in STACKED and shape.kind != "star"
+    taken_by = 0 if stacked and top_tone == SHARED else top_tone
+    fill = volume.fill_ml(radius, height, corner)
+    shares, feasible = volume.fill_shares(whole, fill, volume_ml(shape), taken_by)
+    inside = [max(share, 0.0) for share in shares]
+    drawn = tuple(share / sum(inside) for share in inside)
+    n = refractive_index(material)
+    return (
+        Solid(
+            kind,
+            drawn,
+            whole,
+            top_tone,
+            shape,
+            height,
+            corner,
+            outer / 2,
+            n,
+            start,
+            turns,
+            HANDS[hand],
+            width,
+            wave,
+        ),
+        feasible,
+    )
+
+
+def default_turn(filled: Layout) -> float:
+    """The turn in degrees at which the picture shows each tone nearest to its share of the wall.
+
+    Among turns that are as good within half a point, the one nearest to 0.
+    """
+    wall = [tone.wall_pct / 100 for tone in filled.tones]
+
+    def miss(turn: float) -> float:
+        seen = geometry.picture_shares(filled.solid, turn)
+        return max(abs(one - other) for one, other in zip(seen, wall, strict=True))
+
+    turns = sorted((float(turn) for turn in range(-180, 180, 5)), key=abs)
+    best = min(miss(turn) for turn in turns)
+    return next(turn for turn in turns if miss(turn) <= best + 0.005)
+
+
+def turned(filled: Layout, turn: float) -> Layout:
+    """The same jar with the picture shares of another turn."""
+    seen = geometry.picture_shares(filled.solid, turn)
+    tones = tuple(
+        replace(tone, picture_pct=100 * share) for tone, share in zip(filled.tones, seen, strict=True)
+    )
+    return replace(filled, tones=tones, turn_deg=turn)

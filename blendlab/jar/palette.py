@@ -1,0 +1,133 @@
+"""The colours of a jar: linear sRGB of every tone, on the open surface and behind the wall."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from blendlab import shelf
+from blendlab.facts.jars import habit
+from blendlab.jar import light
+from blendlab.recipe import Design
+
+Array = NDArray[np.float64]
+PASSAGE = 32
+"""Steps of the colour table between two tones of a fade."""
+
+
+@dataclass(frozen=True, eq=False)
+class Colours:
+    """Linear sRGB 0..1, one row a tone in the order of the design.
+
+    open, wall  shape (tones, 3): the open surface, and behind the wetted wall
+    dusted      shape (tones, 3): the open surface where plates of the dusting lie
+    fade_open, fade_wall
+                shape (32 (tones - 1) + 1, 3): the way from the lowest to the highest tone of a
+                fade, mixed in K and S; shape (0, 3) for other arrangements
+    """
+
+    open: Array
+    wall: Array
+    dusted: Array
+    fade_open: Array
+    fade_wall: Array
+
+
+def plain(
+    srgb: Any,
+    wall: Any = None,
+    powder_srgb: tuple[float, float, float] | None = None,
+    fade_open: Any = None,
+    fade_wall: Any = None,
+) -> Colours:
+    """Colours from coded sRGB 0..1 that is already known.
+
+    srgb, wall  shape (tones, 3); without `wall` the tones look alike behind it
+    fade_*      coded sRGB along a fade, shape (32 (tones - 1) + 1, 3)
+
+    >>> plain([[1.0, 1.0, 1.0]]).open.tolist()
+    [[1.0, 1.0, 1.0]]
+    """
+    surface = light.decode(srgb)
+    behind = surface if wall is None else light.decode(wall)
+    none = np.zeros((0, 3))
+    return Colours(
+        surface,
+        behind,
+        veil(surface, powder_srgb),
+        none if fade_open is None else light.decode(fade_open),
+        none if fade_wall is None else light.decode(fade_wall),
+    )
+
+
+def veil(surface: Array, powder_srgb: tuple[float, float, float] | None) -> Array:
+    """Colour of a tone below lying plates: the powder's own, or only lighter when that is unknown."""
+    opacity = habit("veil_opacity")
+    if powder_srgb is None:
+        room = 1.0 / np.maximum(surface.max(axis=1, keepdims=True), 1e-6)
+        return np.asarray(surface * np.minimum(habit("veil_lift"), room))
+    return np.asarray(opacity * light.decode(powder_srgb) + (1 - opacity) * surface)
+
+
+def colours(
+    design: Design,
+    tints: Mapping[str, Any],
+    lamp: str = "D65",
+    observer: int = 2,
+    eye: str = "usual",
+    dust: shelf.Pigment | None = None,
+) -> Colours:
+    """The colours of a design under a lamp, for an observer and an eye.
+
+    tints  tone id -> Tint with K, S, R and R_wall, 31 bands each
+    dust   pigment of the dusting on the top, if there is one
+
+    Tones of a fade are mixed by mass in K and S, never as colours.
+    """
+    ordered = [tints[tone.id] for tone in design.tones]
+    surface = _linear([tint.R for tint in ordered], lamp, observer, eye)
+    wall = _linear([tint.R_wall for tint in ordered], lamp, observer, eye)
+    fade_open = fade_wall = np.zeros((0, 3))
+    if design.arrangement.kind == "fade":
+        R, R_wall = fade_table(ordered[::-1])
+        fade_open, fade_wall = (_linear(each, lamp, observer, eye) for each in (R, R_wall))
+    powder = dust.powder_srgb if dust else None
+    return Colours(surface, wall, veil(surface, powder), fade_open, fade_wall)
+
+
+def _linear(R: Any, lamp: str, observer: int, eye: str) -> Array:
+    from blendlab import tint
+
+    return np.clip(np.asarray(tint.see(np.asarray(R), lamp, observer, eye).linear), 0.0, 1.0)
+
+
+def passage_weights(count: int) -> Array:
+    """Mass fractions of `count` tones along a fade, shape (32 (count - 1) + 1, count), lowest first.
+
+    Even steps of the smooth step crowd where one of the tones is nearly pure: there a trace of
+    a strong pigment changes the colour most.
+    """
+    steps = np.arange(PASSAGE + 1) / PASSAGE
+    upper = steps * steps * (3 - 2 * steps)
+    weights = np.zeros((PASSAGE * max(count - 1, 0) + 1, count))
+    weights[0, 0] = 1.0
+    for pair in range(count - 1):
+        rows = slice(PASSAGE * pair, PASSAGE * (pair + 1) + 1)
+        weights[rows, pair], weights[rows, pair + 1] = 1 - upper, upper
+    return weights
+
+
+def fade_table(rising: list[Any]) -> tuple[Array, Array]:
+    """Reflectance along a fade, open and behind the wall, each (32 (tones - 1) + 1, bands)."""
+    from blendlab import tint
+
+    weights = passage_weights(len(rising))
+    K, S = (np.stack([np.asarray(getattr(one, name)) for one in rising]) for name in ("K", "S"))
+    none = np.zeros(K.shape[1])
+    _, _, R = tint.mix(weights, K, S, none, none)
+    ratio = np.stack([np.asarray(one.R_wall) / np.asarray(one.R) for one in rising])
+    return np.asarray(R), np.asarray(R) * (weights @ ratio)

@@ -1,0 +1,181 @@
+"""A picture as a linear form: picture = neutral + sum of gain planes x tone colours."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from blendlab.jar import content, light
+from blendlab.jar.content import Skin
+from blendlab.jar.palette import PASSAGE, Colours
+from blendlab.jar.scene import Codes, Scene, Vessel, scene
+from blendlab.jar.solid import Solid
+
+Field = NDArray[np.float32]
+
+
+FINE_PATH = 1024
+"""Steps of the colour table of a fade between two tones, as it is looked up."""
+
+
+class Place(Protocol):
+    """A box in a picture, with the picture's ground."""
+
+    @property
+    def canvas(self) -> Codes:
+        """Codes of the whole picture, without the content."""
+
+    @property
+    def rows(self) -> slice:
+        """Rows of the box."""
+
+    @property
+    def columns(self) -> slice:
+        """Columns of the box."""
+
+    @property
+    def scale(self) -> float:
+        """Pixels per mm."""
+
+
+@dataclass(frozen=True, eq=False)
+class Planes:
+    """Everything of a picture but its colours.
+
+    gains        shape (1 + wall + top, h, w): the neutral plane, then the tones on the wall, then
+                 the tones of the top, then the same under a dusting
+    walls, tops  how many planes belong to each
+    path, along  place on the way of a fade and its gain, or None
+    top_place    place on the way of a fade that the top shows, or None
+    canvas       codes of the ground of the whole picture
+    rows, columns  where the planes lie in it
+    scale        pixels per mm
+    """
+
+    gains: Field
+    walls: int
+    tops: int
+    path: NDArray[np.uint16] | None
+    along: Field | None
+    top_place: float | None
+    canvas: Codes
+    rows: slice
+    columns: slice
+    scale: float
+
+
+@lru_cache(maxsize=10)
+def front(
+    solid: Solid, vessel: Vessel, turn: float, dose: float, flat: bool, px: tuple[int, int], code: int
+) -> Planes:
+    """The planes of a front view at a turn in degrees, on a ground of one code."""
+    view = scene(vessel, px, code)
+    wall = content.wall(solid, view, turn, flat)
+    top = content.top(solid, view, turn, dose, flat)
+    neutral, walls, tops, along = _compose(solid, view, wall, top, flat)
+    return assemble(solid, neutral, walls, tops, wall.path, along, view)
+
+
+def assemble(
+    solid: Solid,
+    neutral: Field,
+    walls: Field,
+    tops: Field,
+    path: Field | None,
+    along: Field | None,
+    view: Place,
+) -> Planes:
+    """The planes of one picture in their order."""
+    steps = None if path is None else (path * np.float32(FINE_PATH) + np.float32(0.5)).astype(np.uint16)
+    place = float(solid.path(np.float64(solid.height))) if solid.one_fade_above else None
+    gains = np.concatenate([neutral[None], walls, tops]).astype(np.float32, copy=False)
+    return Planes(
+        gains, len(walls), len(tops), steps, along, place, view.canvas, view.rows, view.columns, view.scale
+    )
+
+
+def _compose(
+    solid: Solid, view: Scene, wall: Skin, top: Skin, flat: bool
+) -> tuple[Field, Field, Field, Field | None]:
+    """Neutral, wall and top planes from the back to the front, and the gain along a fade."""
+    gains, over = wall.gains, 1 - wall.alpha
+    if not flat:
+        gains = gains / _lit_median(view, wall)
+    lens = view.base * (1 - wall.alpha)
+    if flat:
+        glass = 1 - np.float32(0.10) * view.outline
+        neutral = view.ground * glass * (1 - top.alpha) * over
+        tops = top.gains * (top.alpha * over)
+    else:
+        neutral = view.ground * (1 - view.outline * (1 - view.through)) * (1 - top.alpha)
+        front = view.front
+        neutral = (neutral * front + view.front_add) * over
+        tops = top.gains * (top.alpha * over * front)
+    slab = _slab(solid, view, flat)
+    neutral = neutral * (1 - lens) + lens * slab[0]
+    tops = tops * (1 - lens)
+    walls = gains * wall.alpha
+    if not flat:
+        neutral = neutral + view.shine
+    if wall.path is not None:
+        return neutral.astype(np.float32), slab[1] * lens, tops.astype(np.float32), walls[0]
+    return (
+        neutral.astype(np.float32),
+        (walls + lens * slab[1]).astype(np.float32),
+        tops.astype(np.float32),
+        None,
+    )
+
+
+def _lit_median(view: Scene, wall: Skin) -> np.float32:
+    """Median of the shading where the wall is fully covered, near the middle and free of reflections."""
+    lit = (wall.alpha > 0.999) & (view.shine < 0.004)
+    lit &= (np.abs(view.x) < 0.8 * np.abs(view.x).max())[None, :]
+    return np.float32(np.median(wall.gains.sum(axis=0)[::2, ::2][lit[::2, ::2]]))
+
+
+def _slab(solid: Solid, view: Scene, flat: bool) -> tuple[Field, Field]:
+    """The bottom slab carries what lies on it, paler: half tone, half neutral."""
+    count = len(solid.shares)
+    if flat:
+        return view.ground * np.float32(0.9), np.zeros((count, 1, 1), dtype=np.float32)
+    step = 12.0
+    covered = solid.coverage(view.phi, 1.0, np.float32(0.6), step, 1.0)
+    tones = np.broadcast_to(covered, (count, len(view.x)))[:, None, :]
+    shade = view.base_shade[None]
+    return (np.float32(0.27) * view.base_shade), np.asarray(0.46 * shade * tones, dtype=np.float32)
+
+
+def render(planes: Planes, colours: Colours, snap: bool) -> Field:
+    """Linear light of the planes in given colours, shape (3, h, w)."""
+    keep = light.snap if snap else np.asarray
+    rows = [np.ones((1, 3))]
+    if planes.walls:
+        rows.append(colours.wall)
+    rows.append(_top_colours(planes, colours))
+    table = np.concatenate([rows[0], *[keep(row) for row in rows[1:]]]).astype(np.float32)
+    height, width = planes.gains.shape[1:]
+    picture = (table.T @ planes.gains.reshape(len(table), -1)).reshape(3, height, width)
+    if planes.path is not None and planes.along is not None:
+        for channel, fine in enumerate(keep(_fine(colours.fade_wall)).astype(np.float32).T):
+            picture[channel] += np.take(fine, planes.path, mode="clip") * planes.along
+    return picture
+
+
+def _top_colours(planes: Planes, colours: Colours) -> NDArray[np.float64]:
+    if planes.top_place is None:
+        return np.concatenate([colours.open, colours.dusted])[: planes.tops]
+    steps = np.arange(len(colours.fade_open)) / PASSAGE
+    mixed = np.array([[np.interp(planes.top_place, steps, one) for one in colours.fade_open.T]])
+    upper = colours.dusted[:1] - colours.open[:1] + mixed
+    return np.concatenate([mixed, np.clip(upper, 0, 1)])[: planes.tops]
+
+
+def _fine(table: NDArray[np.float64]) -> NDArray[np.float64]:
+    steps = np.arange(len(table)) / PASSAGE
+    asked = np.arange((len(table) - 1) // PASSAGE * FINE_PATH + 1) / FINE_PATH
+    return np.stack([np.interp(asked, steps, one) for one in table.T], axis=1)

@@ -1,0 +1,225 @@
+"""One solid, read by grams, pictures and shares: which tone is at (phi, r, z).
+
+Tones are counted in the order of the design's list: layers and fades from the top down, wedges and
+helix anticlockwise. Angles in degrees, lengths in mm; coverages are shares 0..1 that sum to 1.
+"""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from blendlab.facts.jars import habit
+from blendlab.jar import arrangement, glass
+from blendlab.jar.projection import coverage_1d
+from blendlab.jar.top import Top
+from blendlab.jar.volume import SHARED, fill_ml
+
+Array = NDArray[np.float64]
+STACKED = ("layers", "fade")
+WAVE = ((1, 0.5), (2, 0.3), (3, 0.2))
+"""Orders of a wavy edge and their parts of its amplitude."""
+
+STEPS = 720
+"""Steps of the wall around the jar in which shares are counted."""
+
+
+@dataclass(frozen=True)
+class Solid:
+    """Content of a straight round jar; its fields are the geometry and nothing else.
+
+    shares      by volume inside the fill, in the order of the list
+    top_shares  by volume of a top piped in all tones
+    top_tone    index of the tone of the top, or "shared"
+    outer, n    outside radius and refractive index of the wall
+    """
+
+    kind: str
+    shares: tuple[float, ...]
+    top_shares: tuple[float, ...]
+    top_tone: int | str
+    top: Top
+    height: float
+    corner: float
+    outer: float
+    n: float
+    start: float
+    turns: float
+    hand: int
+    width: float
+    wave: float
+
+    @property
+    def radius(self) -> float:
+        """Inside radius."""
+        return self.top.radius
+
+    @cached_property
+    def edges(self) -> tuple[float, ...]:
+        """Inner edges of layers from the bottom up."""
+        rising = self.shares[::-1]
+        return arrangement.layer_edges_fillet(rising, self.radius, self.height, self.corner)
+
+    @cached_property
+    def passages(self) -> tuple[tuple[float, float], ...]:
+        """Centre and width of each passage of a fade from the bottom up, as shares of the fill.
+
+        Between three and more tones a passage is no wider than the tone it passes into, so that
+        never more than two tones mix.
+        """
+        rising = self.shares[::-1]
+        above = [1.0 - edge for edge in arrangement.cumulated(rising)[1:-1]]
+        found = []
+        for index, share in enumerate(above):
+            beside = rising[max(1, index) : min(len(rising) - 1, index + 2)]
+            width = max(min([self.width, *beside]), 0.02)
+            found.append((arrangement.fade_centre(share, width), width))
+        return tuple(found)
+
+    @property
+    def one_fade_above(self) -> bool:
+        """Whether the top shows the mix that a fade has reached at the edge of the fill."""
+        return self.kind == "fade" and self.top_tone == SHARED and self.top.kind != "star"
+
+    def path(self, z: Any) -> Any:
+        """Place of a height on the way of a fade: 0 the lowest tone, n - 1 the highest, not yet smooth."""
+        level = z / self.height
+        if self.corner:
+            levels = np.linspace(0, self.height, 400)
+            volumes = [fill_ml(self.radius, one, self.corner) for one in levels]
+            level = np.interp(z, levels, np.array(volumes) / volumes[-1])
+        steps = [
+            np.clip((level - centre) / width + 0.5, 0.0, 1.0, dtype=np.asarray(level).dtype)
+            for centre, width in self.passages
+        ]
+        return sum(steps, np.zeros_like(level))
+
+    def coverage(self, phi: Any, r: Any, z: Any, dphi: Any = 0.0, dz: Any = 0.0) -> Array:
+        """Share of each tone around a point of the fill, shape (tones, ...).
+
+        phi, r, z  degrees, share of the inside radius, mm
+        dphi, dz   size of what is averaged over, degrees and mm
+        """
+        if len(self.shares) == 1:
+            return np.ones((1, *np.broadcast(phi, r, z).shape))
+        if self.kind == "layers":
+            return self._layers(phi, r, z, dz)
+        if self.kind == "fade":
+            level = np.broadcast_to(z, np.broadcast(phi, r, z).shape)
+            return fade_shares(self.path(level), len(self.shares))
+        turns = self.turns if self.kind == "helix" else 0.0
+        u = arrangement.pattern_u(phi, z / self.height, self.start, turns, self.hand)
+        foot = np.hypot(dphi / 360.0, turns * dz / self.height)
+        return coverage_1d(u, foot, arrangement.cumulated(self.shares))
+
+    def _layers(self, phi: Any, r: Any, z: Any, dz: Any) -> Array:
+        levels = (0.0, *self.edges, self.height)
+        foot = np.maximum(dz, 1e-9)
+        over = [np.ones(np.broadcast(phi, r, z).shape)]
+        for index, edge in enumerate(self.edges):
+            room = 0.45 * min(edge - levels[index], levels[index + 2] - edge)
+            amplitude = max(0.0, min(self.wave, room))
+            phases = np.random.default_rng(31 + index).uniform(0, 360, len(WAVE)).tolist()
+            orders = [order for order, _ in WAVE]
+            parts = [amplitude * part for _, part in WAVE]
+            height = arrangement.wavy_edge(edge, parts, orders, phases, phi, r)
+            over.append(np.clip(0.5 + (z - height) / foot, 0.0, 1.0))
+        over.append(np.zeros_like(over[0]))
+        return np.stack([low - high for low, high in itertools.pairwise(over)][::-1])
+
+    def top_coverage(self, phi: Any, lift: Any, dphi: Any = 0.0) -> Array:
+        """Share of each tone at a point of the top, shape (tones, ...).
+
+        phi   degrees
+        lift  height above the edge of the fill [mm]: tones piped together swirl as they rise
+        """
+        shape = np.broadcast(phi, lift).shape
+        if self.top_tone != SHARED or len(self.shares) == 1:
+            return self._single(self.top_tone if self.top_tone != SHARED else 0, shape)
+        if self.kind in STACKED and self.top.kind != "star":
+            if self.kind == "layers":
+                return self._single(0, shape)
+            mix = fade_shares(self.path(np.float64(self.height)), len(self.shares))
+            return np.broadcast_to(mix.reshape(-1, *[1] * len(shape)), (len(self.shares), *shape))
+        swirl = habit("star_swirl") * lift / self.top.peak if self.top.kind == "star" else 0.0
+        turns = self.turns if self.kind == "helix" else 0.0
+        u = arrangement.pattern_u(phi, 1.0, self.start, turns, self.hand) - self.hand * swirl
+        return coverage_1d(u, dphi / 360.0, arrangement.cumulated(self.top_shares))
+
+    def _single(self, tone: int | str, shape: tuple[int, ...]) -> Array:
+        covered = np.zeros((len(self.shares), *shape))
+        covered[tone] = 1.0
+        return covered
+
+
+def fade_shares(path: Any, count: int) -> Array:
+    """Mass fractions on the way of a fade, shape (count, ...), the highest tone first."""
+    below = np.clip(np.floor(path), 0, max(count - 2, 0))
+    upper = arrangement.fade_fraction(path - below, 0.5, 1.0)
+    rising = [
+        np.where(below == tone, 1 - upper, 0) + np.where(below == tone - 1, upper, 0) for tone in range(count)
+    ]
+    return np.stack(rising[::-1])
+
+
+@lru_cache(maxsize=64)
+def wall_profile(solid: Solid) -> Array:
+    """Share of each tone on the wall by angle: shape (tones, STEPS), columns from -180 degrees on."""
+    phi = (np.arange(STEPS) + 0.5) * (360.0 / STEPS) - 180.0
+    rows = 200
+    z = (np.arange(rows) + 0.5) * (solid.height / rows)
+    covered = solid.coverage(phi[None, :], 1.0, z[:, None], 360.0 / STEPS, solid.height / rows)
+    found = covered.mean(axis=1)
+    found.flags.writeable = False
+    return np.asarray(found)
+
+
+def wall_shares(solid: Solid) -> tuple[float, ...]:
+    """Share of each tone on the unrolled wall."""
+    return tuple(wall_profile(solid).mean(axis=1).tolist())
+
+
+@lru_cache(maxsize=64)
+def _front_weights(outer: float, inner: float, n: float) -> Array:
+    """Part of the picture's width that each step of the wall takes at turn 0; their sum is 1."""
+    reach = glass.apparent_radius(outer, inner, n)
+    x = np.linspace(-reach, reach, 4001)
+    angles = glass.wall_angle(x, outer, inner, n)
+    edges = np.arange(STEPS + 1) * (360.0 / STEPS) - 180.0
+    places = np.interp(edges, angles, x)
+    return np.asarray(np.diff(places) / (2 * reach))
+
+
+def picture_shares(solid: Solid, turn: float) -> tuple[float, ...]:
+    """Share of each tone in a level front view of the wall, through the glass, at a turn in degrees."""
+    weights = _front_weights(solid.outer, solid.radius, solid.n)
+    edges = np.arange(STEPS) * (360.0 / STEPS) - 180.0
+    whole = np.concatenate([[0.0], np.cumsum(weights)])
+    lap = np.arange(STEPS + 1) * (360.0 / STEPS) - 180.0
+    low, high = (_lapped(edges + step - turn, lap, whole) for step in (0.0, 360.0 / STEPS))
+    return tuple((wall_profile(solid) @ (high - low)).tolist())
+
+
+def _lapped(angle: Array, lap: Array, whole: Array) -> Array:
+    """Cumulated width up to an angle that may have gone round: one more for each lap."""
+    turns = np.floor((angle + 180.0) / 360.0)
+    return np.asarray(turns + np.interp(angle - 360.0 * turns, lap, whole))
+
+
+@lru_cache(maxsize=64)
+def above_shares(solid: Solid) -> tuple[float, ...]:
+    """Share of each tone in the view from above."""
+    from blendlab.jar.top import relief
+
+    drawn = relief(solid.top)
+    count = drawn.z.shape[0]
+    axis = (np.arange(count) - (count - 1) / 2) * drawn.cell
+    x, y = np.meshgrid(axis, axis)
+    inside = np.hypot(x, y) <= solid.radius
+    phi = np.degrees(np.arctan2(x[inside], y[inside]))
+    return tuple(solid.top_coverage(phi, drawn.z[inside]).mean(axis=1).tolist())

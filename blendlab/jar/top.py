@@ -1,0 +1,147 @@
+"""The top of the filling as a height field: volume, picture and dust all read the same one."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from math import ceil, pi
+
+import numpy as np
+from numpy.typing import NDArray
+
+from blendlab.facts.jars import habit
+from blendlab.jar.texture import blur, noise
+
+Field = NDArray[np.float32]
+CELLS = 300
+"""Cells across the inside of the jar."""
+
+
+@dataclass(frozen=True)
+class Top:
+    """A top that can be looked up by its content.
+
+    kind    flat, dome or star
+    radius  inside radius of the jar [mm]
+    peak    height above the edge of the fill [mm]
+    """
+
+    kind: str
+    radius: float
+    peak: float
+
+
+@dataclass(frozen=True, eq=False)
+class Relief:
+    """Heights in mm on a square grid over the inside of the jar, rows from the back to the front.
+
+    z      height above the edge of the fill, 0 outside the circle
+    light  occlusion: 1 in the open, less in grooves
+    cell   width of a cell [mm]
+    """
+
+    z: Field
+    light: Field
+    cell: float
+
+
+def default_peak(kind: str, radius: float) -> float:
+    """Usual height of a top in mm.
+
+    >>> default_peak("flat", 30), default_peak("dome", 30), round(default_peak("star", 20), 1)
+    (0.0, 8.0, 12.4)
+    """
+    if kind == "flat":
+        return 0.0
+    if kind == "dome":
+        return min(habit("dome_height"), radius / 3)
+    return min(habit("star_peak"), habit("star_peak_over_radius") * radius)
+
+
+@lru_cache(maxsize=16)
+def relief(top: Top) -> Relief:
+    """The height field of a top, drawn once."""
+    cell = 2 * top.radius / CELLS
+    count = CELLS + 2 * ceil(0.5 / cell)
+    axis = ((np.arange(count) - (count - 1) / 2) * cell).astype(np.float32)
+    x, y = axis[None, :], axis[:, None]
+    r = np.hypot(x, y)
+    heights = {"flat": _flat, "dome": _dome, "star": _star}[top.kind](top, x, y, r, cell)
+    inside = r <= top.radius
+    heights = np.where(inside, heights, 0.0).astype(np.float32)
+    return Relief(heights, _occlusion(heights, cell, top.kind), cell)
+
+
+@lru_cache(maxsize=64)
+def volume_ml(top: Top) -> float:
+    """Volume above the edge of the fill: the integral of the height field that is drawn.
+
+    >>> volume_ml(Top("flat", 30.0, 0.0))
+    0.0
+    """
+    if top.kind == "flat":
+        return 0.0
+    drawn = relief(top)
+    return float(drawn.z.sum(dtype=float)) * drawn.cell**2 / 1000.0
+
+
+def _scraped(r: Field, radius: float, cell: float) -> Field:
+    """Marks of a spatula, longer along the stroke, with a mean of 0; the edge is left smooth."""
+    marks = noise(r.shape, cell, ((1.5, 18.0, 4.0, 0.11), (0.6, 2.5, 2.0, 0.012)), seed=11)
+    return np.asarray(marks * np.clip((radius - r) / 4.0, 0, 1), dtype=np.float32)
+
+
+def _flat(top: Top, x: Field, y: Field, r: Field, cell: float) -> Field:
+    return _scraped(r, top.radius, cell)
+
+
+def _dome(top: Top, x: Field, y: Field, r: Field, cell: float) -> Field:
+    ball = (top.radius**2 + top.peak**2) / (2 * top.peak)
+    cap = np.sqrt(np.maximum(ball * ball - r * r, 0)) - (ball - top.peak)
+    return np.asarray(np.maximum(cap, 0) + _scraped(r, top.radius, cell), dtype=np.float32)
+
+
+def _star(top: Top, x: Field, y: Field, r: Field, cell: float) -> Field:
+    """A rope from a star tip, laid as a rising spiral that closes in a drawn-out peak."""
+    turns, points = habit("star_turns"), habit("star_points")
+    radius, peak = top.radius, top.peak
+    width = 0.66 * radius / (turns + 0.35)
+    angle = np.mod(np.arctan2(x, y) + 0.6, 2 * pi)
+    height = np.zeros_like(r)
+    for lap in range(ceil(turns) + 1):
+        along = (angle + 2 * pi * lap) / (2 * pi * turns)
+        rope = _rope(top, r, np.minimum(along, 1.0), width, points, turns)
+        height = _union(height, np.where(along <= 1.0, rope, 0.0), 0.35)
+    reach = 0.33 * radius
+    off = np.hypot(x - 0.03 * radius, y + 0.02 * radius)
+    ridge = 1 + 0.07 * np.cos(points * (np.arctan2(x - 0.03 * radius, y + 0.02 * radius) + off / radius * 5))
+    cone = np.clip(1 - off / (reach * ridge), 0, 1)
+    height = _union(height, peak * (0.50 * np.sqrt(cone) + 0.50 * cone**1.6), 0.5)
+    height = blur(height.astype(np.float32), 0.42 / cell)
+    height += noise(r.shape, cell, ((0.8, 4.0, 1.0, 0.035),), seed=12) * (height > 0.5)
+    return np.asarray(np.maximum(height, 0) * (peak / height.max()), dtype=np.float32)
+
+
+def _rope(top: Top, r: Field, along: Field, width: float, points: float, turns: float) -> Field:
+    half = width * (1 - 0.25 * along) * np.clip(along / 0.05, 0.25, 1) ** 0.5
+    centre = (top.radius - width) * (1 - along) ** 0.93
+    across = np.clip((r - centre) / half, -1, 1)
+    section = np.sqrt(1 - across * across)
+    run = 2 * pi * turns * along * top.radius * (1 - 0.5 * along) / (2 * width)
+    ridges = np.cos(points * np.arcsin(across) + 0.55 * 4 * run) * np.sqrt(section)
+    raised = 0.62 * top.peak * along**1.05
+    rope = raised + 1.05 * half * section + 0.144 * half * ridges
+    return np.asarray(np.where(np.abs(across) < 1, rope, 0.0), dtype=np.float32)
+
+
+def _union(a: Field, b: Field, soft: float) -> Field:
+    """The higher of two fields with a rounded seam of about `soft` mm."""
+    return np.asarray((a + b + np.sqrt((a - b) ** 2 + soft * soft) - soft) / 2, dtype=np.float32)
+
+
+def _occlusion(z: Field, cell: float, kind: str) -> Field:
+    if kind == "flat":
+        return np.ones_like(z)
+    wide = np.maximum(blur(z, 2.4 / cell) - z, -1.5)
+    near = np.maximum(blur(z, 0.9 / cell) - z, -1.0)
+    return np.clip(1 - 0.085 * wide - 0.06 * near, 0.62, 1.06).astype(np.float32)
