@@ -18,10 +18,11 @@ SOURCE = (
 
 
 def matrix(kind: str, severity: float) -> np.ndarray:
-    """Matrix [3, 3] on linear sRGB."""
+    """Matrix [3, 3] on linear sRGB; that the tritan ones are an approximation is warned of and known."""
     import colour
 
-    return np.asarray(colour.matrix_cvd_Machado2009(NAMES[kind], severity))
+    with colour.utilities.suppress_warnings(colour_usage_warnings=True):
+        return np.asarray(colour.matrix_cvd_Machado2009(NAMES[kind], severity))
 
 
 def rows() -> Iterator[str]:

@@ -1,0 +1,245 @@
+"""What an unwise look is told."""
+
+import dataclasses
+import re
+
+import pytest
+
+from blendlab.facts.palette import bases, composite, pigments, starter
+from blendlab.recipe import Dust, OilShare, Scent, Top, from_dict, to_dict
+from blendlab.shelf import Oil, Shelf
+from blendlab.tint import findings, predict
+
+FORBIDDEN = (
+    "safe|compliant|approved|legal|certified|guaranteed|allergen-free|hypoallergenic|non-toxic|OK|all good|!"
+)
+
+
+@pytest.fixture
+def told(shelf):
+    def of(design, on=None, **more):
+        on = on or shelf
+        return {one.id: one for one in findings(design, on, predict(design, on), **more)}
+
+    return of
+
+
+def changed(design, act):
+    data = to_dict(design)
+    for path, value in act.items():
+        *stem, leaf = path.split(".")
+        place = data
+        for part in stem:
+            place = place[int(part)] if part.isdigit() else place[part]
+        assert leaf in place
+        place[leaf] = value
+    return from_dict(data)
+
+
+def test_a_quiet_design_hears_only_notes(make, told):
+    found = told(make({"Fern": {"chromium_oxide_green": 0.3}, "White": {}}))
+    assert set(found) == {"tint.estimate", "tint.wall"}
+    assert all(one.level == "note" for one in found.values())
+    assert "chromium oxide green" in found["tint.estimate"].text
+    assert "Whipped soap base" in found["tint.estimate"].text
+
+
+@pytest.mark.parametrize(
+    ("doses", "name", "most"),
+    [
+        ({"iron_oxide_red": 0.9}, "tint.cap.iron_oxide_red", 0.4),
+        ({"mica_gold": 2.5}, "tint.cap.mica_gold", 2.0),
+        ({"mica_gold": 1.5, "mica_bronze": 1.0}, "tint.micas", 2.0),
+        ({"kaolin": 2.5, "mica_gold": 1.0}, "tint.solids", 3.0),
+    ],
+)
+def test_too_much_is_told_and_its_button_mends_it(make, told, doses, name, most):
+    design = make({"White": {}, "Full": doses})
+    found = told(design)[name]
+    assert (found.level, found.where) == ("caution", "look.tones.full")
+    assert f"{most:.2f} % of the portion" in found.text
+    assert found.button == f"Lower to {most:.2f} %"
+    mended = changed(design, found.act)
+    assert name not in told(mended)
+    assert sum(one.pct for one in mended.tones[1].doses) > 0.9 * most - 0.1
+    assert mended.tones[0] == design.tones[0]
+
+
+def test_her_own_mica_with_a_higher_cap_still_ends_at_two_percent(make, told, jar):
+    own = dataclasses.replace(starter("mica_gold"), id="own", cap_pct=10)
+    design = make({"Gold": [(own, 2.2)], "White": {}})
+    assert told(design, Shelf((own, *bases(), jar)))["tint.micas"].act == {"tones.0.doses.0.pct": 2.0}
+
+
+@pytest.mark.parametrize(
+    ("pigment", "pH", "level"),
+    [
+        ("ultramarine_blue", 6.0, None),
+        ("ultramarine_blue", 5.5, "caution"),
+        ("ultramarine_pink", 4.9, "stop"),
+        ("ferric_ferrocyanide", 8.0, None),
+        ("ferric_ferrocyanide", 8.5, "caution"),
+        ("ferric_ferrocyanide", 9.5, "stop"),
+        ("manganese_violet", 9.5, "stop"),
+        ("carmine", 4.5, "caution"),
+        ("carmine", 7.0, None),
+        ("blue1_lake", 4.5, None),
+        ("blue1_lake", 9.5, "caution"),
+        ("iron_oxide_red", 3.0, None),
+        ("ultramarine_blue", None, "caution"),
+        ("iron_oxide_red", None, None),
+    ],
+)
+def test_ph(make, told, jar, pigment, pH, level):
+    base = dataclasses.replace(bases()[0], pH=pH)
+    shelf = Shelf((*pigments(), base, jar))
+    found = told(make({"Tone": {pigment: 0.05}, "White": {}}, base=base), shelf)
+    assert getattr(found.get(f"tint.ph.{pigment}"), "level", None) == level
+
+
+def test_ph_has_no_meaning_without_water_but_a_dyed_mica_keeps_the_rule_of_its_dye(make, told, jar):
+    butter = next(one for one in bases() if one.product == "body_butter")
+    assert "tint.ph.ultramarine_blue" not in told(make({"Blue": {"ultramarine_blue": 0.1}}, base=butter))
+    sea = composite("sea", "Sea mica", [(starter("mica_white"), 9), (starter("ultramarine_blue"), 1)])
+    sour = dataclasses.replace(bases()[0], pH=4.5)
+    found = told(make({"Sea": [(sea, 1)]}, base=sour), Shelf((sea, sour, jar)))
+    assert found["tint.ph.sea"].level == "stop"
+
+
+def test_two_tones_alike(make, told):
+    found = told(make({"One": {"iron_oxide_red": 0.1}, "Other": {"iron_oxide_red": 0.105}}))
+    assert found["tint.alike.one"].level == "caution"
+    assert found["tint.alike.one"].where == "look.tones.other"
+
+
+def test_two_tones_whose_spreads_meet(make, told):
+    near = told(make({"One": {"ultramarine_violet": 0.25}, "Other": {"manganese_violet": 0.3}}))
+    far = told(make({"One": {"ultramarine_blue": 0.3}, "Other": {"iron_oxide_red": 0.3}}))
+    assert near["tint.meet.one"].level == "caution"
+    assert "tint.meet.one" not in far
+
+
+def test_red_and_green_of_one_lightness_are_told_for_other_eyes(make, told):
+    found = told(make({"Red": {"iron_oxide_red": 0.3}, "Green": {"chromium_oxide_green": 0.4}}))
+    assert found["tint.eye.deutan.red"].level == "note"
+    assert "tint.eye.tritan.red" not in found
+
+
+def test_a_colour_beyond_the_screen_is_told(make, told):
+    found = told(make({"Deep": {"yellow5_lake": 3.0}}))
+    assert found["tint.screen"].where == "look.tones.deep"
+
+
+def test_a_known_wall_and_a_measured_shelf_are_quiet(make, told, jar):
+    jar = dataclasses.replace(jar, wall_contact=0.4)
+    base = dataclasses.replace(bases()[0], known="measured")
+    red = dataclasses.replace(starter("iron_oxide_red"), known="measured")
+    assert told(make({"Red": [(red, 0.2)]}, base=base, jar=jar.ref), Shelf((base, red, jar))) == {}
+
+
+def test_sheen_and_bleeding_are_notes(make, told):
+    found = told(make({"Pink": {"red40_lake": 0.1, "mica_white": 1.0}, "White": {}}))
+    assert found["tint.sheen"].level == found["tint.bleed"].level == "note"
+    assert "white pearl sheen" in found["tint.sheen"].text
+    assert "tint.bleed" not in told(make({"Pink": {"red40_lake": 0.1}}))
+
+
+@pytest.mark.parametrize(
+    ("vanillin", "level", "words"),
+    [
+        (0.005, "note", "no browning expected"),
+        (0.02, "caution", "light cream to tan"),
+        (0.1, "caution", "clear brown"),
+        (0.4, "caution", "dark brown"),
+    ],
+)
+def test_browning_says_band_and_range(make, told, vanillin, level, words):
+    found = told(make({"White": {}}, weeks=8), vanillin_pct=vanillin)["tint.browning"]
+    assert (found.level, found.where) == (level, "look.weeks")
+    assert words in found.text
+    likely, low, high = map(
+        float, re.search(r"Delta E ([\d.]+) \(([\d.]+) to ([\d.]+)\)", found.text).groups()
+    )
+    assert low < likely < high
+    assert "8 weeks" in found.text
+
+
+def test_browning_is_one_band_worse_above_ph_7_and_absent_without_vanillin(make, told, jar):
+    base = dataclasses.replace(bases()[0], pH=9.5)
+    shelf = Shelf((base, jar))
+    found = told(make({"White": {}}, base=base), shelf, vanillin_pct=0.06)
+    assert "clear brown" in found["tint.browning"].text
+    assert "tint.browning" not in told(make({"White": {}}), vanillin_pct=0.0)
+
+
+def test_unknown_vanillin_in_a_scent_is_said(make, told):
+    oil = Oil(id="o", name="Oil", group="fragrance_oil")
+    scent = Scent(load_pct=1, oils=(OilShare(oil=oil.ref, share_pct=100),))
+    assert told(make({"White": {}}, scent=scent))["tint.browning"].level == "caution"
+    assert "tint.browning" not in told(make({"White": {}}))
+
+
+@pytest.mark.parametrize(
+    ("pigment", "market", "product", "level"),
+    [
+        ("ultramarine_blue", "EU", "whipped_soap", None),
+        ("ultramarine_blue", "US", "whipped_soap", None),
+        ("ultramarine_blue", "US", "lip_balm", "stop"),
+        ("carbon_black", "EU", "whipped_soap", None),
+        ("carbon_black", "US", "whipped_soap", "stop"),
+        ("blue1_lake", "US", "whipped_soap", "caution"),
+        ("blue1_lake", "GB", "whipped_soap", None),
+        ("mica_gold", "US", "whipped_soap", None),
+        ("mica_gold", "EU", "whipped_soap", None),
+    ],
+)
+def test_colour_lists(make, told, pigment, market, product, level):
+    """21 CFR 73.2725 (ultramarines, not lips), 74.2052 (carbon black, listed make-up only), 74.2101
+    (lots tested by the agency), 73.2496 (mica); Annex IV of Regulation (EC) 1223/2009.
+    """
+    found = told(make({"Tone": {pigment: 0.05}}, markets=(market,), product=product))
+    laws = [one for name, one in found.items() if name.startswith("tint.law")]
+    assert [one.level for one in laws] == ([level] if level else [])
+    if market == "US" and laws:
+        assert laws[0].source.startswith("21 CFR")
+        assert laws[0].where == "look.tones.tone"
+
+
+def test_a_number_in_no_list_is_a_stop_and_a_missing_one_too(make, told, jar):
+    odd = dataclasses.replace(starter("carmine"), id="odd", ci=("99999",))
+    bare = dataclasses.replace(starter("carmine"), id="bare", ci=())
+    shelf = Shelf((odd, bare, *bases(), jar))
+    found = told(make({"Odd": [(odd, 0.01)], "Bare": [(bare, 0.01)]}, markets=("EU",)), shelf)
+    assert found["tint.law.EU.odd.99999"].level == "stop"
+    assert found["tint.law.EU.bare"].level == "stop"
+
+
+def test_a_composite_meets_the_strictest_list_of_its_parts(make, told, jar):
+    grey = composite("grey", "Grey mica", [(starter("mica_white"), 19), (starter("carbon_black"), 1)])
+    found = told(make({"Grey": [(grey, 1)]}, markets=("US",)), Shelf((grey, *bases(), jar)))
+    assert found["tint.law.US.grey.77266"].level == "stop"
+
+
+def test_the_dusted_top_is_asked_for_too_and_a_market_without_list_is_not_fine(make, told):
+    top = Top(dust=Dust(pigment=starter("carbon_black").ref))
+    found = told(make({"White": {}}, top=top, markets=("US", "CA")))
+    assert found["tint.law.US.carbon_black.77266"].where == "look.top"
+    assert found["tint.law.CA"].level == "caution"
+
+
+def test_from_memory_is_said_in_the_source(make, told):
+    found = told(make({"Pink": {"red40_lake": 0.1}}, markets=("US",)))
+    assert "74.2340" in found["tint.law.US.red40_lake.16035"].source
+    assert all(one.source for one in found.values())
+
+
+def test_findings_come_worst_first_without_a_forbidden_word(make, shelf):
+    doses = {one.id: 2.5 for one in pigments()}
+    design = make({"All": doses, "Most": {**doses, "carmine": 2.4}}, markets=("EU", "GB", "US", "CA"))
+    found = findings(design, shelf, predict(design, shelf), vanillin_pct=0.2)
+    ranks = [("stop", "caution", "note").index(one.level) for one in found]
+    assert ranks == sorted(ranks)
+    assert len(found) > 30
+    for one in found:
+        assert not re.search(rf"\b({FORBIDDEN})\b", f"{one.text} {one.fix} {one.button}"), one.text
+        assert one.where.startswith("look.")
