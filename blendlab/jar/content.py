@@ -29,8 +29,11 @@ SOFTNESS = 0.35
 OUTSIDE = -1e4
 """Height in the picture of what is not there [mm]."""
 
-FINE = 2
+FINE = {"flat": (1, 3), "dome": (1, 3), "star": (2, 2)}
 """Samples across and along a pixel of the top."""
+
+DEPTH_STEP = {"flat": 0.36, "dome": 0.36, "star": 0.2}
+"""Distance of the samples of a top from the front to the back [mm]."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -51,8 +54,8 @@ def wall_shade(phi: Field, flat: bool) -> Field:
     """Light of a broad source at the left front on the wall, by angle from the viewer in degrees."""
     if flat:
         return np.ones_like(phi)
-    facing = np.clip(np.cos(np.radians(phi) + np.float32(0.26)), 0, 1)
-    return np.asarray(0.34 + 0.66 * facing**0.72, dtype=np.float32)
+    facing = np.clip(np.cos(np.radians(phi) + np.float32(0.30)), 0, 1)
+    return np.asarray(0.32 + 0.68 * (1 - (1 - facing) ** 1.6), dtype=np.float32)
 
 
 def wall(solid: Solid, view: Scene, turn: float, flat: bool) -> Skin:
@@ -130,9 +133,13 @@ def surface(solid: Solid, x: Field, depth: Field, turn: float, dose: float, flat
     jar_y = ahead * np.cos(angle) - across * np.sin(angle)
     r = np.hypot(across, ahead)
     lift, open_ = _sample(drawn, jar_x, jar_y)
+    if flat and solid.top.kind == "flat":
+        lift = np.zeros_like(lift)
     phi = np.degrees(np.arctan2(jar_x, jar_y))
+    if not flat:
+        phi = phi + _top_wander(solid, phi, r, jar_x, jar_y)
     foot = np.degrees((SOFTNESS + float(abs(x[1] - x[0]))) / np.maximum(r, 0.4))
-    covered = solid.top_coverage(phi, lift, foot).astype(np.float32)
+    covered = solid.top_coverage(phi, r / np.float32(solid.radius), foot).astype(np.float32)
     if solid.one_fade_above:
         covered = np.ones((1, *lift.shape), dtype=np.float32)
     shade = np.ones_like(lift)
@@ -141,7 +148,7 @@ def surface(solid: Solid, x: Field, depth: Field, turn: float, dose: float, flat
         by_depth, by_x = np.gradient(lift, depth, x)
         upright = 1 / np.sqrt(1 + by_x**2 + by_depth**2)
         facing = (LIGHT[2] - by_x * LIGHT[0] - by_depth * LIGHT[1]) * upright
-        shade = (0.60 + 0.40 * np.maximum(facing, 0) / LIGHT[2]) * open_
+        shade = _rolled(0.54 + 0.46 * np.maximum(facing, 0) / LIGHT[2]) * open_
         shade = shade * (1 - 0.10 * np.exp(-np.maximum(solid.radius - r, 0) / 1.6))
         slope = upright
     gains = covered * shade[None]
@@ -151,6 +158,32 @@ def surface(solid: Solid, x: Field, depth: Field, turn: float, dose: float, flat
     return Surface(
         lift.astype(np.float32), np.asarray(gains, dtype=np.float32), r <= np.float32(solid.radius)
     )
+
+
+def _rolled(shade: Field) -> Field:
+    """Light above that of a level facet grows slower: foam scatters inside."""
+    return np.where(shade > 1, 1 + 0.4 * (shade - 1), shade)
+
+
+def _top_wander(solid: Solid, phi: Field, r: Field, x: Field, y: Field) -> Field:
+    """How far the edges of the top wander, in degrees: at the wall as on the wall, further in on their own."""
+    drawn = texture.wall(solid.radius, solid.height)
+    row = min(int(solid.height / drawn.cell), drawn.ds.shape[0] - 1)
+    columns = drawn.ds.shape[1]
+    place = ((phi + 180.0) / 360.0 * columns).astype(np.int32) % columns
+    outer = np.clip(r / np.float32(solid.radius), 0, 1)
+    cells = 320
+    inner = _wander(cells, solid.radius / 150)
+    i, j = (
+        np.clip(axis * (150 / solid.radius) + cells / 2, 0, cells - 1).astype(np.int32) for axis in (y, x)
+    )
+    moved = drawn.ds[row][place] * outer**3 + inner[i, j] * (1 - outer**3)
+    return np.asarray(np.degrees(moved / np.maximum(r, 2.0)), dtype=np.float32)
+
+
+@lru_cache(maxsize=4)
+def _wander(cells: int, cell: float) -> Field:
+    return texture.noise((cells, cells), cell, ((6.0, 40.0, 1.0, 0.5),), seed=42)
 
 
 def _sample(drawn: Relief, x: Field, y: Field) -> tuple[Field, Field]:
@@ -190,33 +223,36 @@ def _veil(solid: Solid, x: Field, y: Field, slope: Field, dose: float, flat: boo
 def top(solid: Solid, view: Scene, turn: float, dose: float, flat: bool) -> Skin:
     """The top as the camera sees it: per column the first surface from the front to the back."""
     c, s = tilt()
-    radius, fine = solid.radius, FINE
-    columns, rows = len(view.x), len(view.v)
-    part = (np.arange(fine) + 0.5) / fine - 0.5
-    pixel = 1 / view.scale
-    x = (view.x[:, None] + part * pixel).reshape(-1).astype(np.float32)
-    v = (view.v[:, None] - part * pixel).reshape(-1).astype(np.float32)
-    depth = np.linspace(radius, -radius, 2 * int(np.ceil(radius / max(0.6 * pixel, 0.2))) + 1).astype(
-        np.float32
-    )
+    radius, pixel = solid.radius, 1 / view.scale
+    across, down = FINE[solid.top.kind]
+    highest_v = (solid.height + max(float(relief(solid.top).z.max()), 0.0)) * c + radius * s
+    rows = np.flatnonzero((view.v <= highest_v) & (view.v >= solid.height * c - radius * s - 2 * pixel))
+    x = (view.x[:, None] + _parts(across) * pixel).reshape(-1).astype(np.float32)
+    v = (view.v[rows, None] - _parts(down) * pixel).reshape(-1).astype(np.float32)
+    steps = int(np.ceil(2 * radius / DEPTH_STEP[solid.top.kind]))
+    depth = np.linspace(radius, -radius, steps).astype(np.float32)
     drawn = surface(solid, x, depth, turn, dose, flat)
     seen = (solid.height + drawn.lift) * np.float32(c) - (depth * np.float32(s))[:, None]
     seen = np.where(drawn.inside, seen, np.float32(OUTSIDE))
-    highest = np.maximum.accumulate(seen, axis=0)
-    spare = np.float32(1.0 * pixel)
-    top_v, low_v = float(highest[-1].max()), (solid.height * c - radius * s)
-    band = np.flatnonzero((v <= top_v) & (v >= low_v - spare))
-    hit, near, weight = _first_hits(seen, highest, v[band])
-    flat_gains = drawn.gains.reshape(len(drawn.gains), -1)
-    found = (
-        np.take(flat_gains, near, axis=1) * (1 - weight) + np.take(flat_gains, near + len(x), axis=1) * weight
-    )
-    found *= hit
-    planes = np.zeros((len(found) + 1, len(v), len(x)), dtype=np.float32)
-    planes[:-1, band], planes[-1, band] = found, hit
-    small = planes.reshape(-1, rows, fine, columns, fine).mean(axis=(2, 4))
-    alpha = small[-1]
-    return Skin(alpha, small[:-1] / np.maximum(alpha, np.float32(1e-6)))
+    hit, near, weight = _first_hits(seen, np.maximum.accumulate(seen, axis=0), v)
+    planes = np.zeros((len(drawn.gains) + 1, len(view.v), len(view.x)), dtype=np.float32)
+    planes[0, rows] = _averaged(hit, across, down)
+    for index, gains in enumerate(drawn.gains.reshape(len(drawn.gains), -1), start=1):
+        found = np.take(gains, near)
+        found += (np.take(gains, near + len(x)) - found) * weight
+        planes[index, rows] = _averaged(found * hit, across, down)
+    return Skin(planes[0], planes[1:] / np.maximum(planes[0], np.float32(1e-6)))
+
+
+def _parts(count: int) -> Field:
+    """Middles of the parts of a pixel, as shares of it around its own middle."""
+    return np.asarray((np.arange(count) + 0.5) / count - 0.5, dtype=np.float32)
+
+
+def _averaged(fine: Field, across: int, down: int) -> Field:
+    """Mean over the samples of each pixel."""
+    parts = [fine[row::down, column::across] for row in range(down) for column in range(across)]
+    return np.asarray(sum(parts[1:], parts[0]) * np.float32(1 / len(parts)))
 
 
 def _first_hits(seen: Field, highest: Field, v: Field) -> tuple[Field, NDArray[np.int64], Field]:

@@ -76,7 +76,7 @@ def front(
     view = scene(vessel, px, code)
     wall = content.wall(solid, view, turn, flat)
     top = content.top(solid, view, turn, dose, flat)
-    neutral, walls, tops, along = _compose(solid, view, wall, top, flat)
+    neutral, walls, tops, along = _compose(solid, view, wall, top, turn, flat)
     return assemble(solid, neutral, walls, tops, wall.path, along, view)
 
 
@@ -99,36 +99,24 @@ def assemble(
 
 
 def _compose(
-    solid: Solid, view: Scene, wall: Skin, top: Skin, flat: bool
+    solid: Solid, view: Scene, wall: Skin, top: Skin, turn: float, flat: bool
 ) -> tuple[Field, Field, Field, Field | None]:
     """Neutral, wall and top planes from the back to the front, and the gain along a fade."""
-    gains, over = wall.gains, 1 - wall.alpha
-    if not flat:
-        gains = gains / _lit_median(view, wall)
-    lens = view.base * (1 - wall.alpha)
+    over, lens = 1 - wall.alpha, view.base * (1 - wall.alpha)
+    ends = over * (1 - lens)
     if flat:
-        glass = 1 - np.float32(0.10) * view.outline
-        neutral = view.ground * glass * (1 - top.alpha) * over
-        tops = top.gains * (top.alpha * over)
+        gains, front = wall.gains, np.float32(1)
+        neutral = view.ground * (1 - np.float32(0.10) * view.outline) * (1 - top.alpha) * ends
     else:
+        gains, front = wall.gains / _lit_median(view, wall), view.front
         neutral = view.ground * (1 - view.outline * (1 - view.through)) * (1 - top.alpha)
-        front = view.front
-        neutral = (neutral * front + view.front_add) * over
-        tops = top.gains * (top.alpha * over * front)
-    slab = _slab(solid, view, flat)
-    neutral = neutral * (1 - lens) + lens * slab[0]
-    tops = tops * (1 - lens)
-    walls = gains * wall.alpha
-    if not flat:
-        neutral = neutral + view.shine
+        neutral = (neutral * front + view.front_add) * ends + view.shine
+    slab = _slab(solid, view, turn, flat)
+    neutral = neutral + lens * slab[0]
+    tops = top.gains * (top.alpha * ends * front)
     if wall.path is not None:
-        return neutral.astype(np.float32), slab[1] * lens, tops.astype(np.float32), walls[0]
-    return (
-        neutral.astype(np.float32),
-        (walls + lens * slab[1]).astype(np.float32),
-        tops.astype(np.float32),
-        None,
-    )
+        return neutral, slab[1] * lens, tops, (gains * wall.alpha)[0]
+    return neutral, gains * wall.alpha + slab[1] * lens, tops, None
 
 
 def _lit_median(view: Scene, wall: Skin) -> np.float32:
@@ -138,13 +126,13 @@ def _lit_median(view: Scene, wall: Skin) -> np.float32:
     return np.float32(np.median(wall.gains.sum(axis=0)[::2, ::2][lit[::2, ::2]]))
 
 
-def _slab(solid: Solid, view: Scene, flat: bool) -> tuple[Field, Field]:
+def _slab(solid: Solid, view: Scene, turn: float, flat: bool) -> tuple[Field, Field]:
     """The bottom slab carries what lies on it, paler: half tone, half neutral."""
     count = len(solid.shares)
     if flat:
-        return view.ground * np.float32(0.9), np.zeros((count, 1, 1), dtype=np.float32)
+        return np.full_like(view.ground, 0.40), np.zeros((count, 1, 1), dtype=np.float32)
     step = 12.0
-    covered = solid.coverage(view.phi, 1.0, np.float32(0.6), step, 1.0)
+    covered = solid.coverage(view.phi + np.float32(turn), 1.0, np.float32(0.6), step, 1.0)
     tones = np.broadcast_to(covered, (count, len(view.x)))[:, None, :]
     shade = view.base_shade[None]
     return (np.float32(0.27) * view.base_shade), np.asarray(0.46 * shade * tones, dtype=np.float32)

@@ -132,29 +132,26 @@ class Solid:
         over.append(np.zeros_like(over[0]))
         return np.stack([low - high for low, high in itertools.pairwise(over)][::-1])
 
-    def top_coverage(self, phi: Any, lift: Any, dphi: Any = 0.0) -> Array:
+    def top_coverage(self, phi: Any, r: Any, dphi: Any = 0.0) -> Array:
         """Share of each tone at a point of the top, shape (tones, ...).
 
-        phi   degrees
-        lift  height above the edge of the fill [mm]: tones piped together swirl as they rise
+        phi, r  degrees and share of the inside radius: tones piped together swirl towards the peak
+        dphi    size of what is averaged over, degrees
         """
-        shape = np.broadcast(phi, lift).shape
-        if self.top_tone != SHARED or len(self.shares) == 1:
-            return self._single(self.top_tone if self.top_tone != SHARED else 0, shape)
-        if self.kind in STACKED and self.top.kind != "star":
-            if self.kind == "layers":
-                return self._single(0, shape)
+        shape = np.broadcast(phi, r).shape
+        stacked = self.kind in STACKED and self.top.kind != "star"
+        if self.top_tone != SHARED or len(self.shares) == 1 or (stacked and self.kind == "layers"):
+            covered = np.zeros((len(self.shares), *shape))
+            covered[0 if self.top_tone == SHARED else self.top_tone] = 1.0
+            return covered
+        if stacked:
             mix = fade_shares(self.path(np.float64(self.height)), len(self.shares))
             return np.broadcast_to(mix.reshape(-1, *[1] * len(shape)), (len(self.shares), *shape))
-        swirl = habit("star_swirl") * lift / self.top.peak if self.top.kind == "star" else 0.0
+        swirl = habit("star_swirl") * (1.0 - r) if self.top.kind == "star" else 0.0
         turns = self.turns if self.kind == "helix" else 0.0
-        u = arrangement.pattern_u(phi, 1.0, self.start, turns, self.hand) - self.hand * swirl
+        around = np.broadcast_to(phi, shape)
+        u = arrangement.pattern_u(around, 1.0, self.start, turns, self.hand) - self.hand * swirl
         return coverage_1d(u, dphi / 360.0, arrangement.cumulated(self.top_shares))
-
-    def _single(self, tone: int | str, shape: tuple[int, ...]) -> Array:
-        covered = np.zeros((len(self.shares), *shape))
-        covered[tone] = 1.0
-        return covered
 
 
 def fade_shares(path: Any, count: int) -> Array:
@@ -214,12 +211,7 @@ def _lapped(angle: Array, lap: Array, whole: Array) -> Array:
 @lru_cache(maxsize=64)
 def above_shares(solid: Solid) -> tuple[float, ...]:
     """Share of each tone in the view from above."""
-    from blendlab.jar.top import relief
-
-    drawn = relief(solid.top)
-    count = drawn.z.shape[0]
-    axis = (np.arange(count) - (count - 1) / 2) * drawn.cell
-    x, y = np.meshgrid(axis, axis)
-    inside = np.hypot(x, y) <= solid.radius
-    phi = np.degrees(np.arctan2(x[inside], y[inside]))
-    return tuple(solid.top_coverage(phi, drawn.z[inside]).mean(axis=1).tolist())
+    steps, rings = 720, 60
+    phi = (np.arange(steps) + 0.5) * (360.0 / steps)
+    r = np.sqrt((np.arange(rings) + 0.5) / rings)[:, None]
+    return tuple(solid.top_coverage(phi, r, 360.0 / steps).mean(axis=(1, 2)).tolist())
