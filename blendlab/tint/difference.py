@@ -19,8 +19,7 @@ def delta_e_2000(lab1: ArrayLike, lab2: ArrayLike) -> Array:
     """
     L1, a1, b1 = np.moveaxis(np.asarray(lab1, dtype=float), -1, 0)
     L2, a2, b2 = np.moveaxis(np.asarray(lab2, dtype=float), -1, 0)
-    chroma = ((np.hypot(a1, b1) + np.hypot(a2, b2)) / 2.0) ** 7
-    stretch = 1.5 - 0.5 * np.sqrt(chroma / (chroma + 25.0**7))
+    stretch = _stretch((np.hypot(a1, b1) + np.hypot(a2, b2)) / 2.0)
     a1, a2 = a1 * stretch, a2 * stretch
     C1, C2 = np.hypot(a1, b1), np.hypot(a2, b2)
     h1, h2 = np.degrees(np.arctan2(b1, a1)) % 360.0, np.degrees(np.arctan2(b2, a2)) % 360.0
@@ -33,6 +32,28 @@ def delta_e_2000(lab1: ArrayLike, lab2: ArrayLike) -> Array:
     SL, SC, SH, RT = _weights(L, C, _mean_hue(h1, h2, grey))
     l, c, h = dL / SL, dC / SC, dH / SH
     return np.asarray(np.sqrt(np.maximum(l * l + c * c + h * h + RT * c * h, 0.0)))
+
+
+def metric(lab: ArrayLike) -> Array:
+    """Matrix [3, 3] that turns small steps of Lab around one colour into steps of about CIEDE2000.
+
+    The rotation term for blues is left out.
+
+    >>> (metric([50.0, 0.0, 0.0]) @ [1.0, 0.0, 0.0]).round(2).tolist()
+    [1.0, 0.0, 0.0]
+    """
+    L, a, b = np.asarray(lab, dtype=float)
+    stretch = _stretch(np.hypot(a, b))
+    C, hue = np.hypot(a * stretch, b), np.degrees(np.arctan2(b, a * stretch)) % 360.0
+    SL, SC, SH, _ = _weights(L, C, hue)
+    x, y = np.cos(np.radians(hue)), np.sin(np.radians(hue))
+    return np.array([[1.0 / SL, 0.0, 0.0], [0.0, x * stretch / SC, y / SC], [0.0, -y * stretch / SH, x / SH]])
+
+
+def _stretch(chroma: Array) -> Array:
+    """Factor on a* that widens the scale of near greys."""
+    seventh = chroma**7
+    return np.asarray(1.5 - 0.5 * np.sqrt(seventh / (seventh + 25.0**7)))
 
 
 def _mean_hue(h1: Array, h2: Array, grey: Array) -> Array:

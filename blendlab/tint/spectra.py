@@ -82,8 +82,8 @@ def on_grid(R: ArrayLike, start: float, stop: float, step: float) -> Array:
 
     Raises OutOfRange when the number of values does not fit the wavelengths.
 
-    >>> on_grid([0.2, 0.6], 400, 700, 300)[15].round(3)
-    np.float64(0.4)
+    >>> round(float(on_grid([0.2, 0.6], 400, 700, 300)[15]), 3)
+    0.4
     """
     values = np.asarray(R, dtype=float)
     count = round((stop - start) / step) + 1

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from blendlab.facts import palette
-from blendlab.tint import appearance, difference, mixing, spectra, vision
+from blendlab.tint import appearance, calibration, difference, matching, mixing, spectra, vision
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -90,6 +90,32 @@ def contrast_ratio(row: dict) -> dict:
     return {"ratio": appearance.contrast_ratio(appearance.from_hex(row["a"]), appearance.from_hex(row["b"]))}
 
 
+def calibration_ladder(row: dict) -> dict:
+    def spectrum(R: Any) -> Any:
+        return spectra.on_grid(R, *row["wavelengths"])
+
+    base = spectrum(row["base_R"])
+    swatches = [(one["percent"], spectrum(one["R"])) for one in row["swatches"]]
+    found = calibration.calibrate(base, swatches)
+    c = np.reshape(row["predict_percent"], (-1, 1))
+    R = mixing.mix(c, found.k[None], found.s[None], mixing.k_over_s(base), np.ones_like(base))[2]
+    return {"lab_D65_2deg": plain(lab(R, "D65", 2))}
+
+
+def inverse(row: dict) -> dict:
+    chosen = row.get("pigments")
+    among = [palette.starter(one) for one in chosen] if isinstance(chosen, list) else palette.pigments()
+    found = matching.match(
+        row["target_lab_D65_2deg"],
+        among,
+        palette.bases()[0],
+        most=row["max_pigments"],
+        caps={one.id: row["max_percent_each"] for one in among},
+        total_pct=row["max_total"],
+    )
+    return {"best_dE00": min(one.delta_e00 for one in found)}
+
+
 TOPICS: dict[str, Callable[[dict], dict]] = {
     "ciede2000": ciede2000,
     "oklab": oklab,
@@ -103,5 +129,7 @@ TOPICS: dict[str, Callable[[dict], dict]] = {
     "chart_patch": chart_patch,
     "cvd_matrix": cvd_matrix,
     "contrast_ratio": contrast_ratio,
+    "calibration.ladder": calibration_ladder,
+    "inverse": inverse,
 }
-NOT_BUILT: dict[str, str] = {"calibration.ladder": "tint", "inverse": "tint"}
+NOT_BUILT: dict[str, str] = {}

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import dataclasses
+
 import numpy as np
 
 from blendlab.facts.palette import bases, pigments
 from blendlab.tint import bulk
+from blendlab.tint.matching import match
 from tests.bench.line import Line, best
 
 RECIPES, CHUNK = 100_000, 2000
@@ -26,7 +29,21 @@ def lines() -> list[Line]:
         Line(name, ours * 1e3, "ms", remark="float64, chunked"),
         Line(f"{name}: against its primitive passes", ours / floor, "x", most=2.5),
         Line("one sd_to_XYZ + XYZ_to_Lab against one such recipe", single * RECIPES / ours, "x", least=500),
+        Line(
+            "singles, pairs, triples of 40 pigments against one target", _one_match() * 1e3, "ms", most=1000
+        ),
     ]
+
+
+def _one_match() -> float:
+    """All sets of at most three of 40 pigments, the later stages with it [s]."""
+    rng = np.random.default_rng(13)
+    starters = pigments()
+    others = [
+        dataclasses.replace(one, id=f"{one.id}-other", k=tuple(np.multiply(one.k, rng.uniform(0.7, 1.4, 31))))
+        for one in starters[-15:]
+    ]
+    return best(lambda: match((70.0, 20.0, -15.0), [*starters, *others], bases()[0]), 3)
 
 
 def _primitive_passes(c: np.ndarray, k: np.ndarray) -> float:

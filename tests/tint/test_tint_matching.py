@@ -1,0 +1,101 @@
+"""A wanted colour to recipes: targets that were made, and recipes that cannot be bettered."""
+
+from itertools import combinations
+
+import numpy as np
+import pytest
+
+from blendlab.errors import OutOfRange
+from blendlab.facts.palette import bases, pigments, starter
+from blendlab.tint import delta_e_2000, mix
+from blendlab.tint.difference import metric
+from blendlab.tint.matching import match
+from blendlab.tint.uncertainty import lab_of
+
+STARTERS, BASE = pigments(), bases()[0]
+FEW = [starter(one) for one in ("iron_oxide_red", "iron_oxide_yellow", "ultramarine_blue", "carbon_black")]
+
+
+def lab(doses):
+    found = [starter(one) for one in doses]
+    k, s = np.array([one.k for one in found]), np.array([one.s for one in found])
+    return lab_of(mix(list(doses.values()), k, s, BASE.k0, BASE.s0)[2])
+
+
+@pytest.mark.parametrize(
+    "doses",
+    [
+        {"iron_oxide_red": 0.12},
+        {"iron_oxide_yellow": 0.2, "ultramarine_blue": 0.1},
+        {"iron_oxide_yellow": 0.15, "carbon_black": 0.01, "ultramarine_blue": 0.4},
+    ],
+)
+def test_a_made_colour_is_found_again(doses):
+    best = match(lab(doses), FEW, BASE, count=40)
+    again = next(one for one in best if set(one.doses) == set(doses))
+    assert again.delta_e00 < 0.01
+    assert again.doses == pytest.approx(doses, abs=0.002)
+
+
+def test_every_match_is_what_it_says():
+    for one in match((75, 10, 20), STARTERS, BASE):
+        assert one.lab == pytest.approx(lab(one.doses), abs=1e-9)
+        assert one.delta_e00 == pytest.approx(float(delta_e_2000(one.lab, (75, 10, 20))))
+        assert all(0 < pct <= starter(name).cap_pct + 1e-9 for name, pct in one.doses.items())
+        assert sum(one.doses.values()) <= 3 + 1e-9
+
+
+@pytest.mark.parametrize("target", [(80, 15, -10), (55, 30, 10), (70, 60, -40), (30, 0, 0), (88, -3, 20)])
+def test_no_better_recipe_is_found_by_another_route(target):
+    """Second route: scipy's bounded minimisation of CIEDE2000 itself, set by set, from two starts."""
+    from scipy.optimize import minimize
+
+    best = min(one.delta_e00 for one in match(target, FEW, BASE, count=40))
+
+    def apart(x, chosen):
+        k, s = np.array([one.k for one in chosen]), np.array([one.s for one in chosen])
+        R = mix(np.clip(x, 0, None), k, s, BASE.k0, BASE.s0)[2]
+        return float(delta_e_2000(lab_of(R), target))
+
+    for chosen in combinations(FEW, 3):
+        bounds = [(0, one.cap_pct) for one in chosen]
+        for share in (0.1, 0.7):
+            start = [share * one.cap_pct for one in chosen]
+            found = minimize(apart, start, (chosen,), method="L-BFGS-B", bounds=bounds)
+            assert best <= found.fun + 0.05
+
+
+def test_fewer_pigments_come_first_among_equals():
+    found = match(lab({"iron_oxide_red": 0.2}), STARTERS, BASE)
+    assert list(found[0].doses) == ["iron_oxide_red"]
+    ranks = [(round(2 * one.delta_e00), len(one.doses)) for one in found]
+    assert ranks == sorted(ranks)
+
+
+def test_what_limits_is_named():
+    best = match((60, 0, -60), [starter("ultramarine_blue")], BASE)[0]
+    assert best.limits == ("ultramarine_blue",)
+    held = match((30, 0, 0), FEW, BASE, caps={one.id: 5.0 for one in FEW}, total_pct=0.1)[0]
+    assert "total" in held.limits
+
+
+def test_doses_in_whole_steps_of_the_scale():
+    found = match((80, 12, 8), FEW, BASE, portion_g=50, step_g=0.01)
+    for one in found:
+        grams = np.array(list(one.doses.values())) * 50 / 100
+        assert grams / 0.01 == pytest.approx(np.round(grams / 0.01), abs=1e-6)
+        assert one.delta_e00 == pytest.approx(float(delta_e_2000(lab(one.doses), (80, 12, 8))))
+
+
+def test_the_local_metric_is_ciede2000_for_small_steps():
+    for colour in ((50, 0, 0), (80, 15, 10), (60, -20, 30), (90, 2, -4)):
+        for step in np.eye(3) * 0.01:
+            exact = float(delta_e_2000(colour, np.add(colour, step)))
+            assert np.linalg.norm(metric(colour) @ step) == pytest.approx(exact, rel=0.02)
+
+
+def test_wrong_numbers_are_refused():
+    with pytest.raises(OutOfRange):
+        match((50, 0, 0), FEW, BASE, most=4)
+    with pytest.raises(OutOfRange):
+        match((50, 0, 0), [], BASE)
