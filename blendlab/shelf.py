@@ -19,6 +19,8 @@ BANDS = 31
 """Bands of a spectrum: 400 to 700 nm in steps of 10 nm."""
 
 KNOWN = ("estimate", "measured")
+PHASES = ("water", "dry", "fat", "cool", "fold")
+CHARGES = ("", "anionic", "cationic", "amphoteric", "nonionic")
 PIGMENT_CLASSES = ("white", "filler", "pearl", "interference", "pearl-absorbing", "absorbing", "lake")
 
 
@@ -156,6 +158,43 @@ class Oil(Item):
 
 
 @dataclass(frozen=True, kw_only=True)
+class Price(Noun):
+    """What a pack costs. Money in the one currency of the folder.
+
+    shipping  share of the postage; tax: what of the tax does not come back
+    waste     share of the pack that never reaches a jar; None = common practice
+    """
+
+    pack_price: float = number(0, 1_000_000, "money")
+    pack_g: float = number(0.001, 1_000_000, "g")
+    shipping: float = number(0, 100_000, "money", default=0.0)
+    tax: float = number(0, 100_000, "money", default=0.0)
+    waste: float | None = number(0, 0.99, "share of the pack", default=None)
+
+
+@dataclass(frozen=True, kw_only=True)
+class BaseLine(Noun):
+    """An ingredient of a base and its percent of the base."""
+
+    ingredient: Ref
+    pct: float = number(0, 100, "% of the base")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Lot(Noun):
+    """What came in one delivery, or one cooked base: code, what it is of, dates, document."""
+
+    code: str = text(60)
+    of: Ref
+    name: str = text(80, default="")
+    supplier: str = text(80, default="")
+    received: date | None = None
+    expiry: date | None = None
+    opened: date | None = None
+    document: str = text(120, default="")
+
+
+@dataclass(frozen=True, kw_only=True)
 class Base(Item):
     """The white whipped base of one product kind.
 
@@ -168,6 +207,11 @@ class Base(Item):
     own_sheet            certificate of that fragrance
     anhydrous            holds no water, so that pH has no meaning for it
     contents             CAS -> highest percent of restricted substances in the base
+    lines                what it is cooked from; empty for a bought base
+    declared             ingredient names of a bought base in the order its supplier declares
+    preservative         what it was preserved with; None = read from the actives
+    preservative_pct     low and high percent of that in the base; None = read from the actives
+    add_below_c          highest temperature for the preservative by the sheet of the lot
     """
 
     kind: ClassVar[str] = "base"
@@ -185,6 +229,16 @@ class Base(Item):
     own_fragrance_pct: float | None = number(0, 100, "% of the base", default=None)
     own_sheet: Sheet | None = None
     contents: Mapping[str, float] = field(default_factory=dict)
+    lines: tuple[BaseLine, ...] = ()
+    declared: tuple[str, ...] = ()
+    preservative: Ref | None = None
+    preservative_pct: tuple[float, float] | None = None
+    add_below_c: float | None = number(0, 150, "C", default=None)
+    lot: str = text(40, default="")
+    made_on: date | None = None
+    opened_on: date | None = None
+    best_before: date | None = None
+    price: Price | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -232,7 +286,17 @@ class Component(Noun):
 
 @dataclass(frozen=True, kw_only=True)
 class Ingredient(Item):
-    """A raw material: a mixture of components until shown otherwise."""
+    """A raw material: a mixture of components until shown otherwise. None means unknown.
+
+    function       in words; "preservative", "surfactant", "water", "acid" ... count in checks
+    phase          when it goes in: "water", "dry", "fat", "cool" or "fold"
+    water_pct      water in it; active_pct: active surfactant in it
+    charge         "anionic", "cationic", "amphoteric", "nonionic" or "" for neither
+    low_pct        least that its sheet asks for; high_pct: most that its sheet allows
+    add_below_c    highest temperature of the product when it goes in, by the sheet of the lot
+    care           protection of who handles it, in words
+    limits         active or CAS -> highest percent of the finished product
+    """
 
     kind: ClassVar[str] = "ingredient"
     function: str = text(60)
@@ -240,6 +304,20 @@ class Ingredient(Item):
     density_g_ml: float | None = number(0.1, 25, "g/ml", default=None)
     price_per_g: float | None = number(0, 10_000, "per g", default=None)
     limits: Mapping[str, float] = field(default_factory=dict)
+    phase: str = choice(PHASES, default="water")
+    water_pct: float | None = number(0, 100, "% of the ingredient", default=None)
+    active_pct: float = number(0, 100, "% of the ingredient", default=0.0)
+    charge: str = choice(CHARGES, default="")
+    low_pct: float | None = number(0, 100, "% of the finished product", default=None)
+    high_pct: float | None = number(0, 100, "% of the finished product", default=None)
+    add_below_c: float | None = number(0, 150, "C", default=None)
+    flash_c: float | None = number(-50, 400, "C", default=None)
+    care: str = text(200, default="")
+    supplier: str = text(80, default="")
+    lot: str = text(40, default="")
+    received: date | None = None
+    expiry: date | None = None
+    price: Price | None = None
 
 
 ITEMS: dict[str, type[Item]] = {one.kind: one for one in (Pigment, Oil, Base, Jar, Scale, Ingredient)}
@@ -280,18 +358,22 @@ class Shelf:
         return self._today.get((kind, item_id))
 
     def find(self, ref: Ref) -> Any:
-        """The revision that `ref` names; without it, today's item of the same id.
+        """The revision that `ref` names; without it, today's item of the same id, else an embedded one.
 
-        Raises UnknownName when neither is there.
+        Raises UnknownName when none is there.
         """
-        found = self._revisions.get(ref.key) or self.today(ref.kind, ref.id)
+        found = self._revisions.get(ref.key) or self.today(ref.kind, ref.id) or self._carried(ref)
         if found is None:
             raise UnknownName(ref.kind, ref.id, [item.id for item in self.of(ref.kind)])
         return found
 
     def has(self, ref: Ref) -> bool:
         """Whether `find` would find it."""
-        return ref.key in self._revisions or self.today(ref.kind, ref.id) is not None
+        return bool(self._revisions.get(ref.key) or self.today(ref.kind, ref.id) or self._carried(ref))
+
+    def _carried(self, ref: Ref) -> Item | None:
+        same = (item for item in self.embedded if (item.kind, item.id) == (ref.kind, ref.id))
+        return next(same, None)
 
     def newer(self, ref: Ref) -> Item | None:
         """Today's item when it differs from the revision that `ref` names."""

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from decimal import ROUND_FLOOR, ROUND_HALF_UP, Decimal
-from math import inf
+from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Decimal
+from math import inf, isfinite
 
 from blendlab.errors import BadNumber, OutOfRange
 
@@ -16,8 +16,9 @@ TO_GRAMS = {"g": 1.0, "kg": 1000.0, "mg": 0.001, "oz": 28.349523125, "lb": 453.5
 TO_ML = {"ml": 1.0, "l": 1000.0, "fl oz": 29.5735295625}
 """Millilitres in one unit of volume; the US fluid ounce is 231 cubic inches / 128 (NIST SP 811)."""
 
-_SPACES = re.compile(r"[\s\u00a0\u2009\u202f']+")
-_NUMBER = re.compile(r"([+-]?)([0-9.,]*[0-9][0-9.,]*)([^0-9.,]*)")
+_SPACES = re.compile(r"[\s\u00a0\u2009\u202f'\u2019]+")
+_NUMBER = re.compile(r"([+-]?)([0-9.,]*[0-9][0-9.,]*)((?:[^0-9.,].*)?)")
+_GROUPS = re.compile(r"([.,]?)([0-9]+)((?: [0-9]+)+)(?![0-9])")
 _SIGNS = str.maketrans({"\u2212": "-", "\u066b": ".", "\u066c": ","})
 
 
@@ -50,14 +51,14 @@ def read_number(text: str, unit: str = "", low: float = -inf, high: float = inf)
     >>> read_number("1,234", "%", 0, 100)
     1.234
     """
-    plain = _SPACES.sub("", text.strip().translate(_SIGNS))
-    match = _NUMBER.fullmatch(plain)
-    if not match:
+    spaced = _SPACES.sub(" ", text.strip().translate(_SIGNS))
+    match = _NUMBER.fullmatch(spaced.replace(" ", ""))
+    if not match or not all(_spaced_well(group) for group in _GROUPS.finditer(spaced)):
         raise BadNumber(text, unit)
     sign, digits, suffix = match.groups()
     factor = _factor(suffix, unit, text)
     readings = [float(sign + one) * factor for one in _readings(digits)]
-    if not readings:
+    if not readings or not all(isfinite(one) for one in readings):
         raise BadNumber(text, unit)
     inside = [one for one in readings if low <= one <= high]
     if not inside:
@@ -65,14 +66,25 @@ def read_number(text: str, unit: str = "", low: float = -inf, high: float = inf)
     return inside[0] if len(inside) == 1 else Ambiguous(text.strip(), tuple(inside))
 
 
+def _spaced_well(group: re.Match[str]) -> bool:
+    """Whether spaces between digits part thousands: "1 234" does, "12 5" does not."""
+    mark, first, rest = group.groups()
+    return not mark and len(first) <= 3 and first[0] != "0" and all(len(one) == 3 for one in rest.split())
+
+
 def _factor(suffix: str, unit: str, text: str) -> float:
-    given = suffix.lower().rstrip(".")
-    if given in ("", unit.lower(), unit.lower().replace(" ", "")) or (given == "%" and unit.startswith("%")):
+    given, wanted = _compact(suffix).rstrip("."), _compact(unit)
+    if given in ("", wanted) or (given == "%" and wanted.startswith("%")):
         return 1.0
-    for family in (TO_GRAMS, {key.replace(" ", ""): one for key, one in TO_ML.items()}):
-        if given in family and unit in family:
-            return family[given] / family[unit]
+    for family in (TO_GRAMS, TO_ML):
+        factors = {_compact(name): factor for name, factor in family.items()}
+        if given in factors and wanted in factors:
+            return factors[given] / factors[wanted]
     raise BadNumber(text, unit)
+
+
+def _compact(unit: str) -> str:
+    return unit.lower().replace(" ", "").replace("°", "")
 
 
 def _readings(digits: str) -> list[str]:
@@ -104,6 +116,8 @@ def convert(value: float, unit: str, to: str) -> float:
     >>> round(convert(1, "oz", "g"), 6)
     28.349523
     """
+    if unit == to:
+        return value
     for family in (TO_GRAMS, TO_ML):
         if unit in family and to in family:
             return value * family[unit] / family[to]
@@ -115,13 +129,19 @@ def convert(value: float, unit: str, to: str) -> float:
 
 
 def round_lines(
-    grams: Sequence[float], steps: Sequence[float], protected: Sequence[bool] | None = None
+    grams: Sequence[float],
+    steps: Sequence[float],
+    protected: Sequence[bool] | None = None,
+    ways: Sequence[str] | None = None,
+    total: float | None = None,
 ) -> tuple[float, ...]:
     """Grams rounded to what each line's scale can show; the batch becomes their sum.
 
     grams      exact grams, 0 or more
     steps      display step of the scale each line is weighed on [g]
     protected  lines that are rounded by themselves and never take a leftover
+    ways       "near", "up" or "down" for each protected line; all near without it
+    total      mass the lines share out, when it is not their own sum
 
     Unprotected lines that share one step take the leftover units by largest remainder, ties to
     the first listed; on mixed scales each line goes to its own step and the rest lies on the
@@ -129,43 +149,78 @@ def round_lines(
 
     >>> round_lines([33.3334, 33.3333, 33.3333], [0.1, 0.1, 0.1])
     (33.4, 33.3, 33.3)
+    >>> round_lines([100.0, 0.123], [1, 0.01], [False, True], ["near", "up"])
+    (100.0, 0.13)
     """
-    exact = [Decimal(repr(float(one))) for one in grams]
-    step = [Decimal(repr(float(one))) for one in steps]
+    exact = [_decimal(one) for one in grams]
+    step = [_decimal(one) for one in steps]
     fixed = list(protected) if protected is not None else [False] * len(exact)
-    if (
-        any(one < 0 for one in exact)
-        or any(one <= 0 for one in step)
-        or not len(exact) == len(step) == len(fixed)
-    ):
-        raise OutOfRange("grams to weigh", float(min([*exact, *step], default=Decimal(0))), 0, inf, "g")
-    rounded = [_to_step(one, each) for one, each in zip(exact, step, strict=True)]
+    way = list(ways) if ways is not None else ["near"] * len(exact)
+    _check_lines(exact, step, len(fixed), len(way))
+    rounded = [
+        _to_step(one, each, ROUNDING[how] if held else ROUND_HALF_UP)
+        for one, each, held, how in zip(exact, step, fixed, way, strict=True)
+    ]
     loose = [position for position, held in enumerate(fixed) if not held]
     if loose:
-        rest = sum(exact, Decimal(0)) - sum(
-            (rounded[one] for one in range(len(exact)) if fixed[one]), Decimal(0)
-        )
+        whole = sum(exact, Decimal(0)) if total is None else _decimal(total)
+        rest = whole - sum((rounded[one] for one in range(len(exact)) if fixed[one]), Decimal(0))
         if len({step[one] for one in loose}) == 1:
             _largest_remainder(rounded, exact, step[loose[0]], loose, rest)
         else:
-            largest = max(loose, key=lambda one: exact[one])
-            rounded[largest] += _to_step(rest - sum(rounded[one] for one in loose), step[largest])
+            _onto_largest(rounded, exact, step, loose, rest)
     return tuple(float(one) for one in rounded)
 
 
-def _to_step(value: Decimal, step: Decimal) -> Decimal:
-    return (value / step).quantize(Decimal(1), ROUND_HALF_UP) * step
+ROUNDING = {"near": ROUND_HALF_UP, "up": ROUND_CEILING, "down": ROUND_FLOOR}
+
+
+def _check_lines(exact: list[Decimal], step: list[Decimal], *counts: int) -> None:
+    for one in exact:
+        if not one.is_finite() or one < 0:
+            raise OutOfRange("A line to weigh", float(one), 0, inf, "g")
+    for one in step:
+        if not one.is_finite() or one <= 0:
+            raise OutOfRange("The step of a scale", float(one), 0.0001, inf, "g")
+    for count in (len(step), *counts):
+        if count != len(exact):
+            raise OutOfRange("The number of entries", count, len(exact), len(exact), "lines")
+
+
+def _decimal(value: float) -> Decimal:
+    return Decimal(repr(float(value)))
+
+
+def _to_step(value: Decimal, step: Decimal, rounding: str = ROUND_HALF_UP) -> Decimal:
+    return (value / step).quantize(Decimal(1), rounding) * step
+
+
+def _onto_largest(
+    rounded: list[Decimal], exact: list[Decimal], step: list[Decimal], loose: list[int], rest: Decimal
+) -> None:
+    """Lay what is over on the largest line; what it cannot give comes off the next."""
+    for one in sorted(loose, key=lambda one: -exact[one]):
+        over = rest - sum(rounded[each] for each in loose)
+        wanted = rounded[one] + _to_step(over, step[one])
+        rounded[one] = max(Decimal(0), wanted)
+        if wanted >= 0:
+            return
 
 
 def _largest_remainder(
     rounded: list[Decimal], exact: list[Decimal], step: Decimal, loose: list[int], rest: Decimal
 ) -> None:
     for one in loose:
-        rounded[one] = (exact[one] / step).quantize(Decimal(1), ROUND_FLOOR) * step
+        rounded[one] = _to_step(exact[one], step, ROUND_FLOOR)
     left = int((_to_step(rest, step) - sum(rounded[one] for one in loose)) / step)
     by_remainder = sorted(loose, key=lambda one: (rounded[one] - exact[one], one))
-    for one in by_remainder[: max(0, left)]:
-        rounded[one] += step
+    for unit in range(max(0, left)):
+        rounded[by_remainder[unit % len(by_remainder)]] += step
+    for _ in range(left, 0):
+        giving = [one for one in loose if rounded[one] >= step]
+        if not giving:
+            return
+        rounded[max(giving, key=lambda one: (rounded[one] - exact[one], one))] -= step
 
 
 def plain(value: float, digits: int = 4) -> str:
@@ -185,7 +240,9 @@ def fine_step(highest: float) -> float:
     """
     raw = Decimal(repr(highest / 200))
     power = Decimal(1).scaleb(raw.adjusted())
-    step = max((one * power for one in (Decimal(1), Decimal(2), Decimal(5)) if one * power <= raw), default=power)
+    step = max(
+        (one * power for one in (Decimal(1), Decimal(2), Decimal(5)) if one * power <= raw), default=power
+    )
     return float(step)
 
 

@@ -3,8 +3,10 @@
 from blendlab.store.cards import (
     Card,
     Saved,
+    card_from,
     duplicate,
     embedded,
+    has_card,
     open_card,
     picture_of,
     pinned,
@@ -14,10 +16,12 @@ from blendlab.store.cards import (
 )
 from blendlab.store.documents import Damaged
 from blendlab.store.draft import forget_draft, load_draft, save_draft
+from blendlab.store.export import export
 from blendlab.store.first import has_cards, lay_out
 from blendlab.store.folder import Folder, default_folder
 from blendlab.store.lines import Line, SavedLine, lines, open_line, save_line
 from blendlab.store.listing import Entry, bin_ids, delete, listing, restore
+from blendlab.store.safe import new_id
 from blendlab.store.shelves import (
     SavedItem,
     damaged_items,
@@ -38,18 +42,22 @@ __all__ = [
     "SavedItem",
     "SavedLine",
     "bin_ids",
+    "card_from",
     "damaged_items",
     "default_folder",
     "delete",
     "delete_item",
     "duplicate",
     "embedded",
+    "export",
     "forget_draft",
+    "has_card",
     "has_cards",
     "lay_out",
     "lines",
     "listing",
     "load_draft",
+    "new_id",
     "open_card",
     "open_item",
     "open_line",

@@ -64,7 +64,9 @@ class Saved(NamedTuple):
 
 
 def embedded(design: Design, shelf: Shelf) -> tuple[Item, ...]:
-    """Every revision the design uses, each once, by key; what is on no shelf is left out.
+    """Every revision the design uses, each once, by key, and what those are made of in their turn.
+
+    What is on no shelf is left out.
 
     >>> from blendlab.shelf import Scale
     >>> jar = recipe.Ref(kind="jar", id="gone")
@@ -73,8 +75,24 @@ def embedded(design: Design, shelf: Shelf) -> tuple[Item, ...]:
     >>> embedded(Design(id="d", name="d", product="p", tones=(tone,), jar=jar, base=base), Shelf())
     ()
     """
-    found = (_find(shelf, ref) for ref in recipe.refs(design))
-    return _by_key(item for item in found if item is not None)
+    found: dict[str, Item] = {}
+    asked = list(recipe.refs(design))
+    while asked:
+        item = _find(shelf, asked.pop())
+        if item is not None and item.ref.key not in found:
+            found[item.ref.key] = item
+            asked += _refs(item)
+    return _by_key(found.values())
+
+
+def _refs(value: Any) -> list[Ref]:
+    if isinstance(value, Ref):
+        return [value]
+    if isinstance(value, tuple):
+        return [ref for one in value for ref in _refs(one)]
+    if isinstance(value, Noun):
+        return [ref for each in fields(value) for ref in _refs(getattr(value, each.name))]
+    return []
 
 
 def _by_key(items: Iterable[Item]) -> tuple[Item, ...]:
@@ -119,7 +137,7 @@ def to_dict(card: Card) -> dict[str, Any]:
     return plain
 
 
-def from_dict(plain: Mapping[str, Any]) -> Card:
+def card_from(plain: Mapping[str, Any]) -> Card:
     """The card in plain values; a later format is read as far as it can be.
 
     Raises BadDocument with every problem, NewerFormat for a later format that cannot be read at all.
@@ -216,7 +234,12 @@ def open_card(folder: Folder, card_id: str) -> Saved:
     """
     path = documents.find(WHAT, folder.cards, card_id, ("design", "id"))
     data = documents.read(WHAT, path)
-    return Saved(from_dict(documents.from_bytes(WHAT, data)), safe.digest_of(data))
+    return Saved(card_from(documents.from_bytes(WHAT, data)), safe.digest_of(data))
+
+
+def has_card(folder: Folder, card_id: str) -> bool:
+    """Whether a card of that id is there."""
+    return documents.seek(WHAT, folder.cards, card_id, ("design", "id")) is not None
 
 
 def picture_of(folder: Folder, card_id: str) -> bytes:

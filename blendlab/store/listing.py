@@ -72,7 +72,7 @@ def _read(path: Path, mtime_ns: int, size: int) -> tuple[Entry, str]:
     plain = documents.from_bytes(WHAT, data)
     digest, picture = safe.digest_of(data), path.with_suffix(".png")
     try:
-        card = cards.from_dict(plain)
+        card = cards.card_from(plain)
     except NewerFormat as problem:
         return _unread(plain, digest, picture, problem), str(plain.get("picture", ""))
     return (

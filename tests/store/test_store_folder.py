@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 from blendlab import recipe
 from blendlab.codec import encode
 from blendlab.errors import BadDocument, ChangedOutside, NewerFormat, NotSaved, UnknownName
-from blendlab.shelf import Scale
+from blendlab.recipe import Ref
+from blendlab.shelf import BaseLine, Ingredient, Scale, Shelf
 from blendlab.store import (
     Folder,
     Line,
@@ -22,6 +23,7 @@ from blendlab.store import (
     delete,
     delete_item,
     embedded,
+    export,
     forget_draft,
     has_cards,
     lay_out,
@@ -37,7 +39,7 @@ from blendlab.store import (
     save_line,
     shelf_stamp,
 )
-from tests.store.samples import BLUE, FINE, GOLD, ITEMS, SHELF, card, design, png, read_only
+from tests.store.samples import BASE, BLUE, FINE, GOLD, ITEMS, SHELF, card, design, png, read_only
 
 
 @pytest.fixture
@@ -216,6 +218,28 @@ def test_pinned_design_names_every_revision():
         "gold",
         "lavender",
     }
+
+
+def test_what_a_base_is_made_of_travels_with_the_card():
+    acid = Ingredient(id="acid", name="Lactic acid", function="acid", components=())
+    guard = Ingredient(id="guard", name="Guard", function="preservative", components=())
+    base = replace(
+        BASE, preservative=guard.ref, lines=(BaseLine(ingredient=Ref(kind="ingredient", id="acid"), pct=1),)
+    )
+    shelf = Shelf((*(item for item in ITEMS if item.kind != "base"), base, acid, guard))
+    carried = embedded(pinned(design(), shelf), shelf)
+    assert {"acid", "guard"} <= {item.id for item in carried}
+    alone = Shelf().carrying(carried)
+    assert alone.find(base.lines[0].ingredient) == acid
+    assert alone.find(base.preservative) == guard
+
+
+def test_export_writes_where_she_says_or_says_why_not(tmp_path):
+    export(tmp_path / "card.pdf", b"%PDF")
+    export(tmp_path / "card.pdf", b"%PDF again")
+    assert (tmp_path / "card.pdf").read_bytes() == b"%PDF again"
+    with pytest.raises(NotSaved, match="no such folder"):
+        export(tmp_path / "gone" / "card.pdf", b"%PDF")
 
 
 def test_folder_lies_in_the_checkout_or_with_the_user(tmp_path):
