@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import date
 from decimal import ROUND_FLOOR, Decimal
 
-from blendlab.errors import Finding
+from blendlab.errors import Finding, Level
 from blendlab.facts.limits import Product, figure, small_children
 from blendlab.fragrance.blend import BASE, Blend
 from blendlab.fragrance.result import Head, ScentCheck
@@ -51,7 +51,7 @@ def of_load(made: ScentCheck, product: Product) -> Iterator[Finding]:
             "caution",
             "load.near",
             "scent.load_pct",
-            f"The load of {load:.2f} % uses {100 * load / ceiling:.0f} % of the highest, {floored(ceiling):.2f} %."
+            f"The load uses {100 * load / ceiling:.0f} % of the highest, {floored(ceiling):.2f} % of the jar."
             f" {made.governing} binds.",
             "Leave room for a new lot.",
             row.source if row else SHEET_RULE,
@@ -62,7 +62,7 @@ def of_load(made: ScentCheck, product: Product) -> Iterator[Finding]:
             "caution",
             "load.usual",
             "scent.load_pct",
-            f"{load:.2f} % of the jar is more than the usual {high:.2f} %; it may soften a foam or bleed oil.",
+            f"{load:.2f} % of the jar is more than the usual {high:.2f} %; foam may soften, oil may bleed.",
             "Whip a test of 50 g at half and full load.",
             PRACTICE,
             {"scent.load_pct": high},
@@ -90,11 +90,12 @@ def _over(made: ScentCheck, over: list[Head], ceiling: float) -> Finding:
 
 def _row_text(row: Head) -> str:
     if row.kind == "sheets":
-        return f"Over the sheets: {row.used_pct:.2f} % of the jar, all sheets together allow {floored(row.limit_pct or 0):.2f} %."
+        allowed = floored(row.limit_pct or 0.0)
+        return f"Over the sheets: {row.used_pct:.2f} % of the jar, all sheets together allow {allowed:.2f} %."
     if row.kind == "sum":
         return f"Over a listed limit: {row.name} {row.used_pct:.0f} % of their sum, 100 % listed."
     if row.limit_pct == 0:
-        return f"{row.name} is on the list of what may not be used; the scent brings {row.used_pct:.4f} % of the jar."
+        return f"{row.name} may not be used at all; the scent brings {row.used_pct:.4f} % of the jar."
     return f"Over a listed limit: {row.name} {row.used_pct:.4f} % of the jar, {row.limit_pct:.4f} % listed."
 
 
@@ -112,20 +113,20 @@ def of_sheets(made: ScentCheck, blend: Blend) -> Iterator[Finding]:
     for name, oil, sheet in zip(blend.names, blend.oils, blend.sheets, strict=True):
         if sheet.state == "use":
             continue
-        level = "stop" if sheet.state == "stop" else "caution"
+        level: Level = "stop" if sheet.state == "stop" else "caution"
         rest = (
             f" Without {name}: {floored(without[name]):.2f} %." if level == "stop" and name in without else ""
         )
         yield Finding(
             level, f"sheet.{oil.id}", f"scent.oils.{oil.id}", sheet.text + rest, sheet.fix, SHEET_RULE
-        )  # type: ignore[arg-type]
+        )
     lots = [(oil.supplier, oil.lot) for oil in blend.oils if oil.lot]
     for supplier, lot in sorted({one for one in lots if lots.count(one) > 1}):
         yield Finding(
             "caution",
             f"same.{slug(lot)}",
             "scent.oils",
-            f"Two oils of the scent are lot {lot} of {supplier or 'one supplier'}: the same oil under two names?",
+            f"Two oils are lot {lot} of {supplier or 'one supplier'}: the same oil under two names?",
             "Keep one of them.",
             PRACTICE,
         )
@@ -234,7 +235,7 @@ def of_process(made: ScentCheck, blend: Blend, on: date) -> Iterator[Finding]:
             "note",
             "peroxide",
             "scent.oils",
-            f"{', '.join(bound)}: old oil forms peroxides; the lists limit them in the raw material, not in the jar.",
+            "Old oil forms peroxides, limited in the raw material, not in the jar: " + ", ".join(bound) + ".",
             "Keep bottles full, dark and cool; ask for the peroxide value of the lot.",
             rules[bound[0]][0][2],
         )

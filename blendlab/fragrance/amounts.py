@@ -6,7 +6,6 @@ Percents of fragrance are always of the finished product unless a name says othe
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from math import inf
 
 from blendlab.errors import OutOfRange
 
@@ -73,6 +72,15 @@ def smallest_weighing(step_g: float, tolerance: float) -> float:
     return round(step_g / tolerance, 12)
 
 
+def weighable(grams_of_oil: float, least_g: float) -> bool:
+    """Whether some grams can be weighed as they are; below the least mass a dilution is weighed.
+
+    >>> weighable(0.12, 0.2), weighable(0.2, 0.2)
+    (False, True)
+    """
+    return grams_of_oil >= least_g - 1e-12
+
+
 def dilution(pure_g: float, dilution_pct: float) -> tuple[float, float]:
     """Grams of a dilution to weigh for some pure oil, and the grams of carrier that come along.
 
@@ -130,12 +138,3 @@ def cost(
         raise OutOfRange("Loss", loss_pct, 0, 100, "%")
     each = sum(share * price_per_g[name] for name, share in shares.items() if share > 0)
     return each, each * product_g * load_pct / 100.0 / (1.0 - loss_pct / 100.0)
-
-
-def gate_c(flash_c: Sequence[float], cap_c: float, margin_k: float) -> float:
-    """Highest temperature of the product when fragrance goes in: the cap, or lowest flash point - margin.
-
-    >>> gate_c([71, 47], 45, 10)
-    37
-    """
-    return min(cap_c, min(flash_c, default=inf) - margin_k)

@@ -116,12 +116,16 @@ class Blend:
 
     def without(self, position: int) -> Blend:
         """The blend without one oil, the other shares renormalised."""
-        keep = [one for one in range(len(self.oils)) if one != position]
-        rest = fsum(self.shares[one] for one in keep)
+        rest = 1.0 - self.shares[position]
+        return self.mixed([share / rest * (one != position) for one, share in enumerate(self.shares)])
+
+    def mixed(self, shares: Sequence[float]) -> Blend:
+        """The same oils in other shares, fractions that add up to 1; a share of 0 drops out."""
+        keep = [one for one, share in enumerate(shares) if share > 0]
         return replace(
             self,
             oils=tuple(self.oils[one] for one in keep),
-            shares=tuple(self.shares[one] / rest for one in keep),
+            shares=tuple(shares[one] for one in keep),
             sheets=tuple(self.sheets[one] for one in keep),
             constraints=tuple(
                 replace(row, contents_pct=tuple(row.contents_pct[one] for one in keep))

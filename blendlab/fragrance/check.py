@@ -12,9 +12,9 @@ from math import isclose
 from blendlab.errors import Finding
 from blendlab.facts.limits import figure, laws, restricted_total
 from blendlab.fragrance import advice
-from blendlab.fragrance.amounts import gate_c
 from blendlab.fragrance.blend import BASE, SHEETS, Blend, Constraint, lay_out
 from blendlab.fragrance.contents import high_pct
+from blendlab.fragrance.heat import gate_c
 from blendlab.fragrance.load import FULL, content, fraction_rule
 from blendlab.fragrance.notes import Balance, Vanillin, balance, vanillin
 from blendlab.fragrance.result import Counts, Head, Route, Routes, ScentCheck, Without

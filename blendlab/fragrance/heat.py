@@ -6,7 +6,7 @@ The measured value of the blend's own data sheet decides.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import exp, log10
+from math import exp, inf, log10
 
 import numpy as np
 
@@ -51,3 +51,30 @@ def flash_by_vapour(
         )
         low, high = (middle, high) if total < 1.0 else (low, middle)
     return 0.5 * (low + high)
+
+
+def flash_gate(flash_c: Sequence[float], mass_shares: Sequence[float]) -> float:
+    """Flash point that a gate uses: the lowest of the oils that are in the blend, C.
+
+    >>> flash_gate([47, 71], [0.0, 1.0])
+    71
+    """
+    return min(one for one, share in zip(flash_c, mass_shares, strict=True) if share > 0)
+
+
+def gate_c(flash_c: Sequence[float], cap_c: float, margin_k: float) -> float:
+    """Highest temperature of the product when fragrance goes in: the cap, or lowest flash point - margin.
+
+    >>> gate_c([71, 47], 45, 10)
+    37
+    """
+    return min(cap_c, min(flash_c, default=inf) - margin_k)
+
+
+def may_add(product_c: float, gate: float) -> bool:
+    """Whether the product is cool enough for the scent.
+
+    >>> may_add(43, 37), may_add(37, 37)
+    (False, True)
+    """
+    return product_c <= gate

@@ -11,8 +11,9 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
-from blendlab.errors import Finding, OutOfRange
+from blendlab.errors import Finding, OutOfRange, UnknownName
 from blendlab.facts.labels import Allergen, List, allergens, by_cas, list_for, natural_cas, source_of
+from blendlab.facts.library import oils
 from blendlab.facts.limits import figure, product
 from blendlab.fragrance.contents import WHOLE, high_pct, knows_oils
 from blendlab.fragrance.sums import above, exact
@@ -277,3 +278,48 @@ def preservative(from_preservative_pct: float, from_scent_pct: float, rinse: str
         above(from_scent_pct, entry.above(rinse)),
         figure("preservative.benzyl_alcohol_pct"),
     )
+
+
+@dataclass(frozen=True)
+class OilItself:
+    """An oil with a label name of its own, and what is inside it.
+
+    must        names that must stand on the label
+    inside_pct  substance as asked for -> percent of the finished product
+    """
+
+    must: tuple[str, ...]
+    inside_pct: Mapping[str, float]
+
+
+def oil_itself(
+    oil_name: str,
+    oil_pct: float,
+    inside_high_pct: Mapping[str, float],
+    rinse: str,
+    market: str,
+    placed_on: date,
+) -> OilItself:
+    """Label names of one library oil in a product: the oil with its own percent, its substances with theirs.
+
+    inside_high_pct  substance, as a word like "linalool" -> highest percent of the oil
+
+    >>> oil_itself("lavender", 0.3, {"linalool": 45}, "rinse_off", "EU", date(2026, 9, 1)).must
+    ('Linalool', 'Lavandula Oil/Extract')
+    """
+    wanted = oil_name.lower()
+    known = next((one for one in oils() if one.name.lower() == wanted), None) or next(
+        (one for one in oils() if one.name.lower().startswith(wanted)), None
+    )
+    if known is None:
+        raise UnknownName("oil", oil_name, [one.name for one in oils()])
+    inside = {name: exact(oil_pct * high / 100.0) for name, high in inside_high_pct.items()}
+    labels = {one.name.lower().replace("-", " "): one.name for one in allergens()}
+    in_product = {labels[word]: pct for name, pct in inside.items() if (word := _words(name)) in labels}
+    if known.label_name:
+        in_product[known.label_name] = oil_pct
+    return OilItself(names_above(in_product, rinse, market, placed_on).must, inside)
+
+
+def _words(name: str) -> str:
+    return name.lower().replace("_", " ").replace("-", " ")

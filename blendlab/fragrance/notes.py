@@ -53,7 +53,8 @@ def balance(
             continue
         for position, one in enumerate(own):
             parts[position] += weight * one
-    return Balance(*(round(one / whole, 12) for one in parts), round(unknown / whole, 12))
+    top, middle, low = (round(one / whole, 12) for one in parts)
+    return Balance(top, middle, low, round(unknown / whole, 12))
 
 
 @dataclass(frozen=True)

@@ -53,7 +53,7 @@ def bergapten(
     Sum(value=0.001, keeps=True)
     """
     total = exact(sum(use * content_pct[name] / 100.0 for name, use in use_pct.items()))
-    return Sum(total, rinse != "leave_on" or total <= limit_pct)
+    return Sum(total, rinse != "leave_on" or keeps(total, limit_pct))
 
 
 def group(in_product_pct: Iterable[float], limit_pct: float) -> Sum:
@@ -63,7 +63,16 @@ def group(in_product_pct: Iterable[float], limit_pct: float) -> Sum:
     Sum(value=0.021, keeps=False)
     """
     total = exact(sum(in_product_pct))
-    return Sum(total, total <= limit_pct)
+    return Sum(total, keeps(total, limit_pct))
+
+
+def keeps(in_product_pct: float | None, limit_pct: float) -> bool:
+    """Whether a percent keeps a limit; equality does, an unknown percent does not.
+
+    >>> keeps(0.4, 0.5), keeps(None, 0.5)
+    (True, False)
+    """
+    return in_product_pct is not None and exact(in_product_pct) <= limit_pct
 
 
 def above(in_product_pct: float, threshold_pct: float) -> bool:

@@ -1,0 +1,264 @@
+"""Reading what she copies from a supplier's sheet: registry numbers, tables of limits, declarations.
+
+Every line is answered: understood, or with the problem in words. Nothing passes in silence, and an
+empty cell is never read as 0.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from functools import cache
+from typing import Literal
+
+from blendlab.errors import BadNumber, BlendlabError, OutOfRange
+from blendlab.facts.labels import by_cas, by_name
+from blendlab.facts.limits import categories
+from blendlab.facts.read import table
+from blendlab.units import Ambiguous, read_number
+
+_DASHES = str.maketrans(dict.fromkeys("\u2010\u2011\u2012\u2013\u2014\u2212\ufe63\uff0d\u00ad", "-"))
+_CAS = re.compile(r"(?<![0-9])[0-9]{2,7} ?- ?[0-9]{2} ?- ?[0-9]+(?![0-9])")
+_NO_FIGURE = ("", "-", "--", "n.d.", "nd", "not detected", "trace", "traces", "n/a", "na")
+_NOT_FOR_USE = (
+    "n/a",
+    "na",
+    "-",
+    "--",
+    "not allowed",
+    "not for this use",
+    "prohibited",
+    "not permitted",
+    "not applicable",
+)
+_FREE = ("no restriction", "not restricted", "no limit", "unrestricted", "no restrictions")
+_OLD_CATEGORIES = ("3A", "3B", "3C", "3D", "7", "9A", "9B", "9C", "10", "11", "5")
+_LIMIT = re.compile(
+    r"(?:cat(?:egory|\.)?)?\s*[:.]?\s*([0-9]{1,2}\s?[a-d]?)(?![0-9a-z.,%])\s*[:;|=]?(.*)", re.I
+)
+_CELL = re.compile(
+    r"(?:^|[\s;:|,])"
+    r"(?:(?:[<\u2264]=?\s*)?[0-9][0-9.,' ]*\s*(?:%|ppm)?|-{1,2}|n\.?d\.?|n/a|not detected|traces?)\s*$",
+    re.I,
+)
+_PPM = 10_000.0
+
+
+class BadCas(BlendlabError, ValueError):
+    """Text that is not a registry number, with the reason.
+
+    >>> str(BadCas("78-70-5", "its last digit must be 6"))
+    '"78-70-5" is not a CAS number: its last digit must be 6.'
+    """
+
+    def __init__(self, text: str, reason: str) -> None:
+        self.text, self.reason = text, reason
+        super().__init__(f'"{text}" is not a CAS number: {reason}.')
+
+
+@dataclass(frozen=True)
+class Line:
+    """Answer to one line.
+
+    key      category or registry number, "" when it was not understood
+    value    percent; None = no figure, kept as unknown or as not for this use
+    below    the figure was written "<"
+    problem  what is wrong, or ""
+    note     what was made of the line when that is not plain, or ""
+    """
+
+    number: int
+    text: str
+    key: str = ""
+    value: float | None = None
+    below: bool = False
+    problem: str = ""
+    note: str = ""
+
+    @property
+    def understood(self) -> bool:
+        """Whether the line can be used."""
+        return not self.problem
+
+
+def check_digit(cas: str) -> int:
+    """Last digit that a registry number must have: digits from the right times 1, 2, 3 ..., mod 10.
+
+    >>> check_digit("78-70-6")
+    6
+    """
+    digits = [int(one) for one in cas[:-1] if one.isdigit()]
+    return sum(place * digit for place, digit in enumerate(reversed(digits), start=1)) % 10
+
+
+def read_cas(text: str) -> str:
+    """A registry number with plain hyphens and no blanks.
+
+    Raises BadCas for another form or a wrong check digit. A right digit proves nothing about identity.
+
+    >>> read_cas(" 5989\u201327\u20135 ")
+    '5989-27-5'
+    """
+    plain = re.sub(r"\s+", "", text).translate(_DASHES)
+    if not re.fullmatch(r"[0-9]{2,7}-[0-9]{2}-[0-9]", plain):
+        raise BadCas(text.strip(), "it is written like 78-70-6")
+    wanted = check_digit(plain)
+    if int(plain[-1]) != wanted:
+        raise BadCas(text.strip(), f"its last digit must be {wanted}")
+    return plain
+
+
+def read_limits(text: str) -> tuple[Line, ...]:
+    r"""A pasted table of a sheet: one line a category, then the highest percent of the oil.
+
+    "N/A" and "-" mean not for this use; "no restriction" and ">100" mean 100.
+
+    >>> [(one.key, one.value) for one in read_limits("5A 4,60 %\nCategory 9: no restriction\n1 N/A")]
+    [('5A', 4.6), ('9', 100.0), ('1', None)]
+    """
+    lines: list[Line] = []
+    for number, raw in enumerate(text.splitlines(), start=1):
+        if raw.strip():
+            lines.append(_once(_limit(number, raw.strip()), lines))
+    return tuple(lines)
+
+
+def _limit(number: int, raw: str) -> Line:
+    match = _LIMIT.fullmatch(raw.translate(_DASHES))
+    if not match:
+        return Line(number, raw, problem="No category at the start of the line.")
+    key = match[1].replace(" ", "").upper()
+    cell = match[2].strip()
+    if key not in categories():
+        old = " It belongs to the 48th Amendment or older; its figures cannot be mapped."
+        return Line(
+            number, raw, problem=f"{key} is not a category." + (old if key in _OLD_CATEGORIES else "")
+        )
+    if not cell:
+        return Line(number, raw, key, problem=f"Category {key} has no figure. An empty cell is not 0.")
+    word = cell.lower().strip(" .")
+    if word in _NOT_FOR_USE or cell in _NOT_FOR_USE:
+        return Line(number, raw, key, note="not for this use")
+    if word in _FREE or re.fullmatch(r"(>|>=|\u2265)\s*100\s*%?", word):
+        return Line(number, raw, key, 100.0, note="no restriction from the Standards")
+    value, problem = _number(cell)
+    return Line(number, raw, key, value, problem=problem)
+
+
+def _once(line: Line, before: list[Line]) -> Line:
+    twice = [one for one in before if one.key and one.key == line.key and one.understood]
+    if not line.understood or not twice:
+        return line
+    return Line(
+        line.number, line.text, line.key, problem=f"{line.key} stands in line {twice[0].number} already."
+    )
+
+
+def _number(cell: str, high: float = 100.0, unit: str = "%") -> tuple[float | None, str]:
+    """A figure between 0 and `high`, or the problem."""
+    try:
+        value = read_number(cell, unit, 0.0, high)
+    except OutOfRange as problem:
+        hint = " Is it in ppm?" if unit == "%" else ""
+        return None, str(problem) + hint
+    except BadNumber as problem:
+        return None, str(problem)
+    return (None, str(value)) if isinstance(value, Ambiguous) else (value, "")
+
+
+def read_declaration(text: str, unit: Literal["%", "ppm"] = "%") -> tuple[Line, ...]:
+    r"""A pasted allergen declaration: name or registry number (or both), then percent of the oil.
+
+    unit  what the figures are in; a line that names the other unit is refused
+
+    "<x" counts as x. "-", "n.d." and "trace" give no figure: the content stays unknown.
+
+    >>> [(one.key, one.value) for one in read_declaration("Linalool 78-70-6 12,5\nCitral <1000", "ppm")]
+    [('78-70-6', 0.00125), ('5392-40-5', 0.1)]
+    """
+    lines: list[Line] = []
+    for number, raw in enumerate(text.splitlines(), start=1):
+        if raw.strip():
+            lines.append(_once(_declared(number, raw.strip(), unit), lines))
+    return tuple(lines)
+
+
+def _declared(number: int, raw: str, unit: Literal["%", "ppm"]) -> Line:
+    plain = raw.translate(_DASHES)
+    match = _CAS.search(plain)
+    try:
+        given = read_cas(match[0]) if match else ""
+    except BadCas as problem:
+        return Line(number, raw, problem=str(problem))
+    rest = plain.replace(match[0], "\t", 1) if match else plain
+    name, cell = _name_and_cell(rest)
+    cas = given or names().get(name.lower(), "")
+    if not cas:
+        known = (
+            f'"{name}" is not a name of the list; add its CAS number.'
+            if name
+            else "No name and no CAS number."
+        )
+        return Line(number, raw, problem=known)
+    clash = _clash(name, given)
+    if clash:
+        return Line(number, raw, problem=clash)
+    return _valued(number, raw, cas, cell, unit)
+
+
+def _valued(number: int, raw: str, cas: str, cell: str, unit: str) -> Line:
+    low = cell.lower()
+    if ("ppm" in low and unit == "%") or ("%" in low and unit == "ppm"):
+        other = "ppm" if unit == "%" else "%"
+        return Line(number, raw, cas, problem=f"This line is in {other}, the table is read in {unit}.")
+    if low.strip() in _NO_FIGURE:
+        return Line(number, raw, cas, note="no figure; the content stays unknown")
+    below = cell.lstrip().startswith(("<", "\u2264"))
+    high = 100.0 if unit == "%" else 100.0 * _PPM
+    value, problem = _number(cell.lstrip(" <\u2264="), high, unit)
+    if value is not None and unit == "ppm":
+        value = value / _PPM
+    return Line(number, raw, cas, value, below, problem, f"counted as {value:g} %" if below and value else "")
+
+
+def _name_and_cell(text: str) -> tuple[str, str]:
+    """Name at the start and the figure at the end of a line whose number was taken out."""
+    match = _CELL.search(text)
+    name, cell = (text[: match.start()], match[0]) if match else (text, "")
+    return " ".join(name.split()).strip(" ;:|,"), cell.strip(" ;:|,\t")
+
+
+def _clash(name: str, given: str) -> str:
+    """Sentence when a name and a number belong to two different entries of the list."""
+    listed = by_name().get(_label(name))
+    if given and listed is not None and given not in listed.cas:
+        other = by_cas().get(given)
+        return f"{listed.name} does not have the number {given}" + (
+            f"; that is {other.name}." if other else "."
+        )
+    return ""
+
+
+@cache
+def names() -> dict[str, str]:
+    """Names of the list and of the library's substances in lower case -> a registry number."""
+    found = {row["name"].lower(): row["cas"] for row in table("fragrance/constituents.csv")}
+    for row in table("fragrance/allergens_cas.csv"):
+        found.setdefault(row["name_in_list"].lower(), row["cas_number"])
+    first: dict[str, str] = {}
+    for row in table("fragrance/allergens_cas.csv"):
+        first.setdefault(row["inci_label_name"].lower(), row["cas_number"])
+    for label, one in by_name().items():
+        if found.get(label.lower()) not in one.cas:
+            found[label.lower()] = first[label.lower()]
+    found.update({label: cas for label, cas in first.items() if label not in found})
+    return found
+
+
+@cache
+def _labels() -> dict[str, str]:
+    return {label.lower(): label for label in by_name()}
+
+
+def _label(name: str) -> str:
+    return _labels().get(name.lower(), "")
