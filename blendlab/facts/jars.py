@@ -28,11 +28,19 @@ def jars() -> tuple[shelf.Jar, ...]:
 
 
 def _jar(row: Mapping[str, str]) -> shelf.Jar:
-    names = ("nominal_ml", "outer_mm", "inner_mm", "height_mm", "base_mm", "corner_mm")
-    names += ("headspace_mm", "lid_inner_mm")
-    sizes = {name: number(row, name) for name in names}
     return shelf.Jar(
-        id=row["id"].lower(), name=row["label"], material=row["material"], basis=row["source"], **sizes
+        id=row["id"].lower(),
+        name=row["label"],
+        nominal_ml=number(row, "nominal_ml"),
+        outer_mm=number(row, "outer_mm"),
+        inner_mm=number(row, "inner_mm"),
+        height_mm=number(row, "height_mm"),
+        base_mm=number(row, "base_mm"),
+        corner_mm=number(row, "corner_mm"),
+        headspace_mm=number(row, "headspace_mm"),
+        lid_inner_mm=number(row, "lid_inner_mm"),
+        material=row["material"],
+        basis=row["source"],
     )
 
 

@@ -14,9 +14,9 @@ from blendlab.jar import texture
 from blendlab.jar.glass import apparent_radius
 from blendlab.jar.scene import Scene, edge, tilt
 from blendlab.jar.solid import Solid
+from blendlab.jar.texture import Field
 from blendlab.jar.top import Relief, relief
 
-Field = NDArray[np.float32]
 LIGHT = np.array([-0.5, 0.42, 0.76]) / np.linalg.norm([-0.5, 0.42, 0.76])
 """Towards the lamp: x to the right, towards the viewer, up."""
 
@@ -166,7 +166,7 @@ def _rolled(shade: Field) -> Field:
 
 
 def _top_wander(solid: Solid, phi: Field, r: Field, x: Field, y: Field) -> Field:
-    """How far the edges of the top wander, in degrees: at the wall as on the wall, further in on their own."""
+    """How far the edges of the top wander, in degrees: on their own, but at the wall as it."""
     drawn = texture.wall(solid.radius, solid.height)
     row = min(int(solid.height / drawn.cell), drawn.ds.shape[0] - 1)
     columns = drawn.ds.shape[1]
@@ -174,9 +174,8 @@ def _top_wander(solid: Solid, phi: Field, r: Field, x: Field, y: Field) -> Field
     outer = np.clip(r / np.float32(solid.radius), 0, 1)
     cells = 320
     inner = _wander(cells, solid.radius / 150)
-    i, j = (
-        np.clip(axis * (150 / solid.radius) + cells / 2, 0, cells - 1).astype(np.int32) for axis in (y, x)
-    )
+    per_mm, middle = 150 / solid.radius, cells / 2
+    i, j = (np.clip(axis * per_mm + middle, 0, cells - 1).astype(np.int32) for axis in (y, x))
     moved = drawn.ds[row][place] * outer**3 + inner[i, j] * (1 - outer**3)
     return np.asarray(np.degrees(moved / np.maximum(r, 2.0)), dtype=np.float32)
 

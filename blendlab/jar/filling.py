@@ -180,26 +180,9 @@ def _shaped(
     shares, feasible = volume.fill_shares(whole, fill, volume_ml(shape), taken_by)
     inside = [max(share, 0.0) for share in shares]
     drawn = tuple(share / sum(inside) for share in inside)
-    n = refractive_index(material)
-    return (
-        Solid(
-            kind,
-            drawn,
-            whole,
-            top_tone,
-            shape,
-            height,
-            corner,
-            outer / 2,
-            n,
-            start,
-            turns,
-            HANDS[hand],
-            width,
-            wave,
-        ),
-        feasible,
-    )
+    sizes_drawn = (height, corner, outer / 2, refractive_index(material))
+    content = (kind, drawn, whole, top_tone, shape)
+    return Solid(*content, *sizes_drawn, start, turns, HANDS[hand], width, wave), feasible
 
 
 def default_turn(filled: Layout) -> float:

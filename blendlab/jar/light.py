@@ -21,14 +21,15 @@ def decode(coded: Any) -> NDArray[np.float64]:
     0.214
     """
     coded = np.asarray(coded, dtype=float)
-    return np.where(coded <= 0.04045, coded / 12.92, ((np.maximum(coded, 0) + 0.055) / 1.055) ** 2.4)
+    power = ((np.maximum(coded, 0) + 0.055) / 1.055) ** 2.4
+    return np.asarray(np.where(coded <= 0.04045, coded / 12.92, power))
 
 
 def encode(linear: Any) -> NDArray[np.float64]:
     """Coded sRGB 0..1 of linear light 0..1; the inverse of `decode`."""
     linear = np.asarray(linear, dtype=float)
     power = 1.055 * np.maximum(linear, 0.0031308) ** (1 / 2.4) - 0.055
-    return np.where(linear <= 0.0031308, 12.92 * linear, power)
+    return np.asarray(np.where(linear <= 0.0031308, 12.92 * linear, power))
 
 
 @cache

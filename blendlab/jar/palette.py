@@ -102,7 +102,7 @@ def colours(
 def _linear(R: Any, lamp: str, observer: int, eye: str) -> Array:
     from blendlab import tint
 
-    return np.clip(np.asarray(tint.see(np.asarray(R), lamp, observer, eye).linear), 0.0, 1.0)
+    return light.decode(tint.see(np.asarray(R), lamp, observer, eye).srgb)
 
 
 def passage_weights(count: int) -> Array:

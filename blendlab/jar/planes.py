@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Protocol
+from typing import Any, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,9 +14,7 @@ from blendlab.jar.content import Skin
 from blendlab.jar.palette import PASSAGE, Colours
 from blendlab.jar.scene import Codes, Scene, Vessel, scene
 from blendlab.jar.solid import Solid
-
-Field = NDArray[np.float32]
-
+from blendlab.jar.texture import Field
 
 FINE_PATH = 1024
 """Steps of the colour table of a fade between two tones, as it is looked up."""
@@ -105,7 +103,7 @@ def _compose(
     over, lens = 1 - wall.alpha, view.base * (1 - wall.alpha)
     ends = over * (1 - lens)
     if flat:
-        gains, front = wall.gains, np.float32(1)
+        gains, front = wall.gains, np.ones((1, 1), dtype=np.float32)
         neutral = view.ground * (1 - np.float32(0.10) * view.outline) * (1 - top.alpha) * ends
     else:
         gains, front = wall.gains / _lit_median(view, wall), view.front
@@ -119,7 +117,7 @@ def _compose(
     return neutral, gains * wall.alpha + slab[1] * lens, tops, None
 
 
-def _lit_median(view: Scene, wall: Skin) -> np.float32:
+def _lit_median(view: Scene, wall: Skin) -> Any:
     """Median of the shading where the wall is fully covered, near the middle and free of reflections."""
     lit = (wall.alpha > 0.999) & (view.shine < 0.004)
     lit &= (np.abs(view.x) < 0.8 * np.abs(view.x).max())[None, :]

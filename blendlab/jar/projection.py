@@ -97,7 +97,7 @@ def coverage_1d(
         parts = [
             np.clip(np.minimum(high, b) - np.maximum(low, a), 0, None) for a, b in itertools.pairwise(bounds)
         ]
-        return np.stack(parts) / width
+        return np.asarray(np.stack(parts) / width)
     first, period = edges[0], edges[-1] - edges[0]
     laps = []
     for end in (low - first, high - first):
@@ -107,4 +107,4 @@ def coverage_1d(
     for a, b in itertools.pairwise(edges):
         inside = [lap * (b - a) + np.clip(rest - a, 0, b - a) for lap, rest in laps]
         parts.append(inside[1] - inside[0])
-    return np.stack(parts) / width
+    return np.asarray(np.stack(parts) / width)

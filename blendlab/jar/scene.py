@@ -14,9 +14,8 @@ from numpy.typing import NDArray
 
 from blendlab.facts.jars import habit
 from blendlab.jar import glass, light
-from blendlab.jar.texture import blur
+from blendlab.jar.texture import Field, blur
 
-Field = NDArray[np.float32]
 Codes = NDArray[np.uint8]
 CORNER = 2.4
 """Rounding of the outer bottom edge [mm]."""
@@ -126,11 +125,11 @@ def _span(inside: NDArray[np.bool_]) -> slice:
 
 def edge(distance: Field, scale: float) -> Field:
     """Coverage of a pixel whose middle lies `distance` mm inside an edge."""
-    return np.clip(distance * np.float32(scale) + np.float32(0.5), 0, 1)
+    return np.asarray(np.clip(distance * np.float32(scale) + np.float32(0.5), 0, 1))
 
 
 def _bump(value: Field, middle: float, width: float) -> Field:
-    return np.exp(-(((value - np.float32(middle)) / np.float32(width)) ** 2))
+    return np.asarray(np.exp(-(((value - np.float32(middle)) / np.float32(width)) ** 2)))
 
 
 def _half_width(x: Field, radius: float) -> Field:
@@ -176,7 +175,7 @@ def _shadow(vessel: Vessel, x: Field, v: Field, low: float, scale: float) -> Fie
     room = np.clip((border - 3) / (0.05 * scale * 2 * R), 0, 1)
     room = room * room * (3 - 2 * room)
     quiet = 1 - (1 - shade) * room
-    return np.where(1 - quiet < 2e-3, 1, quiet).astype(np.float32)
+    return np.asarray(np.where(1 - quiet < 2e-3, 1, quiet), dtype=np.float32)
 
 
 def _through(vessel: Vessel, x: Field, v: Field) -> Field:

@@ -202,7 +202,7 @@ def picture_shares(solid: Solid, turn: float) -> tuple[float, ...]:
     return tuple((wall_profile(solid) @ (high - low)).tolist())
 
 
-def _lapped(angle: Array, lap: Array, whole: Array) -> Array:
+def _lapped(angle: Any, lap: Any, whole: Any) -> Array:
     """Cumulated width up to an angle that may have gone round: one more for each lap."""
     turns = np.floor((angle + 180.0) / 360.0)
     return np.asarray(turns + np.interp(angle - 360.0 * turns, lap, whole))

@@ -5,11 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 from math import ceil, pi
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-Field = NDArray[np.float32]
+Field = NDArray[Any]
+"""A plane of single precision, shape (rows, columns) or with a leading axis of tones."""
+
 Band = tuple[float, float, float, float]
 """Shortest and longest wavelength [mm], stretch along the rows, standard deviation."""
 

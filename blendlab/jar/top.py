@@ -7,12 +7,10 @@ from functools import lru_cache
 from math import ceil, pi
 
 import numpy as np
-from numpy.typing import NDArray
 
 from blendlab.facts.jars import habit
-from blendlab.jar.texture import blur, noise
+from blendlab.jar.texture import Field, blur, noise
 
-Field = NDArray[np.float32]
 CELLS = 300
 """Cells across the inside of the jar."""
 
@@ -150,4 +148,4 @@ def _occlusion(z: Field, cell: float, kind: str) -> Field:
         return np.ones_like(z)
     wide = np.maximum(blur(z, 2.4 / cell) - z, -1.5)
     near = np.maximum(blur(z, 0.9 / cell) - z, -1.0)
-    return np.clip(1 - 0.095 * wide - 0.085 * near, 0.58, 1.06).astype(np.float32)
+    return np.asarray(np.clip(1 - 0.095 * wide - 0.085 * near, 0.58, 1.06), dtype=np.float32)

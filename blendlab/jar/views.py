@@ -7,14 +7,12 @@ from functools import lru_cache
 from math import pi
 
 import numpy as np
-from numpy.typing import NDArray
 
 from blendlab.jar import content, light
 from blendlab.jar.planes import Planes, assemble
 from blendlab.jar.scene import Codes, Vessel, edge
 from blendlab.jar.solid import Solid
-
-Field = NDArray[np.float32]
+from blendlab.jar.texture import Field
 
 
 @dataclass(frozen=True, eq=False)

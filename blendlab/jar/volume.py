@@ -6,6 +6,8 @@ import itertools
 from collections.abc import Callable, Sequence
 from math import asin, inf, pi, sqrt
 
+import numpy as np
+
 from blendlab.errors import OutOfRange
 
 ML = 1000.0
@@ -70,7 +72,7 @@ def frustum_level_mm(bottom: float, top: float, height: float, ml: float) -> flo
     slope = (top - bottom) / height
     if abs(top - bottom) < 1e-6:
         return ml * ML / (pi * bottom * bottom)
-    return ((bottom**3 + 3 * slope * ml * ML / pi) ** (1 / 3) - bottom) / slope
+    return float(np.cbrt(bottom**3 + 3 * slope * ml * ML / pi) - bottom) / slope
 
 
 def profile_ml(points: Sequence[tuple[float, float]]) -> float:

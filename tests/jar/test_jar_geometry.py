@@ -1,0 +1,228 @@
+"""Volumes, shares and patterns of the solid, against closed forms and quadrature."""
+
+from __future__ import annotations
+
+import itertools
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from blendlab.facts.jars import jars, refractive_index
+from blendlab.facts.read import table
+from blendlab.jar import arrangement, default_turn, dust, glass, projection, top, turned, volume
+from blendlab.jar.solid import fade_shares, picture_shares, wall_profile
+from tests.jar.jar_kit import filled
+
+KINDS = ("layers", "wedges", "helix", "fade")
+RADII = st.floats(15, 60)
+HEIGHTS = st.floats(10, 120)
+
+
+@pytest.mark.parametrize("jar", jars(), ids=lambda jar: jar.id)
+def test_a_jar_holds_what_its_row_says(jar):
+    row = next(row for row in table("jar/jars.csv") if row["id"].lower() == jar.id)
+    brim = math.pi * jar.inner_mm**2 * jar.height_mm / 4000  # a cylinder
+    assert volume.fill_ml(jar.inner_mm / 2, jar.height_mm) == pytest.approx(brim, rel=1e-12)
+    assert brim == pytest.approx(float(row["brimful_ml"]), rel=1e-3)
+    assert filled(jar=jar.id).fill_ml == pytest.approx(float(row["fill_ml"]), rel=1e-3)
+    assert jar.outer_mm - jar.inner_mm == pytest.approx(2 * float(row["wall_mm"]))
+
+
+@given(RADII, HEIGHTS, st.floats(0, 10))
+def test_fill_volume_is_the_integral_of_its_slices(radius, height, corner):
+    """Midpoint quadrature of pi r(z)^2 over the rounded corner and the cylinder."""
+    z = (np.arange(20000) + 0.5) * (height / 20000)
+    below = np.clip(corner - z, 0, None)
+    r = radius - corner + np.sqrt(np.maximum(corner**2 - below**2, 0))
+    numeric = math.pi * np.sum(r * r) * height / 20000 / 1000
+    assert volume.fill_ml(radius, height, corner) == pytest.approx(numeric, rel=1e-4)
+    assert volume.level_mm(radius, volume.fill_ml(radius, height, corner), corner) == pytest.approx(height)
+
+
+@given(RADII, HEIGHTS, st.floats(1.1, 3))
+def test_scaling_a_jar_scales_its_volume_by_the_cube(radius, height, times):
+    once = volume.fill_ml(radius, height, 4)
+    assert volume.fill_ml(radius * times, height * times, 4 * times) == pytest.approx(once * times**3)
+
+
+def test_layers_of_a_frustum_become_those_of_a_cylinder():
+    for taper in (1e-3, 1e-5, 1e-7, 1e-9):
+        edges, walls = arrangement.layer_edges([1, 2, 1], 30, 30 + taper, 40)
+        assert edges == pytest.approx((10, 30), abs=2 * taper + 1e-6)
+        assert walls == pytest.approx((0.25, 0.5, 0.25), abs=taper)
+
+
+@pytest.mark.parametrize("kind", ["dome", "star"])
+def test_the_drawn_top_has_the_volume_that_is_weighed(kind):
+    shape = top.Top(kind, 33.75, top.default_peak(kind, 33.75))
+    cap = volume.cap_ml(shape.radius, shape.peak)
+    if kind == "dome":  # the scraped marks on the cap have a mean of 0
+        assert top.volume_ml(shape) == pytest.approx(cap, rel=2e-3)
+    else:  # a piped star of this steepness fills about 0.55 to 0.7 of its cap
+        assert 0.55 < top.volume_ml(shape) / cap < 0.70
+    assert top.relief(shape).z.max() == pytest.approx(shape.peak, abs=0.5)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("shares", [(50, 50), (20, 30, 50), (7, 93)])
+def test_volume_of_each_tone_by_quadrature(kind, shares):
+    """Midpoint sum over phi, r, z of the tone at each point against the volume shares."""
+    solid = filled(kind=kind, shares=shares).solid
+    phi = (np.arange(360) + 0.5)[:, None, None] - 180
+    r = np.sqrt((np.arange(12) + 0.5) / 12)[None, :, None]
+    z = (np.arange(240) + 0.5)[None, None, :] * (solid.height / 240)
+    covered = solid.coverage(phi, r, z, 1.0, solid.height / 240)
+    assert covered.min() >= 0
+    assert np.abs(covered.sum(axis=0) - 1).max() < 1e-9
+    counted = np.broadcast_to(covered, (len(shares), 360, 12, 240)).mean(axis=(1, 2, 3))
+    assert counted == pytest.approx(np.array(shares) / 100, abs=1e-3)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_the_wall_shows_the_volume_shares(kind):
+    layout = filled(kind=kind, shares=(20, 30, 50))
+    assert [tone.wall_pct for tone in layout.tones] == pytest.approx([20, 30, 50], abs=0.2)
+
+
+def test_waves_leave_volumes_and_walls():
+    straight, wavy = (filled(shares=(30, 30, 40), wave_mm=wave) for wave in (0.0, 8.0))
+    for one, other in zip(straight.tones, wavy.tones, strict=True):
+        assert (one.ml, one.wall_pct) == pytest.approx((other.ml, other.wall_pct), rel=1e-3)
+
+
+@pytest.mark.parametrize("turn", [0, 30, 77, 180, 300])
+def test_halves_in_the_picture_follow_the_bare_cylinder_nearly(turn):
+    """(sin b - sin a)/2 of the seen part, and the glass moves it by about a point at most."""
+    seen = filled(kind="wedges", turn=float(turn) if turn <= 180 else turn - 360.0).tones[0].picture_pct
+    assert seen == pytest.approx(100 * projection.share_interval(0, 180, turn), abs=2)
+
+
+def test_halves_turned_by_thirty_degrees_behind_glass():
+    """0.258 against 0.250 on a bare cylinder for a 36/34.25 mm wall of index 1.52, traced ray by ray."""
+    x = np.linspace(-36, 36, 200001)
+    phi = glass.wall_angle(x, 36, 34.25, 1.52) + 30
+    assert np.mean(phi < 0) == pytest.approx(0.258, abs=5e-4)
+
+
+def test_rays_keep_the_invariant():
+    """Snell's law at the outer face and a straight line in the glass, in Cartesian coordinates."""
+    outer, inner, n = 36.0, 34.25, 1.52
+    for x in (-30.0, 5.0, 20.0, 33.0):
+        start = np.array([x, math.sqrt(outer**2 - x**2)])
+        normal = start / outer
+        inward = np.array([0.0, -1.0])
+        cosine = -normal @ inward
+        bent = inward / n + (cosine / n - math.sqrt(1 - (1 - cosine**2) / n**2)) * normal
+        b = start @ bent
+        hit = start + (-b - math.sqrt(b * b - (outer**2 - inner**2))) * bent
+        assert math.degrees(math.atan2(hit[0], hit[1])) == pytest.approx(
+            float(glass.wall_angle(x, outer, inner, n)), abs=1e-9
+        )
+
+
+def test_without_glass_the_wall_is_a_bare_cylinder():
+    x = np.linspace(-34, 34, 41)
+    assert glass.wall_angle(x, 36, 34.25, 1.0) == pytest.approx(np.degrees(np.arcsin(x / 34.25)))
+    assert glass.apparent_radius(36, 34.25, 1.0) == 34.25
+    angles = glass.wall_angle(x, 36, 34.25, 1.57)
+    assert np.all(np.diff(angles) > 0)
+    assert angles == pytest.approx(-angles[::-1])
+
+
+def test_no_reflection_along_the_plane_at_the_polarising_angle():
+    """Brewster: tan(angle) = n."""
+    assert glass.fresnel(math.degrees(math.atan(1.57)), 1.57)[1] == pytest.approx(0, abs=1e-12)
+    assert glass.fresnel(0, 1.52)[2] == pytest.approx(((1.52 - 1) / (1.52 + 1)) ** 2)
+
+
+def test_picture_shares_are_a_turn_of_the_wall():
+    solid = filled(kind="helix", turns=1.5).solid
+    assert picture_shares(solid, 400.0) == pytest.approx(picture_shares(solid, 40.0))
+    assert sum(picture_shares(solid, 123.0)) == pytest.approx(1)
+    whole = np.mean([picture_shares(solid, turn) for turn in range(0, 360, 5)], axis=0)
+    assert whole == pytest.approx(wall_profile(solid).mean(axis=1), abs=1e-6)
+
+
+@pytest.mark.parametrize("shares", [(50, 50), (20, 80), (34, 33, 33)])
+def test_the_default_turn_does_not_flatter(shares):
+    layout = filled(kind="wedges", shares=shares)
+    seen = turned(layout, default_turn(layout))
+    assert max(abs(tone.picture_pct - tone.wall_pct) for tone in seen.tones) <= 5
+
+
+def test_a_right_handed_turn_lowers_the_pattern_by_a_quarter_pitch():
+    solid = filled(kind="helix", turns=2.0, hand="right").solid
+    pitch = solid.height / 2
+    z = np.linspace(pitch, 2 * pitch, 50)
+    turned_by_90 = solid.coverage(np.full(50, 10.0 + 90.0), 1.0, z, 1e-6, 1e-6)
+    moved = arrangement.turn_shift(pitch, 90, 1)
+    assert moved == -pitch / 4
+    assert turned_by_90 == pytest.approx(solid.coverage(np.full(50, 10.0), 1.0, z - moved, 1e-6, 1e-6))
+
+
+def test_a_mirrored_spiral_has_the_other_hand():
+    right, left = (filled(kind="helix", hand=hand).solid for hand in ("right", "left"))
+    phi, z = np.linspace(-170, 170, 60), np.linspace(1, 50, 60)
+    mirrored = left.coverage(-phi, 1.0, z)[::-1]
+    assert right.coverage(phi, 1.0, z) == pytest.approx(mirrored, abs=1e-6)
+
+
+@given(st.floats(0.02, 0.98), st.floats(0.05, 1))
+def test_the_centre_of_a_fade_gives_its_share_back(share, width):
+    centre = arrangement.fade_centre(share, width)
+    z = (np.arange(4000) + 0.5) / 4000
+    assert arrangement.fade_fraction(z, centre, width).mean() == pytest.approx(share, abs=1e-4)
+
+
+def test_a_fade_never_mixes_more_than_two_tones():
+    covered = fade_shares(np.linspace(0, 3, 301), 4)
+    assert ((covered > 1e-12).sum(axis=0) <= 2).all()
+    assert covered.sum(axis=0) == pytest.approx(np.ones(301))
+    assert covered[:, 0] == pytest.approx([0, 0, 0, 1])
+
+
+def test_grams_add_up_and_geometry_speaks_volume():
+    layout = filled({"a": 0.62, "b": 0.55}, kind="wedges", top="star")
+    assert sum(tone.grams for tone in layout.tones) == pytest.approx(layout.net_g)
+    assert sum(tone.ml for tone in layout.tones) == pytest.approx(layout.fill_ml + layout.top_ml)
+    assert layout.tones[0].grams == pytest.approx(layout.tones[1].grams)
+    angle = 3.6 * layout.tones[0].wall_pct
+    assert angle == pytest.approx(169.231, abs=0.2)  # 0.62 against 0.55 g/ml at equal mass
+
+
+def test_a_star_of_one_tone_is_missing_in_the_fill():
+    layout = filled(kind="wedges", top="star", top_tone="b")
+    above = layout.tones[1].ml - layout.solid.shares[1] * layout.fill_ml
+    assert above == pytest.approx(layout.top_ml)
+    assert [tone.above_pct for tone in layout.tones] == [0, 100]
+    assert filled(kind="wedges", shares=(95, 5), top="star", top_tone="b").feasible is False
+
+
+def test_shares_that_do_not_add_up_are_drawn_in_proportion():
+    part, whole = filled(shares=(20, 20, 40)), filled(shares=(25, 25, 50))
+    assert part.solid == whole.solid
+
+
+@given(st.floats(0, 5), st.floats(0, 5))
+def test_more_dust_covers_more_and_never_all(one, other):
+    areal = dust.areal_cover(0.5, 3.0, 0.2)
+    low, high = sorted((one, other))
+    assert 0 <= dust.coverage(low, areal) <= dust.coverage(high, areal) < 1
+
+
+def test_coverage_of_a_row_of_pieces_is_a_box_filter():
+    """Counted on a fine grid inside each box."""
+    edges = [0, 0.2, 0.35, 1]
+    rng = np.random.default_rng(5)
+    u, foot = rng.uniform(-2, 2, 40), rng.uniform(0.01, 2.5, 40)
+    grid = u + foot * ((np.arange(20000) + 0.5) / 20000 - 0.5)[:, None]
+    counted = [np.mean(((grid % 1) >= a) & ((grid % 1) < b), axis=0) for a, b in itertools.pairwise(edges)]
+    assert projection.coverage_1d(u, foot, edges) == pytest.approx(np.array(counted), abs=2e-4)
+
+
+def test_unknown_walls_are_named():
+    with pytest.raises(LookupError, match="known: glass"):
+        refractive_index("tin")
