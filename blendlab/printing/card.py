@@ -39,7 +39,7 @@ __all__ = [
 PAPERS = {"A6": (105.0, 148.0, 6.0, 1.0), "A5": (148.0, 210.0, 12.0, 1.3), "A4": (210.0, 297.0, 12.0, 1.7)}
 """Name -> width, height, margin in mm, factor of the type (ISO 216 sizes)."""
 
-GUTTER = 4.0
+GUTTER, STRIP, STRIP_GAP = 4.0, 5.4, 1.2
 SHARES = (0.58, 0.54, 0.5, 0.46)
 """Widths of the picture as shares of the card; the largest that leaves one page is taken."""
 
@@ -80,7 +80,7 @@ def _fitting(
         room = h - _foot_room(sheet, type_)
         for share in SHARES:
             blocks = _blocks(sheet, type_, share, percents)
-            if sum(block.height for block in blocks) <= room:
+            if _height(blocks) <= room:
                 return type_, blocks
     return type_, blocks
 
@@ -95,7 +95,7 @@ def card_png(sheet: CardSheet, scale: float = 2) -> bytes:
     type_ = _type(w - 2 * margin, factor)
     blocks = _blocks(sheet, type_, SHARES[-2], True)
     foot = parts.foot(sheet, type_, "")
-    long = max(h, 2 * margin + sum(block.height for block in blocks) + type_.gap + foot.height)
+    long = max(h, 2 * margin + _height(blocks) + type_.gap + foot.height)
     marks = paper.stacked(blocks, margin, margin)
     marks += paper.moved(foot.marks, margin, long - margin - foot.height)
     return paper.to_png(Page(w, long, marks), scale)
@@ -110,24 +110,33 @@ def _tight(w: float, factor: float) -> Type:
 
 
 def _blocks(sheet: CardSheet, type_: Type, share: float, percents: bool) -> list[Block]:
-    """Picture and title beside each other, the scent too where it fits; the rest below."""
+    """Picture beside title and scent, as far as there is room there; the rest below."""
     wide = share * type_.w
     tall_px, wide_px = sheet.picture.shape[:2]
     tall = wide * min(max(tall_px / wide_px, 0.85), 1.25)
-    narrow = replace(type_, w=type_.w - wide - GUTTER)
-    beside = list(parts.title(sheet, narrow))
-    scent = list(parts.scent(sheet, narrow, percents))
-    strip = 5.4
-    room = tall + 1.2 + strip
-    below = (
-        []
-        if sum(block.height for block in beside + scent) <= room
-        else [*parts.scent(sheet, type_, percents)]
-    )
-    if not below:
-        beside += [Block(room - sum(block.height for block in beside + scent), ()), *scent]
+    beside, below = _beside(sheet, type_, type_.w - wide - GUTTER, tall + STRIP_GAP + STRIP, percents)
     marks = paper.fitted(0, 0, wide, tall, sheet.picture)
-    marks += paper.moved(parts.strip(sheet.tones, wide, strip), 0, tall + 1.2)
+    marks += paper.moved(parts.strip(sheet.tones, wide, STRIP), 0, tall + STRIP_GAP)
     marks += paper.stacked(beside, wide + GUTTER, 0)
-    head = Block(max(room, sum(block.height for block in beside)), marks)
-    return [head, *parts.tones(sheet, type_, percents), *below, *parts.findings(sheet, type_)]
+    head = Block(max(tall + STRIP_GAP + STRIP, _height(beside)), marks)
+    return [head, *below, *parts.tones(sheet, type_, percents), *parts.findings(sheet, type_)]
+
+
+def _beside(
+    sheet: CardSheet, type_: Type, w: float, room: float, percents: bool
+) -> tuple[list[Block], list[Block]]:
+    """What stands beside the picture, and what of title, scent and names has to go below it."""
+    narrow = replace(type_, w=w)
+    title = list(parts.title(sheet, narrow))
+    scent = list(parts.scent(sheet, narrow, percents))
+    names = list(parts.names(sheet, narrow))
+    names_below = list(parts.names(sheet, type_))
+    for foot, below in ((scent + names, []), (scent, names_below)):
+        spare = room - _height(title) - _height(foot)
+        if spare >= 0:
+            return [*title, Block(spare, ()), *foot], below
+    return title, [*parts.scent(sheet, type_, percents), *names_below]
+
+
+def _height(blocks: Sequence[Block]) -> float:
+    return sum(block.height for block in blocks)

@@ -12,8 +12,8 @@ from blendlab.printing.paper import GREY, HAIR, INK, PANEL, Block, Box, Corner, 
 NAME_LINES = 4
 """Lines of the name; it takes smaller type before it is cut."""
 
-LONGEST_TONE = 12
-"""Lines of one tone that are kept on one page."""
+LONGEST_HELD = 12
+"""Lines of one tone or finding that are kept on one page."""
 
 SMALL = 6.5
 """Smallest type in points."""
@@ -100,7 +100,7 @@ def _tone(tone: ToneLine, type_: Type, percents: bool) -> Iterator[Block]:
         y += line_mm(points)
     marks += swatch(tone, left - 3, min(y, 3.2 * line_mm(type_.text)))
     rest = lines[len(lead) :]
-    whole = len(rest) < LONGEST_TONE
+    whole = len(rest) < LONGEST_HELD
     yield Block(y, tuple(marks), hold=bool(rest))
     for number, (line, points, bold, colour) in enumerate(rest, start=1):
         yield replace(_line(line, points, left, bold, colour), hold=whole and number < len(rest))
@@ -143,16 +143,23 @@ def swatch(tone: ToneLine, w: float, h: float) -> tuple[Mark, ...]:
 
 
 def scent(sheet: CardSheet, type_: Type, percents: bool) -> Iterator[Block]:
-    """Oils, highest load, names on the label."""
+    """Load, oils, highest load."""
     load = fonts.printable(sheet.load)
     fits = fonts.width_mm(f"Scent {load}", type_.text, True) <= type_.w
     yield _heading("Scent", load if fits else "", type_)
     oils = joined(*(_share(oil, pct, percents) for oil, pct in sheet.scent)) or "No scent."
-    names = f"Names on the label: {', '.join(sheet.label_names)}." if sheet.label_names else ""
-    for text, colour in (("" if fits else load, INK), (oils, INK), (sheet.ceiling, INK), (names, GREY)):
-        if text:
-            for line in paper.wrap(text, type_.w, type_.small):
-                yield _line(line, type_.small, colour=colour)
+    for text in ("" if fits else load, oils, sheet.ceiling):
+        for line in paper.wrap(text, type_.w, type_.small) if text else []:
+            yield _line(line, type_.small)
+
+
+def names(sheet: CardSheet, type_: Type) -> Iterator[Block]:
+    """Names on the label."""
+    if sheet.label_names:
+        text = f"Names on the label: {', '.join(sheet.label_names)}."
+        yield Block(type_.gap * 0.4, ())
+        for line in paper.wrap(text, type_.w, type_.small):
+            yield _line(line, type_.small, colour=GREY)
 
 
 def findings(sheet: CardSheet, type_: Type) -> Iterator[Block]:
@@ -172,8 +179,9 @@ def _finding(mark: str, text: str, type_: Type) -> Iterator[Block]:
     first, *rest = _hanging(text, type_.w - after, type_.w - indent, size)
     head = Text(indent, 0.76 * high, word, size, True)
     yield Block(high, (*_rule(mark, high), head, Text(after, 0.76 * high, first, size)), hold=bool(rest))
-    for line in rest:
-        yield Block(high, (*_rule(mark, high), Text(indent, 0.76 * high, line, size)))
+    for number, line in enumerate(rest, start=1):
+        hold = number < len(rest) < LONGEST_HELD
+        yield Block(high, (*_rule(mark, high), Text(indent, 0.76 * high, line, size)), hold)
     yield Block(0.6, ())
 
 

@@ -254,3 +254,16 @@ def test_a_pdf_takes_less_than_a_second():
         started = time.perf_counter()
         make()
         assert time.perf_counter() - started < 1.0
+
+
+def test_a_finding_is_not_torn_between_two_pages():
+    sentence = (
+        "The wall of the jar is wetted by the foam and looks deeper than the open surface of the same tone."
+    )
+    many = replace(
+        LAGOON, findings=tuple((MARKS["note"], f"{n}. {sentence} End of {n}.") for n in range(1, 20))
+    )
+    pages = [" ".join(page.extract_text().split()) for page in PdfReader(BytesIO(card_pdf(many))).pages]
+    assert len(pages) >= 2
+    for n in range(1, 20):
+        assert [f" {n}. The wall" in page for page in pages] == [f"End of {n}." in page for page in pages]
