@@ -155,7 +155,7 @@ def wavy_edge(
 
 
 def turn_shift(pitch: float, turn: float, hand: int = 1) -> float:
-    """How far a helix seems to move up when the jar turns anticlockwise.
+    """How far a helix seems to move up when the jar itself turns anticlockwise seen from above.
 
     >>> turn_shift(30, 90)
     -7.5

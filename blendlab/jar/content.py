@@ -54,8 +54,8 @@ def wall_shade(phi: Field, flat: bool) -> Field:
     """Light of a broad source at the left front on the wall, by angle from the viewer in degrees."""
     if flat:
         return np.ones_like(phi)
-    facing = np.clip(np.cos(np.radians(phi) + np.float32(0.30)), 0, 1)
-    return np.asarray(0.32 + 0.68 * (1 - (1 - facing) ** 1.6), dtype=np.float32)
+    facing = np.clip(np.cos(np.radians(phi) + np.float32(0.24)), 0, 1)
+    return np.asarray(0.30 + 0.70 * (1 - (1 - facing) ** 1.9), dtype=np.float32)
 
 
 def wall(solid: Solid, view: Scene, turn: float, flat: bool) -> Skin:

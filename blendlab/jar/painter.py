@@ -38,7 +38,7 @@ def paint(
     """The picture of a filled jar, sRGB codes, shape (height, width, 3).
 
     view    "front", "wall" (rolled out, with marks and the part now in view) or "above"
-    turn    degrees, anticlockwise seen from above
+    turn    degrees: the angle of the wall that faces the viewer
     mode    "shaded" like a photograph, or "flat": every inner pixel is the tone's own code
     px      width and height
     ground  "panel" (every pixel of the border is code 184) or "white"

@@ -106,5 +106,5 @@ def coverage_1d(
     parts = []
     for a, b in itertools.pairwise(edges):
         inside = [lap * (b - a) + np.clip(rest - a, 0, b - a) for lap, rest in laps]
-        parts.append(inside[1] - inside[0])
+        parts.append(np.maximum(inside[1] - inside[0], 0))
     return np.asarray(np.stack(parts) / width)

@@ -146,18 +146,24 @@ def test_picture_shares_are_a_turn_of_the_wall():
     assert whole == pytest.approx(wall_profile(solid).mean(axis=1), abs=1e-6)
 
 
+def _flattery(layout, turn):
+    return max(abs(tone.picture_pct - tone.wall_pct) for tone in turned(layout, turn).tones)
+
+
 @pytest.mark.parametrize("shares", [(50, 50), (20, 80), (34, 33, 33)])
 def test_the_default_turn_does_not_flatter(shares):
+    """Two tones can be shown as they are; of three wedges no turn shows all, but none does better."""
     layout = filled(kind="wedges", shares=shares)
-    seen = turned(layout, default_turn(layout))
-    assert max(abs(tone.picture_pct - tone.wall_pct) for tone in seen.tones) <= 5
+    best = _flattery(layout, default_turn(layout))
+    assert best <= min(_flattery(layout, turn) for turn in range(-180, 180, 3)) + 2.5
+    assert len(shares) > 2 or best <= 5
 
 
-def test_a_right_handed_turn_lowers_the_pattern_by_a_quarter_pitch():
+def test_turning_a_right_handed_jar_anticlockwise_lowers_the_pattern_by_a_quarter_pitch():
     solid = filled(kind="helix", turns=2.0, hand="right").solid
     pitch = solid.height / 2
     z = np.linspace(pitch, 2 * pitch, 50)
-    turned_by_90 = solid.coverage(np.full(50, 10.0 + 90.0), 1.0, z, 1e-6, 1e-6)
+    turned_by_90 = solid.coverage(np.full(50, 10.0 - 90.0), 1.0, z, 1e-6, 1e-6)
     moved = arrangement.turn_shift(pitch, 90, 1)
     assert moved == -pitch / 4
     assert turned_by_90 == pytest.approx(solid.coverage(np.full(50, 10.0), 1.0, z - moved, 1e-6, 1e-6))
