@@ -13,7 +13,7 @@ from blendlab import fragrance, jar, tint
 from blendlab.batch import Density, whipped_density
 from blendlab.codec import unknown_keys
 from blendlab.errors import Finding, UnknownName, worst_first
-from blendlab.recipe import Design, Dose, Ref, Scent, Tone, refs
+from blendlab.recipe import Design, Ref, Scent, Tone, refs
 from blendlab.shelf import Base, Jar, Shelf
 
 SUM_TOLERANCE = 0.005
@@ -24,14 +24,17 @@ SUM_TOLERANCE = 0.005
 class ToneJudged:
     """One tone as it will be seen.
 
-    seen    at the open surface under the lamp and for the eye of the design's view
-    wall    behind the wetted wall of the jar
-    spread  weak, likely, strong; None for a tone without pigment
+    seen          at the open surface, under the lamp and for the eye of the design's view
+    weak, strong  the ends of its spread, seen likewise
+    wall          behind the wetted wall of the jar
+    spread        how far the real colour may lie; None for a tone without pigment
     """
 
     tone: Tone
     tint: tint.Tint
     seen: tint.Seen
+    weak: tint.Seen
+    strong: tint.Seen
     wall: tint.Seen
     spread: tint.Spread | None
 
@@ -50,8 +53,13 @@ class Assessment:
     density: Density | None
     layout: jar.Layout | None
     scents: Mapping[str, fragrance.ScentCheck]
-    labels: Mapping[str, fragrance.Labels]
+    labels: Mapping[str, fragrance.Names]
     findings: tuple[Finding, ...]
+
+    @property
+    def vanillin_pct(self) -> float | None:
+        """Vanillin in the finished product [%]; None when an oil cannot say."""
+        return _vanillin(self.scents)
 
     @property
     def tints(self) -> dict[str, tint.Tint]:
@@ -77,12 +85,13 @@ def assess(design: Design, shelf: Shelf, on: date | None = None) -> Assessment:
     scents, labels = _scents(known, shelf, base, day) if _sums(known.scent) else ({}, {})
     tones = _tones(known, shelf, scents)
     density = whipped_density(base, known.batch.overrun_pct)
-    layout = jar.layout(known, glass, {tone.id: density.g_ml for tone in known.tones})
+    weighed = {tone.id: density.g_ml for tone in known.tones} if density.weighed else {}
+    layout = jar.layout(known, glass, weighed)
     tints = {each.tone.id: each.tint for each in tones}
     findings += tint.findings(known, shelf, tints, vanillin_pct=_vanillin(scents))
     findings += jar.findings(known, glass, layout)
     findings += [finding for check in scents.values() for finding in check.findings]
-    findings += _net_weight(density, layout)
+    findings += [finding for names in labels.values() for finding in names.findings]
     return Assessment(design, day, tones, density, layout, scents, labels, worst_first(findings))
 
 
@@ -192,7 +201,7 @@ def _sums(scent: Scent) -> bool:
 
 def _scents(
     design: Design, shelf: Shelf, base: Base, on: date
-) -> tuple[dict[str, fragrance.ScentCheck], dict[str, fragrance.Labels]]:
+) -> tuple[dict[str, fragrance.ScentCheck], dict[str, fragrance.Names]]:
     oils = [shelf.find(share.oil) for share in design.scent.oils]
     placed = design.placed_on or on
     scents, labels = {}, {}
@@ -202,39 +211,35 @@ def _scents(
     return scents, labels
 
 
-def _vanillin(scents: Mapping[str, fragrance.ScentCheck]) -> float:
-    return max((check.vanillin_pct or 0.0 for check in scents.values()), default=0.0)
+def _vanillin(scents: Mapping[str, fragrance.ScentCheck]) -> float | None:
+    """Vanillin in the finished product [%]; None when an oil cannot say."""
+    found = [check.vanillin.pct for check in scents.values()]
+    known = [one for one in found if one is not None]
+    return None if len(known) < len(found) else max(known, default=0.0)
 
 
 def _tones(
     design: Design, shelf: Shelf, scents: Mapping[str, fragrance.ScentCheck]
 ) -> tuple[ToneJudged, ...]:
-    view = design.view
-    tints = tint.predict(design, shelf, vanillin_pct=_vanillin(scents))
+    view, vanillin = design.view, _vanillin(scents) or 0.0
+    tints = tint.predict(design, shelf, vanillin_pct=vanillin)
+    spreads = tint.spread(design, shelf, vanillin_pct=vanillin)
+
+    def seen(R: tint.Array) -> tint.Seen:
+        return tint.see(R, view.lamp, view.observer_deg, view.eye)
+
     judged = []
     for tone in design.tones:
-        one = tints[tone.id]
-        seen, wall = (tint.see(R, view.lamp, view.observer_deg, view.eye) for R in (one.R, one.R_wall))
-        spread = tint.spread(tone.doses, shelf, design) if tone.doses else None
-        judged.append(ToneJudged(tone, one, seen, wall, spread))
+        one, spread = tints[tone.id], spreads[tone.id]
+        judged.append(
+            ToneJudged(
+                tone,
+                one,
+                seen(one.R),
+                seen(spread.weak.R),
+                seen(spread.strong.R),
+                seen(one.R_wall),
+                spread if tone.doses else None,
+            )
+        )
     return tuple(judged)
-
-
-def _net_weight(density: Density, layout: jar.Layout) -> Iterator[Finding]:
-    if density.weighed:
-        return
-    volume = layout.fill_ml + layout.top_ml
-    yield Finding(
-        "note",
-        "net-weight-range",
-        "look.jar",
-        f"The whipped density was not weighed: a jar holds between {volume * density.low:.0f} and "
-        f"{volume * density.high:.0f} g, at {density.g_ml:.2f} g/ml {volume * density.g_ml:.0f} g. No label weight yet.",
-        "Weigh a level cup of the whipped base and enter its density on the shelf.",
-        "common practice",
-    )
-
-
-def dose_words(dose: Dose, shelf: Shelf) -> tuple[str, float]:
-    """Name of the pigment and its percent of the finished portion."""
-    return shelf.find(dose.pigment).name, dose.pct

@@ -9,15 +9,13 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from blendlab.errors import LEVELS, BlendlabError
+from blendlab.errors import LEVELS, MARKS, BlendlabError
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from blendlab.recipe import Design
     from blendlab.shelf import Shelf
-
-MARKS = {"stop": "■ Stop", "caution": "▲ Caution", "note": "○ Note"}
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -44,8 +42,10 @@ def _parser() -> argparse.ArgumentParser:
         "Without a command the app opens in the browser.",
         epilog="Planning figures. Local law, the supplier's sheet and a qualified safety assessor decide.",
     )
-    parser.add_argument("--folder", help="folder of your cards and shelf (default: ./swatches in a checkout)")
-    parser.add_argument("--port", type=int, default=8501, help="port of the app on this machine (default 8501)")
+    parser.add_argument("--folder", help="folder of your cards and shelf")
+    parser.add_argument(
+        "--port", type=int, default=8501, help="port of the app on this machine (default 8501)"
+    )
     parser.add_argument("--no-browser", action="store_true", help="start the app without opening a browser")
     parser.set_defaults(act=_open)
     commands = parser.add_subparsers(title="commands", metavar="COMMAND")
@@ -54,7 +54,9 @@ def _parser() -> argparse.ArgumentParser:
     check.set_defaults(act=_check)
     card = commands.add_parser("card", help="print the swatch card of a design or card")
     card.add_argument("file", type=Path, help="a card (.json) or a design")
-    card.add_argument("-o", "--output", type=Path, required=True, metavar="OUT.pdf|.png", help="file to write")
+    card.add_argument(
+        "-o", "--output", type=Path, required=True, metavar="OUT.pdf|.png", help="file to write"
+    )
     card.set_defaults(act=_card)
     return parser
 
@@ -82,13 +84,13 @@ def _open(asked: argparse.Namespace) -> int:
 
 
 def _read(path: Path, folder: str | None) -> tuple[Design, Shelf]:
-    from blendlab import studio
+    from blendlab.studio.documents import read_document
 
     try:
         data = json.loads(path.read_text(encoding="utf-8"))
     except (UnicodeDecodeError, json.JSONDecodeError) as problem:
         raise _Unreadable(f"{path} is not readable as JSON: {problem}") from problem
-    return studio.read_document(data, folder)
+    return read_document(data, folder)
 
 
 class _Unreadable(BlendlabError, ValueError):
@@ -112,14 +114,15 @@ def _check(asked: argparse.Namespace) -> int:
 
 
 def _card(asked: argparse.Namespace) -> int:
-    from blendlab import store, studio
+    from blendlab import store
+    from blendlab.studio.cards import print_design
 
     design, shelf = _read(asked.file, asked.folder)
     suffix = asked.output.suffix.lower().lstrip(".")
     if suffix not in ("pdf", "png"):
         print(f"{asked.output}: the name must end in .pdf or .png.", file=sys.stderr)
         return 2
-    store.export(asked.output, studio.print_design(design, shelf, suffix))
+    store.export(asked.output, print_design(design, shelf, suffix))
     print(f"Written: {asked.output}")
     return 0
 

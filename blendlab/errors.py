@@ -22,6 +22,8 @@ from typing import Any, Literal
 
 Level = Literal["stop", "caution", "note"]
 LEVELS: tuple[Level, ...] = ("stop", "caution", "note")
+MARKS = {"stop": "■ Stop", "caution": "▲ Caution", "note": "○ Note"}
+"""Level -> shape and word; geometric characters that survive print, copy and the terminal."""
 
 
 class BlendlabError(Exception):

@@ -10,11 +10,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from blendlab.recipe import Design
-from blendlab.shelf import Pigment, Shelf
+from blendlab.shelf import Base, Pigment, Shelf
 from blendlab.tint.appearance import xyz_to_lab
 from blendlab.tint.difference import delta_e_2000
 from blendlab.tint.figures import Array, frozen
-from blendlab.tint.mixing import reflectance
+from blendlab.tint.mixing import mix, reflectance
 from blendlab.tint.prediction import Portion, portions
 from blendlab.tint.spectra import spectrum_to_xyz, white_point
 
@@ -114,3 +114,18 @@ def _around(tried: Array, order: NDArray[np.intp], quantile: float) -> Shade:
     low, high = (round((quantile + side * _AROUND) * TRIALS) for side in (-1, 1))
     R = tried[order[low:high]].mean(axis=0)
     return Shade(R, lab_of(R))
+
+
+def alone(pigment: Pigment, base: Base, pct: float) -> Array:
+    """Reflectance [3, 31] of one pigment alone in a base: weak, likely, strong.
+
+    pct  percent of the finished portion; the ends are the 10 and 90 % points of its strength
+
+    >>> from blendlab.facts.palette import bases, starter
+    >>> alone(starter("ultramarine_blue"), bases()[0], 0.3).shape
+    (3, 31)
+    """
+    factor = np.exp(
+        pigment.strength_sd * np.array([NormalDist().inv_cdf(one) for one in (_WEAK, 0.5, _STRONG)])
+    )
+    return mix(pct * factor[:, None], np.array([pigment.k]), np.array([pigment.s]), base.k0, base.s0)[2]

@@ -1,1 +1,1 @@
-"""ui"""
+"""Words, widgets, order; no arithmetic."""

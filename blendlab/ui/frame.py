@@ -56,7 +56,13 @@ def _rail(assessed: Assessment) -> None:
         st.html(f'<p class="bl-facts">{escape(_facts(assessed))}</p>', width="content")
         with st.popover("Name, product, jars", type="tertiary"):
             _basics()
-        st.button("Undo", on_click=state.undo, type="tertiary", disabled=not st.session_state.past, help=_undo_word())
+        st.button(
+            "Undo",
+            on_click=state.undo,
+            type="tertiary",
+            disabled=not st.session_state.past,
+            help=_undo_word(),
+        )
         st.button("Redo", on_click=state.redo, type="tertiary", disabled=not st.session_state.future)
         st.button("Save card", on_click=state.save_card, type="primary", key="save")
     if st.session_state.clash:
@@ -120,6 +126,8 @@ def _jars(figure: float) -> None:
 
 def _clash() -> None:
     with st.container(key="clash", horizontal=True):
-        st.html(f'<p class="bl-said" role="alert">{escape(words.CLASH.format(problem=st.session_state.clash))}</p>')
+        st.html(
+            f'<p class="bl-said" role="alert">{escape(words.CLASH.format(problem=st.session_state.clash))}</p>'
+        )
         st.button(words.KEEP_BOTH, on_click=state.save_card, args=(True,))
         st.button(words.OPEN_THEIRS, on_click=state.open_theirs)

@@ -11,13 +11,12 @@ from collections.abc import Callable, Hashable
 from datetime import date
 from typing import Any
 
-import streamlit as st
-
 from blendlab import assess as assessing
-from blendlab import recipe, store, studio
+from blendlab import recipe, store
 from blendlab.codec import canonical
 from blendlab.recipe import Design
 from blendlab.shelf import Item, Shelf, item_from_dict
+from blendlab.studio import demo, pictures
 
 FOLDER = "BLENDLAB_FOLDER"
 """Environment variable by which the command line tells the pages which folder to work in."""
@@ -40,15 +39,18 @@ class Kept(OrderedDict):
 
 
 _shelves, _designs, _items = Kept(4), Kept(32), Kept(256)
-_assessments, _pictures = Kept(16), Kept(24)
+_assessments, _pictures, _folders = Kept(16), Kept(24), Kept(2)
 
 
-@st.cache_resource(max_entries=2)
 def folder_at(path: str) -> store.Folder:
     """One folder of the process, with the demo laid out on first start."""
-    opened = store.Folder(path)
-    studio.first_start(opened)
-    return opened
+
+    def opened() -> store.Folder:
+        found = store.Folder.at(path)
+        demo.first_start(found)
+        return found
+
+    return _folders.get_or_make(path, opened)
 
 
 def folder() -> store.Folder:
@@ -59,7 +61,7 @@ def folder() -> store.Folder:
 def shelf() -> Shelf:
     """Her shelf; read from disk again when something in it changed."""
     where = folder()
-    return _shelves.get_or_make((str(where.path), store.shelf_stamp(where)), lambda: store.read_shelf(where))
+    return _shelves.get_or_make((str(where.root), store.shelf_stamp(where)), lambda: store.read_shelf(where))
 
 
 def design(document: dict[str, Any]) -> Design:
@@ -82,6 +84,8 @@ def assessment(made: Design, carried: Shelf, on: date) -> assessing.Assessment:
     return _assessments.get_or_make(key, lambda: assessing.assess(made, carried, on))
 
 
-def picture(key: Hashable, make: Callable[[], bytes]) -> bytes:
-    """Encoded picture bytes by what they show (a hit saves 3 to 60 ms of painting)."""
-    return _pictures.get_or_make(key, make)
+def picture(assessed: assessing.Assessment, carried: Shelf, view: str, px: tuple[int, int]) -> bytes:
+    """One view of the jar, encoded (a hit saves 3 to 60 ms of painting)."""
+    revisions = tuple(item.ref.key for item in carried.embedded)
+    key = (canonical(assessed.design), revisions, view, px)
+    return _pictures.get_or_make(key, lambda: pictures.encoded(assessed, carried, view, px))

@@ -6,8 +6,9 @@ from html import escape
 
 import streamlit as st
 
-from blendlab import store, studio
+from blendlab import store
 from blendlab.errors import BlendlabError
+from blendlab.studio import cards
 from blendlab.ui import parts, state, words
 
 COLUMNS = 4
@@ -33,17 +34,26 @@ def page() -> None:
 
 def _find(entries: list[store.Entry]) -> list[store.Entry]:
     with st.container(key="find", horizontal=True, vertical_alignment="bottom"):
-        asked = st.text_input("Find a card, tone, oil or declared name", key="find-text", persist_state="session", width=340)
+        asked = st.text_input(
+            "Find a card, tone, oil or declared name", key="find-text", persist_state="session", width=340
+        )
         lines = {line.id: line.name for line in store.lines(state.folder())}
         chosen = st.segmented_control(
-            "Show", ["all", *lines], required=True, default="all", key="find-line",
-            format_func=lambda one: lines.get(one, "All"), persist_state="session",
+            "Show",
+            ["all", *lines],
+            required=True,
+            default="all",
+            key="find-line",
+            format_func=lambda one: lines.get(one, "All"),
+            persist_state="session",
         )
         with st.container(horizontal=True, horizontal_alignment="right"):
             st.button("New design", type="primary", on_click=_new)
     if chosen in lines:
         ordered = store.line(state.folder(), chosen).cards
-        entries = sorted((one for one in entries if one.card_id in ordered), key=lambda one: ordered.index(one.card_id))
+        entries = sorted(
+            (one for one in entries if one.card_id in ordered), key=lambda one: ordered.index(one.card_id)
+        )
         _print_line(chosen, lines[chosen], entries)
     found = [one for one in entries if one.matches(asked or "")]
     if not found:
@@ -55,7 +65,9 @@ def _paged(found: list[store.Entry]) -> list[store.Entry]:
     if len(found) <= A_PAGE:
         return found
     pages = -(-len(found) // A_PAGE)
-    number = st.segmented_control("Page", list(range(1, pages + 1)), required=True, default=1, key="find-page")
+    number = st.segmented_control(
+        "Page", list(range(1, pages + 1)), required=True, default=1, key="find-page"
+    )
     return found[(number - 1) * A_PAGE : number * A_PAGE]
 
 
@@ -65,7 +77,7 @@ def _print_line(line_id: str, name: str, entries: list[store.Entry]) -> None:
     with st.container(horizontal=True, key="line-print"):
         st.download_button(
             f"Print {name} (PDF)",
-            data=lambda: studio.line_pdf(folder, name, ids),
+            data=lambda: cards.line_pdf(folder, name, ids),
             file_name=f"{line_id}.pdf",
             mime="application/pdf",
             on_click="ignore",
@@ -82,7 +94,9 @@ def _card(entry: store.Entry) -> None:
             st.image(entry.picture, output_format="PNG", width="stretch", alt=f"Card of {entry.name}.")
         st.html(_words(entry))
         with st.container(horizontal=True, gap="small"):
-            st.button("Open", key=f"open-{entry.card_id}", type="tertiary", on_click=_open, args=(entry.card_id,))
+            st.button(
+                "Open", key=f"open-{entry.card_id}", type="tertiary", on_click=_open, args=(entry.card_id,)
+            )
             with st.popover("Print", type="tertiary", key=f"print-{entry.card_id}"):
                 _print(entry)
             with st.popover("More", type="tertiary", key=f"more-{entry.card_id}"):
@@ -92,11 +106,14 @@ def _card(entry: store.Entry) -> None:
 def _words(entry: store.Entry) -> str:
     judged = entry.judged
     strip = "".join(
-        f'<span style="flex:{tone["share_pct"]};background:{tone["hex"]}"></span>' for tone in judged.get("tones", [])
+        f'<span style="flex:{tone["share_pct"]};background:{tone["hex"]}"></span>'
+        for tone in judged.get("tones", [])
     )
     tones = ", ".join(f"{tone['name']} {tone['hex']}" for tone in judged.get("tones", []))
     worst = parts.worst(judged.get("counts", {}))
-    line = " · ".join(one for one in (entry.line, judged.get("product", ""), f"judged {judged.get('on', '')}") if one)
+    line = " · ".join(
+        one for one in (entry.line, judged.get("product", ""), f"judged {judged.get('on', '')}") if one
+    )
     return (
         f'<div class="bl-strip" role="img" aria-label="{escape(tones)}">{strip}</div>'
         f'<h3 class="bl-cardname">{escape(entry.name)}</h3>'
@@ -125,7 +142,7 @@ def _print(entry: store.Entry) -> None:
     ):
         st.download_button(
             word,
-            data=lambda suffix=suffix: studio.printed(folder, entry.card_id, suffix),
+            data=lambda suffix=suffix: cards.printed(folder, entry.card_id, suffix),
             file_name=f"{entry.card_id}.{suffix}",
             mime=mime,
             on_click="ignore",
@@ -137,7 +154,9 @@ def _more(entry: store.Entry) -> None:
     key = f"rename-{entry.card_id}"
     st.text_input("Name", value=entry.name, key=key, max_chars=80)
     st.button("Rename", key=f"do-{key}", on_click=_rename, args=(entry, key))
-    st.button("Make a copy", key=f"copy-{entry.card_id}", on_click=_try, args=(store.duplicate, entry.card_id))
+    st.button(
+        "Make a copy", key=f"copy-{entry.card_id}", on_click=_try, args=(store.duplicate, entry.card_id)
+    )
     st.button("Take away", key=f"bin-{entry.card_id}", on_click=_take_away, args=(entry,))
 
 
@@ -184,5 +203,3 @@ def _empty() -> None:
 def _demo() -> None:
     state.fresh_demo()
     st.session_state.goto = "look"
-
-

@@ -6,9 +6,10 @@ from html import escape
 
 import streamlit as st
 
-from blendlab import recipe, studio, units
+from blendlab import recipe, units
 from blendlab.assess import Assessment, ToneJudged
 from blendlab.recipe import SHARED
+from blendlab.studio import bench, pictures
 from blendlab.ui import memo, parts, state, words
 
 FRONT_PX = (760, 700)
@@ -64,7 +65,7 @@ def _row(position: int, judged: ToneJudged, opened: bool) -> None:
         if shelf.has(dose.pigment)
     )
     with st.container(key=f"tone-{tone.id}", horizontal=True, vertical_alignment="center", gap="small"):
-        st.html(studio_swatch(judged), width="content")
+        st.html(_swatch(judged), width="content")
         st.html(
             f'<p class="bl-tone"><b>{escape(tone.name)}</b><br><small>{escape(doses or "no pigment")}</small></p>'
         )
@@ -82,10 +83,10 @@ def _row(position: int, judged: ToneJudged, opened: bool) -> None:
             st.button("Edit", key=f"edit-{tone.id}", type="tertiary", on_click=_open, args=(tone.id,))
 
 
-def studio_swatch(judged: ToneJudged) -> str:
+def _swatch(judged: ToneJudged) -> str:
     """The tone's weak | likely | strong swatch."""
-    weak, likely, strong, delta_e = studio.swatch(judged)
-    return parts.swatch(judged.tone.name, weak, likely, strong, delta_e, bool(judged.seen.in_gamut))
+    delta_e = judged.spread.delta_e00 if judged.spread else None
+    return parts.swatch(judged.tone.name, *pictures.hexes(judged), delta_e, bool(judged.seen.in_gamut))
 
 
 def _open(tone_id: str) -> None:
@@ -131,7 +132,9 @@ def _dose(position: int, dose: int, judged: ToneJudged, pigments: dict[str, str]
     name = pigments.get(current.pigment.id, current.pigment.id)
     label = f"{name}, percent of {judged.tone.name}"
     with st.container(key=f"dose-{position}-{dose}"):
-        choose, feel, exact, drop = st.columns([4, 4.5, 2.2, 0.9], gap="small", vertical_alignment="center", wrap=False)
+        choose, feel, exact, drop = st.columns(
+            [4, 4.5, 2.2, 0.9], gap="small", vertical_alignment="center", wrap=False
+        )
         with choose:
             parts.pick(
                 f"Pigment {dose + 1} of {judged.tone.name}",
@@ -146,7 +149,14 @@ def _dose(position: int, dose: int, judged: ToneJudged, pigments: dict[str, str]
         with exact:
             parts.number_field(label, f"{path}.pct", "%", 0, 100)
         with drop:
-            st.button("✕", key=f"drop-{position}-{dose}", type="tertiary", help=f"Take {name} out", on_click=_drop_dose, args=(position, dose))
+            st.button(
+                "✕",
+                key=f"drop-{position}-{dose}",
+                type="tertiary",
+                help=f"Take {name} out",
+                on_click=_drop_dose,
+                args=(position, dose),
+            )
 
 
 def _choose(path: str, pigment_id: str) -> None:
@@ -180,10 +190,10 @@ def _swap(one: int, other: int) -> None:
 
 
 def _add_tone() -> None:
-    tone_id = studio.free_tone_id(state.design())
+    tone_id = bench.free_tone_id(state.design())
 
     def edit(design: dict) -> None:
-        share = studio.room_for_a_tone(state.design())
+        share = bench.room_for_a_tone(state.design())
         for tone in design["tones"]:
             tone["share_pct"] = share.others[tone["id"]]
         design["tones"].insert(0, {"id": tone_id, "name": "White", "share_pct": share.new, "doses": []})
@@ -245,17 +255,27 @@ def _arrangement_details(kind: str) -> None:
         with hand:
             parts.pick("Rises to the", {"right": "right", "left": "left"}, "arrangement.hand")
         with start:
-            parts.number_field("Begins at, degrees", "arrangement.start_deg", "degrees", -360, 360, hide_label=False)
+            parts.number_field(
+                "Begins at, degrees", "arrangement.start_deg", "degrees", -360, 360, hide_label=False
+            )
     elif kind == "wedges":
-        parts.number_field("Begins at, degrees", "arrangement.start_deg", "degrees", -360, 360, hide_label=False)
+        parts.number_field(
+            "Begins at, degrees", "arrangement.start_deg", "degrees", -360, 360, hide_label=False
+        )
     elif kind == "fade":
-        parts.number_field("Height of the passage, share of the filling", "arrangement.width", "", 0.05, 1, hide_label=False)
+        parts.number_field(
+            "Height of the passage, share of the filling", "arrangement.width", "", 0.05, 1, hide_label=False
+        )
     elif kind == "layers":
         parts.number_field("Wave of the edge, mm", "arrangement.wave_mm", "mm", 0, 8, hide_label=False)
 
 
 def _dust() -> None:
-    micas = {one.id: one.name for one in memo.shelf().of("pigment") if "pearl" in one.group or one.group == "interference"}
+    micas = {
+        one.id: one.name
+        for one in memo.shelf().of("pigment")
+        if "pearl" in one.group or one.group == "interference"
+    }
     current = state.at("top.dust")
 
     def write(chosen: str) -> None:
@@ -264,7 +284,9 @@ def _dust() -> None:
         else:
             item = memo.shelf().today("pigment", chosen)
             ref = {"kind": "pigment", "id": item.id, "rev": item.rev}
-            dose = current["mg_per_cm2"] if current else recipe.Dust.__dataclass_fields__["mg_per_cm2"].default
+            dose = (
+                current["mg_per_cm2"] if current else recipe.Dust.__dataclass_fields__["mg_per_cm2"].default
+            )
             state.assign({"top.dust": {"pigment": ref, "mg_per_cm2": dose}}, f"Dust: {item.name}")
 
     value = current["pigment"]["id"] if current else "none"
@@ -295,10 +317,13 @@ def _panel(assessed: Assessment) -> None:
     shelf = state.shelf()
     with st.container(key="panel", horizontal=True, gap=None):
         with st.container(key="front"):
-            st.image(studio.front(assessed, shelf, FRONT_PX), width="stretch", alt=studio.describe(assessed, shelf))
+            said = pictures.describe(assessed, shelf)
+            st.image(memo.picture(assessed, shelf, "front", FRONT_PX), width="stretch", alt=said)
         with st.container(key="side"):
-            st.image(studio.above(assessed, shelf, ABOVE_PX), width="stretch", alt="The same jar from above.")
+            above = pictures.describe(assessed, shelf, "above")
+            st.image(memo.picture(assessed, shelf, "above", ABOVE_PX), width="stretch", alt=above)
             st.html('<p class="bl-caption">from above</p>')
-            st.image(studio.wall(assessed, shelf, WALL_PX), width="stretch", alt="Wall of the jar rolled out.")
+            wall = pictures.describe(assessed, shelf, "wall")
+            st.image(memo.picture(assessed, shelf, "wall", WALL_PX), width="stretch", alt=wall)
             st.html('<p class="bl-caption">wall, rolled out</p>')
-    parts.small(studio.caption(assessed))
+    parts.small(pictures.caption(assessed))

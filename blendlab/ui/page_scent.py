@@ -8,7 +8,7 @@ import streamlit as st
 
 from blendlab import units
 from blendlab.assess import Assessment
-from blendlab.fragrance import Labels, Row, ScentCheck
+from blendlab.fragrance import Head, Names, ScentCheck
 from blendlab.recipe import MARKETS
 from blendlab.ui import memo, parts, state, words
 
@@ -45,11 +45,9 @@ def _oils(assessed: Assessment) -> None:
         parts.heading("Oils")
         st.button("Add an oil", type="tertiary", on_click=_add_oil)
     known = {one.id: one.name for one in memo.shelf().of("oil")}
-    states = {}
-    for check in assessed.scents.values():
-        states.update(check.sheets)
+    said = {one.oil: one.state for check in assessed.scents.values() for one in check.sheets}
     for position, share in enumerate(assessed.design.scent.oils):
-        _oil(position, share.oil.id, known, states.get(share.oil.id))
+        _oil(position, share.oil.id, known, said)
     total = sum(share.share_pct for share in assessed.design.scent.oils)
     if assessed.design.scent.oils:
         with st.container(horizontal=True, vertical_alignment="center", key="sum"):
@@ -58,11 +56,13 @@ def _oils(assessed: Assessment) -> None:
                 st.button("Even out to 100 %", type="tertiary", on_click=_even_out)
 
 
-def _oil(position: int, oil_id: str, known: dict[str, str], sheet) -> None:
+def _oil(position: int, oil_id: str, known: dict[str, str], states: dict[str, str]) -> None:
     path = f"scent.oils.{position}"
     name = known.get(oil_id, oil_id)
     with st.container(key=f"oil-{position}"):
-        which, share, said, drop = st.columns([5, 2, 2.6, 0.8], gap="small", vertical_alignment="center", wrap=False)
+        which, share, said, drop = st.columns(
+            [5, 2, 2.6, 0.8], gap="small", vertical_alignment="center", wrap=False
+        )
         with which:
             parts.pick(
                 f"Oil {position + 1}",
@@ -74,9 +74,16 @@ def _oil(position: int, oil_id: str, known: dict[str, str], sheet) -> None:
         with share:
             parts.number_field(f"Share of {name}, percent of the scent", f"{path}.share_pct", "%", 0, 100)
         with said:
-            st.html(f'<p class="bl-small">{escape(sheet.word if sheet else "not checked")}</p>')
+            st.html(f'<p class="bl-small">{escape(words.SHEETS.get(states.get(name, ""), "not checked"))}</p>')
         with drop:
-            st.button("✕", key=f"drop-oil-{position}", type="tertiary", help=f"Take {name} out", on_click=_drop, args=(position,))
+            st.button(
+                "✕",
+                key=f"drop-oil-{position}",
+                type="tertiary",
+                help=f"Take {name} out",
+                on_click=_drop,
+                args=(position,),
+            )
 
 
 def _ref(oil_id: str) -> dict[str, str]:
@@ -113,10 +120,12 @@ def _even_out() -> None:
 
 
 def _notes(check: ScentCheck | None) -> None:
-    if check is None or not check.notes:
+    if check is None:
         return
     parts.heading("Notes, by weight")
-    shares = [(name, share) for name, share in check.notes.items() if share > 0]
+    balance = check.notes
+    named = (("top", balance.top), ("middle", balance.middle), ("base", balance.base), ("unknown", balance.unknown))
+    shares = [(name, share) for name, share in named if share > 0]
     cells = "".join(
         f'<span style="flex:{share:.4f}">{escape(name) if share < 0.1 else f"{escape(name)} {share * 100:.0f} %"}</span>'
         for name, share in shares
@@ -142,7 +151,9 @@ def _market(assessed: Assessment) -> str:
 def _load(assessed: Assessment, check: ScentCheck | None) -> None:
     feel, exact = st.columns([7, 3], gap="small", vertical_alignment="bottom", wrap=False)
     with feel:
-        parts.slide("Load, percent of the finished jar", "scent.load_pct", 0.0, 3.0, 0.05, "%", hide_label=False)
+        parts.slide(
+            "Load, percent of the finished jar", "scent.load_pct", 0.0, 3.0, 0.05, "%", hide_label=False
+        )
     with exact:
         parts.number_field("Exact load, %", "scent.load_pct", "%", 0, 100, hide_label=False)
 
@@ -154,10 +165,12 @@ def _ceiling(check: ScentCheck | None) -> None:
     figure = "none for sale" if check.ceiling_pct is None else f"{units.floor_text(check.ceiling_pct)} %"
     first, second = st.columns([5, 5], gap="small")
     first.html(f'<p class="bl-big"><small>Highest load within the limits known</small><br>{figure}</p>')
-    for name, without in check.without[:2]:
-        second.html(
-            f'<p class="bl-big"><small>Without {escape(name)}</small><br>{units.floor_text(without)} %</p>'
-        )
+    if check.ceiling_pct is None:
+        for one in check.without[:1]:
+            second.html(
+                f'<p class="bl-big"><small>Without {escape(one.oil)}</small><br>'
+                f"{units.floor_text(one.ceiling_pct)} %</p>"
+            )
     if check.ceiling_pct is None:
         parts.small(check.reason)
     else:
@@ -167,17 +180,20 @@ def _ceiling(check: ScentCheck | None) -> None:
 
 
 def _routes(check: ScentCheck) -> None:
+    routes = check.routes
+    named = (("A", routes.a), ("B", routes.b), ("C", routes.c), ("law", routes.law))
     rows = "".join(
-        f"<tr><th scope='row'>{escape(route.words)}</th>"
-        f"<td>{'no figure' if route.pct is None else units.floor_text(route.pct) + ' %'}</td>"
-        f"<td>{escape(route.governing)}</td></tr>"
-        for route in check.routes.values()
+        f"<tr><th scope='row'>{escape(words.ROUTES[name])}<small>{escape(route.note)}</small></th>"
+        f"<td>{escape(route.governing)}</td>"
+        f"<td>{'no figure' if route.pct is None else units.floor_text(route.pct) + ' %'}</td></tr>"
+        for name, route in named
     )
     st.html(f'<table class="bl-table"><tbody>{rows}</tbody></table>')
     counts = check.counts
     parts.small(
-        f"Checked {counts.checked} of {counts.restricted_total} restricted materials, {counts.unverified} on figures "
-        f"from memory, {counts.unknown} unknown; lists of {counts.on.isoformat()}."
+        f"Of {counts.restricted_total} restricted materials {counts.checked} were checked on figures read in their "
+        f"source, {counts.unverified} on figures from memory, {counts.by_sheet} through the sheets only; "
+        f"{counts.unknown} unknown. Lists of {counts.on.isoformat()}."
     )
     if check.unchecked:
         parts.small("Not checked: " + ", ".join(check.unchecked) + ".")
@@ -197,29 +213,44 @@ def _headroom(check: ScentCheck) -> None:
         parts.small(f"{len(rest)} more, all over {max(0.0, least) * 100:.0f} % free.")
 
 
-def _row(row: Row) -> str:
+def _row(row: Head) -> str:
     unverified = "" if row.verified else "<small> figure from memory</small>"
     name = f"<th scope='row'>{escape(row.name)}{unverified}</th>"
-    used = "?" if row.used_pct is None else units.digits(row.used_pct)
-    if row.limit_pct is None or row.used_share is None:
-        return f"<tr>{name}<td><div class='bl-bar bl-none'></div></td><td>{used} / ?</td><td><b>no figure</b></td></tr>"
+    used = units.digits(row.used_pct)
+    at_least = "at least " if row.at_least else ""
+    if row.limit_pct is None or row.used_share is None or row.free_share is None:
+        return f"<tr>{name}<td><div class='bl-bar bl-none'></div></td><td>{at_least}{used} / ?</td><td><b>no figure</b></td></tr>"
     width = min(row.used_share, 1.25) * 80
     over = row.used_share > 1
     free = f"<b>over ×{row.used_share:.2f}</b>" if over else f"{row.free_share * 100:.0f} %"
     hatch = " bl-over" if over else ""
     return (
         f"<tr title='{escape(row.source)}'>{name}<td><div class='bl-bar{hatch}'><i style='width:{width:.1f}%'></i><b></b></div></td>"
-        f"<td>{used} / {units.digits(row.limit_pct)}</td><td>{free}</td></tr>"
+        f"<td>{at_least}{used} / {units.digits(row.limit_pct)}</td><td>{free}</td></tr>"
     )
 
 
-def _names(labels: Labels | None) -> None:
+def _names(labels: Names | None) -> None:
     if labels is None:
         parts.small("No names before the shares make 100 %.")
         return
     words_in = "".join(f"<li>{escape(one.name)}</li>" for one in labels.names)
-    words_near = "".join(f"<li class='bl-near' title='not on the label at this load'>{escape(one.name)}</li>" for one in labels.near)
+    words_near = "".join(
+        f"<li class='bl-near' title='not on the label at this load'>{escape(one.name)}</li>"
+        for one in labels.near
+    )
     st.html(f'<ul class="bl-words">{words_in}{words_near}</ul>')
-    parts.small(labels.sentence)
+    parts.small(_sentence(labels))
     if labels.unknown:
-        parts.small("Cannot say for: " + ", ".join(labels.unknown) + ". Ask for the declaration.")
+        parts.small("Cannot say for: " + ", ".join(one.oil for one in labels.unknown) + ". Ask for the declaration.")
+
+
+def _sentence(labels: Names) -> str:
+    said = f"{len(labels.names)} names; {words.LISTS[labels.which]}."
+    drops = [one for one in labels.names if one.drops_at_pct]
+    if drops:
+        last = max(drops, key=lambda one: one.drops_at_pct)
+        said += f" Up to a load of {units.floor_text(last.drops_at_pct)} % {last.name} stays off."
+    if labels.voluntary:
+        said += f" Named early if you wish: {', '.join(one.name for one in labels.voluntary)}."
+    return said

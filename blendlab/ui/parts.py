@@ -9,9 +9,9 @@ from typing import Any
 
 import streamlit as st
 
-from blendlab.errors import BlendlabError, Finding
-from blendlab.units import Ambiguous, plain, read_number
+from blendlab.errors import MARKS, BlendlabError, Finding
 from blendlab.ui import state, words
+from blendlab.units import Ambiguous, plain, read_number
 
 
 def number_field(
@@ -107,19 +107,23 @@ def slide(
     key = f"s.{path}"
     current = float(state.at(path))
     st.session_state[key] = current
+    places = max(0, len(plain(step)) - 2)
+    shown = unit.replace("%", "%%")
     st.slider(
         label,
         low,
         max(high, current),
         step=step,
         key=key,
-        format=f"%.{max(0, len(plain(step)) - 2)}f {unit}",
+        format=f"%.{places}f {shown}",
         on_change=lambda: state.assign({path: st.session_state[key]}, f"{label}", path),
         label_visibility="collapsed" if hide_label else "visible",
     )
 
 
-def swatch(name: str, weak: str, likely: str, strong: str, delta_e: float | None, in_gamut: bool = True) -> str:
+def swatch(
+    name: str, weak: str, likely: str, strong: str, delta_e: float | None, in_gamut: bool = True
+) -> str:
     """Weak | likely | strong as one block, 1:2:1, touching, framed by the panel grey."""
     said = f"{name}: likely {likely}"
     if delta_e is not None:
@@ -152,9 +156,9 @@ def findings(found: Iterable[Finding], key: str, clear: str = "") -> None:
 
 def _sentence(one: Finding) -> str:
     fix = "" if one.act else f" {escape(one.fix)}"
-    source = f' <small>{escape(one.source)}</small>' if one.source else ""
+    source = f" <small>{escape(one.source)}</small>" if one.source else ""
     room = words.ROOMS.get(one.room, one.room)
-    return f"<p><b>{words.MARKS[one.level]}</b> · {room} · {escape(one.text)}{fix}{source}</p>"
+    return f"<p><b>{MARKS[one.level]}</b> · {room} · {escape(one.text)}{fix}{source}</p>"
 
 
 def worst(counts: dict[str, int]) -> str:
@@ -164,7 +168,7 @@ def worst(counts: dict[str, int]) -> str:
         number = counts.get(level, 0)
         if number:
             word = words.PLURAL[level] if number > 1 else level
-            said.append(f"{words.MARKS[level][0]} {number} {word}")
+            said.append(f"{MARKS[level][0]} {number} {word}")
     return " ".join(said) or words.CLEAR
 
 

@@ -14,11 +14,12 @@ from typing import Any
 
 import streamlit as st
 
-from blendlab import recipe, store, studio
+from blendlab import recipe, store
 from blendlab.codec import encode
 from blendlab.errors import BlendlabError, ChangedOutside
 from blendlab.recipe import Design
 from blendlab.shelf import Item, Shelf, item_from_dict
+from blendlab.studio import cards, demo
 from blendlab.ui import memo, words
 
 LONGEST_HISTORY = 100
@@ -35,18 +36,34 @@ def start() -> None:
     ss = st.session_state
     if "doc" in ss:
         return
-    ss.update(past=[], future=[], bad={}, said=None, clash=None, last=("", 0.0), open_tone=None, new_pigment={})
+    ss.update(
+        past=[], future=[], bad={}, said=None, clash=None, last=("", 0.0), open_tone=None, new_pigment={}
+    )
     draft, message = store.load_draft(folder())
-    if draft:
-        ss.doc = draft
-        ss.said = {"text": words.DRAFT_OFFERED.format(name=draft["design"]["name"]), "fresh": True}
+    ss.doc, problem = _offered(draft)
+    if draft and not problem:
+        ss.said = {"text": words.DRAFT_OFFERED.format(name=ss.doc["design"]["name"]), "fresh": True}
     else:
-        ss.doc = _demo()
-        ss.said = {"text": message or words.DEMO, "fresh": False}
+        ss.said = {"text": problem or message or words.DEMO, "fresh": False}
+
+
+def _offered(draft: dict[str, Any] | None) -> tuple[dict[str, Any], str]:
+    """The draft as a document, or the demo with a sentence why it is not the draft."""
+    if draft is None:
+        return _demo(), ""
+    try:
+        made = recipe.from_dict(draft["design"])
+        carried = memo.embedded(draft.get("embedded", []))
+    except BlendlabError as problem:
+        return _demo(), str(problem)
+    kept = (draft.get("card"), draft.get("seen"), draft.get("saved"))
+    document = _document(made, carried, *kept)
+    document["changed"] = bool(draft.get("changed"))
+    return document, ""
 
 
 def _demo() -> dict[str, Any]:
-    design, embedded = studio.demo_design(memo.shelf())
+    design, embedded = demo.demo_design(memo.shelf())
     return _document(design, embedded, card=None, seen=None, saved=None)
 
 
@@ -65,14 +82,6 @@ def design() -> Design:
 def shelf() -> Shelf:
     """Her shelf with the revisions that the design carries."""
     return memo.shelf().carrying(memo.embedded(st.session_state.doc["embedded"]))
-
-
-def embedded_items(items: list[dict[str, Any]]) -> tuple[Item, ...]:
-    """Shelf items out of the plain dicts of a document."""
-    return tuple(
-        item_from_dict(one["kind"], {key: value for key, value in one.items() if key != "kind"})
-        for one in items
-    )
 
 
 def change(word: str, edit: Callable[[dict[str, Any]], None], field: str = "") -> None:
@@ -133,10 +142,7 @@ def _replace(made: Design) -> None:
     embedded = store.embedded(made, shelf())
     ss.doc = _document(made, embedded, ss.doc["card"], ss.doc["seen"], ss.doc["saved"])
     ss.doc["changed"] = True
-    try:
-        store.save_draft(folder(), ss.doc)
-    except BlendlabError as problem:
-        ss.said = {"text": str(problem), "fresh": False}
+    _keep_draft()
 
 
 def undo() -> None:
@@ -172,40 +178,49 @@ def open_design(
     ss = st.session_state
     ss.update(past=[], future=[], bad={}, said=None, clash=None, last=("", 0.0), open_tone=None)
     ss.doc = _document(opened, embedded, card, seen, saved)
-    store.save_draft(folder(), ss.doc)
+    _keep_draft()
 
 
 def new_design() -> None:
     """Start from an undyed jar."""
-    made, embedded = studio.blank_design(memo.shelf())
+    made, embedded = demo.blank_design(memo.shelf())
     open_design(made, embedded, None, None, None)
 
 
 def fresh_demo() -> None:
     """Leave the draft and show the demo again."""
     ss = st.session_state
-    made, embedded = studio.demo_design(memo.shelf())
+    made, embedded = demo.demo_design(memo.shelf())
     open_design(made, embedded, None, None, None)
     ss.said = {"text": words.DEMO, "fresh": False}
 
 
-def save_card(copy_of: bool = False) -> None:
+def save_card(as_copy: bool = False) -> None:
     """Save the design as a card; tell her when the card changed elsewhere meanwhile."""
     ss = st.session_state
     try:
-        card, picture = studio.card(design(), shelf())
-        known = None if copy_of else ss.doc["card"]
-        card_id, seen = store.save_card(folder(), card, picture, known, ss.doc["seen"] if known else None)
+        card, picture = cards.card(design(), shelf())
+        if as_copy:
+            saved, seen = store.save_as_copy(folder(), card, picture)
+        else:
+            saved, seen = store.save(folder(), card, picture, ss.doc["seen"])
     except ChangedOutside as problem:
         ss.clash = str(problem)
         return
     except BlendlabError as problem:
         ss.said = {"text": str(problem), "fresh": False}
         return
-    ss.doc = {**ss.doc, "card": card_id, "seen": seen, "saved": card.saved_at, "changed": False}
+    ss.doc = _document(saved.design, saved.embedded, saved.id, seen, saved.saved_at)
     ss.clash = None
-    ss.said = {"text": words.SAVED.format(time=clock(card.saved_at), card=card_id), "fresh": False}
-    store.save_draft(folder(), ss.doc)
+    ss.said = {"text": words.SAVED.format(time=clock(saved.saved_at), card=f"cards/{saved.id}"), "fresh": False}
+    _keep_draft()
+
+
+def _keep_draft() -> None:
+    try:
+        store.save_draft(folder(), st.session_state.doc)
+    except BlendlabError as problem:
+        st.session_state.said = {"text": str(problem), "fresh": False}
 
 
 def open_theirs() -> None:

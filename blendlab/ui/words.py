@@ -15,7 +15,6 @@ STANDING = "Planning figures. Local law, the supplier's sheet and a qualified sa
 NO_REFERENCE = "Colours shown and printed are no reference."
 CLEAR = "No listed limit exceeded."
 BASIS = "Percent of the finished jar, not of the base."
-MARKS = {"stop": "■ Stop", "caution": "▲ Caution", "note": "○ Note"}
 PLURAL = {"stop": "stops", "caution": "cautions", "note": "notes"}
 ROOMS = {"look": "Look", "scent": "Scent", "batch": "Batch"}
 
@@ -67,3 +66,16 @@ NO_CARDS = "No cards yet."
 NO_CARDS_WHY = "A card keeps a design with its picture, numbers and findings."
 NO_SHEET = "No sheet for this oil."
 ONE_TONE = "A jar needs one tone at least."
+SHEETS = {"use": "sheet", "caution": "sheet, look", "stop": "no sheet to use"}
+ROUTES = {
+    "A": "Each oil within its own sheet (shown, never used for sale). ",
+    "B": "All sheets together, their used parts added up (this holds for sale). ",
+    "C": "Substances within the Standards listed here (may only lower it). ",
+    "law": "Substances within the law listed here (may only lower it). ",
+}
+LISTS = {
+    "new": "by the full list of 2023",
+    "old": "by the old list of 2003",
+    "none": "no list of names is in force there",
+    "pending": "a list is pending there; the EU list is offered",
+}

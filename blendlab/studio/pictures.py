@@ -1,0 +1,81 @@
+"""Pictures of a judged design, and the words that go with them."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from blendlab import jar, tint
+from blendlab.assess import Assessment, ToneJudged
+from blendlab.shelf import Base, Pigment, Shelf
+from blendlab.tint.words import words as colour_words
+
+Picture = NDArray[np.uint8]
+
+
+def colours(assessed: Assessment, shelf: Shelf, weeks: float | None = None) -> jar.Colours:
+    """Colours of every tone under the lamp and for the eye of the view."""
+    design, tints = assessed.design, assessed.tints
+    if weeks is not None and weeks != design.weeks:
+        tints = tint.predict(design, shelf, weeks=weeks, vanillin_pct=assessed.vanillin_pct or 0.0)
+    view, dust = design.view, design.top.dust
+    pigment = shelf.find(dust.pigment) if dust and shelf.has(dust.pigment) else None
+    return jar.colours(design, tints, view.lamp, view.observer_deg, view.eye, pigment)
+
+
+def picture(
+    assessed: Assessment, shelf: Shelf, view: str, px: tuple[int, int], mode: str = "shaded"
+) -> Picture:
+    """One view of the jar; with weeks on the shelf the front shows now and then as its halves."""
+    design = assessed.design
+    turn = design.view.turn_deg
+
+    def drawn(weeks: float | None) -> Picture:
+        return jar.paint(assessed.layout, colours(assessed, shelf, weeks), view, turn=turn, mode=mode, px=px)
+
+    if design.weeks and view == "front" and mode == "shaded":
+        return jar.halves(drawn(0.0), drawn(None))
+    return drawn(None)
+
+
+def encoded(assessed: Assessment, shelf: Shelf, view: str, px: tuple[int, int]) -> bytes:
+    """One view of the jar as JPEG bytes for the screen."""
+    return jar.encode(picture(assessed, shelf, view, px), "jpeg")
+
+
+def describe(assessed: Assessment, shelf: Shelf, view: str = "front") -> str:
+    """Text alternative of a picture."""
+    design, dust = assessed.design, assessed.design.top.dust
+    spread = max((each.spread.delta_e00 for each in assessed.tones if each.spread), default=0.0)
+    measured = all(each.tint.known == "measured" for each in assessed.tones)
+    return jar.describe(
+        design,
+        assessed.layout,
+        view,
+        {each.tone.id: colour_words(each.seen.lab) for each in assessed.tones},
+        shelf.find(dust.pigment).name if dust and shelf.has(dust.pigment) else "",
+        f"colours {'measured' if measured else 'estimated'}, plus or minus {spread:.0f}",
+    )
+
+
+def caption(assessed: Assessment) -> str:
+    """What the pictures show, where it is not the plain case, and the grams of the jar."""
+    design, layout = assessed.design, assessed.layout
+    if layout is None:
+        return ""
+    grams = ", ".join(f"{tone.name} {tone.grams:.0f} g" for tone in layout.tones)
+    said = [f"{grams}; {layout.fill_ml + layout.top_ml:.0f} ml in the jar."]
+    if design.weeks:
+        said.append(f"Left fresh, right after {design.weeks:.0f} weeks, rule of thumb.")
+    return " ".join(said)
+
+
+def hexes(judged: ToneJudged) -> tuple[str, str, str]:
+    """Weak, likely and strong of a tone as hex."""
+    return judged.weak.hex, judged.seen.hex, judged.strong.hex
+
+
+def pigment_swatch(pigment: Pigment, base: Base, pct: float) -> tuple[str, str, str]:
+    """Weak, likely and strong of one pigment alone in a base."""
+    weak, likely, strong = (tint.see(R).hex for R in tint.alone(pigment, base, pct))
+    return weak, likely, strong
