@@ -43,15 +43,14 @@ def high_pct(oil: Oil, cas: Collection[str]) -> float | None:
 
 def _answers(oil: Oil, cas: Collection[str]) -> bool:
     """Whether a complete declaration speaks for what it leaves out."""
-    if oil.declaration is None or not oil.declaration.complete:
-        return False
     names = [by_cas().get(key) for key in cas]
-    return all(name is not None and (name.old or oil.declaration.names == "new81") for name in names)
+    return all(name is not None and looked_for(oil, name.old) for name in names)
 
 
-def knows_oils(oil: Oil) -> bool:
-    """Whether the declaration looked for oils with a label name of their own."""
-    return oil.declaration is not None and oil.declaration.complete and oil.declaration.names == "new81"
+def looked_for(oil: Oil, old: bool) -> bool:
+    """Whether a complete declaration covers a name of the list, by whether the name is an old one."""
+    said = oil.declaration
+    return said is not None and said.complete and (old or said.names == "new81")
 
 
 def phototoxic(oil: Oil) -> bool:

@@ -15,7 +15,7 @@ from blendlab.errors import Finding, OutOfRange, UnknownName
 from blendlab.facts.labels import Allergen, List, allergens, by_cas, list_for, natural_cas, source_of
 from blendlab.facts.library import oils
 from blendlab.facts.limits import figure, product
-from blendlab.fragrance.contents import WHOLE, high_pct, knows_oils
+from blendlab.fragrance.contents import WHOLE, high_pct, looked_for
 from blendlab.fragrance.sums import above, exact
 from blendlab.recipe import Scent
 from blendlab.shelf import Base, Oil
@@ -158,7 +158,7 @@ def _held(oil: Oil, one: Allergen) -> float | None:
     if inside:
         return min(WHOLE, sum(inside))
     single = oil.group != "fragrance_oil" and bool(oil.plant_part)
-    return 0.0 if single or knows_oils(oil) else None
+    return 0.0 if single or looked_for(oil, one.old) else None
 
 
 def _unanswered(oil: Oil, asked: set[str]) -> Unanswered:

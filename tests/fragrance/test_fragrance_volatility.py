@@ -1,0 +1,101 @@
+"""How a scent leaves a film, against an integration of the equation itself."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from scipy.integrate import solve_ivp
+
+from blendlab.facts.library import oil
+from blendlab.fragrance.heat import flash_by_index, flash_by_vapour
+from blendlab.fragrance.notes import balance, vanillin
+from blendlab.fragrance.volatility import dry_out_s, fade, headspace, remaining, substances
+
+
+@pytest.mark.parametrize("matrix", [0.0, 0.02, 0.5])
+def test_exact_solution_agrees_with_integration(matrix):
+    # second route: the differential equation by LSODA
+    n0 = np.array([4e-3, 3e-3, 2e-3, 1e-3])
+    a = np.array([5e-4, 4e-5, 6e-6, 4e-7])
+    seconds = 0.4 * dry_out_s(list(n0), list(a)) if matrix == 0 else 3600.0
+    path = solve_ivp(
+        lambda _, n: -a * n / (n.sum() + matrix), (0, seconds), n0, method="LSODA", rtol=1e-10, atol=1e-16
+    )
+    assert remaining(n0, a, matrix, seconds / 3600) == pytest.approx(path.y[:, -1] / n0, abs=1e-6)
+
+
+def test_a_neat_film_ends():
+    n0, a = np.array([0.03]), np.array([5e-6])
+    assert remaining(n0, a, 0.0, 2.0)[0] == 0.0
+    assert remaining(n0, a, 0.0, 0.0)[0] == pytest.approx(1.0)
+
+
+def test_a_dilute_film_is_first_order():
+    # limit of the model: half-life ln 2 x N / a
+    n0, a = np.array([1e-9]), np.array([2e-6])
+    half_h = np.log(2) * 0.05 / 2e-6 / 3600
+    assert remaining(n0, a, 0.05, half_h)[0] == pytest.approx(0.5, abs=1e-6)
+
+
+def test_fade_keeps_the_order_of_notes():
+    found = fade([oil("EO02"), oil("EO01"), oil("FO11")], [0.4, 0.4, 0.2], 1.0, [0.0, 0.5, 8.0])
+    assert found.left[0] == pytest.approx(1)
+    assert (np.diff(found.left) < 0).all()
+    assert (np.diff(found.notes[:, 2]) > 0).all()
+    assert found.notes[0, 0] > found.notes[1, 0]
+    assert 0 < found.known_pct < 100
+
+
+def test_fade_of_an_unknown_scent_is_empty():
+    from tests.fragrance.kit import oil as bare
+
+    found = fade([bare("Bare")], [1.0], 1.0, [0.0, 1.0])
+    assert found.known_pct == 0
+    assert (found.left == 0).all()
+
+
+def test_headspace_puts_the_volatile_first():
+    found = headspace([oil("EO02"), oil("FO11")], [0.5, 0.5])
+    assert next(iter(found.shares)) == "d-limonene"
+    assert sum(found.shares.values()) == pytest.approx(1)
+    assert found.notes["top"] > 0.9
+    assert found.known_pct < 100
+
+
+def test_note_classes_follow_the_vapour_pressure():
+    # convention: top from 13 Pa (0.1 mmHg) at 25 C, base below 0.5 Pa
+    for one in substances().values():
+        wanted = "top" if one.pressure_pa >= 13 else "base" if one.pressure_pa < 0.5 else "middle"
+        assert one.note == wanted, one.name
+
+
+def test_flash_of_equal_oils_is_theirs():
+    assert flash_by_index([60, 60], [0.3, 0.7], [0.9, 1.1]) == pytest.approx(60)
+    assert flash_by_vapour([330, 330], [0.3, 0.7], 5500) == pytest.approx(330)
+
+
+def test_flash_lies_between_its_parts():
+    for share in (0.1, 0.5, 0.9):
+        assert 47 < flash_by_index([47, 100], [share, 1 - share], [0.85, 1.0]) < 100
+        assert 320 < flash_by_vapour([320, 370], [share, 1 - share], [5000, 6000]) < 370
+
+
+def test_balance_adds_up_and_keeps_unknown():
+    found = balance({"a": 0.5, "b": 0.5}, {"a": (0.2, 0.3, 0.5), "b": None})
+    assert found.top + found.middle + found.base + found.unknown == pytest.approx(1)
+    assert found.unknown == 0.5
+
+
+@pytest.mark.parametrize(
+    ("pct", "band"),
+    [
+        (0.0, "<0.01"),
+        (0.00999, "<0.01"),
+        (0.01, "0.01-0.05"),
+        (0.05, "0.05-0.1"),
+        (0.3, "0.1-0.3"),
+        (0.301, ">0.3"),
+    ],
+)
+def test_vanillin_bands(pct, band):
+    assert vanillin(100.0, pct, 0.0).band == band
