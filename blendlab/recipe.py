@@ -18,7 +18,7 @@ from blendlab.codec import Noun, choice, decode, encode, number, text
 from blendlab.errors import BadDocument, NewerFormat, Problem
 
 FORMAT = 1
-ARRANGEMENTS = ("layers", "wedges", "helix", "fade")
+ARRANGEMENTS = ("layers", "wedges", "chord", "helix", "core", "fade", "marble")
 TOPS = ("flat", "dome", "star")
 MARKETS = ("EU", "GB", "US", "CA")
 SHARED = "shared"
@@ -65,11 +65,13 @@ class Tone(Noun):
 class Arrangement(Noun):
     """How the tones sit in the jar; which fields count depends on `kind`.
 
-    start_deg  wedges, helix: where the first tone begins, anticlockwise seen from above, 0 = front
+    start_deg  wedges, helix: where the first tone begins, anticlockwise seen from above, 0 = front;
+               chord: where the first slice looks
     turns      helix: full turns over the fill height
     hand       helix: right-handed stripes rise to the right in front
     width      fade: height of the passage as a share of the fill height
     wave_mm    layers: amplitude of the wavy edge
+    seed       marble: which of its many patterns
     """
 
     kind: str = choice(ARRANGEMENTS, default="layers")
@@ -78,6 +80,7 @@ class Arrangement(Noun):
     hand: str = choice(("right", "left"), default="right")
     width: float = number(0.05, 1, "of the fill height", default=0.5)
     wave_mm: float = number(0, 8, "mm", default=1.2)
+    seed: int = number(0, 9999, "", default=1)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -119,11 +122,54 @@ class Scent(Noun):
 
 
 @dataclass(frozen=True, kw_only=True)
+class Addition(Noun):
+    """Something stirred into all of the base, such as a light oil or sugar."""
+
+    ingredient: Ref
+    pct: float = number(0, 100, "% of the finished product")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Dilution(Noun):
+    """A pigment, oil or preservative that is weighed through a stock dilution.
+
+    pct      percent of the pure thing in the stock
+    carrier  ingredient it was diluted in
+    """
+
+    of: Ref
+    pct: float = number(0.01, 100, "% of the pure thing in the stock")
+    carrier: Ref
+
+
+@dataclass(frozen=True, kw_only=True)
 class Batch(Noun):
-    """How many jars, and how far the base is whipped (overrun; None = as its swatch was)."""
+    """How much is made, and how. What is None or empty takes the default of common practice.
+
+    jars              jars asked for; `grams` asks for a mass instead
+    spare             jars on top of those asked for
+    overrun_pct       how far the base is whipped; None = as its swatch was
+    scales            scales to use; empty = all on the shelf
+    preservative      what tops up the preservative; None = what the base was preserved with
+    preservative_pct  wanted in every tone; None = as in the base
+    additions         stirred into all of the base, percent of the finished product
+    dilutions         stocks that tiny amounts are weighed through
+    bowl_ml           volume of the mixer's bowl; None = not known
+    """
 
     jars: int = number(1, 100_000, "jars", default=1)
     overrun_pct: float | None = number(0, 400, "% overrun", default=None)
+    grams: float | None = number(1, 1_000_000, "g", default=None)
+    spare: int = number(0, 1000, "jars", default=0)
+    scales: tuple[Ref, ...] = ()
+    retained_g: float | None = number(0, 10_000, "g", default=None)
+    overfill_pct: float | None = number(0, 50, "% of the net weight", default=None)
+    loss_pct: float | None = number(0, 90, "% of the batch", default=None)
+    preservative: Ref | None = None
+    preservative_pct: float | None = number(0, 20, "% of the finished product", default=None)
+    additions: tuple[Addition, ...] = ()
+    dilutions: tuple[Dilution, ...] = ()
+    bowl_ml: float | None = number(10, 1_000_000, "ml", default=None)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -194,9 +240,17 @@ def _problems(design: Design) -> Iterator[Problem]:
     wanted = [("jar", design.jar, "jar"), ("base", design.base, "base")]
     wanted += [(f"tones.{tone.id}", dose.pigment, "pigment") for tone in design.tones for dose in tone.doses]
     wanted += [("scent.oils", share.oil, "oil") for share in design.scent.oils]
+    wanted += [("batch.scales", ref, "scale") for ref in design.batch.scales]
+    wanted += [("batch", ref, "ingredient") for ref in _ingredients(design.batch)]
     for where, ref, kind in wanted:
         if ref.kind != kind:
             yield Problem(where, f'refers to a {ref.kind}, "{ref.id}"; a {kind} is wanted')
+
+
+def _ingredients(batch: Batch) -> tuple[Ref, ...]:
+    own = (batch.preservative,) if batch.preservative is not None else ()
+    carriers = tuple(one.carrier for one in batch.dilutions)
+    return (*own, *(one.ingredient for one in batch.additions), *carriers)
 
 
 def refs(design: Design) -> tuple[Ref, ...]:
@@ -206,6 +260,7 @@ def refs(design: Design) -> tuple[Ref, ...]:
     found += [share.oil for share in design.scent.oils]
     if design.top.dust:
         found.append(design.top.dust.pigment)
+    found += [*design.batch.scales, *_ingredients(design.batch), *(one.of for one in design.batch.dilutions)]
     return tuple({ref.key: ref for ref in found}.values())
 
 

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from math import inf
 from typing import TYPE_CHECKING, NamedTuple
 
-from blendlab.facts.read import number, table
+from blendlab.errors import OutOfRange
+from blendlab.facts.materials import practice
 
 if TYPE_CHECKING:
     from blendlab.shelf import Base
@@ -19,6 +22,28 @@ class Density(NamedTuple):
     weighed: bool
 
 
+def overrun_by_weight(cup_mix_g: float, cup_whipped_g: float) -> float:
+    """Overrun [%] from the same level cup, filled with the mix and with the whipped mass.
+
+    >>> round(overrun_by_weight(262.5, 154.4), 3)
+    70.013
+    """
+    if cup_whipped_g <= 0:
+        raise OutOfRange("Whipped cup", cup_whipped_g, 0, inf, "g")
+    return (cup_mix_g - cup_whipped_g) / cup_whipped_g * 100
+
+
+def overrun_by_volume(mix_ml: float, whipped_ml: float) -> float:
+    """Overrun [%] from the volume before and after.
+
+    >>> overrun_by_volume(950, 1615)
+    70.0
+    """
+    if mix_ml <= 0:
+        raise OutOfRange("Volume of the mix", mix_ml, 0, inf, "ml")
+    return (whipped_ml - mix_ml) / mix_ml * 100
+
+
 def density_from_overrun(density_mix: float, overrun_pct: float) -> float:
     """Density of the whipped mass [g/ml] from that of the mix [g/ml] and the overrun [%].
 
@@ -28,6 +53,34 @@ def density_from_overrun(density_mix: float, overrun_pct: float) -> float:
     0.6176
     """
     return density_mix / (1 + overrun_pct / 100)
+
+
+def overrun_from_density(density_mix: float, density_whipped: float) -> float:
+    """Overrun [%] that belongs to a weighed density; the inverse of `density_from_overrun`."""
+    return overrun_by_weight(density_mix, density_whipped)
+
+
+def air_fraction(overrun_pct: float) -> float:
+    """Share of air in the volume.
+
+    >>> round(air_fraction(70), 4)
+    0.4118
+    """
+    return overrun_pct / (100 + overrun_pct)
+
+
+def density_after_fold_in(foam: float, solid_share: float, solid_true: float) -> float:
+    """Density [g/ml] after grains were folded into foam, no foam lost.
+
+    solid_share  share of the grains in the whole mass, 0 to 1
+    solid_true   density of one grain, not of the heap
+
+    >>> round(density_after_fold_in(0.62, 0.3, 1.587), 4)
+    0.7587
+    """
+    if not 0 <= solid_share <= 1:
+        raise OutOfRange("Share of solids", solid_share, 0, 1, "of the mass")
+    return 1 / ((1 - solid_share) / foam + solid_share / solid_true)
 
 
 def whipped_density(base: Base, overrun_pct: float | None) -> Density:
@@ -40,6 +93,20 @@ def whipped_density(base: Base, overrun_pct: float | None) -> Density:
     if base.density_whipped_g_ml is not None:
         return Density(base.density_whipped_g_ml, base.density_whipped_g_ml, base.density_whipped_g_ml, True)
     overrun = base.ref_overrun_pct if overrun_pct is None else overrun_pct
-    (row,) = (one for one in table("batch/practice.csv") if one["id"] == "whipped_density_unweighed")
+    row = practice("whipped_density_unweighed")
     likely = density_from_overrun(base.density_mix_g_ml, overrun)
-    return Density(likely, min(likely, number(row, "low")), max(likely, number(row, "high")), False)
+    return Density(likely, min(likely, row.low), max(likely, row.high), False)
+
+
+def keep_whipping(densities: Sequence[float], target: float) -> bool:
+    """Whether to whip on after cups weighed minute by minute [g/ml].
+
+    Stop at the target density, or when a cup is heavier than the one before: the foam collapses.
+
+    >>> keep_whipping([0.9, 0.75], 0.62), keep_whipping([0.7, 0.64, 0.66], 0.62)
+    (True, False)
+    """
+    if not densities:
+        return True
+    rising = len(densities) > 1 and densities[-1] > densities[-2]
+    return densities[-1] > target and not rising

@@ -1,0 +1,239 @@
+"""A white base from raw materials: checks of the formula, lines to weigh, working order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from datetime import date
+from decimal import Decimal
+from typing import NamedTuple
+
+from blendlab import units
+from blendlab.batch import checks, formula, ledger, steps, weighing
+from blendlab.batch.preservative import blend_cap, gate
+from blendlab.batch.settle import NO_SCALE
+from blendlab.batch.sheet import Line, Plan, Step
+from blendlab.errors import Finding, worst_first
+from blendlab.facts.materials import active_limits, practice
+from blendlab.shelf import Base, Ingredient, Scale, Shelf
+from blendlab.units import digits
+
+BASE = "the base"
+_PHASES = {"water": 0, "fat": 1, "dry": 2, "cool": 3, "fold": 4}
+
+
+class BaseFigures(NamedTuple):
+    """What a formula adds up to, percent of the base; None = an ingredient does not say.
+
+    water_class  "anhydrous", "low-water", "water-bearing" or "" while the water is not known
+    """
+
+    sum_pct: float
+    adds_up: bool
+    active_surfactant_pct: float
+    water_pct: float | None
+    water_class: str
+    density_g_ml: float | None
+
+
+def figures(base: Base, shelf: Shelf) -> BaseFigures:
+    """Sum, active surfactant, water and density of a base that is cooked from raw materials.
+
+    >>> from blendlab.facts.materials import ingredients, whip_formula
+    >>> from blendlab.facts.palette import bases
+    >>> from dataclasses import replace
+    >>> made = figures(replace(bases()[0], lines=whip_formula()), Shelf(ingredients()))
+    >>> made.adds_up, round(made.active_surfactant_pct, 2), made.water_class
+    (True, 27.5, 'water-bearing')
+    """
+    total, adds_up = formula.check_sum([line.pct for line in base.lines])
+    water = formula.total_water(base.lines, shelf)
+    return BaseFigures(
+        total,
+        adds_up,
+        formula.active_surfactant(base.lines, shelf),
+        water,
+        formula.water_class(water) if water is not None else "",
+        formula.base_density(base.lines, shelf),
+    )
+
+
+def cook(
+    base: Base, shelf: Shelf, grams: float, scales: Sequence[Scale] = (), on: date | None = None
+) -> Plan:
+    """The batch sheet of cooking a base lot.
+
+    grams   of the base to make; scales  to use, empty = all on the shelf
+
+    A formula that does not add up to 100 % gets a stop and no lines. Raises UnknownName for an
+    ingredient that is not on the shelf.
+    """
+    day = on or date.today()
+    made = figures(base, shelf)
+    findings = [*_formula_findings(base, shelf, made), *checks.base_findings(base, day)]
+    if not made.adds_up or not base.lines:
+        return _plan(base, 0.0, (), (), findings)
+    usable = tuple(scales) or tuple(shelf.of("scale"))
+    lines = _lines(base, shelf, grams, usable)
+    smallest = max((100 * one.least_g / one.wanted_pct for one in lines if one.wanted_pct > 0), default=0.0)
+    findings += checks.line_findings(lines, smallest, grams)
+    findings += checks.lot_findings(lines, shelf, day)
+    findings += _law(base, shelf, lines)
+    return _plan(base, smallest, lines, _order(base, shelf, lines), findings)
+
+
+def _lines(base: Base, shelf: Shelf, grams: float, scales: Sequence[Scale]) -> tuple[Line, ...]:
+    ordered = sorted(base.lines, key=lambda one: _PHASES[shelf.find(one.ingredient).phase])
+    items = [shelf.find(one.ingredient) for one in ordered]
+    exact = formula.scale([one.pct for one in ordered], grams)
+    chosen = [weighing.scale_for(one, scales) or NO_SCALE for one in exact]
+    kept = [one.function == "preservative" for one in items]
+    ways = ["up" if one else "near" for one in kept]
+    steps_g = [one.step_g for one in chosen]
+    rounded = units.round_lines(exact, steps_g, kept, ways, total=grams)
+    for at in _over(items, rounded):
+        ways[at] = "down"
+        rounded = units.round_lines(exact, steps_g, kept, ways, total=grams)
+    whole = sum(rounded)
+    made: list[Line] = []
+    shown: dict[tuple[str, str], float] = {}
+    for at, item in enumerate(items):
+        cup = "Preservative" if kept[at] else f"{item.phase.capitalize()} phase"
+        display = shown.get((cup, chosen[at].id), 0.0) + rounded[at]
+        shown[cup, chosen[at].id] = display
+        made.append(
+            Line(
+                id=f"ingredient:{item.id}",
+                item=f"ingredient:{item.id}",
+                what="preservative" if kept[at] else "ingredient",
+                name=item.name,
+                cup=cup,
+                tone="",
+                exact_g=exact[at],
+                grams=rounded[at],
+                pct=100 * rounded[at] / whole,
+                of=BASE,
+                wanted_pct=ordered[at].pct,
+                cap_pct=item.high_pct,
+                stock_pct=100.0,
+                scale=chosen[at].name,
+                step_g=chosen[at].step_g,
+                capacity_g=chosen[at].capacity_g,
+                protected=kept[at],
+                good=weighing.good_between(rounded[at], chosen[at].step_g),
+                display_g=round(display, 9),
+                least_g=weighing.least(chosen[at].step_g, kept[at]),
+                lot=item.lot,
+                note=item.care,
+            )
+        )
+    return tuple(made)
+
+
+def _over(items: Sequence[Ingredient], rounded: Sequence[float]) -> Iterator[int]:
+    """Preservatives that rounding up brought above their sheet."""
+    whole = sum(rounded)
+    for at, item in enumerate(items):
+        if item.function == "preservative" and item.high_pct is not None:
+            if 100 * rounded[at] / whole > item.high_pct:
+                yield at
+
+
+def _order(base: Base, shelf: Shelf, lines: Sequence[Line]) -> tuple[Step, ...]:
+    items = {line.id: shelf.today("ingredient", line.item.partition(":")[2]) for line in lines}
+    phases = {key: getattr(item, "phase", "water") for key, item in items.items()}
+    cares = {key: getattr(item, "care", "") for key, item in items.items()}
+    kept = next((item for item in items.values() if getattr(item, "function", "") == "preservative"), None)
+    limit = gate(getattr(kept, "add_below_c", None))
+    text = f"Measure the product: what cools down first goes in at {limit.below_c:g} C or below."
+    held = Step("preservative-gate", "gate", text, below_c=limit.below_c, source=limit.source)
+    return steps.cooking(lines, phases, cares, held)
+
+
+def _formula_findings(base: Base, shelf: Shelf, made: BaseFigures) -> Iterator[Finding]:
+    if not made.adds_up:
+        yield checks.found(
+            "stop",
+            "base-sum",
+            "base.lines",
+            f"The formula of {base.name} adds up to {made.sum_pct:.3f} %; nothing is scaled before it makes 100 %.",
+            "Let water or the base fill up to 100 %.",
+            "a formula is 100 % of its lines",
+        )
+    parts = formula.used(base.lines, shelf)
+    preserved = any(one.function == "preservative" and pct > 0 for one, pct in parts)
+    if made.water_pct is None:
+        text = f"The water in {base.name} is not known: an ingredient does not say how much it brings."
+        yield checks.found("caution", "water-unknown", "base.lines", text, "Ask its supplier.")
+    if made.water_class != "anhydrous" and not preserved:
+        told = f"{made.water_pct:.1f} % water" if made.water_pct is not None else "an unknown share of water"
+        text = f"{base.name} holds {told} and no preservative."
+        yield checks.found("stop", "no-preservative", "base.lines", text, "Add a preservative line.")
+    if made.active_surfactant_pct > 0:
+        yield from _surfactant(base, made.active_surfactant_pct)
+    yield from _charges(parts)
+
+
+def _surfactant(base: Base, pct: float) -> Iterator[Finding]:
+    window, alarm = practice("asm_soap"), practice("asm_alarm")
+    if pct < alarm.low:
+        text = f"{pct:.1f} % active surfactant: weak foam below {alarm.low:g} %."
+    elif pct > alarm.high:
+        text = f"{pct:.1f} % active surfactant: harsh and stiff above {alarm.high:g} %."
+    elif not window.low <= pct <= window.high:
+        text = f"{pct:.1f} % active surfactant in {base.name}; usual is {window.low:g} to {window.high:g} %."
+    else:
+        return
+    yield checks.found("caution", "surfactant", "base.lines", text, "Move surfactant against water.")
+
+
+def _charges(parts: Sequence[tuple[Ingredient, float]]) -> Iterator[Finding]:
+    anionic = next((one.name for one, pct in parts if one.charge == "anionic" and pct > 0), None)
+    for one, pct in parts:
+        if anionic and pct > 0 and one.charge == "cationic":
+            text = f"{one.name} is cationic and {anionic} anionic: they take each other's effect away."
+            yield checks.found("stop", f"charge-{one.id}", "base.lines", text, "Take one without charge.")
+
+
+def _law(base: Base, shelf: Shelf, lines: Sequence[Line]) -> Iterator[Finding]:
+    """Preservatives of the base by law and sheet, after rounding."""
+    limits = active_limits(base.product)
+    for one in lines:
+        item = shelf.today("ingredient", one.item.partition(":")[2])
+        if one.what != "preservative" or not isinstance(item, Ingredient):
+            continue
+        law = blend_cap(ledger.of_ingredient(item), {name: row.pct for name, row in limits.items()})
+        most = min(law, item.high_pct if item.high_pct is not None else law)
+        if round(one.pct, 9) > most:
+            text = f"{digits(one.pct)} % of {item.name} in the base; {digits(most)} % is the most."
+            yield checks.found(
+                "stop", f"base-most-{item.id}", "base.lines", text, "Lower it.", "law and sheet"
+            )
+        elif item.low_pct is not None and one.pct < item.low_pct:
+            text = f"{digits(one.pct)} % of {item.name}; its sheet asks for at least {item.low_pct:g} %."
+            yield checks.found("stop", f"base-least-{item.id}", "base.lines", text, "Raise it.", "sheet")
+
+
+def _plan(
+    base: Base, smallest: float, lines: tuple[Line, ...], order: tuple[Step, ...], findings: list[Finding]
+) -> Plan:
+    total = float(sum((Decimal(repr(one.grams)) for one in lines), Decimal(0)))
+    return Plan(
+        title=base.name,
+        asked=None,
+        jars=0,
+        last_jar_g=0.0,
+        net_g=0.0,
+        net_low_g=0.0,
+        net_high_g=0.0,
+        density=None,
+        batch_g=total,
+        overfill_pct=0.0,
+        loss_pct=0.0,
+        retained_g=0.0,
+        lines=lines,
+        portions=(),
+        preservative=None,
+        steps=order,
+        smallest_g=smallest,
+        findings=worst_first(findings),
+    )

@@ -1,0 +1,255 @@
+"""A design as wanted percents, line by line, before any mass is known."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from blendlab.batch import ledger
+from blendlab.batch.preservative import Gate, blend_cap, gate
+from blendlab.batch.sheet import What
+from blendlab.facts.materials import active_limits
+from blendlab.recipe import Design, Ref
+from blendlab.shelf import Base, Ingredient, Oil, Scale, Shelf
+
+STRONG = ("absorbing", "lake")
+"""Groups of pigments whose smallest amount counts double."""
+
+
+@dataclass(frozen=True)
+class Want:
+    """A line before rounding.
+
+    tone  index of its tone, or -1: it goes into all
+    pct   of the pure thing; of the finished portion for a pigment, of the finished product else
+    """
+
+    id: str
+    item: Any
+    what: What
+    cup: str
+    tone: int = -1
+    pct: float = 0.0
+    stock_pct: float = 100.0
+    cap_pct: float | None = None
+    careful: bool = False
+    lot: str = ""
+
+    @property
+    def protected(self) -> bool:
+        """Whether it is rounded by itself."""
+        return self.what in ("preservative", "oil", "pigment")
+
+    @property
+    def way(self) -> str:
+        """How it is rounded: a preservative up, an oil never up."""
+        return {"preservative": "up", "oil": "down"}.get(self.what, "near")
+
+
+@dataclass(frozen=True)
+class Wish:
+    """What the preservative has to reach, in percent of the finished product.
+
+    held     of it in the base; most  least of law and sheet; wanted  hers, else as in the base
+    extra    actives that scent and additions bring to the product: name -> percent
+    unknown  actives of the blend that an oil cannot answer for
+    """
+
+    ingredient: Ingredient
+    held: ledger.Held
+    wanted: float
+    most: float
+    extra: Mapping[str, float]
+    unknown: tuple[str, ...]
+    strength: float
+
+
+@dataclass(frozen=True)
+class Draft:
+    """A design ready to be sized. `wants` starts with the base.
+
+    weights  share of each tone, they add up to 1; loads  wanted load, percent
+    """
+
+    design: Design
+    base: Base
+    wants: tuple[Want, ...]
+    weights: tuple[float, ...]
+    load_pct: float
+    ceiling_pct: float | None
+    wish: Wish | None
+    scales: tuple[Scale, ...]
+
+    @property
+    def preservative_at(self) -> int | None:
+        """Index of the line of the preservative."""
+        return next((at for at, one in enumerate(self.wants) if one.what == "preservative"), None)
+
+    def inside(self, tone: int) -> float:
+        """Share of a tone that does not come from the bowl: its pigments and the scent."""
+        own = sum(one.pct / one.stock_pct for one in self.wants if one.tone == tone)
+        scent = sum(one.pct / one.stock_pct for one in self.wants if one.what == "oil")
+        return own + scent
+
+
+def draft(
+    design: Design, shelf: Shelf, ceiling_pct: float | None = None, lots: Mapping[str, str] | None = None
+) -> Draft:
+    """The wanted lines of a design; what the shelf does not know is left out (it is a finding already).
+
+    lots  "kind:id" -> code of the lot to take
+    """
+    base = shelf.find(design.base)
+    whole = sum(tone.share_pct for tone in design.tones)
+    weights = tuple(tone.share_pct / whole if whole else 0.0 for tone in design.tones)
+    chosen = _Lots(lots or {})
+    additions = _additions(design, shelf, chosen)
+    oils = _oils(design, shelf, chosen)
+    wish = _wish(design, shelf, base, additions, oils)
+    kept = _preservative(wish, chosen)
+    wants = [Want("base", base, "base", "Bowl", lot=chosen.of(base))]
+    wants += [*additions, *kept, *oils, *_pigments(design, shelf, chosen)]
+    named = [shelf.find(ref) for ref in design.batch.scales if shelf.has(ref)]
+    scales = tuple(named or shelf.of("scale"))
+    load = sum(one.pct for one in oils)
+    return Draft(design, base, tuple(wants), weights, load, ceiling_pct, wish, scales)
+
+
+class _Lots:
+    def __init__(self, chosen: Mapping[str, str]) -> None:
+        self.chosen = chosen
+
+    def of(self, item: Any) -> str:
+        return self.chosen.get(f"{item.kind}:{item.id}", getattr(item, "lot", ""))
+
+
+def _stock(design: Design, ref: Ref) -> float:
+    """Percent of the dilution that something is weighed through; 100 without one."""
+    found = (one.pct for one in design.batch.dilutions if (one.of.kind, one.of.id) == (ref.kind, ref.id))
+    return next(found, 100.0)
+
+
+def _additions(design: Design, shelf: Shelf, lots: _Lots) -> list[Want]:
+    return [
+        Want(f"addition:{item.id}", item, "addition", "Bowl", pct=one.pct, lot=lots.of(item))
+        for one in design.batch.additions
+        if one.pct > 0 and shelf.has(one.ingredient)
+        for item in (shelf.find(one.ingredient),)
+    ]
+
+
+def _oils(design: Design, shelf: Shelf, lots: _Lots) -> list[Want]:
+    there = [share for share in design.scent.oils if share.share_pct > 0 and shelf.has(share.oil)]
+    whole = sum(share.share_pct for share in there)
+    made = []
+    for share in there if design.scent.load_pct > 0 else ():
+        oil = shelf.find(share.oil)
+        pct = design.scent.load_pct * share.share_pct / whole
+        stock = _stock(design, share.oil)
+        limited = oil.sheet is not None
+        made.append(
+            Want(
+                f"oil:{oil.id}",
+                oil,
+                "oil",
+                "Scent",
+                pct=pct,
+                stock_pct=stock,
+                careful=limited,
+                lot=lots.of(oil),
+            )
+        )
+    return made
+
+
+def _pigments(design: Design, shelf: Shelf, lots: _Lots) -> list[Want]:
+    made = []
+    for at, tone in enumerate(design.tones):
+        for dose in tone.doses:
+            if dose.pct > 0 and tone.share_pct > 0 and shelf.has(dose.pigment):
+                item = shelf.find(dose.pigment)
+                cap = item.cap_pct if dose.pct <= item.cap_pct else None
+                made.append(
+                    Want(
+                        f"pigment:{item.id}@{tone.id}",
+                        item,
+                        "pigment",
+                        f"Colour: {tone.name}",
+                        at,
+                        dose.pct,
+                        _stock(design, dose.pigment),
+                        cap,
+                        item.group in STRONG,
+                        lots.of(item),
+                    )
+                )
+    return made
+
+
+def _preservative(wish: Wish | None, lots: _Lots) -> list[Want]:
+    if wish is None or not wish.held.known:
+        return []
+    item = wish.ingredient
+    return [
+        Want(
+            "preservative",
+            item,
+            "preservative",
+            "Preservative",
+            stock_pct=wish.strength,
+            cap_pct=wish.most,
+            careful=True,
+            lot=lots.of(item),
+        )
+    ]
+
+
+def _wish(design: Design, shelf: Shelf, base: Base, additions: list[Want], oils: list[Want]) -> Wish | None:
+    asked = design.batch.preservative
+    own = shelf.find(asked) if asked is not None and shelf.has(asked) else None
+    item = ledger.choose(base, own, shelf)
+    if item is None:
+        return None
+    held = ledger.held(base, item)
+    extra, unknown = _extra(design.product, item, additions, oils)
+    parts, own_actives = ledger.of_ingredient(item), ledger.of_base(base)
+    there = {
+        name: pct + max(0.0, own_actives.get(name, 0.0) - parts[name] * (held.low or 0.0) / 100)
+        for name, pct in extra.items()
+    }
+    law = blend_cap(parts, {**ledger.limits(design.product), **_own_limits(item)}, there)
+    most = min(law, item.high_pct if item.high_pct is not None else law)
+    wanted = design.batch.preservative_pct
+    if wanted is None:
+        wanted = held.low if held.low is not None else (item.low_pct or 0.0)
+    return Wish(item, held, wanted, most, extra, unknown, _stock(design, item.ref))
+
+
+def _own_limits(item: Ingredient) -> dict[str, float]:
+    return {name.lower(): pct for name, pct in item.limits.items()}
+
+
+def _extra(
+    product: str, item: Ingredient, additions: list[Want], oils: list[Want]
+) -> tuple[dict[str, float], tuple[str, ...]]:
+    """Actives of a blend that scent and additions bring, percent of the product; and those nobody knows."""
+    parts = ledger.of_ingredient(item)
+    shares: list[tuple[Oil, float]] = [(one.item, one.pct / 100) for one in oils]
+    found: dict[str, float] = {}
+    unknown = []
+    for name, limit in active_limits(product).items():
+        if name not in parts:
+            continue
+        stirred = sum(one.pct * ledger.of_ingredient(one.item).get(name, 0.0) / 100 for one in additions)
+        scent = ledger.of_scent(limit.cas, shares)
+        if scent is None:
+            unknown.append(limit.active)
+        found[name] = stirred + (scent or 0.0)
+    return found, tuple(unknown)
+
+
+def gate_of(drafted: Draft) -> Gate:
+    """Gate of the preservative: its own sheet, else the sheet of the base's lot, else common practice."""
+    own = drafted.wish.ingredient.add_below_c if drafted.wish else None
+    return gate(own if own is not None else drafted.base.add_below_c)

@@ -1,0 +1,124 @@
+"""What a formula adds up to: sum, grams, active surfactant, water, density.
+
+Percents are of the base or of the finished product, as each function says; grams are exact here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from math import fsum, inf
+
+from blendlab.errors import OutOfRange
+from blendlab.facts.materials import practice
+from blendlab.fragrance.amounts import density, pct_of_final
+from blendlab.shelf import BaseLine, Ingredient, Shelf
+
+SUM_TOLERANCE = 0.005
+"""A sum may miss 100 % by this much: float dust only."""
+
+Part = tuple[float, float]
+"""A mass or a percent, and the density or percent that belongs to it."""
+
+
+def check_sum(percents: Sequence[float], tolerance: float = SUM_TOLERANCE) -> tuple[float, bool]:
+    """Sum of percents, and whether it is 100 within the tolerance.
+
+    >>> check_sum([30, 14, 26, 18, 10.7, 0.1, 1.0, 0.25])
+    (100.05, False)
+    """
+    total = round(fsum(percents), 10)
+    return total, round(abs(total - 100), 10) <= tolerance
+
+
+def scale(percents: Sequence[float], batch_g: float) -> tuple[float, ...]:
+    """Grams of each line of a batch, not rounded.
+
+    >>> scale([30, 70], 1500)
+    (450.0, 1050.0)
+    """
+    if batch_g < 0:
+        raise OutOfRange("Batch", batch_g, 0, inf, "g")
+    return tuple(pct * batch_g / 100 for pct in percents)
+
+
+def percents(grams: Sequence[float]) -> tuple[float, ...]:
+    """Percents of lines in grams: the inverse of `scale`."""
+    whole = fsum(grams)
+    if whole <= 0:
+        raise OutOfRange("Batch", whole, 0, inf, "g")
+    return tuple(100 * one / whole for one in grams)
+
+
+def weighted(parts: Iterable[Part]) -> float:
+    """Sum of percent x inner percent / 100: active surfactant or water in a formula.
+
+    >>> weighted([(26.0, 85), (18.0, 30)])
+    27.5
+    """
+    return fsum(pct * inner for pct, inner in parts) / 100
+
+
+def after_dilution(pct: float, base_g: float, final_g: float) -> float:
+    """Percent of the finished product of what was `pct` of the base.
+
+    >>> round(after_dilution(27.5, 1000, 1110), 4)
+    24.7748
+    """
+    if final_g <= 0:
+        raise OutOfRange("Finished mass", final_g, 0, inf, "g")
+    return pct * base_g / final_g
+
+
+def per_base_to_final(parts: Mapping[str, float]) -> tuple[dict[str, float], float]:
+    """Parts on 100 parts of base as percents of the finished product, and the percent of the base.
+
+    >>> made, base = per_base_to_final({"oil": 6.25, "fragrance": 2.5, "colour": 0.4})
+    >>> round(made["oil"], 3), round(base, 3)
+    (5.726, 91.617)
+    """
+    whole = fsum(parts.values())
+    final = {name: pct_of_final(part, whole - part) for name, part in parts.items()}
+    return final, 100 * 100 / (100 + whole)
+
+
+def mix_density(parts: Sequence[Part]) -> float:
+    """Density of a mix of (grams, true density): volumes are taken to add up. A weighed cup wins."""
+    return density([one for one, _ in parts], [own for _, own in parts])
+
+
+def water_class(water_pct: float) -> str:
+    """ "anhydrous", "low-water" or "water-bearing"; the last two want a preservative.
+
+    >>> water_class(0.4), water_class(3), water_class(42)
+    ('anhydrous', 'low-water', 'water-bearing')
+    """
+    bounds = practice("water_class")
+    if water_pct < bounds.low:
+        return "anhydrous"
+    return "low-water" if water_pct < bounds.high else "water-bearing"
+
+
+def used(lines: Sequence[BaseLine], shelf: Shelf) -> tuple[tuple[Ingredient, float], ...]:
+    """The ingredients of a base with their percents."""
+    return tuple((shelf.find(line.ingredient), line.pct) for line in lines)
+
+
+def active_surfactant(lines: Sequence[BaseLine], shelf: Shelf) -> float:
+    """Active surfactant of a base, percent of the base; fatty acids do not count."""
+    return weighted((pct, one.active_pct) for one, pct in used(lines, shelf))
+
+
+def total_water(lines: Sequence[BaseLine], shelf: Shelf) -> float | None:
+    """Water of a base, percent of the base; None when one ingredient does not say."""
+    parts = used(lines, shelf)
+    if any(one.water_pct is None for one, pct in parts if pct > 0):
+        return None
+    return weighted((pct, one.water_pct or 0.0) for one, pct in parts)
+
+
+def base_density(lines: Sequence[BaseLine], shelf: Shelf) -> float | None:
+    """Density of the unwhipped base [g/ml]; None when one ingredient does not say."""
+    parts = used(lines, shelf)
+    if not parts or any(one.density_g_ml is None for one, _ in parts):
+        return None
+    return mix_density([(pct, one.density_g_ml or 1.0) for one, pct in parts])

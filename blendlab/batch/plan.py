@@ -1,0 +1,318 @@
+"""A design and a number of jars become a batch sheet: lines, portions, steps, findings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from datetime import date
+from typing import Protocol
+
+from blendlab import units
+from blendlab.batch import checks, filling, settle, steps, weighing
+from blendlab.batch.colouring import dusting
+from blendlab.batch.draft import Draft, draft, gate_of
+from blendlab.batch.settle import Settled
+from blendlab.batch.sheet import Line, Plan, Portion, TopUpSummary
+from blendlab.batch.whip import Density, whipped_density
+from blendlab.errors import worst_first
+from blendlab.facts.materials import usual
+from blendlab.recipe import Design
+from blendlab.shelf import Shelf
+
+GROWTH = 200
+
+
+class Filling(Protocol):
+    """What a plan needs of a jar's layout: ml up to the fill edge, ml of the top above it."""
+
+    @property
+    def fill_ml(self) -> float: ...
+
+    @property
+    def top_ml(self) -> float: ...
+
+
+class Habits:
+    """Overfill, loss and retained mass of a batch: hers, else common practice. Shares and grams."""
+
+    def __init__(self, design: Design) -> None:
+        batch = design.batch
+        self.overfill = usual("overfill") if batch.overfill_pct is None else batch.overfill_pct / 100
+        self.loss = usual("loss") if batch.loss_pct is None else batch.loss_pct / 100
+        self.retained_g = usual("retained") if batch.retained_g is None else batch.retained_g
+
+    def batch_for(self, jars: int, net_g: float) -> float:
+        """Grams of a batch that fills some jars."""
+        return filling.batch_for_jars(jars, net_g, self.overfill, self.retained_g, self.loss)
+
+    def jars_of(self, batch_g: float, net_g: float) -> tuple[int, float]:
+        """Whole jars of a batch and the grams of a short last one."""
+        return filling.jars_from_batch(batch_g, net_g, self.overfill, self.retained_g, self.loss)
+
+
+def plan(
+    design: Design,
+    shelf: Shelf,
+    layout: Filling,
+    *,
+    ceiling_pct: float | None = None,
+    lots: Mapping[str, str] | None = None,
+    on: date | None = None,
+) -> Plan:
+    """The batch sheet of finishing part of a base lot into jars.
+
+    layout       its fill_ml and top_ml
+    ceiling_pct  highest load for sale, percent of the finished product; None = not known
+    lots         "kind:id" -> code of the lot to take
+    on           the day (default today)
+
+    Never raises for an unwise design: the plan then carries findings, and no lines when nothing
+    can be sized. N jars asked yield at least N after rounding.
+
+    Raises UnknownName when base or jar are not on the shelf.
+    """
+    day = on or date.today()
+    drafted = draft(design, shelf, ceiling_pct, lots)
+    density = whipped_density(drafted.base, design.batch.overrun_pct)
+    habits = Habits(design)
+    volume = layout.fill_ml + layout.top_ml
+    net = volume * density.g_ml
+    full = settle.room(drafted)
+    early = [*checks.base_findings(drafted.base, day), *checks.scale_findings(drafted)]
+    early += [*checks.preservative_findings(drafted, shelf), *checks.addition_findings(drafted)]
+    if full is not None or net <= 0:
+        early += [checks.no_room(drafted, full)] if full is not None else []
+        return replace(_empty(design, habits, density, volume), findings=worst_first(early))
+    made, asked = _sized(drafted, habits, net)
+    return _plan(drafted, made, shelf, _empty(design, habits, density, volume), asked, early, day)
+
+
+def _sized(drafted: Draft, habits: Habits, net: float) -> tuple[Settled, int | None]:
+    """The settled batch, grown by coarse steps until the jars asked for come out."""
+    batch = drafted.design.batch
+    if batch.grams is not None:
+        return settle.settle(drafted, batch.grams), None
+    asked = batch.jars + batch.spare
+    wanted = habits.batch_for(asked, net)
+    made = settle.settle(drafted, wanted)
+    coarse = max(one.step_g for one in made.scales)
+    for _ in range(GROWTH):
+        if habits.jars_of(made.batch_g, net)[0] >= asked:
+            break
+        wanted += coarse
+        made = settle.settle(drafted, wanted)
+    return made, asked
+
+
+def _empty(design: Design, habits: Habits, density: Density, volume: float) -> Plan:
+    return Plan(
+        title=design.name,
+        asked=None,
+        jars=0,
+        last_jar_g=0.0,
+        net_g=volume * density.g_ml,
+        net_low_g=volume * density.low,
+        net_high_g=volume * density.high,
+        density=density,
+        batch_g=0.0,
+        overfill_pct=100 * habits.overfill,
+        loss_pct=100 * habits.loss,
+        retained_g=habits.retained_g,
+        lines=(),
+        portions=(),
+        preservative=None,
+        steps=(),
+        smallest_g=0.0,
+        findings=(),
+    )
+
+
+def _plan(
+    drafted: Draft,
+    made: Settled,
+    shelf: Shelf,
+    blank: Plan,
+    asked: int | None,
+    early: list[checks.Finding],
+    day: date,
+) -> Plan:
+    density = blank.density
+    jars, rest = Habits(drafted.design).jars_of(made.batch_g, blank.net_g)
+    lines = [*_lines(drafted, made), *_dust(drafted, shelf, jars)]
+    portions = _portions(drafted, made, density)
+    smallest = _smallest(drafted, made, lines)
+    actives = settle.actives(drafted, made)
+    low, high = settle.preservative_range(drafted, made)
+    early += checks.settled_findings(drafted, made, actives, low, high)
+    early += checks.line_findings(lines, smallest, made.batch_g)
+    early += checks.load_findings(drafted, settle.loads(drafted, made))
+    early += checks.vessel_findings(drafted, made.batch_g, density, portions)
+    early += checks.lot_findings(lines, shelf, day)
+    early += checks.jar_findings(asked, jars, rest, blank.net_g)
+    return replace(
+        blank,
+        asked=asked,
+        jars=jars,
+        last_jar_g=rest,
+        batch_g=made.batch_g,
+        lines=tuple(lines),
+        portions=portions,
+        preservative=_summary(drafted, made, low, high),
+        steps=steps.finishing(drafted, lines, portions, density),
+        smallest_g=smallest,
+        findings=worst_first(early),
+    )
+
+
+def _lines(drafted: Draft, made: Settled) -> Iterator[Line]:
+    running: dict[tuple[str, str], float] = {}
+    for at, want in enumerate(drafted.wants):
+        grams, scale = made.grams[at], made.scales[at]
+        if made.exact[at] <= 0 and grams <= 0:
+            continue
+        mass = made.tones[want.tone] if want.tone >= 0 else made.batch_g
+        wanted_mass = made.batch_g * drafted.weights[want.tone] if want.tone >= 0 else made.batch_g
+        shown = running.get((want.cup, scale.id), 0.0) + grams
+        running[want.cup, scale.id] = shown
+        yield Line(
+            id=want.id,
+            item=f"{want.item.kind}:{want.item.id}",
+            what=want.what,
+            name=want.item.name,
+            cup=want.cup,
+            tone=drafted.design.tones[want.tone].id if want.tone >= 0 else "",
+            exact_g=made.exact[at],
+            grams=grams,
+            pct=grams * want.stock_pct / mass,
+            of="the finished portion" if want.tone >= 0 else "the finished product",
+            wanted_pct=want.pct or made.exact[at] * want.stock_pct / wanted_mass,
+            cap_pct=want.cap_pct,
+            stock_pct=want.stock_pct,
+            scale=scale.name,
+            step_g=scale.step_g,
+            capacity_g=scale.capacity_g,
+            protected=want.protected,
+            good=_good(drafted, made, at),
+            display_g=round(shown, 9),
+            least_g=weighing.least(scale.step_g, want.careful),
+            lot=want.lot,
+            note=_note(want.stock_pct, getattr(want.item, "care", "")),
+        )
+
+
+def _good(drafted: Draft, made: Settled, at: int) -> tuple[float, float]:
+    """Display values a line is good between: a preservative not below its grams, nothing above a cap."""
+    want, grams, step = drafted.wants[at], made.grams[at], made.scales[at].step_g
+    low, high = weighing.good_between(grams, step)
+    most = high
+    if want.what == "preservative" and drafted.wish is not None:
+        low = grams
+        room = drafted.wish.most - settle.preservative_range(drafted, made)[1]
+        most = grams + max(0.0, room) / drafted.wish.strength * sum(made.takes)
+    elif want.what == "oil" and drafted.ceiling_pct is not None:
+        most = grams * max(1.0, drafted.ceiling_pct / max(settle.loads(drafted, made)))
+    elif want.what == "pigment" and want.cap_pct is not None:
+        most = (
+            grams * max(1.0, want.cap_pct * made.tones[want.tone] / (grams * want.stock_pct))
+            if grams
+            else high
+        )
+    (capped,) = units.round_lines([most], [step], [True], ["down"])
+    return low, max(grams, min(high, capped))
+
+
+def _note(stock_pct: float, care: str) -> str:
+    stock = f"weighed as a {stock_pct:g} % dilution" if stock_pct < 100 else ""
+    return "; ".join(one for one in (stock, care) if one)
+
+
+def _dust(drafted: Draft, shelf: Shelf, jars: int) -> Iterator[Line]:
+    """The dust for all tops, beside the batch: the shaker is weighed."""
+    dust, glass = drafted.design.top.dust, shelf.find(drafted.design.jar)
+    if dust is None or not shelf.has(dust.pigment) or dust.mg_per_cm2 <= 0 or jars < 1:
+        return
+    mica = shelf.find(dust.pigment)
+    needed = dusting(glass.inner_mm, dust.mg_per_cm2, jars)
+    scale = weighing.scale_for(needed.total_g, drafted.scales) or settle.NO_SCALE
+    (grams,) = units.round_lines([needed.total_g], [scale.step_g], [True], ["up"])
+    yield Line(
+        id=f"dust:{mica.id}",
+        item=f"pigment:{mica.id}",
+        what="dust",
+        name=mica.name,
+        cup="Shaker",
+        tone="",
+        exact_g=needed.total_g,
+        grams=grams,
+        pct=dust.mg_per_cm2,
+        of="the tops, mg/cm2",
+        wanted_pct=dust.mg_per_cm2,
+        cap_pct=None,
+        stock_pct=100.0,
+        scale=scale.name,
+        step_g=scale.step_g,
+        capacity_g=scale.capacity_g,
+        protected=True,
+        good=(0.0, grams),
+        display_g=grams,
+        least_g=0.0,
+        lot="",
+        note=f"about {needed.mg_per_jar:.1f} mg on each top; weigh the shaker before and after",
+        beside=True,
+    )
+
+
+def _portions(drafted: Draft, made: Settled, density: Density | None) -> tuple[Portion, ...]:
+    loads = settle.loads(drafted, made)
+    held = drafted.wish.held.low if drafted.wish else None
+    doses = settle.preservatives(drafted, made, held or 0.0)
+    known = held is not None and drafted.preservative_at is not None
+    found = []
+    for at, tone in enumerate(drafted.design.tones):
+        if made.tones[at] <= 0:
+            continue
+        volume = made.tones[at] / density.g_ml if density else 0.0
+        found.append(
+            Portion(
+                tone=tone.id,
+                name=tone.name,
+                take_g=made.takes[at],
+                scent_g=made.scents[at],
+                pigment_g=max(0.0, round(made.tones[at] - made.takes[at] - made.scents[at], 9)),
+                grams=made.tones[at],
+                load_pct=loads[at],
+                preservative_pct=doses[at] if known else None,
+                volume_ml=volume,
+                bags=filling.bags(volume),
+                rest=made.takes[at] == max(made.takes),
+            )
+        )
+    return tuple(found)
+
+
+def _smallest(drafted: Draft, made: Settled, lines: Sequence[Line]) -> float:
+    """Smallest batch on the same scales in which every line can be weighed."""
+    shares = [
+        (100 * one.exact_g / made.batch_g, one.least_g) for one in lines if not one.beside and one.exact_g > 0
+    ]
+    return max((100 * least / pct for pct, least in shares), default=0.0)
+
+
+def _summary(drafted: Draft, made: Settled, low: float, high: float) -> TopUpSummary | None:
+    wish, at = drafted.wish, drafted.preservative_at
+    if wish is None:
+        return None
+    sized = at is not None
+    return TopUpSummary(
+        name=wish.ingredient.name,
+        wanted_pct=wish.wanted,
+        target_pct=made.target if made.target is not None else wish.wanted,
+        most_pct=wish.most,
+        base_low_pct=wish.held.low,
+        base_high_pct=wish.held.high,
+        grams=made.grams[at] if at is not None else 0.0,
+        low_pct=low if sized else None,
+        high_pct=high if sized else None,
+        gate=gate_of(drafted),
+        actives=settle.actives(drafted, made),
+    )

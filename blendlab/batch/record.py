@@ -1,0 +1,123 @@
+"""What a finished batch is called, how long it lasts, and how well it came out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date, timedelta
+from typing import NamedTuple
+
+from blendlab.errors import Finding, OutOfRange
+from blendlab.facts.materials import practice
+
+LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
+"""Sequence letters of a day; I and O look like digits."""
+
+
+def batch_code(made: date, sequence: int | str, sku: str = "") -> str:
+    """Code of a batch: year, day of the year, letter of the day, product.
+
+    sequence  0 for the first batch of the day, or its letter
+
+    >>> batch_code(date(2026, 3, 7), 0, "ROSE120")
+    '26066A-ROSE120'
+    """
+    if isinstance(sequence, str):
+        letter = sequence
+        at = LETTERS.find(sequence) if len(sequence) == 1 else -1
+    else:
+        at = sequence
+        letter = LETTERS[at] if 0 <= at < len(LETTERS) else ""
+    if not 0 <= at < len(LETTERS):
+        raise OutOfRange("Batches of one day", at, 0, len(LETTERS) - 1, "")
+    return f"{made:%y}{made:%j}{letter}" + (f"-{sku}" if sku else "")
+
+
+def next_code(made: date, sku: str, taken: Iterable[str]) -> str:
+    """First free code of a day.
+
+    >>> next_code(date(2026, 3, 7), "ROSE120", ["26066A-FERN120"])
+    '26066B-ROSE120'
+    """
+    used = {code.split("-")[0] for code in taken}
+    free = next((at for at in range(len(LETTERS)) if batch_code(made, at) not in used), len(LETTERS))
+    return batch_code(made, free, sku)
+
+
+def best_before(made: date, months: int) -> date:
+    """Last day of the month that lies some months after a day.
+
+    >>> best_before(date(2026, 8, 19), 18)
+    datetime.date(2028, 2, 29)
+    """
+    if months < 0:
+        raise OutOfRange("Months", months, 0, 240, "months")
+    year, month = divmod(made.year * 12 + made.month + months, 12)
+    return date(year, month + 1, 1) - timedelta(days=1)
+
+
+def lasts(made: date, months: int, expiries: Iterable[date | None]) -> date:
+    """Best before of a batch: never later than the first ingredient to end.
+
+    >>> lasts(date(2026, 8, 19), 18, [date(2027, 6, 30), None])
+    datetime.date(2027, 6, 30)
+    """
+    return min([best_before(made, months), *(one for one in expiries if one is not None)])
+
+
+class Yield(NamedTuple):
+    """Filled mass of the planned mass, and what nobody can account for."""
+
+    yield_pct: float
+    unaccounted_g: float
+    unaccounted_pct: float
+
+    @property
+    def explained(self) -> bool:
+        """Whether it lies where no explanation is asked for."""
+        bounds = practice("yield")
+        return bounds.low <= self.yield_pct <= bounds.high
+
+
+def batch_yield(planned_g: float, filled_g: float, retained_g: float) -> Yield:
+    """Yield of a batch.
+
+    >>> batch_yield(4000, 3786, 30)
+    Yield(yield_pct=94.65, unaccounted_g=184, unaccounted_pct=4.6)
+    """
+    if planned_g <= 0:
+        raise OutOfRange("Planned mass", planned_g, 0, 1e9, "g")
+    rest = planned_g - filled_g - retained_g
+    return Yield(100 * filled_g / planned_g, rest, 100 * rest / planned_g)
+
+
+def deviation_pct(planned_g: float, weighed_g: float) -> float:
+    """How far a weighed line is off, percent.
+
+    >>> round(deviation_pct(8.06, 8.10), 3)
+    0.496
+    """
+    if planned_g <= 0:
+        raise OutOfRange("Planned grams", planned_g, 0, 1e9, "g")
+    return 100 * (weighed_g - planned_g) / planned_g
+
+
+def must_explain(planned_g: float, weighed_g: float, protected: bool) -> bool:
+    """Whether a weighed line is so far off that a cause and a decision are asked for."""
+    bound = practice("deviation_protected" if protected else "deviation_usual").usual
+    return abs(round(deviation_pct(planned_g, weighed_g), 9)) > bound
+
+
+def yield_finding(outcome: Yield) -> Finding | None:
+    """Caution for a yield that must be explained, or None."""
+    if outcome.explained:
+        return None
+    bounds = practice("yield")
+    return Finding(
+        "caution",
+        "yield",
+        "book.yield",
+        f"Filled {outcome.yield_pct:.1f} % of the planned mass; {outcome.unaccounted_g:.0f} g are not accounted for. "
+        f"Usual is {bounds.low:g} to {bounds.high:g} %.",
+        "Write down where it went.",
+        bounds.source,
+    )

@@ -1,0 +1,189 @@
+"""Nouns of a batch sheet: lines, portions, steps, the whole plan. Grams, percents, degrees C."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from blendlab.batch.ledger import Active
+from blendlab.batch.preservative import Gate
+from blendlab.batch.whip import Density
+from blendlab.errors import Finding
+
+What = Literal["base", "addition", "preservative", "oil", "pigment", "dust", "ingredient"]
+
+
+@dataclass(frozen=True)
+class Line:
+    """One thing to weigh.
+
+    item       "kind:id" on the shelf
+    exact_g    before rounding; grams  as the scale shows it
+    pct        after rounding, of the finished product, of the finished portion or of the base
+    of         what `pct` is a percent of
+    wanted_pct before rounding; cap_pct  highest percent that is known, or None
+    stock_pct  100, or the percent of the dilution that is weighed instead of the pure thing
+    protected  rounded by itself, never takes a leftover
+    good       display values it is good between
+    display_g  what the display reads if it was not zeroed since the cup was put down
+    least_g    smallest sensible amount on its scale
+    beside     not part of the sum of the batch (dust on the tops)
+    """
+
+    id: str
+    item: str
+    what: What
+    name: str
+    cup: str
+    tone: str
+    exact_g: float
+    grams: float
+    pct: float
+    of: str
+    wanted_pct: float
+    cap_pct: float | None
+    stock_pct: float
+    scale: str
+    step_g: float
+    capacity_g: float
+    protected: bool
+    good: tuple[float, float]
+    display_g: float
+    least_g: float
+    lot: str
+    note: str
+    beside: bool = False
+
+    @property
+    def drift_pct(self) -> float:
+        """How far rounding moved the percent, relative, in percent."""
+        return 100 * (self.pct / self.wanted_pct - 1) if self.wanted_pct else 0.0
+
+    @property
+    def pure_g(self) -> float:
+        """Grams of the pure thing in the line."""
+        return self.grams * self.stock_pct / 100
+
+    @property
+    def carrier_g(self) -> float:
+        """Grams of the carrier that come along in a dilution."""
+        return self.grams - self.pure_g
+
+
+@dataclass(frozen=True)
+class Portion:
+    """One tone: grams taken from the bowl, of the mixed scent, of pigments; what that makes.
+
+    rest             the largest portion: what is left in the bowl, weighed only to compare
+    bags             piping bags it fills
+    preservative_pct of the preservative in it, sized on the low figure of the base; None = not known
+    """
+
+    tone: str
+    name: str
+    take_g: float
+    scent_g: float
+    pigment_g: float
+    grams: float
+    load_pct: float
+    preservative_pct: float | None
+    volume_ml: float
+    bags: int
+    rest: bool = False
+
+
+StepKind = Literal["do", "weigh", "gate", "tick"]
+
+
+@dataclass(frozen=True)
+class Step:
+    """One step of the working order.
+
+    kind     "do"; "weigh" (line says which); "gate" (measured, then ticked) or "tick":
+             the last two hold back what follows
+    below_c  highest temperature of the product
+    """
+
+    id: str
+    kind: StepKind
+    text: str
+    line: str = ""
+    below_c: float | None = None
+    source: str = ""
+
+    @property
+    def holds(self) -> bool:
+        """Whether the next step waits for a tick."""
+        return self.kind in ("gate", "tick")
+
+
+@dataclass(frozen=True)
+class TopUpSummary:
+    """The preservative of a batch in figures; None = not known.
+
+    wanted_pct  what she asked for or the base had; target_pct  what law and sheet leave of it
+    low, high   in the most and in the least diluted tone after rounding (low and high of the base)
+    """
+
+    name: str
+    wanted_pct: float
+    target_pct: float
+    most_pct: float
+    base_low_pct: float | None
+    base_high_pct: float | None
+    grams: float
+    low_pct: float | None
+    high_pct: float | None
+    gate: Gate
+    actives: tuple[Active, ...]
+
+
+@dataclass(frozen=True)
+class Plan:
+    """A batch before it is weighed. Frozen: the book keeps a copy.
+
+    asked        jars asked for with the spare ones, or None when grams were asked for
+    jars         whole jars it yields at least; last_jar_g  grams of a short last one, a tester
+    net_g        planned net weight of a jar; net_low_g, net_high_g while the density was not weighed
+    batch_g      sum of the lines that are part of the batch
+    """
+
+    title: str
+    asked: int | None
+    jars: int
+    last_jar_g: float
+    net_g: float
+    net_low_g: float
+    net_high_g: float
+    density: Density | None
+    batch_g: float
+    overfill_pct: float
+    loss_pct: float
+    retained_g: float
+    lines: tuple[Line, ...]
+    portions: tuple[Portion, ...]
+    preservative: TopUpSummary | None
+    steps: tuple[Step, ...]
+    smallest_g: float
+    findings: tuple[Finding, ...]
+
+    def line(self, line_id: str) -> Line:
+        """One line by its id."""
+        return next(one for one in self.lines if one.id == line_id)
+
+    @property
+    def cups(self) -> dict[str, tuple[Line, ...]]:
+        """Lines by the cup they are weighed into, in working order."""
+        found: dict[str, tuple[Line, ...]] = {}
+        for one in self.lines:
+            found[one.cup] = (*found.get(one.cup, ()), one)
+        return found
+
+    @property
+    def needs(self) -> Mapping[str, float]:
+        """Grams of each thing on the shelf that the batch takes: "kind:id" -> grams weighed."""
+        found: dict[str, float] = {}
+        for one in self.lines:
+            found[one.item] = round(found.get(one.item, 0.0) + one.grams, 9)
+        return found

@@ -1,0 +1,125 @@
+"""How a batch stands on the shelf: readings that are due, what they mean, rules of thumb."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import NamedTuple
+
+from blendlab.batch.whip import overrun_from_density
+from blendlab.errors import OutOfRange
+from blendlab.facts.materials import practice
+from blendlab.facts.read import maybe_number, table
+
+
+def q10_weeks(weeks: float, temp_c: float, ref_c: float, q10: float) -> float:
+    """Weeks at a reference temperature that weeks in the warm stand for. A rule of thumb, no proof.
+
+    >>> round(q10_weeks(12, 40, 22, 2), 4)
+    41.7864
+    """
+    if q10 <= 0:
+        raise OutOfRange("Q10", q10, 0, 100, "times")
+    return float(weeks * q10 ** ((temp_c - ref_c) / 10))
+
+
+class Drop(NamedTuple):
+    """How far a filling sank [mm], and the share of its overrun that is gone."""
+
+    drop_mm: float
+    overrun_lost: float
+
+
+def fill_drop(fill_mm: float, density_start: float, density_now: float, density_mix: float) -> Drop:
+    """Fall of a filling that lost air; its mass, and so its net weight, stays.
+
+    >>> round(fill_drop(33, 0.62, 0.66, 1.05).drop_mm, 3)
+    2.0
+    """
+    before, now = (overrun_from_density(density_mix, one) for one in (density_start, density_now))
+    lost = 1 - now / before if before else 0.0
+    return Drop(fill_mm * (1 - density_start / density_now), lost)
+
+
+@dataclass(frozen=True)
+class Due:
+    """One reading of one test: which, what to do, when."""
+
+    test: str
+    what: str
+    on: date
+    temp_c: float | None
+
+
+def due_dates(filled: date) -> tuple[Due, ...]:
+    """Every reading of the tests of a formula family, earliest first.
+
+    >>> due_dates(date(2026, 3, 7))[0].on
+    datetime.date(2026, 3, 7)
+    """
+    found = [
+        Due(row["id"], row["what"], filled + timedelta(days=int(day)), maybe_number(row, "temp_c"))
+        for row in table("batch/tests.csv")
+        for day in row["days"].split()
+    ]
+    return tuple(sorted(found, key=lambda one: (one.on, one.test)))
+
+
+def open_readings(filled: date, done: Iterable[tuple[str, date]], today: date) -> tuple[Due, ...]:
+    """Readings that are due and not yet written down; a reading counts from its day on.
+
+    done  (test, day it was read)
+    """
+    read: dict[str, list[date]] = {}
+    for test, day in done:
+        read.setdefault(test, []).append(day)
+    pending = []
+    for one in due_dates(filled):
+        if one.on > today:
+            continue
+        match = next((day for day in sorted(read.get(one.test, [])) if day >= one.on), None)
+        if match is None:
+            pending.append(one)
+        else:
+            read[one.test].remove(match)
+    return tuple(pending)
+
+
+@dataclass(frozen=True)
+class Reading:
+    """What was read beside the start; None = not read. `growth`: mould or film was seen."""
+
+    height_drop_pct: float | None = None
+    ph_shift: float | None = None
+    bleed_mm: float | None = None
+    delta_e00: float | None = None
+    free_liquid: bool | None = None
+    growth: bool | None = None
+
+
+def failures(reading: Reading) -> tuple[str, ...]:
+    """What fails by common practice, in words; what was not read is not among it.
+
+    >>> failures(Reading(height_drop_pct=6.1))
+    ('height drop 6.1 %, more than 5 %',)
+    """
+    bounds = (
+        ("height drop", reading.height_drop_pct, "height_drop", "%"),
+        ("pH shift", reading.ph_shift, "ph_shift", ""),
+        ("bleed", reading.bleed_mm, "bleed", "mm"),
+        ("colour change deltaE2000", reading.delta_e00, "colour_change", ""),
+    )
+    found = []
+    for name, value, habit, unit in bounds:
+        most = practice(habit).high
+        if value is not None and abs(value) > most:
+            found.append(f"{name} {abs(value):.1f} {unit}".rstrip() + f", more than {most:g} {unit}".rstrip())
+    found += ["free liquid"] if reading.free_liquid else []
+    found += ["growth was seen"] if reading.growth else []
+    return tuple(found)
+
+
+def not_read(reading: Reading) -> tuple[str, ...]:
+    """Names of what was not read: a verdict without it is none."""
+    return tuple(name for name, value in vars(reading).items() if value is None)

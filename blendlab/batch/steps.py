@@ -1,0 +1,178 @@
+"""The working order of a batch: what to do, weigh, measure and tick, with temperatures and stop rules."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from blendlab.batch.draft import Draft, Want, gate_of
+from blendlab.batch.sheet import Line, Portion, Step
+from blendlab.batch.whip import Density
+from blendlab.facts.materials import practice, usual
+from blendlab.fragrance.heat import gate_c
+
+PRACTICE = "common practice"
+POWDER = "Dust mask and goggles on, draught off: powder ahead."
+
+
+def cleaning() -> Step:
+    """The tick before anything else."""
+    hours = practice("cleaning_hours").high
+    text = f"Tools, bowl, jars and reusable bags washed, wiped with 70 % alcohol and air-dry, within {hours:g} h."
+    return Step("clean", "tick", text, source=PRACTICE)
+
+
+def weigh(line: Line) -> Step:
+    """Weighing one line."""
+    return Step(f"weigh:{line.id}", "weigh", f"{line.name} into {line.cup}", line=line.id)
+
+
+def fragrance_gate(wants: Iterable[Want]) -> float:
+    """Highest temperature of the product when the scent goes in: the cap, or lowest flash point - margin."""
+    flashes = [one.item.flash_c for one in wants if one.what == "oil" and one.item.flash_c is not None]
+    return gate_c(flashes, usual("fragrance_gate"), usual("fragrance_flash_margin"))
+
+
+def finishing(
+    drafted: Draft, lines: Sequence[Line], portions: Sequence[Portion], density: Density | None
+) -> tuple[Step, ...]:
+    """Working order for finishing part of a base lot into jars."""
+    by_what: dict[str, list[Line]] = {}
+    for one in lines:
+        by_what.setdefault(one.what, []).append(one)
+    steps = [cleaning(), *_bowl(drafted, by_what), *_whipping(drafted, density)]
+    steps += _scent(drafted, by_what)
+    for portion in sorted(portions, key=lambda one: one.rest):
+        steps += _portion(portion, [one for one in by_what.get("pigment", ()) if one.tone == portion.tone])
+    return tuple([*steps, *_jars(by_what)])
+
+
+def _bowl(drafted: Draft, lines: dict[str, list[Line]]) -> list[Step]:
+    hot = usual("hot_mass")
+    steps = [
+        Step(
+            "hot",
+            "gate",
+            f"Base below {hot:g} C before it goes into the mixer.",
+            below_c=hot,
+            source=PRACTICE,
+        ),
+        *(weigh(one) for one in lines.get("base", ())),
+        *(weigh(one) for one in lines.get("addition", ())),
+    ]
+    if lines.get("preservative"):
+        gate = gate_of(drafted)
+        text = f"Measure the product: preservative goes in at {gate.below_c:g} C or below."
+        steps.append(Step("preservative-gate", "gate", text, below_c=gate.below_c, source=gate.source))
+        steps += [weigh(one) for one in lines["preservative"]]
+        steps.append(Step("stir-preservative", "do", "Stir the preservative in evenly."))
+    return steps
+
+
+def _whipping(drafted: Draft, density: Density | None) -> list[Step]:
+    most = practice("whip_temperature").high
+    text = f"Product at {most:g} C or below before whipping: above, stearic acid has not set."
+    steps = [Step("whip-gate", "gate", text, below_c=most, source=PRACTICE)]
+    if density is not None:
+        target = (
+            f"Whip to {density.g_ml:.2f} g/ml. Weigh a level cup each minute; stop there, or when a cup "
+            "is heavier than the one before: the foam collapses."
+        )
+        steps.append(Step("whip", "do", target, source=PRACTICE))
+        steps.append(Step("density", "tick", "Density of the whipped base weighed and written down."))
+    return steps
+
+
+def _scent(drafted: Draft, lines: dict[str, list[Line]]) -> list[Step]:
+    if not lines.get("oil"):
+        return []
+    below = fragrance_gate(drafted.wants)
+    text = f"No flame near. Product at {below:g} C or below before the scent goes in."
+    gate = Step("scent-gate", "gate", text, below_c=below, source=PRACTICE)
+    return [
+        *(weigh(one) for one in lines["oil"]),
+        Step("stir-scent", "do", "Stir the oils into one scent."),
+        gate,
+    ]
+
+
+def _portion(portion: Portion, pigments: list[Line]) -> list[Step]:
+    name = portion.name
+    amount = (
+        f"take {portion.take_g:g} g" if not portion.rest else f"take the rest, about {portion.take_g:.0f} g,"
+    )
+    steps = [Step(f"take:{portion.tone}", "do", f"{name}: {amount} of the whipped base.")]
+    if pigments:
+        steps.append(Step(f"mask:{portion.tone}", "tick", POWDER, source=PRACTICE))
+        steps += [weigh(one) for one in pigments]
+    parts = ["pigment"] if pigments else []
+    if portion.scent_g:
+        parts.append(f"{portion.scent_g:g} g of the scent")
+    if parts:
+        text = f"{name}: fold in {' and '.join(parts)} until no streak is left; do not over-whip."
+        steps.append(Step(f"fold:{portion.tone}", "do", text, source=PRACTICE))
+    return steps
+
+
+def _jars(lines: dict[str, list[Line]]) -> list[Step]:
+    steps = [Step("fill", "do", "Fill the jars and weigh each one; write the net grams down.")]
+    if lines.get("dust"):
+        text = "Dust mask and goggles on, then dust the tops. Weigh the shaker before and after."
+        steps += [Step("dust-mask", "tick", text, source=PRACTICE), *(weigh(one) for one in lines["dust"])]
+    return [
+        *steps,
+        Step("retain", "tick", "Retained sample set aside with its code."),
+        Step("yield", "do", "Weigh what is left over and write the yield down."),
+    ]
+
+
+def cooking(
+    lines: Sequence[Line], phases: dict[str, str], cares: dict[str, str], gate: Step
+) -> tuple[Step, ...]:
+    """Working order for cooking a base.
+
+    phases  line id -> phase; cares  line id -> protection in words
+    """
+
+    def of(*names: str) -> list[Line]:
+        return [one for one in lines if phases[one.id] in names]
+
+    melt, cool = practice("melt"), practice("whip_temperature").high
+    minutes = practice("melt_minutes").high
+    steps = [cleaning()]
+    for one in of("water", "fat", "dry"):
+        if cares.get(one.id):
+            steps.append(Step(f"care:{one.id}", "tick", f"{one.name}: {cares[one.id]}.", source=PRACTICE))
+        steps.append(weigh(one))
+    hot = f"Melt at {melt.low:g} to {melt.usual:g} C, covered, never above {melt.high:g} C and no longer than {minutes:g} min."
+    steps += [
+        Step("melt", "do", hot, source=PRACTICE),
+        Step(
+            "granules",
+            "tick",
+            "Free of granules: a smear between two glass slides shows none.",
+            source=PRACTICE,
+        ),
+        Step("cover", "do", "Cover while cooling; stir slowly."),
+        Step(
+            "refill",
+            "tick",
+            "Weigh the pot; fill the lost water up with purified, boiled water.",
+            source=PRACTICE,
+        ),
+        gate,
+    ]
+    for one in of("cool", "fold"):
+        if cares.get(one.id):
+            steps.append(Step(f"care:{one.id}", "tick", f"{one.name}: {cares[one.id]}.", source=PRACTICE))
+        steps.append(weigh(one))
+    ph = practice("ph_soap")
+    steps.append(
+        Step(
+            "ph",
+            "tick",
+            f"pH of a 10 % dispersion at 20 to 25 C, wanted {ph.low:g} to {ph.high:g}; again after 24 h.",
+        )
+    )
+    return tuple(
+        [*steps, Step("rest", "do", f"Let it rest below {cool:g} C overnight, covered.", source=PRACTICE)]
+    )

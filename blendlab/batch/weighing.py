@@ -1,0 +1,132 @@
+"""What a scale can weigh: errors, smallest sensible amounts, dilutions, the right scale."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from math import inf
+from typing import NamedTuple
+
+from blendlab.errors import OutOfRange
+from blendlab.facts.materials import practice, usual
+from blendlab.fragrance.amounts import dilution
+from blendlab.shelf import Scale
+
+
+class Error(NamedTuple):
+    """Error of one weighing, percent: of the display alone, and with drift and repeatability."""
+
+    rounding_pct: float
+    practical_pct: float
+
+
+def relative_error(mass_g: float, step_g: float) -> Error:
+    """Error of weighing some grams on a scale of some step.
+
+    >>> [round(one, 1) for one in relative_error(4.5, 1)]
+    [11.1, 22.2]
+    """
+    if mass_g <= 0:
+        raise OutOfRange("Mass", mass_g, 0, inf, "g")
+    return Error(100 * step_g / (2 * mass_g), 100 * step_g / mass_g)
+
+
+def least(step_g: float, protected: bool = False, factor: float | None = None) -> float:
+    """Smallest sensible amount on a scale: 20 steps, 50 for protected lines, or `factor` steps.
+
+    >>> least(0.01), least(0.01, protected=True)
+    (0.2, 0.5)
+    """
+    steps = factor if factor is not None else usual("steps_protected" if protected else "steps_usual")
+    return round(steps * step_g, 12)
+
+
+def least_usp41(step_g: float, tolerance_pct: float) -> float:
+    """Smallest amount by USP <41>, starting point of a scale: 2 x 0.41 d / tolerance.
+
+    >>> round(least_usp41(0.01, 0.1), 6)
+    8.2
+    """
+    return 2 * usual("usp41") * step_g / (tolerance_pct / 100)
+
+
+class Predilution(NamedTuple):
+    """A tiny amount through a dilution: grams to weigh, carrier in it, display error without and with."""
+
+    weigh_g: float
+    carrier_g: float
+    error_direct_pct: float
+    error_diluted_pct: float
+
+
+def predilution(needed_g: float, dilution_pct: float, step_g: float) -> Predilution:
+    """What to weigh of a dilution, and what that gains.
+
+    >>> round(predilution(0.12, 10, 0.1).error_diluted_pct, 3)
+    4.167
+    """
+    weigh, carrier = dilution(needed_g, dilution_pct)
+    direct, diluted = (relative_error(one, step_g).rounding_pct for one in (needed_g, weigh))
+    return Predilution(weigh, carrier, direct, diluted)
+
+
+def strongest_dilution(needed_g: float, step_g: float, factor: float | None = None) -> float:
+    """Strongest dilution [%] whose amount the scale can weigh; at most 100 is pure.
+
+    >>> round(strongest_dilution(0.12, 0.1, 20), 9)
+    6.0
+    """
+    return 100 * needed_g / least(step_g, factor=factor)
+
+
+def stock_for(needed_g: float, step_g: float, protected: bool = False) -> float | None:
+    """The strongest usual stock that can be weighed: 10 or 1 %; None if even 1 % is too strong.
+
+    >>> stock_for(0.12, 0.1), stock_for(0.05, 0.01)
+    (1.0, 10.0)
+    """
+    factor = usual("steps_protected" if protected else "steps_usual")
+    strongest = strongest_dilution(needed_g, step_g, factor)
+    stocks = practice("stock_dilution")
+    return next((one for one in (stocks.high, stocks.low) if one <= strongest), None)
+
+
+def scale_for(grams: float, scales: Iterable[Scale]) -> Scale | None:
+    """The finest scale that carries the amount and its vessel; the one of most capacity if none does."""
+    usable = sorted(scales, key=lambda one: (one.step_g, -one.capacity_g))
+    fitting = [one for one in usable if one.capacity_g >= grams + usual("tare")]
+    if fitting:
+        return fitting[0]
+    return max(usable, key=lambda one: one.capacity_g, default=None)
+
+
+def good_between(grams: float, step_g: float) -> tuple[float, float]:
+    """Display values a line is good between: one step, or the usual share of its grams if that is more.
+
+    >>> good_between(8.06, 0.01)
+    (8.02, 8.1)
+    """
+    room = max(step_g, grams * usual("good_between") / 100)
+    steps = round(int(round(room / step_g, 9)) * step_g, 9)
+    return round(max(0.0, grams - steps), 9), round(grams + steps, 9)
+
+
+def smallest_batch(lines: Sequence[tuple[float, float, bool]]) -> float:
+    """Smallest batch [g] in which every line can be weighed: max of 100 k d / percent.
+
+    lines  (percent of the batch, step of its scale, protected)
+
+    >>> smallest_batch([(1.0, 0.01, True), (0.1, 0.01, False)])
+    200.0
+    """
+    return max((100 * least(step, held) / pct for pct, step, held in lines if pct > 0), default=0.0)
+
+
+def too_much(asked_g: float, weighed_g: float) -> float:
+    """How much bigger the rest of a batch has to be, percent, after too much went in.
+
+    >>> round(too_much(19.0, 19.4), 1)
+    2.1
+    """
+    if asked_g <= 0:
+        raise OutOfRange("Asked amount", asked_g, 0, inf, "g")
+    return 100 * (weighed_g - asked_g) / asked_g

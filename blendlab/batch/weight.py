@@ -1,0 +1,159 @@
+"""The net weight on a label, how large its figures are, and whether a lot keeps it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
+from math import inf, pi
+from statistics import fmean, stdev
+from typing import NamedTuple
+
+from blendlab.errors import OutOfRange, UnknownName
+from blendlab.facts.read import number, table
+from blendlab.units import TO_GRAMS
+
+SQ_IN = 25.4**2
+"""Square millimetres in a square inch."""
+
+
+def _floor(value: float, step: str) -> Decimal:
+    return Decimal(repr(round(value, 9))).quantize(Decimal(step), ROUND_FLOOR)
+
+
+class UsWeight(NamedTuple):
+    """A US net weight: ounces with one decimal and whole grams, neither rounded up."""
+
+    oz: float
+    g: int
+
+
+def us_net_weight(lightest_g: float) -> UsWeight:
+    """Net weight for a US label from the lightest credible jar; the grams follow the ounces.
+
+    >>> us_net_weight(73.2)
+    UsWeight(oz=2.5, g=70)
+    """
+    if lightest_g < 0:
+        raise OutOfRange("Net weight", lightest_g, 0, inf, "g")
+    ounces = _floor(lightest_g / TO_GRAMS["oz"], "0.1")
+    return UsWeight(float(ounces), int(_floor(float(ounces) * TO_GRAMS["oz"], "1")))
+
+
+def metric_net_weight(lightest_g: float) -> int:
+    """Whole grams for an EU, GB or Canadian label, not rounded up.
+
+    >>> metric_net_weight(73.9)
+    73
+    """
+    return int(_floor(lightest_g, "1"))
+
+
+def lightest(net_g: Sequence[float]) -> float | None:
+    """Lowest credible fill from weighed jars: their mean less two standard deviations, at most the least.
+
+    None with fewer than three jars: one jar says nothing about the next.
+
+    >>> lightest([73.0, 74.0])
+    >>> round(lightest([73.0, 74.0, 75.0]), 1)
+    72.0
+    """
+    if len(net_g) < 3:
+        return None
+    return min(fmean(net_g) - 2 * stdev(net_g), min(net_g))
+
+
+def tolerable_error(nominal_g: float) -> float:
+    """Tolerable negative error of the average system [g]; percents are rounded up to 0.1 g.
+
+    Directive 76/211/EEC, Annex I 2.4.
+
+    >>> tolerable_error(75), tolerable_error(145)
+    (4.5, 6.6)
+    """
+    row = _band("batch/tne.csv", "from_g", nominal_g)
+    if row[0] == "g":
+        return row[1]
+    exact = Decimal(repr(nominal_g)) * Decimal(repr(row[1])) / 100
+    return float(exact.quantize(Decimal("0.1"), ROUND_CEILING))
+
+
+def _band(name: str, column: str, value: float) -> tuple[str, float]:
+    rows = [(number(row, column), row["kind"], number(row, "value")) for row in table(name)]
+    if not rows[0][0] <= value <= 10_000:
+        raise OutOfRange("Nominal weight", value, rows[0][0], 10_000, "g")
+    below = [row for row in rows if row[0] < value] or rows[:1]
+    return below[-1][1], below[-1][2]
+
+
+def maximum_variation(label_g: float) -> tuple[float, str]:
+    """Most that one US jar may be short [g], and the mark of the table: it is from memory.
+
+    >>> maximum_variation(70)[0]
+    5.4
+    """
+    for row in table("batch/mav.csv"):
+        if label_g < number(row, "below_g"):
+            value = number(row, "value")
+            grams = value if row["kind"] == "g" else label_g * value / 100
+            return grams, row["source"]
+    raise OutOfRange("Label weight", label_g, 0, number(table("batch/mav.csv")[-1], "below_g"), "g")
+
+
+class AverageCheck(NamedTuple):
+    """A sample against the three rules of the average system."""
+
+    mean_g: float
+    tne_g: float
+    below_tne: int
+    below_2tne: int
+    keeps: bool
+
+
+def average_check(nominal_g: float, net_g: Sequence[float]) -> AverageCheck:
+    """Mean at least nominal; at most 1 in 40 short by more than the tolerable error; none by twice it.
+
+    >>> average_check(145, [146.2, 138.2, 147, 148, 149]).keeps
+    False
+    """
+    if not net_g:
+        raise OutOfRange("Weighed jars", 0, 1, inf, "jars")
+    error = tolerable_error(nominal_g)
+    mean = fmean(net_g)
+    short = sum(round(nominal_g - error - one, 9) > 0 for one in net_g)
+    far = sum(round(nominal_g - 2 * error - one, 9) > 0 for one in net_g)
+    keeps = round(mean - nominal_g, 9) >= 0 and short <= len(net_g) / 40 and far == 0
+    return AverageCheck(mean, error, short, far, keeps)
+
+
+class Panel(NamedTuple):
+    """Principal display panel of a round jar [square inches] and its least type size [inch]."""
+
+    area_sq_in: float
+    type_in: float
+
+
+def us_panel(diameter_mm: float, label_height_mm: float) -> Panel:
+    """Panel of a round jar: 40 % of height x circumference (21 CFR 701.10), and the type for it.
+
+    >>> round(us_panel(71, 50).area_sq_in, 3), us_panel(71, 50).type_in
+    (6.915, 0.125)
+    """
+    area = 0.4 * pi * diameter_mm * label_height_mm / SQ_IN
+    return Panel(area, figure_height("US", area) / 25.4)
+
+
+def figure_height(market: str, size: float) -> float:
+    """Least height of the figures of the net weight [mm].
+
+    size  nominal grams for EU and GB, square inches of the panel for US
+
+    >>> figure_height("EU", 73), figure_height("US", 6.9)
+    (3.0, 3.175)
+    """
+    rows = [row for row in table("batch/figure_heights.csv") if row["market"] == market]
+    if not rows:
+        raise UnknownName("market", market, ("EU", "GB", "US"))
+    for row in rows:
+        if size <= number(row, "up_to"):
+            return number(row, "mm")
+    raise OutOfRange("Size", size, 0, number(rows[-1], "up_to"), "g or square inches")
