@@ -20,7 +20,7 @@ from blendlab.jar.top import Relief, relief
 LIGHT = np.array([-0.5, 0.42, 0.76]) / np.linalg.norm([-0.5, 0.42, 0.76])
 """Towards the lamp: x to the right, towards the viewer, up."""
 
-AROUND = ("wedges", "helix")
+AROUND = ("wedges", "helix", "chord", "marble")
 """Arrangements whose tones change on the way around the jar."""
 
 SOFTNESS = 0.35

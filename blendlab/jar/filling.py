@@ -15,6 +15,8 @@ from blendlab.jar.solid import STACKED, Solid
 from blendlab.jar.top import Top, default_peak, volume_ml
 from blendlab.recipe import SHARED, Arrangement, Design
 
+Pattern = tuple[str, float, float, str, float, float, int]
+
 
 @dataclass(frozen=True)
 class Portion:
@@ -135,9 +137,9 @@ def _masses(shares: tuple[float, ...]) -> tuple[float, ...]:
     return tuple(share / total if total else 1 / len(shares) for share in shares)
 
 
-def _plain(arrangement: Arrangement) -> tuple[str, float, float, str, float, float]:
+def _plain(arrangement: Arrangement) -> Pattern:
     a = arrangement
-    return a.kind, a.start_deg, a.turns, a.hand, a.width, a.wave_mm
+    return a.kind, a.start_deg, a.turns, a.hand, a.width, a.wave_mm, a.seed
 
 
 def _top_key(design: Design) -> tuple[str, float | None, int | str]:
@@ -147,7 +149,7 @@ def _top_key(design: Design) -> tuple[str, float | None, int | str]:
 
 
 def _solid(
-    arrangement: tuple[str, float, float, str, float, float],
+    arrangement: Pattern,
     top: tuple[str, float | None, int | str],
     jar: shelf.Jar,
     whole: tuple[float, ...],
@@ -158,13 +160,13 @@ def _solid(
 
 @lru_cache(maxsize=256)
 def _shaped(
-    arrangement: tuple[str, float, float, str, float, float],
+    arrangement: Pattern,
     top: tuple[str, float | None, int | str],
     sizes: tuple[float, float, float, float, float],
     material: str,
     whole: tuple[float, ...],
 ) -> tuple[Solid, bool]:
-    kind, start, turns, hand, width, wave = arrangement
+    kind, start, turns, hand, width, wave, seed = arrangement
     top_kind, given, top_tone = top
     inner, outer, brim, headspace, corner = sizes
     radius = inner / 2
@@ -182,7 +184,7 @@ def _shaped(
     drawn = tuple(share / sum(inside) for share in inside)
     sizes_drawn = (height, corner, outer / 2, refractive_index(material))
     content = (kind, drawn, whole, top_tone, shape)
-    return Solid(*content, *sizes_drawn, start, turns, HANDS[hand], width, wave), feasible
+    return Solid(*content, *sizes_drawn, start, turns, HANDS[hand], width, wave, seed), feasible
 
 
 def default_turn(filled: Layout) -> float:

@@ -104,7 +104,10 @@ def coverage_1d(
         lap = np.floor(end / period)
         laps.append((lap, end - lap * period + first))
     parts = []
-    for a, b in itertools.pairwise(edges):
+    for a, b in itertools.pairwise(edges[:-1]):
         inside = [lap * (b - a) + np.clip(rest - a, 0, b - a) for lap, rest in laps]
-        parts.append(np.maximum(inside[1] - inside[0], 0))
-    return np.asarray(np.stack(parts) / width)
+        parts.append(np.clip((inside[1] - inside[0]) / width, 0, 1))
+    last = np.ones_like(u, dtype=np.result_type(u, width))
+    for part in parts:
+        last = last - part
+    return np.stack([*parts, np.maximum(last, 0)])

@@ -163,7 +163,7 @@ def _shadow(vessel: Vessel, x: Field, v: Field, low: float, scale: float) -> Fie
 
     def pool(shift_x: float, shift_y: float, grow: float, soft: float) -> Field:
         r = np.hypot(x[None, :] - shift_x, height - shift_y) - np.float32(vessel.outer + grow)
-        return 1 / (1 + np.exp(np.clip(r / np.float32(soft), -30, 30)))
+        return np.asarray(1 / (1 + np.exp(np.clip(r / np.float32(soft), -30, 30))))
 
     R = vessel.outer
     core = pool(0.01 * R, 0.0, -0.2, 0.035 * R)

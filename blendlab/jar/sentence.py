@@ -10,7 +10,13 @@ from blendlab.recipe import SHARED, Design
 LONGEST = 249
 LAMPS = {"D65": "daylight", "D50": "warm daylight", "A": "bulb light"}
 VIEWS = {"front": "Front view of", "wall": "Wall, rolled out, of", "above": "View from above of"}
-PATTERNS = {"layers": "layers of", "wedges": "wedges of", "fade": "fade from"}
+PATTERNS = {
+    "layers": "layers of",
+    "wedges": "wedges of",
+    "chord": "slices of",
+    "core": "core of",
+    "fade": "fade from",
+}
 COUNTS = {1.0: "one turn", 2.0: "two turns", 3.0: "three turns", 4.0: "four turns"}
 
 

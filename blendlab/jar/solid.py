@@ -1,7 +1,8 @@
 """One solid, read by grams, pictures and shares: which tone is at (phi, r, z).
 
 Tones are counted in the order of the design's list: layers and fades from the top down, wedges and
-helix anticlockwise. Angles in degrees, lengths in mm; coverages are shares 0..1 that sum to 1.
+helix anticlockwise, slices from the side they look to, cores from the inside. Angles in degrees,
+lengths in mm; coverages are shares 0..1 that sum to 1.
 """
 
 from __future__ import annotations
@@ -15,15 +16,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from blendlab.facts.jars import habit
-from blendlab.jar import arrangement, glass
+from blendlab.jar import arrangement, glass, marble
 from blendlab.jar.projection import coverage_1d
 from blendlab.jar.top import Top
 from blendlab.jar.volume import SHARED, fill_ml
 
 Array = NDArray[np.float64]
 STACKED = ("layers", "fade")
+CUT = ("chord", "core", "marble")
 WAVE = ((1, 0.5), (2, 0.3), (3, 0.2))
 """Orders of a wavy edge and their parts of its amplitude."""
+
+TOP_FOOT = 0.35
+"""Width of the edge between two tones on the top [mm]."""
 
 STEPS = 720
 """Steps of the wall around the jar in which shares are counted."""
@@ -53,6 +58,7 @@ class Solid:
     hand: int
     width: float
     wave: float
+    seed: int
 
     @property
     def radius(self) -> float:
@@ -112,10 +118,34 @@ class Solid:
         if self.kind == "fade":
             level = np.broadcast_to(z, np.broadcast(phi, r, z).shape)
             return fade_shares(self.path(level), len(self.shares))
+        if self.kind in CUT:
+            return self._cut(phi, r, z, dphi, dz)
         turns = self.turns if self.kind == "helix" else 0.0
         u = arrangement.pattern_u(phi, z / self.height, self.start, turns, self.hand)
         foot = np.hypot(dphi / 360.0, turns * dz / self.height)
         return coverage_1d(u, foot, arrangement.cumulated(self.shares))
+
+    def _cut(self, phi: Any, r: Any, z: Any, dphi: Any, dz: Any) -> Array:
+        """Slices, rings around a core, or a marble: each tone between two levels of one field."""
+        phi, r, z = np.broadcast_arrays(phi, r, z)
+        if self.kind == "marble":
+            seed, levels, above = marble.cut(self.shares, self.radius, self.height, self.seed)
+            angle, away = np.radians(phi), r * self.radius
+            value = marble.field(away * np.sin(angle), away * np.cos(angle), z, 2 * self.radius, seed)
+            foot = np.hypot(dphi * np.radians(away), dz) * marble.slope(2 * self.radius)
+            return marble.coverage(value, above if z.min() >= self.height else levels, foot)
+        if self.kind == "core":
+            radii = np.sqrt(arrangement.cumulated(self.shares))
+            return coverage_1d(r, dz / self.radius, radii.tolist(), periodic=False)
+        angle = np.radians(phi - self.start)
+        foot = np.hypot(r * np.sin(angle) * np.radians(dphi), 1e-6)
+        return coverage_1d(r * np.cos(angle), foot, self.slices, periodic=False)[::-1]
+
+    @cached_property
+    def slices(self) -> list[float]:
+        """Edges of parallel slices, as shares of the radius, the last tone first."""
+        rising = arrangement.cumulated(self.shares[::-1])[1:-1]
+        return [-1.0, *(arrangement.chord_views(1.0 - share)[0] for share in rising), 1.0]
 
     def _layers(self, phi: Any, r: Any, z: Any, dz: Any) -> Array:
         levels = (0.0, *self.edges, self.height)
@@ -147,6 +177,8 @@ class Solid:
         if stacked:
             mix = fade_shares(self.path(np.float64(self.height)), len(self.shares))
             return np.broadcast_to(mix.reshape(-1, *[1] * len(shape)), (len(self.shares), *shape))
+        if self.kind in CUT and self.top.kind != "star":
+            return self.coverage(phi, r, self.height, dphi, TOP_FOOT)
         swirl = habit("star_swirl") * (1.0 - r) if self.top.kind == "star" else 0.0
         turns = self.turns if self.kind == "helix" else 0.0
         around = np.broadcast_to(phi, shape)

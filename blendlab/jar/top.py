@@ -11,6 +11,9 @@ import numpy as np
 from blendlab.facts.jars import habit
 from blendlab.jar.texture import Field, blur, noise
 
+TWIST = 3.6
+"""Turn of the flutes along the rope, in radians of their pattern for each width of the rope."""
+
 CELLS = 300
 """Cells across the inside of the jar."""
 
@@ -132,9 +135,9 @@ def _rope(top: Top, r: Field, along: Field, width: float, points: float, turns: 
     across = np.clip((r - centre) / half, -1, 1)
     section = np.sqrt(1 - across * across)
     run = 2 * pi * turns * along * top.radius * (1 - 0.5 * along) / (2 * width)
-    ridges = np.cos(points * np.arcsin(across) + 0.55 * 4 * run) * np.sqrt(section)
+    ridges = np.cos(points * np.arcsin(across) + TWIST * run) * np.sqrt(section)
     raised = 0.48 * top.peak * along**1.05
-    rope = raised + 1.05 * half * section + 0.165 * half * ridges
+    rope = raised + 1.05 * half * section + 0.19 * half * ridges
     return np.asarray(np.where(np.abs(across) < 1, rope, 0.0), dtype=np.float32)
 
 

@@ -14,7 +14,7 @@ from tests.jar.jar_kit import COAL, CREAM, PLUM, RED, SMALL, TEAL, WHITE, colour
 
 PANEL = 184
 PAIRS = {"pale": (WHITE, CREAM), "dark": (COAL, PLUM), "saturated": (RED, TEAL)}
-ALL = [("layers", "flat"), ("wedges", "dome"), ("helix", "star"), ("fade", "flat")]
+ALL = [("layers", "flat"), ("wedges", "dome"), ("helix", "star"), ("marble", "flat"), ("fade", "flat")]
 
 
 def codes(srgb):
@@ -56,7 +56,7 @@ def test_the_shadow_runs_out_before_the_edge(px, jar):
 
 
 @pytest.mark.parametrize("view", ["front", "wall", "above"])
-@pytest.mark.parametrize(("kind", "top"), ALL[:3])
+@pytest.mark.parametrize(("kind", "top"), ALL[:4])
 @pytest.mark.parametrize("pair", PAIRS)
 def test_flat_colours_are_exact(view, kind, top, pair):
     """Every pixel that one tone covers alone is that tone's rounded sRGB."""

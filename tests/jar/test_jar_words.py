@@ -88,7 +88,7 @@ def test_the_sentence_names_everything_in_short():
 
 @pytest.mark.parametrize("jar", jars(), ids=lambda jar: jar.id)
 @pytest.mark.parametrize("count", [1, 2, 6])
-@pytest.mark.parametrize("kind", ["layers", "wedges", "helix", "fade"])
+@pytest.mark.parametrize("kind", ["layers", "wedges", "helix", "fade", "chord", "marble"])
 def test_the_sentence_is_short_and_names_each_tone(jar, count, kind):
     made = design(kind=kind, shares=tuple([100 / count] * count), jar=jar.id, dust=0.2, top="dome")
     long = tuple(replace(tone, name=f"{tone.id}" + " of a very long name indeed" * 2) for tone in made.tones)
