@@ -28,35 +28,24 @@ def floored(pct: float) -> float:
     return float(Decimal(repr(exact(pct))).quantize(Decimal("0.01"), ROUND_FLOOR))
 
 
-def of_load(made: ScentCheck, product: Product) -> Iterator[Finding]:
+def of_load(made: ScentCheck, blend: Blend) -> Iterator[Finding]:
     """Load against the ceiling and against what is usual."""
     load, ceiling = made.load_pct, made.ceiling_pct
+    over = [row for row in made.rows if row.over]
     if load > 0 and not made.sheets:
         yield _stop(
-            "load.empty", f"The load is {load:.2f} % of the jar and no oil is in the scent.", "Add an oil."
+            f"The load is {load:.2f} % of the jar and no oil is in the scent.", "Add an oil.", "empty"
         )
-    over = [row for row in made.rows if row.over]
-    if ceiling is not None and exact(load) > exact(ceiling):
-        yield _over(made, over, ceiling)
+    elif ceiling is not None and exact(load) > exact(ceiling):
+        yield _over(made, blend, over, ceiling)
     elif over:
-        yield _stop(
-            "load.base",
-            _row_text(over[0]) + " The base alone brings it.",
-            "Choose another base.",
-            over[0].source,
-        )
+        base = load == 0
+        text = _row_text(over[0]) + (" The base alone brings it." if base else "")
+        fix = "Choose another base." if base else "Lower the load, or leave an oil out."
+        yield _stop(text, fix, "base" if base else "over", over[0].source)
     elif ceiling is not None and load >= figure("near.share") * ceiling > 0:
-        row = next((one for one in made.rows if one.name == made.governing), None)
-        yield Finding(
-            "caution",
-            "load.near",
-            "scent.load_pct",
-            f"The load uses {100 * load / ceiling:.0f} % of the highest, {floored(ceiling):.2f} % of the jar."
-            f" {made.governing} binds.",
-            "Leave room for a new lot.",
-            row.source if row else SHEET_RULE,
-        )
-    high = product.usual_high_pct
+        yield _near(made, ceiling)
+    high = blend.product.usual_high_pct
     if high is not None and load > high:
         yield Finding(
             "caution",
@@ -70,12 +59,27 @@ def of_load(made: ScentCheck, product: Product) -> Iterator[Finding]:
         )
 
 
-def _over(made: ScentCheck, over: list[Head], ceiling: float) -> Finding:
+def _near(made: ScentCheck, ceiling: float) -> Finding:
+    row = next((one for one in made.rows if one.name == made.governing), None)
+    return Finding(
+        "caution",
+        "load.near",
+        "scent.load_pct",
+        f"The load uses {100 * made.load_pct / ceiling:.0f} % of the highest, {floored(ceiling):.2f} %"
+        f" of the jar. {made.governing} binds.",
+        "Leave room for a new lot.",
+        _source(row),
+    )
+
+
+def _over(made: ScentCheck, blend: Blend, over: list[Head], ceiling: float) -> Finding:
     row = next((one for one in over if one.name == made.governing), over[0] if over else None)
-    lower = floored(ceiling)
     text = _row_text(row) if row else f"Over the highest load: {made.load_pct:.2f} % of the jar."
-    if ceiling <= 0:
-        return _stop("load.over", f"{text} No load is left.", "Take the oil that holds it out.", _source(row))
+    if floored(ceiling) <= 0:
+        holders = _holders(blend, made.governing)
+        fix = f"Take {holders} out." if holders else "Choose another base."
+        return _stop(f"{text} No load is left.", fix, "over", _source(row))
+    lower = floored(ceiling)
     return Finding(
         "stop",
         "load.over",
@@ -86,6 +90,19 @@ def _over(made: ScentCheck, over: list[Head], ceiling: float) -> Finding:
         {"scent.load_pct": lower},
         f"Lower to {lower:.2f} %",
     )
+
+
+def _holders(blend: Blend, row_name: str) -> str:
+    """Oils that bring what a row counts."""
+    held = {
+        name
+        for row in blend.constraints
+        if row.name == row_name
+        for name, pct in zip(blend.names, row.contents_pct, strict=True)
+        if pct
+    }
+    held |= {name for name, one in zip(blend.names, blend.sheets, strict=True) if one.limit_pct == 0}
+    return ", ".join(sorted(held))
 
 
 def _row_text(row: Head) -> str:
@@ -103,20 +120,18 @@ def _source(row: Head | None) -> str:
     return row.source if row and row.source else SHEET_RULE
 
 
-def _stop(name: str, text: str, fix: str, source: str = PRACTICE) -> Finding:
-    return Finding("stop", name, "scent.load_pct", text, fix, source)
+def _stop(text: str, fix: str, name: str, source: str = PRACTICE) -> Finding:
+    return Finding("stop", f"load.{name}", "scent.load_pct", text, fix, source)
 
 
 def of_sheets(made: ScentCheck, blend: Blend) -> Iterator[Finding]:
-    """One finding for each sheet that stops or needs care, and for lots that end soon."""
+    """One finding for each sheet that stops or needs care, and for one lot under two names."""
     without = {one.oil: one.ceiling_pct for one in made.without}
     for name, oil, sheet in zip(blend.names, blend.oils, blend.sheets, strict=True):
         if sheet.state == "use":
             continue
         level: Level = "stop" if sheet.state == "stop" else "caution"
-        rest = (
-            f" Without {name}: {floored(without[name]):.2f} %." if level == "stop" and name in without else ""
-        )
+        rest = _relaxed(name, without.get(name), blend.product.usual_high_pct) if level == "stop" else ""
         yield Finding(
             level, f"sheet.{oil.id}", f"scent.oils.{oil.id}", sheet.text + rest, sheet.fix, SHEET_RULE
         )
@@ -130,6 +145,14 @@ def of_sheets(made: ScentCheck, blend: Blend) -> Iterator[Finding]:
             "Keep one of them.",
             PRACTICE,
         )
+
+
+def _relaxed(name: str, ceiling: float | None, usual: float | None) -> str:
+    if ceiling is None:
+        return ""
+    if usual is not None and ceiling > usual:
+        return f" Without {name} the limits leave room for any usual load."
+    return f" Without {name} the load could be {floored(ceiling):.2f} %."
 
 
 def of_base(base: Base, made: ScentCheck) -> Iterator[Finding]:
@@ -161,46 +184,31 @@ def of_base(base: Base, made: ScentCheck) -> Iterator[Finding]:
 
 def of_contents(made: ScentCheck, blend: Blend) -> Iterator[Finding]:
     """What is restricted without a figure, sums near their limit, advice, small children."""
-    if made.unchecked:
+    named = [row.name for row in blend.constraints if row.name in made.unchecked]
+    if named:
         yield Finding(
             "caution",
             "unchecked",
             "scent.rows",
-            f"No figure here for {', '.join(made.unchecked)}. That is not the same as none.",
+            f"No figure here for {', '.join(named)}. That is not the same as none.",
             "Ask for the sheets of the oils that hold them.",
             f"IFRA index: {made.counts.restricted_total} restricted Standards",
         )
     for row in blend.constraints:
         used = row.used(blend.shares, blend.load_pct)
         if row.kind == "sum" and figure("phototoxic.advice_pct") < used <= 100:
-            yield Finding(
-                "caution",
-                "photo",
-                "scent.rows",
-                f"{row.name} use {used:.0f} % of their sum: avoid sun on the skin for 12 hours.",
-                "Use a furocoumarin-free oil.",
-                row.limit.source,
-            )
+            text = f"{row.name} use {used:.0f} % of their sum: avoid sun on the skin for 12 hours."
+            fix = "Use a furocoumarin-free oil."
+            yield Finding("caution", "photo", "scent.rows", text, fix, row.limit.source)
         if row.limit.use.act == "advice" and row.pct is not None and used > row.pct:
-            yield Finding(
-                "caution",
-                f"advice.{slug(row.name)}",
-                "scent.rows",
-                f"{row.name}: {used:.2f} % of the jar; an opinion names {row.pct:g} %.",
-                "Lower its share.",
-                row.limit.source,
-            )
+            text = f"{row.name}: {used:.2f} % of the jar; an opinion names {row.pct:g} %."
+            name = f"advice.{slug(row.name)}"
+            yield Finding("caution", name, "scent.rows", text, "Lower its share.", row.limit.source)
     least = figure("children.from_pct")
     young = sorted({word for cas, word in small_children().items() if _known(blend, cas) >= least})
     if young:
-        yield Finding(
-            "note",
-            "young",
-            "scent.rows",
-            f"Holds {', '.join(young)}: not for children under three.",
-            "Say so on the label.",
-            MEMORY,
-        )
+        text = f"Holds {', '.join(young)}: not for children under three."
+        yield Finding("note", "young", "scent.rows", text, "Say so on the label.", MEMORY)
 
 
 def _known(blend: Blend, cas: str) -> float:
@@ -215,55 +223,38 @@ def of_process(made: ScentCheck, blend: Blend, on: date) -> Iterator[Finding]:
     """Heat gate, peroxides, lots that end soon, browning."""
     if not blend.oils:
         return
-    dim = [name for name, oil in zip(blend.names, blend.oils, strict=True) if oil.flash_c is None]
-    gate = f"Scent goes in below {made.heat_gate_c:g} C."
-    if made.flash_min_c is not None:
-        gate += f" Lowest flash point {made.flash_min_c:g} C."
-    gate += f" No flash point known for {', '.join(dim)}." if dim else ""
-    yield Finding(
-        "caution" if dim else "note",
-        "heat",
-        "scent.heat",
-        gate,
-        "Take flash points from the data sheets." if dim else "",
-        PRACTICE,
-    )
+    yield _gate(made, blend)
     rules = {name: peroxide_rules(oil) for name, oil in zip(blend.names, blend.oils, strict=True)}
     bound = [name for name, rule in rules.items() if rule]
     if bound:
-        yield Finding(
-            "note",
-            "peroxide",
-            "scent.oils",
-            "Old oil forms peroxides, limited in the raw material, not in the jar: " + ", ".join(bound) + ".",
-            "Keep bottles full, dark and cool; ask for the peroxide value of the lot.",
-            rules[bound[0]][0][2],
+        text = (
+            "Old oil forms peroxides, limited in the raw material, not in the jar: " + ", ".join(bound) + "."
         )
+        fix = "Keep bottles full, dark and cool; ask for the peroxide value of the lot."
+        yield Finding("note", "peroxide", "scent.oils", text, fix, rules[bound[0]][0][2])
     for name, oil in zip(blend.names, blend.oils, strict=True):
         if oil.expiry is not None and 0 <= (oil.expiry - on).days <= figure("lot.soon_days"):
-            yield Finding(
-                "caution",
-                f"soon.{oil.id}",
-                f"scent.oils.{oil.id}",
-                f"Lot {oil.lot or '?'} of {name} ends on {oil.expiry}; the jar may not outlive it.",
-                "Open a fresh lot.",
-                PRACTICE,
-            )
+            text = f"Lot {oil.lot or '?'} of {name} ends on {oil.expiry}; the jar may not outlive it."
+            where = f"scent.oils.{oil.id}"
+            yield Finding("caution", f"soon.{oil.id}", where, text, "Open a fresh lot.", PRACTICE)
     brown = made.vanillin
     if brown.pct is None or brown.pct >= figure("vanillin.band_1"):
-        told = (
-            f"Vanillin {brown.pct:.3f} % of the jar: {brown.colour}."
-            if brown.pct is not None
-            else f"Vanillin unknown: {brown.colour}."
-        )
+        amount = "unknown" if brown.pct is None else f"{brown.pct:.3f} % of the jar"
+        fix = "Look at the jar after some weeks on the Look page."
         yield Finding(
-            "note",
-            "vanillin",
-            "scent.vanillin",
-            told,
-            "Look at the jar after some weeks on the Look page.",
-            PRACTICE,
+            "note", "vanillin", "scent.vanillin", f"Vanillin {amount}: {brown.colour}.", fix, PRACTICE
         )
+
+
+def _gate(made: ScentCheck, blend: Blend) -> Finding:
+    dim = [name for name, oil in zip(blend.names, blend.oils, strict=True) if oil.flash_c is None]
+    text = f"Scent goes in below {made.heat_gate_c:g} C."
+    if made.flash_min_c is not None:
+        text += f" Lowest flash point {made.flash_min_c:g} C."
+    if not dim:
+        return Finding("note", "heat", "scent.heat", text, "", PRACTICE)
+    text += f" No flash point known for {', '.join(dim)}."
+    return Finding("caution", "heat", "scent.heat", text, "Take flash points from the data sheets.", PRACTICE)
 
 
 def of_other_category(made: ScentCheck, product: Product, ceiling: float | None) -> Iterator[Finding]:

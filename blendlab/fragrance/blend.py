@@ -176,7 +176,7 @@ def lay_out(
         category=wanted[0],
         oils=inside,
         shares=tuple(share for _, share in merged.values()),
-        sheets=tuple(_tightest([sheet_state(oil, one, on) for one in wanted]) for oil in inside),
+        sheets=tuple(_tightest([sheet_state(oil, on, one) for one in wanted]) for oil in inside),
         constraints=_constraints(inside, base, of, wanted, on),
         used=_used_by_base(base, wanted),
         load_pct=scent.load_pct,

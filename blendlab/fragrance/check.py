@@ -10,7 +10,7 @@ from datetime import date
 from math import isclose
 
 from blendlab.errors import Finding
-from blendlab.facts.limits import figure, laws, restricted_total
+from blendlab.facts.limits import figure, laws, restricted_total, standards
 from blendlab.fragrance import advice
 from blendlab.fragrance.blend import BASE, SHEETS, Blend, Constraint, lay_out
 from blendlab.fragrance.contents import high_pct
@@ -47,7 +47,9 @@ def check(scent: Scent, oils: Sequence[Oil], base: Base, product: str, market: s
     ceiling, governing = blend.most()
     rows = _rows(blend, ceiling, market)
     asked = [row for row in blend.constraints if row.limit.use.act == "ask"]
-    unchecked = tuple(row.name for row in asked if _unanswered(blend, row))
+    named = tuple(row.name for row in asked if _unanswered(blend, row))
+    silent = [oil for oil, one in zip(blend.oils, blend.sheets, strict=True) if one.limit_pct is None]
+    unchecked = (*named, *(f"all else in {oil.name}" for oil in silent))
     flashes = [oil.flash_c for oil in blend.oils if oil.flash_c is not None]
     made = ScentCheck(
         product=product,
@@ -61,9 +63,9 @@ def check(scent: Scent, oils: Sequence[Oil], base: Base, product: str, market: s
         without=_without(blend),
         routes=_routes(blend, market, on),
         rows=rows,
-        counts=_counts(rows, unchecked, len(asked), on),
+        counts=_counts(rows, _unknown(blend, silent, named), len(asked) - len(named), on),
         unchecked=unchecked,
-        by_sheet=tuple(row.name for row in asked if row.name not in unchecked),
+        by_sheet=tuple(row.name for row in asked if row.name not in named),
         sheets=blend.sheets,
         notes=_notes(blend),
         vanillin=_vanillin(blend),
@@ -83,7 +85,7 @@ def _findings(
     market: str,
     on: date,
 ) -> list[Finding]:
-    told = [*advice.of_load(made, blend.product), *advice.of_sheets(made, blend), *advice.of_base(base, made)]
+    told = [*advice.of_load(made, blend), *advice.of_sheets(made, blend), *advice.of_base(base, made)]
     told += advice.of_contents(made, blend)
     told += advice.of_process(made, blend, on)
     if blend.product.also and blend.product.also_use == "caution" and blend.oils:
@@ -196,14 +198,22 @@ def _of_constraint(row: Constraint, blend: Blend, market: str) -> Head:
     )
 
 
-def _counts(rows: Sequence[Head], unchecked: Sequence[str], asked: int, on: date) -> Counts:
+def _unknown(blend: Blend, silent: Sequence[Oil], named: Sequence[str]) -> int:
+    """How many restricted materials nothing answers for: those of oils without a usable sheet."""
+    restricted = [one for one in standards(blend.category) if one.pct != 0]
+    return sum(
+        one.name in named or any(high_pct(oil, one.cas) is None for oil in silent) for one in restricted
+    )
+
+
+def _counts(rows: Sequence[Head], unknown: int, by_sheet: int, on: date) -> Counts:
     listed = [row for row in rows if row.kind not in ("sheet", "sheets") and row.limit_pct is not None]
     verified = sum(row.verified for row in listed)
     return Counts(
         checked=verified,
         unverified=len(listed) - verified,
-        unknown=len(unchecked),
-        by_sheet=asked - len(unchecked),
+        unknown=unknown,
+        by_sheet=by_sheet,
         restricted_total=restricted_total(),
         on=on,
     )

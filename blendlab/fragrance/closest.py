@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Literal
@@ -115,7 +115,7 @@ def _wish(blend: Blend, total: float) -> list[float]:
     return [share * total for share in blend.shares]
 
 
-def _rounded(shares: Sequence[float]) -> tuple[float, ...]:
+def _rounded(shares: Iterable[float]) -> tuple[float, ...]:
     """Shares in percent, rounded to 0.01 so that they still add up to 100."""
     exact = [max(0.0, 100.0 * float(one)) for one in shares]
     return round_lines(exact, [STEP_PCT] * len(exact))

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from datetime import date
 from functools import cache
-from typing import Literal
 
-from blendlab.errors import BadNumber, BlendlabError, OutOfRange
+from blendlab.errors import BadNumber, BlendlabError, OutOfRange, UnknownName
 from blendlab.facts.labels import by_cas, by_name
 from blendlab.facts.limits import categories
 from blendlab.facts.read import table
+from blendlab.shelf import Declaration, Declared
 from blendlab.units import Ambiguous, read_number
 
 _DASHES = str.maketrans(dict.fromkeys("\u2010\u2011\u2012\u2013\u2014\u2212\ufe63\uff0d\u00ad", "-"))
@@ -42,6 +43,7 @@ _CELL = re.compile(
     re.I,
 )
 _PPM = 10_000.0
+UNITS = ("%", "ppm")
 
 
 class BadCas(BlendlabError, ValueError):
@@ -81,6 +83,51 @@ class Line:
         return not self.problem
 
 
+@dataclass(frozen=True)
+class Pasted:
+    """Every line of a pasted table, answered."""
+
+    lines: tuple[Line, ...]
+
+    @property
+    def problems(self) -> tuple[str, ...]:
+        """What is wrong, each with its line."""
+        return tuple(f"Line {one.number}: {one.problem}" for one in self.lines if one.problem)
+
+
+@dataclass(frozen=True)
+class PastedLimits(Pasted):
+    """A table of a sheet."""
+
+    @property
+    def limits(self) -> dict[str, float]:
+        """Category -> percent; a category that is not for this use is left out."""
+        return {one.key: one.value for one in self.lines if one.understood and one.value is not None}
+
+
+@dataclass(frozen=True)
+class PastedDeclaration(Pasted):
+    """An allergen declaration."""
+
+    @property
+    def rows(self) -> dict[str, Declared]:
+        """CAS -> percent of the oil; what has no figure is left out and stays unknown."""
+        return {
+            one.key: Declared(pct=one.value, below=one.below)
+            for one in self.lines
+            if one.understood and one.value is not None
+        }
+
+    @property
+    def silent(self) -> tuple[str, ...]:
+        """Numbers that are listed without a figure: their content is unknown."""
+        return tuple(one.key for one in self.lines if one.understood and one.value is None)
+
+    def declaration(self, names: str, issued: date | None, complete: bool) -> Declaration:
+        """The declaration; beside a name without a figure it is not complete, whatever was ticked."""
+        return Declaration(names=names, issued=issued, rows=self.rows, complete=complete and not self.silent)
+
+
 def check_digit(cas: str) -> int:
     """Last digit that a registry number must have: digits from the right times 1, 2, 3 ..., mod 10.
 
@@ -108,19 +155,21 @@ def read_cas(text: str) -> str:
     return plain
 
 
-def read_limits(text: str) -> tuple[Line, ...]:
+def read_limits(text: str) -> PastedLimits:
     r"""A pasted table of a sheet: one line a category, then the highest percent of the oil.
 
     "N/A" and "-" mean not for this use; "no restriction" and ">100" mean 100.
 
-    >>> [(one.key, one.value) for one in read_limits("5A 4,60 %\nCategory 9: no restriction\n1 N/A")]
-    [('5A', 4.6), ('9', 100.0), ('1', None)]
+    >>> read_limits("5A 4,60 %\nCategory 9: no restriction\n1 N/A").limits
+    {'5A': 4.6, '9': 100.0}
+    >>> read_limits("9").problems
+    ('Line 1: Category 9 has no figure. An empty cell is not 0.',)
     """
     lines: list[Line] = []
     for number, raw in enumerate(text.splitlines(), start=1):
         if raw.strip():
             lines.append(_once(_limit(number, raw.strip()), lines))
-    return tuple(lines)
+    return PastedLimits(tuple(lines))
 
 
 def _limit(number: int, raw: str) -> Line:
@@ -166,24 +215,27 @@ def _number(cell: str, high: float = 100.0, unit: str = "%") -> tuple[float | No
     return (None, str(value)) if isinstance(value, Ambiguous) else (value, "")
 
 
-def read_declaration(text: str, unit: Literal["%", "ppm"] = "%") -> tuple[Line, ...]:
+def read_declaration(text: str, unit: str = "%") -> PastedDeclaration:
     r"""A pasted allergen declaration: name or registry number (or both), then percent of the oil.
 
-    unit  what the figures are in; a line that names the other unit is refused
+    unit  "%" or "ppm", what the figures are in; a line that names the other unit is refused
 
     "<x" counts as x. "-", "n.d." and "trace" give no figure: the content stays unknown.
 
-    >>> [(one.key, one.value) for one in read_declaration("Linalool 78-70-6 12,5\nCitral <1000", "ppm")]
-    [('78-70-6', 0.00125), ('5392-40-5', 0.1)]
+    >>> read = read_declaration("Linalool 78-70-6 12,5\nCitral <1000", "ppm")
+    >>> {cas: (row.pct, row.below) for cas, row in read.rows.items()}
+    {'78-70-6': (0.00125, False), '5392-40-5': (0.1, True)}
     """
+    if unit not in UNITS:
+        raise UnknownName("unit", unit, UNITS)
     lines: list[Line] = []
     for number, raw in enumerate(text.splitlines(), start=1):
         if raw.strip():
             lines.append(_once(_declared(number, raw.strip(), unit), lines))
-    return tuple(lines)
+    return PastedDeclaration(tuple(lines))
 
 
-def _declared(number: int, raw: str, unit: Literal["%", "ppm"]) -> Line:
+def _declared(number: int, raw: str, unit: str) -> Line:
     plain = raw.translate(_DASHES)
     match = _CAS.search(plain)
     try:

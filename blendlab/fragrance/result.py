@@ -98,7 +98,7 @@ class Counts:
     """How much was looked at.
 
     checked, unverified  rows with a figure, by whether the figure was read in its source
-    unknown              restricted materials in the scent that nothing answers for
+    unknown              restricted materials that may be in the scent and nothing answers for
     by_sheet             restricted materials without a figure here, answered by the sheets
     restricted_total     restricted Standards in the index
     """
@@ -121,7 +121,7 @@ class ScentCheck:
     governing    name of the row, oil or base that decides
     without      what the ceiling would be without one oil
     rows         over, then without a figure, then least free
-    unchecked    restricted materials that could not be checked
+    unchecked    restricted materials that could not be checked, and oils that say nothing
     by_sheet     restricted materials checked only through the sheets
     heat_gate_c  highest temperature of the product when the scent goes in
     """

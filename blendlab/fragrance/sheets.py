@@ -24,13 +24,17 @@ class Compliance:
 class SheetState:
     """What holds for one oil in one category.
 
+    oil        its name; `oil_id` its id
+    word       the state in two or three words
     limit_pct  highest percent of the oil in the finished product; None = no usable figure
     text       one sentence that says why
     fix        what to do, or ""
     """
 
     oil: str
+    oil_id: str
     state: State
+    word: str
     limit_pct: float | None
     text: str
     fix: str = ""
@@ -75,48 +79,46 @@ def amendment_state(amendment: int | None, received: date | None, current: int) 
     return "caution" if received is not None and received <= due() else "stop"
 
 
-def sheet_state(oil: Oil, category: str, on: date) -> SheetState:
-    """State of an oil's sheet for one category on one day, with the sentence a screen shows."""
+def sheet_state(oil: Oil, on: date, category: str | None = None) -> SheetState:
+    """State of an oil's sheet on one day, for one category or (None) for whatever it covers.
+
+    >>> from blendlab.facts.library import demo_oils
+    >>> [sheet_state(one, date(2026, 11, 25), "9").word for one in demo_oils()][-2:]
+    ['in force', 'no sheet']
+    """
     name = oil.name
     if oil.sheet is None:
-        return SheetState(
-            name, "stop", None, f"No sheet for {name}.", "Ask the supplier for the certificate of this lot."
-        )
-    limit = oil.sheet.limits.get(category)
-    if limit is None:
-        return SheetState(
-            name,
-            "stop",
-            None,
-            f"The sheet of {name} has no figure for category {category}: it is not for this use.",
-            "Choose another oil, or ask the supplier.",
-        )
+        text = f"No sheet for {name}."
+        return _stop(oil, "no sheet", text, "Ask the supplier for the certificate of this lot.")
+    limit = None if category is None else oil.sheet.limits.get(category)
+    if category is not None and limit is None:
+        text = f"The sheet of {name} has no figure for category {category}: it is not for this use."
+        return _stop(oil, "not for this use", text, "Choose another oil, or ask the supplier.")
     if oil.expiry is not None and oil.expiry < on:
-        return SheetState(
-            name, "stop", None, f"Lot {oil.lot or '?'} of {name} ended on {oil.expiry}.", "Open a fresh lot."
-        )
+        text = f"Lot {oil.lot or '?'} of {name} ended on {oil.expiry}."
+        return _stop(oil, "lot ended", text, "Open a fresh lot.")
     return _by_amendment(oil, oil.sheet, limit)
 
 
-def _by_amendment(oil: Oil, sheet: Sheet, limit: float) -> SheetState:
+def _by_amendment(oil: Oil, sheet: Sheet, limit: float | None) -> SheetState:
     current = int(figure("amendment.current"))
     state = amendment_state(sheet.amendment, oil.received, current)
     told = f"The sheet of {oil.name} follows the {_ordinal(sheet.amendment)} Amendment"
     renew = f"Ask for a sheet of the {_ordinal(current)} Amendment."
     if state == "use":
-        return SheetState(oil.name, "use", limit, f"{told}: up to {limit:g} % of the jar.")
+        text = told + ("." if limit is None else f": up to {limit:g} % of the jar.")
+        return SheetState(oil.name, oil.id, "use", "in force", limit, text)
     if state == "caution":
-        return SheetState(
-            oil.name,
-            "caution",
-            limit,
-            f"{told}; the oil came before {due()}, so its figure still counts.",
-            renew,
-        )
+        text = f"{told}; the oil came before {due()}, so its figure still counts."
+        return SheetState(oil.name, oil.id, "caution", "to renew", limit, text, renew)
     if sheet.amendment < figure("amendment.oldest_scheme"):
-        return SheetState(oil.name, "stop", None, f"{told}; its old categories cannot be mapped.", renew)
+        return _stop(oil, "too old", f"{told}; its old categories cannot be mapped.", renew)
     when = f"came on {oil.received}" if oil.received else "has no day of receipt"
-    return SheetState(oil.name, "stop", None, f"{told} and the oil {when}; it needs a renewed sheet.", renew)
+    return _stop(oil, "to renew", f"{told} and the oil {when}; it needs a renewed sheet.", renew)
+
+
+def _stop(oil: Oil, word: str, text: str, fix: str) -> SheetState:
+    return SheetState(oil.name, oil.id, "stop", word, None, text, fix)
 
 
 def _ordinal(number: int) -> str:

@@ -131,6 +131,14 @@ def test_a_prohibited_substance_leaves_no_load():
     over = next(one for one in made.findings if one.id == "load.over")
     assert over.level == "stop"
     assert over.act is None
+    assert over.fix == "Take A out."
+
+
+def test_a_limit_broken_beside_a_missing_sheet_is_still_told():
+    parts = (oil("A", sheet(c9=50), {METHYL_EUGENOL: 1.0}), 50), (oil("Bare"), 50)
+    told = [one.text for one in ask(scent(1.0, *parts)).findings if one.id == "load.over"]
+    assert "Methyl eugenol" in told[0]
+    assert "base" not in told[0]
 
 
 def test_the_base_counts_as_one_more_oil():
@@ -206,8 +214,8 @@ def test_restricted_without_figure_is_answered_by_a_sheet_or_told():
     assert answered.by_sheet == ("Eugenol",)
     assert answered.counts.unknown == 0
     told = ask(scent(0.5, (oil("A", None, eugenol), 100)))
-    assert told.unchecked == ("Eugenol",)
-    assert told.counts.unknown == 1
+    assert told.unchecked == ("Eugenol", "all else in A")
+    assert told.counts.unknown > 100
     assert "unchecked" in ids(told, "caution")
 
 
@@ -228,6 +236,8 @@ def test_rows_stand_over_then_unknown_then_least_free():
 def test_unknown_is_never_shown_as_a_figure():
     made = ask(scent(1.0, (oil("Bare"), 100)))
     assert made.ceiling_pct is None
+    assert made.counts.unknown > 100
+    assert made.counts.unknown <= made.counts.restricted_total
     assert made.vanillin.pct is None
     assert made.notes.unknown == 1.0
     assert made.flash_min_c is None

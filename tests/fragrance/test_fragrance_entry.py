@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from blendlab.errors import UnknownName
 from blendlab.fragrance import check
 from blendlab.fragrance.amounts import pct_of_final
 from blendlab.fragrance.entry import BadCas, read_cas, read_declaration, read_limits
@@ -43,7 +44,7 @@ def test_wrong_numbers_are_refused(text):
     ],
 )
 def test_limits_understood(line, key, value):
-    found = read_limits(line)[0]
+    found = read_limits(line).lines[0]
     assert found.understood, found.problem
     assert (found.key, found.value) == (key, value)
 
@@ -63,17 +64,17 @@ def test_limits_understood(line, key, value):
     ],
 )
 def test_limits_with_a_problem(line, told):
-    found = read_limits(line)[0]
+    found = read_limits(line).lines[0]
     assert not found.understood
     assert told in found.problem
 
 
 def test_a_category_given_twice_is_told():
-    assert [one.understood for one in read_limits("9 3\n9 4")] == [True, False]
+    assert [one.understood for one in read_limits("9 3\n9 4").lines] == [True, False]
 
 
 def test_blank_lines_keep_their_numbers():
-    assert [one.number for one in read_limits("\n9 3\n\n5A 4\n")] == [2, 4]
+    assert [one.number for one in read_limits("\n9 3\n\n5A 4\n").lines] == [2, 4]
 
 
 @pytest.mark.parametrize(
@@ -92,14 +93,14 @@ def test_blank_lines_keep_their_numbers():
     ],
 )  # fmt: skip
 def test_declarations_understood(line, unit, key, value, below):
-    found = read_declaration(line, unit)[0]
+    found = read_declaration(line, unit).lines[0]
     assert found.understood, found.problem
     assert (found.key, found.below) == (key, below)
     assert found.value == (None if value is None else pytest.approx(value))
 
 
 def test_no_figure_is_told_and_stays_unknown():
-    assert "unknown" in read_declaration("Coumarin -")[0].note
+    assert "unknown" in read_declaration("Coumarin -").lines[0].note
 
 
 @pytest.mark.parametrize(
@@ -115,14 +116,26 @@ def test_no_figure_is_told_and_stays_unknown():
     ],
 )
 def test_declarations_with_a_problem(line, told):
-    found = read_declaration(line)[0]
+    found = read_declaration(line).lines[0]
     assert not found.understood
     assert told in found.problem
 
 
+def test_a_name_without_a_figure_keeps_a_declaration_open():
+    read = read_declaration("Linalool 3\nCitral -")
+    assert read.silent == ("5392-40-5",)
+    assert not read.declaration("new81", None, complete=True).complete
+    assert read_declaration("Linalool 3").declaration("new81", None, complete=True).complete
+
+
+def test_an_unknown_unit_is_refused():
+    with pytest.raises(UnknownName):
+        read_declaration("Linalool 3", "mg/kg")
+
+
 def test_every_line_is_answered():
     text = "Substance CAS %\nLinalool 3\n\nCitral 0.2\nLinalool 4\nx"
-    assert [(one.number, one.understood) for one in read_declaration(text)] == [
+    assert [(one.number, one.understood) for one in read_declaration(text).lines] == [
         (1, False), (2, True), (4, True), (5, False), (6, False),
     ]  # fmt: skip
 
