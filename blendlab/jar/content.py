@@ -176,13 +176,14 @@ def _top_wander(solid: Solid, phi: Field, r: Field, x: Field, y: Field) -> Field
     inner = _wander(cells, solid.radius / 150)
     per_mm, middle = 150 / solid.radius, cells / 2
     i, j = (np.clip(axis * per_mm + middle, 0, cells - 1).astype(np.int32) for axis in (y, x))
-    moved = drawn.ds[row][place] * outer**3 + inner[i, j] * (1 - outer**3)
+    near = outer**8
+    moved = drawn.ds[row][place] * near + inner[i, j] * (1 - near)
     return np.asarray(np.degrees(moved / np.maximum(r, 2.0)), dtype=np.float32)
 
 
 @lru_cache(maxsize=4)
 def _wander(cells: int, cell: float) -> Field:
-    return texture.noise((cells, cells), cell, ((6.0, 40.0, 1.0, 0.5),), seed=42)
+    return texture.noise((cells, cells), cell, ((14.0, 60.0, 1.0, 0.7),), seed=42)
 
 
 def _sample(drawn: Relief, x: Field, y: Field) -> tuple[Field, Field]:
@@ -201,9 +202,9 @@ def _sample(drawn: Relief, x: Field, y: Field) -> tuple[Field, Field]:
 
 @lru_cache(maxsize=4)
 def _speckle(cells: int, cell: float) -> Field:
-    """Uneven dose of a dusting: fine grain and broad patches, as the factor of the dose."""
-    logs = texture.noise((cells, cells), cell, ((0.5, 1.4, 1.0, 0.34), (2.0, 14.0, 1.0, 0.14)), seed=41)
-    return np.exp(logs)
+    """Uneven dose of a dusting: fine grain and broad patches, as the logarithm of its factor."""
+    logs = texture.noise((cells, cells), cell, ((0.5, 1.4, 1.0, 0.24), (2.0, 14.0, 1.0, 0.12)), seed=41)
+    return logs
 
 
 def _veil(solid: Solid, x: Field, y: Field, slope: Field, dose: float, flat: bool) -> Field:
@@ -215,7 +216,8 @@ def _veil(solid: Solid, x: Field, y: Field, slope: Field, dose: float, flat: boo
     grain = _speckle(320, cell)
     rows = np.clip(y / cell + 160, 0, 319).astype(np.int32)
     columns = np.clip(x / cell + 160, 0, 319).astype(np.int32)
-    local = dose * grain[rows, columns] * np.clip(slope, 0.25, 1)
+    upright = np.clip(slope, 0.25, 1)
+    local = dose * upright * np.exp(grain[rows, columns] * upright**3)
     return np.asarray(1 - np.exp(-areal * local), dtype=np.float32)
 
 

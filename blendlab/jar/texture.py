@@ -77,7 +77,7 @@ def wall(radius: float, height: float) -> Wall:
     shade = 1 - 0.17 * np.tanh(1.1 * up) + 0.08 * np.tanh(1.1 * along)
     shade -= 0.035 * pocket + 0.032 * groove
     shade /= shade.mean(dtype=float)
-    wander = ((9.0, 70.0, 1.0, 0.40), (3.5, 9.0, 1.0, 0.05))
+    wander = ((9.0, 70.0, 1.0, 0.36), (3.5, 9.0, 1.0, 0.03))
     return Wall(
         shade.astype(np.float32), noise(shape, cell, wander, 22), noise(shape, cell, wander, 23), cell
     )

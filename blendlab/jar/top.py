@@ -88,7 +88,7 @@ def volume_ml(top: Top) -> float:
 
 def _scraped(r: Field, radius: float, cell: float) -> Field:
     """Marks of a spatula, longer along the stroke, with a mean of 0; the edge is left smooth."""
-    marks = noise(r.shape, cell, ((1.5, 18.0, 4.0, 0.11), (0.6, 2.5, 2.0, 0.012)), seed=11)
+    marks = noise(r.shape, cell, ((2.5, 18.0, 4.0, 0.075), (0.6, 2.5, 2.0, 0.010)), seed=11)
     return np.asarray(marks * np.clip((radius - r) / 4.0, 0, 1), dtype=np.float32)
 
 
