@@ -158,9 +158,13 @@ def categories() -> tuple[str, ...]:
 
 
 @cache
-def restricted_total() -> int:
-    """How many Standards of the index restrict a use (types with R)."""
-    return sum("R" in row["standard_type"].split("-") for row in table("fragrance/ifra_index.csv"))
+def restricted() -> tuple[tuple[str, frozenset[str]], ...]:
+    """Standards of the index that restrict a use (types with R): material and registry numbers."""
+    return tuple(
+        (row["material"], frozenset(split(row["cas_numbers"])))
+        for row in table("fragrance/ifra_index.csv")
+        if "R" in row["standard_type"].split("-")
+    )
 
 
 @cache

@@ -10,7 +10,7 @@ from datetime import date
 from math import isclose
 
 from blendlab.errors import Finding
-from blendlab.facts.limits import figure, laws, restricted_total, standards
+from blendlab.facts.limits import figure, laws, restricted
 from blendlab.fragrance import advice
 from blendlab.fragrance.blend import BASE, SHEETS, Blend, Constraint, lay_out
 from blendlab.fragrance.contents import high_pct
@@ -47,9 +47,9 @@ def check(scent: Scent, oils: Sequence[Oil], base: Base, product: str, market: s
     ceiling, governing = blend.most()
     rows = _rows(blend, ceiling, market)
     asked = [row for row in blend.constraints if row.limit.use.act == "ask"]
-    named = tuple(row.name for row in asked if _unanswered(blend, row))
+    named = [row for row in asked if _unanswered(blend, row)]
     silent = [oil for oil, one in zip(blend.oils, blend.sheets, strict=True) if one.limit_pct is None]
-    unchecked = (*named, *(f"all else in {oil.name}" for oil in silent))
+    unchecked = (*(row.name for row in named), *(f"all else in {oil.name}" for oil in silent))
     flashes = [oil.flash_c for oil in blend.oils if oil.flash_c is not None]
     made = ScentCheck(
         product=product,
@@ -63,9 +63,9 @@ def check(scent: Scent, oils: Sequence[Oil], base: Base, product: str, market: s
         without=_without(blend),
         routes=_routes(blend, market, on),
         rows=rows,
-        counts=_counts(rows, _unknown(blend, silent, named), len(asked) - len(named), on),
+        counts=_counts(rows, _unknown(silent, named), len(asked) - len(named), on),
         unchecked=unchecked,
-        by_sheet=tuple(row.name for row in asked if row.name not in named),
+        by_sheet=tuple(row.name for row in asked if row not in named),
         sheets=blend.sheets,
         notes=_notes(blend),
         vanillin=_vanillin(blend),
@@ -198,11 +198,11 @@ def _of_constraint(row: Constraint, blend: Blend, market: str) -> Head:
     )
 
 
-def _unknown(blend: Blend, silent: Sequence[Oil], named: Sequence[str]) -> int:
-    """How many restricted materials nothing answers for: those of oils without a usable sheet."""
-    restricted = [one for one in standards(blend.category) if one.pct != 0]
+def _unknown(silent: Sequence[Oil], named: Sequence[Constraint]) -> int:
+    """How many restricted Standards nothing answers for: those of oils without a usable sheet."""
+    told = {cas for row in named for cas in row.limit.cas}
     return sum(
-        one.name in named or any(high_pct(oil, one.cas) is None for oil in silent) for one in restricted
+        bool(cas & told) or any(high_pct(oil, cas) is None for oil in silent) for _, cas in restricted()
     )
 
 
@@ -214,7 +214,7 @@ def _counts(rows: Sequence[Head], unknown: int, by_sheet: int, on: date) -> Coun
         unverified=len(listed) - verified,
         unknown=unknown,
         by_sheet=by_sheet,
-        restricted_total=restricted_total(),
+        restricted_total=len(restricted()),
         on=on,
     )
 

@@ -44,7 +44,7 @@ def high_pct(oil: Oil, cas: Collection[str]) -> float | None:
 def _answers(oil: Oil, cas: Collection[str]) -> bool:
     """Whether a complete declaration speaks for what it leaves out."""
     names = [by_cas().get(key) for key in cas]
-    return all(name is not None and looked_for(oil, name.old) for name in names)
+    return bool(names) and all(name is not None and looked_for(oil, name.old) for name in names)
 
 
 def looked_for(oil: Oil, old: bool) -> bool:
