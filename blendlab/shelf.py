@@ -21,6 +21,8 @@ BANDS = 31
 KNOWN = ("estimate", "measured")
 PHASES = ("water", "dry", "fat", "cool", "fold")
 CHARGES = ("", "anionic", "cationic", "amphoteric", "nonionic")
+SURFACES = ("open", "glass", "film")
+MEASURED_WITH = ("spectrum", "lab", "hex", "photo")
 PIGMENT_CLASSES = ("white", "filler", "pearl", "interference", "pearl-absorbing", "absorbing", "lake")
 
 
@@ -44,6 +46,46 @@ class Item(Noun):
 
 
 @dataclass(frozen=True, kw_only=True)
+class Swatch(Noun):
+    """One swatch of the whipped base as it was measured.
+
+    doses    pigment id -> percent of the portion; empty for the base alone
+    R        reflectance of the open surface, 31 bands; what lay over it is taken out already
+    how      what it was measured with
+    surface  what it was seen through
+    error    CIEDE2000 that the way of measuring adds
+    words    the way of measuring, in words
+    """
+
+    doses: Mapping[str, float] = field(default_factory=dict)
+    R: tuple[float, ...] = band(BANDS)
+    how: str = choice(MEASURED_WITH)
+    surface: str = choice(SURFACES, default="open")
+    error: float = number(0, 100, "Delta E", default=0.0)
+    words: str = text(300, default="")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Calibration(Noun):
+    """What one day of measuring said; older ones stay beside the one in use.
+
+    k, s       as in the item it belongs to (k0, s0 for a base)
+    residuals  CIEDE2000 of each swatch in its own fit; empty where nothing could be checked
+    kept_out   CIEDE2000 of the swatch that was kept out as a test
+    """
+
+    on: date | None
+    lot: str = text(40, default="")
+    how: str = text(300, default="")
+    k: tuple[float, ...] = band(BANDS)
+    s: tuple[float, ...] = band(BANDS)
+    strength_sd: float = number(0, 3, "", default=0.0)
+    swatches: tuple[Swatch, ...] = ()
+    residuals: tuple[float, ...] = ()
+    kept_out: float | None = number(0, 200, "Delta E", default=None)
+
+
+@dataclass(frozen=True, kw_only=True)
 class Pigment(Item):
     """A colorant as it acts in the whipped base.
 
@@ -58,6 +100,7 @@ class Pigment(Item):
     surface      what its swatch was seen through
     sheen        words for what is not predicted, such as "gold sheen"
     powder_srgb  colour of the dry powder for a dusting, 0 to 1; None = unknown
+    calibrations her own measurements, oldest first; the last one is in use
     """
 
     kind: ClassVar[str] = "pigment"
@@ -70,11 +113,14 @@ class Pigment(Item):
     basis: str = text(400)
     cap_pct: float = number(0, 100, "% of the finished portion")
     composite_of: Mapping[str, float] = field(default_factory=dict)
-    surface: str = choice(("open", "glass", "film"), default="open")
+    surface: str = choice(SURFACES, default="open")
     sheen: str = text(120, default="")
     caution: str = text(400, default="")
     powder_srgb: tuple[float, float, float] | None = None
     density_g_ml: float | None = number(0.1, 25, "g/ml", default=None)
+    price_per_g: float | None = number(0, 10_000, "per g", default=None)
+    lot: str = text(40, default="")
+    calibrations: tuple[Calibration, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -209,6 +255,10 @@ class Base(Item):
     contents             CAS -> highest percent of restricted substances in the base
     lines                what it is cooked from; empty for a bought base
     declared             ingredient names of a bought base in the order its supplier declares
+    calibrations         her own swatches of it, oldest first; the last one is in use
+    foam_power           exponent on the foam law from her unwhipped and whipped swatch; None = the trend
+    foam_power_sd        its standard error
+    brown_rate           browning per percent of vanillin from her own aged photo; None = rule of thumb
     preservative         what it was preserved with; None = read from the actives
     preservative_pct     low and high percent of that in the base; None = read from the actives
     add_below_c          highest temperature for the preservative by the sheet of the lot
@@ -239,6 +289,10 @@ class Base(Item):
     opened_on: date | None = None
     best_before: date | None = None
     price: Price | None = None
+    calibrations: tuple[Calibration, ...] = ()
+    foam_power: float | None = number(0, 10, "", default=None)
+    foam_power_sd: float = number(0, 10, "", default=0.0)
+    brown_rate: float | None = number(0, 1000, "per % vanillin", default=None)
 
 
 @dataclass(frozen=True, kw_only=True)
