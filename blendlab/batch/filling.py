@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from decimal import ROUND_FLOOR, Decimal
-from math import atan, ceil, degrees, inf, pi
+from math import acos, atan, ceil, degrees, inf, pi, sin
 from typing import NamedTuple
 
 from blendlab import units
 from blendlab.errors import OutOfRange
 from blendlab.facts.materials import usual
-from blendlab.jar.arrangement import chord_views
 from blendlab.jar.volume import ML, fill_ml
 
 
@@ -114,10 +113,17 @@ def layers(
     return heights, grams
 
 
-def chord_offset(share: float) -> tuple[float, float]:
-    """Offset over radius of a straight cut that leaves a share of the mass, and its share of the wall."""
-    offset, wall, _, _ = chord_views(share)
-    return offset, wall
+def chord_shares(offset_over_radius: float) -> tuple[float, float]:
+    """Share of the mass and share of the wall beyond a straight cut: the inverse of `chord_views`.
+
+    >>> mass, wall = chord_shares(0.5)
+    >>> round(mass, 6), round(wall, 6)
+    (0.195501, 0.333333)
+    """
+    if not -1 <= offset_over_radius <= 1:
+        raise OutOfRange("Offset of the cut", offset_over_radius, -1, 1, "radii")
+    angle = 2 * acos(offset_over_radius)
+    return (angle - sin(angle)) / (2 * pi), angle / (2 * pi)
 
 
 class Helix(NamedTuple):

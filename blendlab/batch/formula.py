@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from math import fsum, inf
+from typing import NamedTuple
 
 from blendlab.errors import OutOfRange
 from blendlab.facts.materials import practice
@@ -69,16 +70,24 @@ def after_dilution(pct: float, base_g: float, final_g: float) -> float:
     return pct * base_g / final_g
 
 
-def per_base_to_final(parts: Mapping[str, float]) -> tuple[dict[str, float], float]:
-    """Parts on 100 parts of base as percents of the finished product, and the percent of the base.
+class Final(NamedTuple):
+    """A base with what was added: the finished mass, percent of the base, percent of each part."""
 
-    >>> made, base = per_base_to_final({"oil": 6.25, "fragrance": 2.5, "colour": 0.4})
-    >>> round(made["oil"], 3), round(base, 3)
-    (5.726, 91.617)
+    final_g: float
+    base_pct: float
+    parts_pct: Mapping[str, float]
+
+
+def per_base_to_final(base_g: float, parts: Mapping[str, float]) -> Final:
+    """Parts on 100 parts of base as percents of the finished product.
+
+    >>> made = per_base_to_final(1000, {"oil": 6.25, "fragrance": 2.5, "colour": 0.4})
+    >>> round(made.parts_pct["oil"], 3), round(made.base_pct, 3), made.final_g
+    (5.726, 91.617, 1091.5)
     """
     whole = fsum(parts.values())
     final = {name: pct_of_final(part, whole - part) for name, part in parts.items()}
-    return final, 100 * 100 / (100 + whole)
+    return Final(base_g * (100 + whole) / 100, 100 * 100 / (100 + whole), final)
 
 
 def mix_density(parts: Sequence[Part]) -> float:
@@ -87,7 +96,7 @@ def mix_density(parts: Sequence[Part]) -> float:
 
 
 def water_class(water_pct: float) -> str:
-    """ "anhydrous", "low-water" or "water-bearing"; the last two want a preservative.
+    """Class of a water content: "anhydrous", "low-water" or "water-bearing"; the last two want a preservative.
 
     >>> water_class(0.4), water_class(3), water_class(42)
     ('anhydrous', 'low-water', 'water-bearing')

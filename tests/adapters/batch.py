@@ -1,0 +1,463 @@
+"""Topics of the batch: keys of the reference rows onto the functions of the room."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+
+from blendlab import units
+from blendlab.batch import (
+    colouring,
+    cost,
+    filling,
+    formula,
+    preservative,
+    process,
+    record,
+    spoons,
+    stability,
+    stock,
+    weighing,
+    weight,
+    whip,
+)
+from blendlab.facts.materials import convert, usual
+from blendlab.fragrance.heat import gate_c, may_add
+from blendlab.jar.arrangement import chord_views, core_buried
+from blendlab.jar.volume import cap_ml
+
+
+def check_sum(row: dict) -> dict:
+    total, ok = formula.check_sum(row["percents"], row.get("tolerance_pct", formula.SUM_TOLERANCE))
+    return {"sum_pct": total, "ok": ok}
+
+
+def scale(row: dict) -> dict:
+    return {"grams": list(formula.scale(row["percents"], row["batch_g"]))}
+
+
+def asm(row: dict) -> dict:
+    return {"asm_pct": formula.weighted((one["pct"], one["active_pct"]) for one in row["items"])}
+
+
+def asm_after_dilution(row: dict) -> dict:
+    return {"asm_pct": formula.after_dilution(row["asm_base_pct"], row["base_g"], row["final_g"])}
+
+
+def total_water(row: dict) -> dict:
+    return {"water_pct": formula.weighted((one["pct"], one["water_pct"]) for one in row["items"])}
+
+
+def per_base_to_final(row: dict) -> dict:
+    final = formula.per_base_to_final(row["base_g"], row["parts_per_100_base"])
+    parts = {f"{name}_pct": pct for name, pct in final.parts_pct.items()}
+    return {"final_g": final.final_g, "base_pct": final.base_pct, **parts}
+
+
+def density_mix(row: dict) -> dict:
+    return {"density": formula.mix_density([(one["g"], one["density"]) for one in row["items"]])}
+
+
+def topup_open(row: dict) -> dict:
+    made = preservative.top_up_open(
+        row["base_g"],
+        row["base_pct"],
+        row["additions_g"],
+        row["target_pct"],
+        row.get("topup_strength_pct", 100),
+        row.get("additions_pct", 0.0),
+    )
+    return {"topup_g": made.topup_g, "final_g": made.final_g, "final_pct": made.final_pct}
+
+
+def topup_fixed_total(row: dict) -> dict:
+    made = preservative.top_up_fixed(
+        row["final_g"],
+        row["base_pct"],
+        row["additions_g"],
+        row["target_pct"],
+        row.get("topup_strength_pct", 100),
+        row.get("additions_pct", 0.0),
+    )
+    return {"topup_g": made.topup_g, "base_g": made.base_g, "final_pct": made.final_pct}
+
+
+def blend_cap(row: dict) -> dict:
+    cap = preservative.blend_cap(row["fractions_pct"], row["limits_pct"], row.get("existing_pct"))
+    return {"max_blend_pct": cap}
+
+
+def unknown_base_range(row: dict) -> dict:
+    made = preservative.top_up_range(
+        row["base_g"],
+        row["base_pct_low"],
+        row["base_pct_high"],
+        row["additions_g"],
+        row["target_pct"],
+        row["max_pct"],
+        row.get("topup_strength_pct", 100),
+    )
+    return {
+        "topup_g": made.topup_g,
+        "final_pct_low": made.final_pct_low,
+        "final_pct_high": made.final_pct_high,
+        "ok": made.within,
+    }
+
+
+def acid_equivalent(row: dict) -> dict:
+    return {"acid_pct": preservative.acid_equivalent(row["salt_pct"], row["mw_acid"], row["mw_salt"])}
+
+
+def undissociated(row: dict) -> dict:
+    return {"fraction": preservative.undissociated(row["pH"], row["pKa"])}
+
+
+def overrun_weight(row: dict) -> dict:
+    return {"overrun_pct": whip.overrun_by_weight(row["cup_mix_g"], row["cup_whipped_g"])}
+
+
+def overrun_volume(row: dict) -> dict:
+    return {"overrun_pct": whip.overrun_by_volume(row["volume_mix_ml"], row["volume_whipped_ml"])}
+
+
+def density_from_overrun(row: dict) -> dict:
+    return {
+        "density": whip.density_from_overrun(row["density_mix"], row["overrun_pct"]),
+        "air_fraction": whip.air_fraction(row["overrun_pct"]),
+    }
+
+
+def density_after_fold_in(row: dict) -> dict:
+    density = whip.density_after_fold_in(
+        row["foam_density"], row["solid_mass_fraction"], row["solid_true_density"]
+    )
+    return {"density": density}
+
+
+def brimful(row: dict) -> dict:
+    return {"brimful_ml": filling.brimful_ml(row["inner_diameter_mm"], row["inner_height_mm"])}
+
+
+def fill_and_net(row: dict) -> dict:
+    made = filling.net(
+        row["inner_diameter_mm"], row["inner_height_mm"], row.get("headspace_mm", 0.0), row["density"]
+    )
+    return made._asdict()
+
+
+def dome_cap(row: dict) -> dict:
+    return {"cap_ml": cap_ml(row["base_radius_mm"], row["cap_height_mm"])}
+
+
+def corner_loss(row: dict) -> dict:
+    return {"loss_ml": filling.corner_loss_ml(row["inner_radius_mm"], row["corner_radius_mm"])}
+
+
+def batch_from_jars(row: dict) -> dict:
+    grams = filling.batch_for_jars(
+        row["jars"],
+        row["net_g"],
+        row.get("overfill_fraction", usual("overfill")),
+        row.get("retained_g", usual("retained")),
+        row.get("loss_fraction", usual("loss")),
+    )
+    return {"batch_g": grams}
+
+
+def jars_from_batch(row: dict) -> dict:
+    jars, _ = filling.jars_from_batch(
+        row["batch_g"],
+        row["net_g"],
+        row.get("overfill_fraction", usual("overfill")),
+        row.get("retained_g", usual("retained")),
+        row.get("loss_fraction", usual("loss")),
+    )
+    return {"jars": jars}
+
+
+def portions(row: dict) -> dict:
+    return {"grams": list(filling.portions(row["batch_g"], row["weights"], row["step_g"]))}
+
+
+def layers(row: dict) -> dict:
+    heights, grams = filling.layers(
+        row["inner_diameter_mm"], row["fill_height_mm"], row["height_fractions"], row["densities"]
+    )
+    return {"heights_mm": list(heights), "grams": list(grams), "net_g": sum(grams)}
+
+
+def chord_fraction(row: dict) -> dict:
+    mass, wall = filling.chord_shares(row["offset_over_radius"])
+    return {"mass_fraction": mass, "wall_arc_fraction": wall}
+
+
+def chord_offset(row: dict) -> dict:
+    offset, wall, _, _ = chord_views(row["mass_fraction"])
+    return {"offset_over_radius": offset, "wall_arc_fraction": wall}
+
+
+def helix(row: dict) -> dict:
+    made = filling.helix(row["fill_height_mm"], row["pitch_mm"], row["inner_diameter_mm"], row["fraction"])
+    return {"turns": made.turns, "stripe_vertical_mm": made.stripe_mm, "angle_deg": made.angle_deg}
+
+
+def rope_length(row: dict) -> dict:
+    return {"length_mm": filling.rope_mm(row["volume_ml"], row["nozzle_diameter_mm"])}
+
+
+def core_radius(row: dict) -> dict:
+    radius, wall, _ = core_buried(row["mass_fraction_core"], row["inner_radius_mm"], 1.0, 1.0)
+    return {"core_radius_mm": radius, "wall_visible_core_fraction": wall}
+
+
+def grams_in_portion(row: dict) -> dict:
+    basis = row.get("basis", "finished_portion")
+    return {"colour_g": colouring.pigment_grams(row["uncoloured_g"], row["colour_pct"], basis)}
+
+
+def spoon_to_grams(row: dict) -> dict:
+    made = spoons.spoons(row["teaspoons"], row["bulk_density_low"], row["bulk_density_high"])
+    return {"grams_low": made.low_g, "grams_high": made.high_g}
+
+
+def spoon_per_lb(row: dict) -> dict:
+    made = spoons.spoons_per_pound(
+        row["teaspoons"],
+        row["pounds"],
+        row["bulk_density_low"],
+        row["bulk_density_high"],
+        row.get("basis", "uncoloured"),
+    )
+    return {"pct_low": made.low_g, "pct_high": made.high_g, "ratio": made.ratio}
+
+
+def dust_top(row: dict) -> dict:
+    made = colouring.dusting(row["inner_diameter_mm"], row["dose_mg_per_cm2"], row["jars"])
+    return made._asdict()
+
+
+def round_largest_remainder(row: dict) -> dict:
+    amounts = row["amounts_g"]
+    steps = [row["step_g"]] * len(amounts)
+    return {"grams": list(units.round_lines(amounts, steps, total=row.get("total_g")))}
+
+
+def relative_error(row: dict) -> dict:
+    error = weighing.relative_error(row["mass_g"], row["resolution_g"])
+    return {"rounding_error_pct": error.rounding_pct, "practical_error_pct": error.practical_pct}
+
+
+def min_mass(row: dict) -> dict:
+    least = weighing.least(row["resolution_g"], factor=row.get("factor"))
+    return {
+        "min_g": least,
+        **relative_error({"mass_g": least, "resolution_g": row["resolution_g"]}),
+    }
+
+
+def min_mass_usp41(row: dict) -> dict:
+    return {"min_g": weighing.least_usp41(row["resolution_g"], row["tolerance_pct"])}
+
+
+def predilution(row: dict) -> dict:
+    return weighing.predilution(row["needed_g"], row["dilution_pct"], row["resolution_g"])._asdict()
+
+
+def max_dilution_strength(row: dict) -> dict:
+    strongest = weighing.strongest_dilution(row["needed_g"], row["resolution_g"], row.get("factor"))
+    return {"max_strength_pct": strongest}
+
+
+def per_gram(row: dict) -> dict:
+    made = cost.per_gram(
+        row["pack_price"],
+        row["pack_g"],
+        row.get("shipping_share", 0),
+        row.get("nonrecoverable_tax", 0),
+        row.get("waste_fraction", usual("waste")),
+    )
+    return {"cost_per_g": float(made)}
+
+
+def per_jar(row: dict) -> dict:
+    made = cost.per_jar(
+        row["batch_material_cost"],
+        row["jars_filled"],
+        row.get("packaging_per_jar", 0),
+        row.get("label_per_jar", 0),
+        row.get("labour_minutes", 0),
+        row.get("labour_rate_per_h", 0),
+        row.get("batch_overhead", 0),
+        row.get("parcel_share", 0),
+    )
+    return {"cost_per_jar": float(made)}
+
+
+def price_from_margin(row: dict) -> dict:
+    made = cost.price_from_margin(
+        row["cost"],
+        row["margin_fraction"],
+        row.get("fee_fraction", 0),
+        row.get("fixed_fee", 0),
+        row.get("vat_fraction", 0),
+    )
+    return {"net_price": float(made.net), "gross_price": float(made.gross)}
+
+
+def margin_markup(row: dict) -> dict:
+    if "margin_fraction" in row:
+        return {"markup_fraction": float(cost.markup_of_margin(row["margin_fraction"]))}
+    return {"margin_fraction": float(cost.margin_of_markup(row["markup_fraction"]))}
+
+
+def break_even(row: dict) -> dict:
+    return {"units": cost.break_even_jars(row["fixed_cost"], row["net_price"], row["variable_cost"])}
+
+
+def make_or_buy(row: dict) -> dict:
+    kg = cost.make_or_buy_kg(row["buy_per_kg"], row["make_variable_per_kg"], row["make_fixed_per_year"])
+    return {"break_even_kg_per_year": None if kg is None else float(kg)}
+
+
+def us_net_weight(row: dict) -> dict:
+    return weight.us_net_weight(row["min_net_g"])._asdict()
+
+
+def tne(row: dict) -> dict:
+    return {"tne_g": weight.tolerable_error(row["nominal_g"])}
+
+
+def eu_average(row: dict) -> dict:
+    made = weight.average_check(row["nominal_g"], row["net_g"])
+    return {**made._asdict(), "ok": made.keeps}
+
+
+def us_pdp(row: dict) -> dict:
+    made = weight.us_panel(row["diameter_mm"], row["label_height_mm"])
+    return {"area_sq_in": made.area_sq_in, "min_type_in": made.type_in}
+
+
+def batch_code(row: dict) -> dict:
+    made = date.fromisoformat(row["date"])
+    return {"code": record.batch_code(made, row["sequence"], row.get("sku", ""))}
+
+
+def best_before(row: dict) -> dict:
+    last = record.best_before(date.fromisoformat(row["made"]), row["months"])
+    return {"best_before_end_of": f"{last:%Y-%m}"}
+
+
+def batch_yield(row: dict) -> dict:
+    return record.batch_yield(
+        row["planned_g"], row["actual_filled_g"], row.get("retained_g", 0.0)
+    )._asdict()
+
+
+def evaporation_addback(row: dict) -> dict:
+    grams = process.water_back(row["ingredients_g"], row["vessel_tare_g"], row["gross_after_g"])
+    return {"water_addback_g": grams}
+
+
+def fragrance_gate(row: dict) -> dict:
+    cap = row.get("cap_c", usual("fragrance_gate"))
+    margin = row.get("margin_c", usual("fragrance_flash_margin"))
+    flash = row.get("flash_point_c")
+    limit = gate_c([] if flash is None else [flash], cap, margin)
+    return {"limit_c": limit, "ok": may_add(row["product_temp_c"], limit)}
+
+
+def q10_weeks(row: dict) -> dict:
+    weeks = stability.q10_weeks(row["weeks"], row["temp_c"], row["ref_c"], row.get("q10", usual("q10")))
+    return {"weeks_equivalent": weeks}
+
+
+def fill_drop(row: dict) -> dict:
+    made = stability.fill_drop(
+        row["fill_height_mm"], row["density_start"], row["density_now"], row["density_mix"]
+    )
+    return {"drop_mm": made.drop_mm, "overrun_lost_fraction": made.overrun_lost}
+
+
+def convert_units(row: dict) -> dict:
+    return {"value": convert(row["value"], row["from"], row["to"])}
+
+
+def drops_to_g(row: dict) -> dict:
+    return {"grams": spoons.drops(row["drops"], row["drops_per_ml"], row["density"])}
+
+
+def max_batch(row: dict) -> dict:
+    grams, first = stock.largest_batch(row["stock_g"], row["percents"])
+    return {"max_batch_g": grams, "limiting_index": first}
+
+
+def reorder_point(row: dict) -> dict:
+    return {"reorder_at": stock.reorder_at(row["daily_use"], row["lead_days"], row["safety_days"])}
+
+
+TOPICS: dict[str, Callable[[dict], dict]] = {
+    "formula.check_sum": check_sum,
+    "formula.scale": scale,
+    "formula.asm": asm,
+    "formula.asm_after_dilution": asm_after_dilution,
+    "formula.total_water": total_water,
+    "formula.per_base_to_final": per_base_to_final,
+    "formula.density_mix": density_mix,
+    "preservative.topup_open": topup_open,
+    "preservative.topup_fixed_total": topup_fixed_total,
+    "preservative.blend_cap": blend_cap,
+    "preservative.unknown_base_range": unknown_base_range,
+    "preservative.acid_equivalent": acid_equivalent,
+    "preservative.undissociated": undissociated,
+    "whip.overrun_weight": overrun_weight,
+    "whip.overrun_volume": overrun_volume,
+    "whip.density_from_overrun": density_from_overrun,
+    "whip.density_after_fold_in": density_after_fold_in,
+    "jar.brimful_ml": brimful,
+    "jar.fill_and_net": fill_and_net,
+    "jar.dome_cap_ml": dome_cap,
+    "jar.corner_fillet_loss_ml": corner_loss,
+    "plan.batch_from_jars": batch_from_jars,
+    "plan.jars_from_batch": jars_from_batch,
+    "split.portions": portions,
+    "layer.horizontal": layers,
+    "stripe.chord_fraction": chord_fraction,
+    "stripe.chord_offset": chord_offset,
+    "swirl.helix": helix,
+    "swirl.rope_length": rope_length,
+    "core.radius": core_radius,
+    "colour.grams_in_portion": grams_in_portion,
+    "colour.spoon_to_grams": spoon_to_grams,
+    "colour.spoon_per_lb_to_pct": spoon_per_lb,
+    "colour.dust_top": dust_top,
+    "weigh.round_largest_remainder": round_largest_remainder,
+    "weigh.relative_error": relative_error,
+    "weigh.min_mass": min_mass,
+    "weigh.min_mass_usp41": min_mass_usp41,
+    "weigh.predilution": predilution,
+    "weigh.max_dilution_strength": max_dilution_strength,
+    "cost.per_gram": per_gram,
+    "cost.jar": per_jar,
+    "cost.price_from_margin": price_from_margin,
+    "cost.margin_markup": margin_markup,
+    "cost.break_even_units": break_even,
+    "cost.make_or_buy": make_or_buy,
+    "label.us_net_weight": us_net_weight,
+    "label.tne_g": tne,
+    "label.eu_average_check": eu_average,
+    "label.us_pdp": us_pdp,
+    "record.batch_code": batch_code,
+    "record.best_before": best_before,
+    "record.yield": batch_yield,
+    "process.evaporation_addback": evaporation_addback,
+    "process.fragrance_gate": fragrance_gate,
+    "stability.q10_equivalent_weeks": q10_weeks,
+    "stability.fill_drop_mm": fill_drop,
+    "units.convert": convert_units,
+    "units.drops_to_g": drops_to_g,
+    "stock.max_batch": max_batch,
+    "stock.reorder_point": reorder_point,
+}
+
+NOT_BUILT: dict[str, str] = {}
