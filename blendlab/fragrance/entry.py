@@ -124,8 +124,13 @@ class PastedDeclaration(Pasted):
         return tuple(one.key for one in self.lines if one.understood and one.value is None)
 
     def declaration(self, names: str, issued: date | None, complete: bool) -> Declaration:
-        """The declaration; beside a name without a figure it is not complete, whatever was ticked."""
-        return Declaration(names=names, issued=issued, rows=self.rows, complete=complete and not self.silent)
+        """The declaration; without any figure, or beside a name without one, it is never complete."""
+        return Declaration(
+            names=names,
+            issued=issued,
+            rows=self.rows,
+            complete=complete and bool(self.rows) and not self.silent,
+        )
 
 
 def check_digit(cas: str) -> int:

@@ -125,6 +125,7 @@ def test_a_name_without_a_figure_keeps_a_declaration_open():
     read = read_declaration("Linalool 3\nCitral -")
     assert read.silent == ("5392-40-5",)
     assert not read.declaration("new81", None, complete=True).complete
+    assert not read_declaration("").declaration("new81", None, complete=True).complete
     assert read_declaration("Linalool 3").declaration("new81", None, complete=True).complete
 
 
