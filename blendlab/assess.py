@@ -9,12 +9,16 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 
+import numpy as np
+from numpy.typing import NDArray
+
 from blendlab import fragrance, jar, tint
 from blendlab.batch import Density, whipped_density
 from blendlab.codec import unknown_keys
 from blendlab.errors import Finding, UnknownName, worst_first
 from blendlab.recipe import Design, Ref, Scent, Tone, refs
-from blendlab.shelf import Base, Jar, Shelf
+from blendlab.shelf import Base, Item, Jar, Shelf
+from blendlab.tint import Seen, Spread, Tint
 
 SUM_TOLERANCE = 0.005
 """Shares may miss 100 % by this much; it is float dust only."""
@@ -31,12 +35,12 @@ class ToneJudged:
     """
 
     tone: Tone
-    tint: tint.Tint
-    seen: tint.Seen
-    weak: tint.Seen
-    strong: tint.Seen
-    wall: tint.Seen
-    spread: tint.Spread | None
+    tint: Tint
+    seen: Seen
+    weak: Seen
+    strong: Seen
+    wall: Seen
+    spread: Spread | None
 
 
 @dataclass(frozen=True)
@@ -62,7 +66,7 @@ class Assessment:
         return _vanillin(self.scents)
 
     @property
-    def tints(self) -> dict[str, tint.Tint]:
+    def tints(self) -> dict[str, Tint]:
         """Tone id -> Tint."""
         return {each.tone.id: each.tint for each in self.tones}
 
@@ -80,7 +84,7 @@ def assess(design: Design, shelf: Shelf, on: date | None = None) -> Assessment:
     findings = [*_shelf_findings(design, shelf), *_share_findings(design)]
     known = _without_missing(design, shelf)
     base, glass = _try(shelf, known.base), _try(shelf, known.jar)
-    if base is None or glass is None:
+    if not isinstance(base, Base) or not isinstance(glass, Jar):
         return Assessment(design, day, (), None, None, {}, {}, worst_first(findings))
     scents, labels = _scents(known, shelf, base, day) if _sums(known.scent) else ({}, {})
     tones = _tones(known, shelf, scents)
@@ -95,11 +99,12 @@ def assess(design: Design, shelf: Shelf, on: date | None = None) -> Assessment:
     return Assessment(design, day, tones, density, layout, scents, labels, worst_first(findings))
 
 
-def _try(shelf: Shelf, ref: Ref) -> Jar | Base | None:
+def _try(shelf: Shelf, ref: Ref) -> Item | None:
     try:
-        return shelf.find(ref)
+        item: Item = shelf.find(ref)
     except UnknownName:
         return None
+    return item
 
 
 def _without_missing(design: Design, shelf: Shelf) -> Design:
@@ -187,7 +192,8 @@ def _scent_sum(scent: Scent) -> Finding:
         "stop",
         "scent-sum",
         "scent.oils",
-        f"The shares of the oils add up to {total:.2f} % of the scent; nothing can be checked before they make 100 %.",
+        f"The shares of the oils add up to {total:.2f} % of the scent; "
+        "nothing can be checked before they make 100 %.",
         "Even them out to 100 %.",
         "a scent is 100 % of its oils",
         evened,
@@ -225,7 +231,7 @@ def _tones(
     tints = tint.predict(design, shelf, vanillin_pct=vanillin)
     spreads = tint.spread(design, shelf, vanillin_pct=vanillin)
 
-    def seen(R: tint.Array) -> tint.Seen:
+    def seen(R: NDArray[np.float64]) -> Seen:
         return tint.see(R, view.lamp, view.observer_deg, view.eye)
 
     judged = []

@@ -9,7 +9,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from blendlab.errors import LEVELS, MARKS, BlendlabError
+from blendlab.errors import LEVELS, MARKS, PLANNING, BlendlabError
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -40,7 +40,7 @@ def _parser() -> argparse.ArgumentParser:
         prog="blendlab",
         description="Design the colour and the scent of a jar before anything is mixed. "
         "Without a command the app opens in the browser.",
-        epilog="Planning figures. Local law, the supplier's sheet and a qualified safety assessor decide.",
+        epilog=PLANNING,
     )
     parser.add_argument("--folder", help="folder of your cards and shelf")
     parser.add_argument(
@@ -109,7 +109,7 @@ def _check(asked: argparse.Namespace) -> int:
     print(f"{design.name}: {counts}, on {assessed.on.isoformat()}.")
     if not assessed.count("stop"):
         print("No listed limit exceeded." if not assessed.count("caution") else "Read the cautions.")
-    print("Planning figures. Local law, the supplier's sheet and a qualified safety assessor decide.")
+    print(PLANNING)
     return 1 if assessed.count("stop") else 0
 
 

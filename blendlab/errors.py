@@ -24,6 +24,8 @@ Level = Literal["stop", "caution", "note"]
 LEVELS: tuple[Level, ...] = ("stop", "caution", "note")
 MARKS = {"stop": "■ Stop", "caution": "▲ Caution", "note": "○ Note"}
 """Level -> shape and word; geometric characters that survive print, copy and the terminal."""
+PLANNING = "Planning figures. Local law, the supplier's sheet and a qualified safety assessor decide."
+NO_REFERENCE = "Colours shown and printed are no reference."
 
 
 class BlendlabError(Exception):

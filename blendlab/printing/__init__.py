@@ -1,9 +1,6 @@
 """mm and ink: nouns in, bytes out."""
 
 from blendlab.printing.card import (
-    MARKS,
-    NO_REFERENCE,
-    PLANNING,
     STANDING,
     CardSheet,
     ToneLine,
@@ -14,9 +11,6 @@ from blendlab.printing.card import (
 from blendlab.printing.line import line_pdf
 
 __all__ = [
-    "MARKS",
-    "NO_REFERENCE",
-    "PLANNING",
     "STANDING",
     "CardSheet",
     "ToneLine",

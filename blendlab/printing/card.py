@@ -9,9 +9,6 @@ from blendlab.errors import UnknownName
 from blendlab.printing import fonts, paper, parts
 from blendlab.printing.nouns import (
     LACKING,
-    MARKS,
-    NO_REFERENCE,
-    PLANNING,
     STANDING,
     CardSheet,
     ToneLine,
@@ -23,10 +20,7 @@ from blendlab.printing.parts import SMALL, Type
 
 __all__ = [
     "LACKING",
-    "MARKS",
-    "NO_REFERENCE",
     "PAPERS",
-    "PLANNING",
     "STANDING",
     "CardSheet",
     "ToneLine",

@@ -8,13 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from blendlab.errors import NO_REFERENCE, PLANNING
 from blendlab.printing import fonts
 
-MARKS = {"stop": "■ Stop", "caution": "▲ Caution", "note": "○ Note"}
-"""Level of a finding -> its mark and word, readable in print and in the terminal."""
-
-PLANNING = "Planning figures. Local law, the supplier's sheet and a qualified safety assessor decide."
-NO_REFERENCE = "Colours shown and printed are no reference."
 STANDING = (PLANNING, NO_REFERENCE)
 LACKING = f"{fonts.MISSING} stands for a letter this print does not have."
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
+from blendlab.errors import MARKS
 from blendlab.printing import fonts, paper
-from blendlab.printing.nouns import LACKING, MARKS, CardSheet, ToneLine, missing_letters
+from blendlab.printing.nouns import LACKING, CardSheet, ToneLine, missing_letters
 from blendlab.printing.paper import GREY, HAIR, INK, PANEL, Block, Box, Corner, Mark, Text, line_mm
 
 NAME_LINES = 4

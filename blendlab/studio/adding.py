@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from math import inf
-from typing import Any, TypeVar
+from typing import Any, Literal, TypeVar
 
 from blendlab import fragrance, photo, store, tint
 from blendlab.errors import BlendlabError
 from blendlab.facts import library, palette
+from blendlab.fragrance.entry import Pasted
 from blendlab.recipe import slug
-from blendlab.shelf import Constituent, Declaration, Item, Oil, Pigment, Sheet, Shelf
+from blendlab.shelf import Base, Declaration, Item, Oil, Pigment, Sheet, Shelf
+from blendlab.tint.appearance import to_hex
 from blendlab.units import Ambiguous, read_number
 
 MICAS = ("pearl", "interference", "pearl-absorbing")
@@ -28,6 +30,7 @@ class Form:
 
     typed: Typed
     answers: list[str] = field(default_factory=list)
+    told: list[str] = field(default_factory=list)
 
     def text(self, name: str) -> str:
         """A text without blanks round it."""
@@ -59,6 +62,12 @@ class Form:
         except ValueError:
             self.answers.append(f'{what}: "{typed}" is no date like 2026-11-25.')
             return None
+
+    def understood(self, read: Pasted, what: str) -> bool:
+        """Whether every line of a pasted table was understood; the others are answered one by one."""
+        self.answers += [f"{what}: {one}" for one in read.problems]
+        self.told += [f"{what}, line {one.number}: {one.note}." for one in read.lines if one.note]
+        return not read.problems
 
     def tried(self, make: Callable[[], T], what: str) -> T | None:
         """What `make` makes, or None with its problem as an answer."""
@@ -109,7 +118,7 @@ def add_pigment(folder: store.Folder, shelf: Shelf, typed: Typed) -> Added:
         made = _seen(form, shelf, item_id, name)
     cap = form.figure("cap", "Highest use", "%", 0, 100)
     if made is not None and cap is not None and not form.answers:
-        made = palette.with_cap(made, cap)
+        made = replace(made, cap_pct=cap)
     told = ["It is an estimate until a swatch in your own base is measured."]
     return _keep(folder, form, made, told)
 
@@ -141,11 +150,11 @@ def _seen(form: Form, shelf: Shelf, item_id: str, name: str) -> Pigment | None:
         )
     pct = form.wanted("pct", "Percent of pigment in the swatch", "%", 0.0001, 100)
     base = next(iter(shelf.of("base")), None)
-    if base is None:
+    if not isinstance(base, Base):
         form.answers.append("There is no base on the shelf to see the pigment in.")
     if not form.text("hex"):
         form.answers.append("A colour is missing.")
-    if form.answers:
+    if form.answers or not isinstance(base, Base):
         return None
     return form.tried(
         lambda: tint.pigment_from_hex(item_id, name, group, ci, form.text("hex"), pct, base), "Colour"
@@ -166,7 +175,7 @@ def picture_colour(data: bytes) -> PictureColour:
     Raises BlendlabError for a file that cannot be read.
     """
     patch = photo.middle(data)
-    return PictureColour(tint.to_hex(patch.srgb), patch.note)
+    return PictureColour(to_hex(patch.srgb), patch.note)
 
 
 # --- an oil ---------------------------------------------------------------------------------------
@@ -179,7 +188,11 @@ def library_names() -> dict[str, str]:
 
 def sheet_words(oil: Oil, on: date) -> str:
     """What the state of an oil's sheet is, in words."""
-    return fragrance.sheet_state(oil, on).word
+    state = fragrance.sheet_state(oil, on)
+    if oil.sheet is None:
+        return state.word
+    until = f", lot until {oil.expiry.isoformat()}" if oil.expiry else ""
+    return f"sheet of the {oil.sheet.amendment}. amendment, {state.word}{until}"
 
 
 def add_oil(folder: store.Folder, shelf: Shelf, typed: Typed) -> Added:
@@ -209,7 +222,7 @@ def add_oil(folder: store.Folder, shelf: Shelf, typed: Typed) -> Added:
         for one in ("constituents", "cas", "inci", "plant_part", "label_name", "library_id", "density_g_ml"):
             values[one] = getattr(like, one)
     made = None if form.answers else form.tried(lambda: Oil(**values), "Oil")
-    return _keep(folder, form, made, _oil_told(made))
+    return _keep(folder, form, made, [*form.told, *_oil_told(made)])
 
 
 def _oil_told(made: Oil | None) -> list[str]:
@@ -232,8 +245,7 @@ def _sheet(form: Form) -> Sheet | None:
     if amendment is None and not form.answers:
         form.answers.append("The amendment of the sheet is missing; it stands on the sheet.")
     read = fragrance.read_limits(text)
-    form.answers += read.problems
-    if form.answers:
+    if not form.understood(read, "Highest percent by category") or form.answers:
         return None
     return Sheet(amendment=int(amendment or 0), issued=issued, limits=read.limits)
 
@@ -243,14 +255,11 @@ def _declaration(form: Form) -> Declaration | None:
     complete = bool(form.typed.get("complete"))
     if not text and not complete:
         return None
-    read = fragrance.read_declaration(text, form.text("unit") or "%")
-    form.answers += read.problems
-    return Declaration(
-        names=form.text("names") or "new81",
-        issued=form.day("issued", "Sheet issued"),
-        rows=read.rows,
-        complete=complete,
-    )
+    unit: Literal["%", "ppm"] = "ppm" if form.text("unit") == "ppm" else "%"
+    read = fragrance.read_declaration(text, unit)
+    if not form.understood(read, "Declared allergens"):
+        return None
+    return read.declaration(form.text("names") or "new81", form.day("issued", "Sheet issued"), complete)
 
 
 def _notes(form: Form) -> tuple[float, float, float] | None:
@@ -265,12 +274,6 @@ def _notes(form: Form) -> tuple[float, float, float] | None:
     return top / total, middle / total, base / total
 
 
-__all__ = [
-    "LIST_NAMES",
-    "Constituent",
-    "add_oil",
-    "add_pigment",
-    "library_names",
-    "picture_colour",
-    "sheet_words",
-]
+def take_off(folder: store.Folder, item: Item) -> None:
+    """Take an item off the shelf; its file goes to the bin, saved cards keep their revision."""
+    store.delete_item(folder, item.kind, item.id)

@@ -33,7 +33,9 @@ def room_for_a_tone(design: Design) -> Room:
 def shared_out(shares: Mapping[str, float], total: float) -> dict[str, float]:
     """Shares in proportion that make `total`, to 0.01; the last takes what rounding leaves."""
     whole = sum(shares.values())
-    kept = {key: round(total * (share / whole if whole else 1 / len(shares)), 2) for key, share in shares.items()}
+    kept = {
+        key: round(total * (share / whole if whole else 1 / len(shares)), 2) for key, share in shares.items()
+    }
     if kept:
         last = list(kept)[-1]
         kept[last] = round(total - sum(share for key, share in kept.items() if key != last), 2)

@@ -21,7 +21,9 @@ PANEL = 184
 def card(design: Design, shelf: Shelf, on: date | None = None) -> tuple[store.Card, bytes]:
     """The card of a design and its picture (PNG)."""
     assessed = assess(design, shelf, on)
-    made = store.Card(design=design, embedded=store.embedded(design, shelf), judged=judged(assessed))
+    made = store.Card(
+        design=store.pinned(design, shelf), embedded=store.embedded(design, shelf), judged=judged(assessed)
+    )
     return made, jar.encode(_card_picture(assessed, shelf), "png")
 
 
@@ -91,13 +93,14 @@ def sheet(assessed: Assessment, shelf: Shelf) -> printing.CardSheet:
 
 def _tone_line(each: ToneJudged, shelf: Shelf) -> printing.ToneLine:
     weak, likely, strong = hexes(each)
+    L, a, b = each.seen.lab
     return printing.ToneLine(
         name=each.tone.name,
         share_pct=each.tone.share_pct,
         weak=weak,
         likely=likely,
         strong=strong,
-        lab=tuple(float(one) for one in each.seen.lab),
+        lab=(float(L), float(a), float(b)),
         known=each.tint.known,
         delta_e=each.spread.delta_e00 if each.spread else None,
         doses=tuple(

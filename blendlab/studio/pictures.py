@@ -7,10 +7,21 @@ from numpy.typing import NDArray
 
 from blendlab import jar, tint
 from blendlab.assess import Assessment, ToneJudged
+from blendlab.errors import UnknownName
 from blendlab.shelf import Base, Pigment, Shelf
 from blendlab.tint.words import words as colour_words
 
 Picture = NDArray[np.uint8]
+
+
+def drawable(assessed: Assessment) -> jar.Layout:
+    """The layout of a design that has its jar and its base.
+
+    Raises UnknownName when one of them is missing.
+    """
+    if assessed.layout is None:
+        raise UnknownName("jar or base", assessed.design.jar.id, ())
+    return assessed.layout
 
 
 def colours(assessed: Assessment, shelf: Shelf, weeks: float | None = None) -> jar.Colours:
@@ -27,11 +38,11 @@ def picture(
     assessed: Assessment, shelf: Shelf, view: str, px: tuple[int, int], mode: str = "shaded"
 ) -> Picture:
     """One view of the jar; with weeks on the shelf the front shows now and then as its halves."""
-    design = assessed.design
+    design, layout = assessed.design, drawable(assessed)
     turn = design.view.turn_deg
 
     def drawn(weeks: float | None) -> Picture:
-        return jar.paint(assessed.layout, colours(assessed, shelf, weeks), view, turn=turn, mode=mode, px=px)
+        return jar.paint(layout, colours(assessed, shelf, weeks), view, turn=turn, mode=mode, px=px)
 
     if design.weeks and view == "front" and mode == "shaded":
         return jar.halves(drawn(0.0), drawn(None))
@@ -50,9 +61,9 @@ def describe(assessed: Assessment, shelf: Shelf, view: str = "front") -> str:
     measured = all(each.tint.known == "measured" for each in assessed.tones)
     return jar.describe(
         design,
-        assessed.layout,
+        drawable(assessed),
         view,
-        {each.tone.id: colour_words(each.seen.lab) for each in assessed.tones},
+        {each.tone.id: colour_words(each.seen.lab.tolist()) for each in assessed.tones},
         shelf.find(dust.pigment).name if dust and shelf.has(dust.pigment) else "",
         f"colours {'measured' if measured else 'estimated'}, plus or minus {spread:.0f}",
     )

@@ -50,7 +50,7 @@ def below(xyz: ArrayLike, ceiling: ArrayLike) -> Array:
         miss = W @ t - wanted
         pull = force @ W
         if np.abs(miss).max() < _NEAR and np.abs(smooth @ z + first * pull).max() < 1e-6:
-            return top * t
+            return np.asarray(top * t)
         step = _newton(smooth + np.diag(second * pull), W * first, -(smooth @ z + first * pull), -miss)
         scale = min(1.0, 2.0 / max(float(np.abs(step[:BANDS]).max()), 1e-12))
         z = np.clip(z + scale * step[:BANDS], -_FAR, _FAR)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from html import escape
 from pathlib import Path
 
@@ -10,6 +11,7 @@ import streamlit as st
 from blendlab.assess import Assessment
 from blendlab.ui import memo, page_cards, page_look, page_scent, page_shelf, parts, state, words
 
+LOG = logging.getLogger("blendlab")
 PAGES = {
     "look": ("Look", page_look.page, True),
     "scent": ("Scent", page_scent.page, True),
@@ -31,11 +33,15 @@ def run() -> None:
     chosen = st.navigation(list(pages.values()), position="top")
     if to := st.session_state.pop("goto", None):
         st.switch_page(pages[to])
-    chosen.run()
+    try:
+        chosen.run()
+    except Exception:
+        LOG.exception("a page could not be drawn")
+        st.html(f'<p class="bl-said" role="alert">{words.BROKEN}</p>')
 
 
 def _show(path: str):
-    title, page, at_work = PAGES[path]
+    _, page, at_work = PAGES[path]
 
     def show() -> None:
         if at_work:
@@ -73,7 +79,7 @@ def _rail(assessed: Assessment) -> None:
 def _facts(assessed: Assessment) -> str:
     design = assessed.design
     jar = state.shelf().today("jar", design.jar.id)
-    jars = f"{jar.nominal_ml:.0f} ml jar × {design.batch.jars}" if jar else "no jar"
+    jars = f"{jar.name} × {design.batch.jars}" if jar else "no jar"
     counts = {level: assessed.count(level) for level in ("stop", "caution")}
     said = [
         jars,

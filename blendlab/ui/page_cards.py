@@ -7,7 +7,7 @@ from html import escape
 import streamlit as st
 
 from blendlab import store
-from blendlab.errors import BlendlabError
+from blendlab.errors import NO_REFERENCE, PLANNING, BlendlabError
 from blendlab.studio import cards
 from blendlab.ui import parts, state, words
 
@@ -18,7 +18,7 @@ A_PAGE = 24
 def page() -> None:
     """Draw the page."""
     entries = store.listing(state.folder())
-    parts.said()
+    parts.said(on_bench=False)
     _taken_away()
     if not entries:
         _empty()
@@ -29,7 +29,7 @@ def page() -> None:
         for column, entry in zip(columns, shown[first : first + COLUMNS], strict=False):
             with column:
                 _card(entry)
-    parts.small(f"{words.NO_REFERENCE} {words.STANDING}")
+    parts.small(f"{NO_REFERENCE} {PLANNING}")
 
 
 def _find(entries: list[store.Entry]) -> list[store.Entry]:
@@ -37,28 +37,42 @@ def _find(entries: list[store.Entry]) -> list[store.Entry]:
         asked = st.text_input(
             "Find a card, tone, oil or declared name", key="find-text", persist_state="session", width=340
         )
-        lines = {line.id: line.name for line in store.lines(state.folder())}
+        lines = {one.line.id: one.line for one in store.lines(state.folder())}
         chosen = st.segmented_control(
             "Show",
             ["all", *lines],
             required=True,
             default="all",
             key="find-line",
-            format_func=lambda one: lines.get(one, "All"),
+            format_func=lambda one: lines[one].name if one in lines else "All",
             persist_state="session",
         )
         with st.container(horizontal=True, horizontal_alignment="right"):
             st.button("New design", type="primary", on_click=_new)
     if chosen in lines:
-        ordered = store.line(state.folder(), chosen).cards
+        ordered = lines[chosen].cards
         entries = sorted(
             (one for one in entries if one.card_id in ordered), key=lambda one: ordered.index(one.card_id)
         )
-        _print_line(chosen, lines[chosen], entries)
-    found = [one for one in entries if one.matches(asked or "")]
+        _print_line(chosen, lines[chosen].name, entries)
+    found = [one for one in entries if _matches(one, asked or "")]
     if not found:
         parts.small("No card matches.")
     return _paged(found)
+
+
+def _matches(entry: store.Entry, asked: str) -> bool:
+    """Whether every word stands in the card's name, tones, oils or declared names."""
+    judged = entry.judged
+    text = " ".join(
+        [
+            entry.name,
+            *(tone["name"] for tone in judged.get("tones", [])),
+            *judged.get("oils", []),
+            *judged.get("names", []),
+        ]
+    ).casefold()
+    return all(word in text for word in asked.casefold().split())
 
 
 def _paged(found: list[store.Entry]) -> list[store.Entry]:
@@ -91,7 +105,9 @@ def _card(entry: store.Entry) -> None:
         return
     with st.container(key=f"card-{entry.card_id}"):
         if entry.picture:
-            st.image(entry.picture, output_format="PNG", width="stretch", alt=f"Card of {entry.name}.")
+            st.image(
+                entry.picture.read_bytes(), output_format="PNG", width="stretch", alt=f"Card of {entry.name}."
+            )
         st.html(_words(entry))
         with st.container(horizontal=True, gap="small"):
             st.button(
@@ -111,9 +127,8 @@ def _words(entry: store.Entry) -> str:
     )
     tones = ", ".join(f"{tone['name']} {tone['hex']}" for tone in judged.get("tones", []))
     worst = parts.worst(judged.get("counts", {}))
-    line = " · ".join(
-        one for one in (entry.line, judged.get("product", ""), f"judged {judged.get('on', '')}") if one
-    )
+    product = words.PRODUCTS.get(judged.get("product", ""), judged.get("product", ""))
+    line = f"{product} · judged {judged.get('on', '')}"
     return (
         f'<div class="bl-strip" role="img" aria-label="{escape(tones)}">{strip}</div>'
         f'<h3 class="bl-cardname">{escape(entry.name)}</h3>'

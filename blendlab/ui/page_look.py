@@ -8,6 +8,7 @@ import streamlit as st
 
 from blendlab import recipe, units
 from blendlab.assess import Assessment, ToneJudged
+from blendlab.errors import NO_REFERENCE, PLANNING
 from blendlab.recipe import SHARED
 from blendlab.studio import bench, pictures
 from blendlab.ui import memo, parts, state, words
@@ -29,7 +30,7 @@ def page(assessed: Assessment) -> None:
         with st.container(key="viewbar"):
             _view()
         parts.findings(assessed.findings, "look", words.CLEAR)
-        parts.small(f"{words.STANDING} {words.NO_REFERENCE}")
+        parts.small(f"{PLANNING} {NO_REFERENCE}")
         with st.container(key="next"):
             if st.button("Next: the scent →", type="tertiary"):
                 st.session_state.goto = "scent"
@@ -64,20 +65,16 @@ def _row(position: int, judged: ToneJudged, opened: bool) -> None:
         for dose in tone.doses
         if shelf.has(dose.pigment)
     )
-    with st.container(key=f"tone-{tone.id}", horizontal=True, vertical_alignment="center", gap="small"):
+    with st.container(
+        key=f"tone-{tone.id}", horizontal=True, wrap=False, vertical_alignment="center", gap="small"
+    ):
         st.html(_swatch(judged), width="content")
         st.html(
             f'<p class="bl-tone"><b>{escape(tone.name)}</b><br><small>{escape(doses or "no pigment")}</small></p>'
         )
         if opened:
-            with st.container(key="share", width=104):
-                parts.number_field(
-                    f"Share of {tone.name}, percent by weight of the jar",
-                    f"tones.{position}.share_pct",
-                    "%",
-                    0,
-                    100,
-                )
+            label = f"Share of {tone.name}, percent by weight of the jar"
+            parts.number_field(label, f"tones.{position}.share_pct", "%", 0, 100, width=92)
         else:
             st.html(f'<p class="bl-share">{units.plain(tone.share_pct, 2)} %</p>', width="content")
             st.button("Edit", key=f"edit-{tone.id}", type="tertiary", on_click=_open, args=(tone.id,))
@@ -131,11 +128,10 @@ def _dose(position: int, dose: int, judged: ToneJudged, pigments: dict[str, str]
     cap = shelf.find(current.pigment).cap_pct if shelf.has(current.pigment) else 1.0
     name = pigments.get(current.pigment.id, current.pigment.id)
     label = f"{name}, percent of {judged.tone.name}"
-    with st.container(key=f"dose-{position}-{dose}"):
-        choose, feel, exact, drop = st.columns(
-            [4, 4.5, 2.2, 0.9], gap="small", vertical_alignment="center", wrap=False
-        )
-        with choose:
+    with st.container(
+        key=f"dose-{position}-{dose}", horizontal=True, wrap=False, vertical_alignment="center", gap="small"
+    ):
+        with st.container(key=f"which-{position}-{dose}"):
             parts.pick(
                 f"Pigment {dose + 1} of {judged.tone.name}",
                 pigments,
@@ -143,20 +139,17 @@ def _dose(position: int, dose: int, judged: ToneJudged, pigments: dict[str, str]
                 hide_label=True,
                 write=lambda chosen: _choose(path, chosen),
             )
-        with feel:
-            step = units.fine_step(cap)
-            parts.slide(label, f"{path}.pct", 0.0, cap, step, "%")
-        with exact:
-            parts.number_field(label, f"{path}.pct", "%", 0, 100)
-        with drop:
-            st.button(
-                "✕",
-                key=f"drop-{position}-{dose}",
-                type="tertiary",
-                help=f"Take {name} out",
-                on_click=_drop_dose,
-                args=(position, dose),
-            )
+        with st.container(key=f"feel-{position}-{dose}"):
+            parts.slide(label, f"{path}.pct", 0.0, cap, units.fine_step(cap), "%")
+        parts.number_field(label, f"{path}.pct", "%", 0, 100, width=92)
+        st.button(
+            "✕",
+            key=f"drop-{position}-{dose}",
+            type="tertiary",
+            help=f"Take {name} out",
+            on_click=_drop_dose,
+            args=(position, dose),
+        )
 
 
 def _choose(path: str, pigment_id: str) -> None:

@@ -8,6 +8,7 @@ import streamlit as st
 
 from blendlab import units
 from blendlab.assess import Assessment
+from blendlab.errors import PLANNING
 from blendlab.fragrance import Head, Names, ScentCheck
 from blendlab.recipe import MARKETS
 from blendlab.ui import memo, parts, state, words
@@ -33,7 +34,7 @@ def page(assessed: Assessment) -> None:
     with names:
         _names(assessed.labels.get(market))
         parts.findings((one for one in assessed.findings if one.room == "scent"), "scent", words.CLEAR)
-        parts.small(words.STANDING)
+        parts.small(PLANNING)
         with st.container(key="next"):
             if st.button("Next: the cards →", type="tertiary"):
                 st.session_state.goto = "cards"
@@ -59,11 +60,10 @@ def _oils(assessed: Assessment) -> None:
 def _oil(position: int, oil_id: str, known: dict[str, str], states: dict[str, str]) -> None:
     path = f"scent.oils.{position}"
     name = known.get(oil_id, oil_id)
-    with st.container(key=f"oil-{position}"):
-        which, share, said, drop = st.columns(
-            [5, 2, 2.6, 0.8], gap="small", vertical_alignment="center", wrap=False
-        )
-        with which:
+    with st.container(
+        key=f"oil-{position}", horizontal=True, wrap=False, vertical_alignment="center", gap="small"
+    ):
+        with st.container(key=f"which-oil-{position}"):
             parts.pick(
                 f"Oil {position + 1}",
                 known,
@@ -71,19 +71,18 @@ def _oil(position: int, oil_id: str, known: dict[str, str], states: dict[str, st
                 hide_label=True,
                 write=lambda chosen: _choose(path, chosen),
             )
-        with share:
-            parts.number_field(f"Share of {name}, percent of the scent", f"{path}.share_pct", "%", 0, 100)
-        with said:
-            st.html(f'<p class="bl-small">{escape(words.SHEETS.get(states.get(name, ""), "not checked"))}</p>')
-        with drop:
-            st.button(
-                "✕",
-                key=f"drop-oil-{position}",
-                type="tertiary",
-                help=f"Take {name} out",
-                on_click=_drop,
-                args=(position,),
-            )
+        label = f"Share of {name}, percent of the scent"
+        parts.number_field(label, f"{path}.share_pct", "%", 0, 100, width=92)
+        said = words.SHEETS.get(states.get(name, ""), "not checked")
+        st.html(f'<p class="bl-small">{escape(said)}</p>', width=78)
+        st.button(
+            "✕",
+            key=f"drop-oil-{position}",
+            type="tertiary",
+            help=f"Take {name} out",
+            on_click=_drop,
+            args=(position,),
+        )
 
 
 def _ref(oil_id: str) -> dict[str, str]:
@@ -124,7 +123,12 @@ def _notes(check: ScentCheck | None) -> None:
         return
     parts.heading("Notes, by weight")
     balance = check.notes
-    named = (("top", balance.top), ("middle", balance.middle), ("base", balance.base), ("unknown", balance.unknown))
+    named = (
+        ("top", balance.top),
+        ("middle", balance.middle),
+        ("base", balance.base),
+        ("unknown", balance.unknown),
+    )
     shares = [(name, share) for name, share in named if share > 0]
     cells = "".join(
         f'<span style="flex:{share:.4f}">{escape(name) if share < 0.1 else f"{escape(name)} {share * 100:.0f} %"}</span>'
@@ -162,7 +166,7 @@ def _ceiling(check: ScentCheck | None) -> None:
     if check is None:
         parts.small("Nothing can be checked before the shares make 100 %.")
         return
-    figure = "none for sale" if check.ceiling_pct is None else f"{units.floor_text(check.ceiling_pct)} %"
+    figure = _figure(check.ceiling_pct)
     first, second = st.columns([5, 5], gap="small")
     first.html(f'<p class="bl-big"><small>Highest load within the limits known</small><br>{figure}</p>')
     if check.ceiling_pct is None:
@@ -177,6 +181,12 @@ def _ceiling(check: ScentCheck | None) -> None:
         parts.small(f"{check.governing} binds. {words.BASIS}")
     with st.expander("How this figure is found", key="routes"):
         _routes(check)
+
+
+def _figure(ceiling: float | None) -> str:
+    if ceiling is None:
+        return "none for sale"
+    return "not limited by a sheet" if ceiling >= 100 else f"{units.floor_text(ceiling)} %"
 
 
 def _routes(check: ScentCheck) -> None:
@@ -242,7 +252,9 @@ def _names(labels: Names | None) -> None:
     st.html(f'<ul class="bl-words">{words_in}{words_near}</ul>')
     parts.small(_sentence(labels))
     if labels.unknown:
-        parts.small("Cannot say for: " + ", ".join(one.oil for one in labels.unknown) + ". Ask for the declaration.")
+        parts.small(
+            "Cannot say for: " + ", ".join(one.oil for one in labels.unknown) + ". Ask for the declaration."
+        )
 
 
 def _sentence(labels: Names) -> str:

@@ -18,7 +18,7 @@ SEEN_AT = 0.3
 
 def page() -> None:
     """Draw the page."""
-    parts.said()
+    parts.said(on_bench=False)
     kind = _head()
     left, right = st.columns([7, 5], gap="medium")
     shelf = memo.shelf()
@@ -84,7 +84,9 @@ def _row(item: Item) -> None:
     ):
         if isinstance(item, Pigment):
             st.html(parts.swatch(item.name, *_swatch(item, SEEN_AT), None), width="content")
-        st.html(f'<p class="bl-tone"><b>{escape(item.name)}</b><br><small>{escape(_line(item))}</small></p>')
+        st.html(
+            f'<p class="bl-tone"><b>{escape(parts.capital(item.name))}</b><br><small>{escape(_line(item))}</small></p>'
+        )
         st.button("Show", key=f"show-{item.kind}-{item.id}", type="tertiary", on_click=_show, args=(item.id,))
 
 
@@ -103,7 +105,7 @@ def _line(item: Item) -> str:
 
 
 def _thing(item: Item) -> None:
-    parts.heading(item.name)
+    parts.heading(parts.capital(item.name))
     if isinstance(item, Pigment):
         _ladder(item)
     rows = "".join(
@@ -118,8 +120,7 @@ def _thing(item: Item) -> None:
 
 def _ladder(item: Pigment) -> None:
     steps = "".join(
-        f'<div><i style="background:{_swatch(item, pct)[1]}"></i>{units.plain(pct)} %</div>'
-        for pct in LADDER
+        f'<div><i style="background:{_swatch(item, pct)[1]}"></i>{units.plain(pct)} %</div>' for pct in LADDER
     )
     st.html(
         f'<div class="bl-ladder" role="img" aria-label="{escape(item.name)} in the white base at four doses">{steps}</div>'
@@ -129,7 +130,12 @@ def _ladder(item: Pigment) -> None:
 def _facts(item: Item) -> list[tuple[str, str]]:
     if isinstance(item, Pigment):
         return [
-            ("Known by", f"{words.KNOWN[item.known]}: {item.basis}"),
+            (
+                "Known by",
+                item.basis
+                if item.basis.startswith(item.known)
+                else f"{words.KNOWN[item.known]}: {item.basis}",
+            ),
             ("Colour index", ", ".join(item.ci)),
             ("Highest use", f"{units.plain(item.cap_pct)} % of the finished portion"),
             (

@@ -13,6 +13,13 @@ from blendlab.errors import MARKS, BlendlabError, Finding
 from blendlab.ui import state, words
 from blendlab.units import Ambiguous, plain, read_number
 
+SHOWN_UNITS = ("%", "mm", "g", "mg/cm2")
+
+
+def capital(name: str) -> str:
+    """A name with a capital at its start, for headings and lists."""
+    return name[:1].upper() + name[1:]
+
 
 def number_field(
     label: str,
@@ -23,6 +30,7 @@ def number_field(
     hide_label: bool = True,
     write: Callable[[float], None] | None = None,
     value: float | None = None,
+    width: int | str = "stretch",
 ) -> None:
     """Text entry for one figure of the design; a wrong or two-faced figure is answered under it.
 
@@ -33,16 +41,23 @@ def number_field(
     key = f"n.{path}"
     bad = st.session_state.bad.get(key)
     shown = state.at(path) if value is None else value
-    st.session_state[key] = bad["typed"] if bad else ("" if shown is None else plain(shown))
+    st.session_state[key] = bad["typed"] if bad else _with_unit(shown, unit)
     st.text_input(
         label,
         key=key,
         on_change=_read,
         args=(key, label, path, unit, low, high, write),
         label_visibility="collapsed" if hide_label else "visible",
+        width=width,
     )
     if bad:
         st.html(f'<p class="bl-bad" role="alert">{escape(bad["answer"])}</p>')
+
+
+def _with_unit(value: float | None, unit: str) -> str:
+    if value is None:
+        return ""
+    return f"{plain(value)} {unit}" if unit in SHOWN_UNITS else plain(value)
 
 
 def _read(
@@ -139,9 +154,20 @@ def swatch(
 def findings(found: Iterable[Finding], key: str, clear: str = "") -> None:
     """Findings as sentences, each with the one button that mends it."""
     shown = list(found)
-    if not shown and clear:
+    pressing = [one for one in shown if one.level != "note"]
+    notes = [one for one in shown if one.level == "note"]
+    if not pressing and clear:
         st.html(f'<p class="bl-clear">{escape(clear)}</p>')
-    for position, one in enumerate(shown):
+    _sentences(pressing, key)
+    if notes:
+        with st.expander(
+            f"{len(notes)} {words.PLURAL['note'] if len(notes) > 1 else 'note'}", key=f"notes-{key}"
+        ):
+            _sentences(notes, f"{key}-notes")
+
+
+def _sentences(found: list[Finding], key: str) -> None:
+    for position, one in enumerate(found):
         with st.container(key=f"finding-{one.level}-{key}-{position}", horizontal=True, gap="small"):
             st.html(_sentence(one))
             if one.act and one.button:
@@ -172,10 +198,13 @@ def worst(counts: dict[str, int]) -> str:
     return " ".join(said) or words.CLEAR
 
 
-def said() -> None:
-    """What the last act had to say, and the offer that goes with it."""
+def said(on_bench: bool = True) -> None:
+    """What the last act had to say, and the offer that goes with it.
+
+    on_bench  a design is at work on this page; what is about the bench is not said elsewhere
+    """
     message = st.session_state.said
-    if not message:
+    if not message or (message.get("bench") and not on_bench):
         return
     with st.container(key="said", horizontal=True):
         st.html(f'<p class="bl-said" role="status">{escape(message["text"])}</p>')

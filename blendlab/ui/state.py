@@ -18,7 +18,7 @@ from blendlab import recipe, store
 from blendlab.codec import encode
 from blendlab.errors import BlendlabError, ChangedOutside
 from blendlab.recipe import Design
-from blendlab.shelf import Item, Shelf, item_from_dict
+from blendlab.shelf import Item, Shelf
 from blendlab.studio import cards, demo
 from blendlab.ui import memo, words
 
@@ -42,9 +42,13 @@ def start() -> None:
     draft, message = store.load_draft(folder())
     ss.doc, problem = _offered(draft)
     if draft and not problem:
-        ss.said = {"text": words.DRAFT_OFFERED.format(name=ss.doc["design"]["name"]), "fresh": True}
+        ss.said = {
+            "text": words.DRAFT_OFFERED.format(name=ss.doc["design"]["name"]),
+            "fresh": True,
+            "bench": True,
+        }
     else:
-        ss.said = {"text": problem or message or words.DEMO, "fresh": False}
+        ss.said = {"text": problem or message or words.DEMO, "fresh": False, "bench": True}
 
 
 def _offered(draft: dict[str, Any] | None) -> tuple[dict[str, Any], str]:
@@ -192,7 +196,7 @@ def fresh_demo() -> None:
     ss = st.session_state
     made, embedded = demo.demo_design(memo.shelf())
     open_design(made, embedded, None, None, None)
-    ss.said = {"text": words.DEMO, "fresh": False}
+    ss.said = {"text": words.DEMO, "fresh": False, "bench": True}
 
 
 def save_card(as_copy: bool = False) -> None:
@@ -212,7 +216,10 @@ def save_card(as_copy: bool = False) -> None:
         return
     ss.doc = _document(saved.design, saved.embedded, saved.id, seen, saved.saved_at)
     ss.clash = None
-    ss.said = {"text": words.SAVED.format(time=clock(saved.saved_at), card=f"cards/{saved.id}"), "fresh": False}
+    ss.said = {
+        "text": words.SAVED.format(time=clock(saved.saved_at), card=f"cards/{saved.id}"),
+        "fresh": False,
+    }
     _keep_draft()
 
 

@@ -2,7 +2,8 @@
 
 import numpy as np
 
-from blendlab.printing import MARKS, CardSheet, ToneLine
+from blendlab.errors import MARKS
+from blendlab.printing import CardSheet, ToneLine
 
 PANEL = 184
 

@@ -10,8 +10,8 @@ import pytest
 from PIL import Image
 from pypdf import PdfReader
 
-from blendlab.errors import UnknownName
-from blendlab.printing import MARKS, STANDING, card_pdf, card_png, line_pdf, missing_letters
+from blendlab.errors import MARKS, UnknownName
+from blendlab.printing import STANDING, card_pdf, card_png, line_pdf, missing_letters
 from blendlab.printing.card import PAPERS
 from tests.printing.sheets import FULL, LAGOON, picture
 

@@ -1,0 +1,81 @@
+"""Pages under AppTest: the whole app on a folder of its own."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from streamlit import config
+from streamlit.testing.v1 import AppTest
+
+from blendlab.studio import demo
+from blendlab import store
+from blendlab.ui import memo
+
+ROOT = Path(__file__).parents[2]
+
+
+@pytest.fixture(scope="session")
+def laid_out(tmp_path_factory):
+    """A folder as the first start leaves it."""
+    place = tmp_path_factory.mktemp("first")
+    demo.first_start(store.Folder.at(place))
+    return place
+
+
+@pytest.fixture
+def folder(laid_out, tmp_path, monkeypatch):
+    import shutil
+
+    place = tmp_path / "folder"
+    shutil.copytree(laid_out, place)
+    monkeypatch.setenv(memo.FOLDER, str(place))
+    return store.Folder.at(place)
+
+
+class Pages:
+    """The app, with a way to a page and to a widget."""
+
+    def __init__(self) -> None:
+        # AppTest keeps the widgets' own functions in session state, which this option would refuse.
+        config.set_option("runner.enforceSerializableSessionState", False)
+        self.at = AppTest.from_file(str(ROOT / "app.py"), default_timeout=30)
+        self.run()
+
+    def run(self):
+        self.at.run()
+        self.well()
+        return self
+
+    def well(self):
+        assert not self.at.exception, self.at.exception
+        said = " ".join(str(one.value) for one in self.at.get("html"))
+        assert "could not be drawn" not in said, said[-2000:]
+
+    def go(self, path: str):
+        self.at.session_state["goto"] = path
+        return self.run()
+
+    @property
+    def design(self) -> dict:
+        return self.at.session_state["doc"]["design"]
+
+    @property
+    def said(self) -> str:
+        """Everything the page says in its own html."""
+        return " ".join(str(one.value) for one in self.at.get("html"))
+
+    def type(self, key: str, text: str):
+        self.at.text_input(key=key).set_value(text)
+        return self.run()
+
+    def press(self, label: str):
+        found = [one for one in self.at.button if one.label == label]
+        assert found, f"no button {label!r}; there are {[one.label for one in self.at.button]}"
+        found[0].click()
+        return self.run()
+
+
+@pytest.fixture
+def pages(folder):
+    return Pages()
