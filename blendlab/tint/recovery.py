@@ -21,10 +21,10 @@ class NoSuchSpectrum(BlendlabError, ValueError):
     """No pigment in this base can have that colour."""
 
 
-def below(xyz: ArrayLike, ceiling: ArrayLike) -> Array:
+def below(xyz: ArrayLike, ceiling: ArrayLike, lamp: str = "D65", observer: int = 2) -> Array:
     """The smoothest reflectance [31] of a colour that lies below another one in every band.
 
-    xyz      wanted colour, 0 to 100, D65, 2 degrees
+    xyz      wanted colour, 0 to 100, under that lamp and for that observer
     ceiling  reflectance [31] that no band may exceed: a white surface, or the undyed base
 
     The ratio to the ceiling is a logistic curve of least total slope that meets the three
@@ -38,7 +38,7 @@ def below(xyz: ArrayLike, ceiling: ArrayLike) -> Array:
     [40.0, 42.0, 30.0]
     """
     wanted, top = np.asarray(xyz, dtype=float), np.asarray(ceiling, dtype=float)
-    W = (weights() * top[:, None]).T
+    W = (weights(lamp, observer) * top[:, None]).T
     share = wanted[1] / W[1].sum()
     if not 0 < share < 1:
         raise NoSuchSpectrum("This colour is not darker than the undyed base; no pigment makes it.")
@@ -81,7 +81,8 @@ def pigment_from_hex(
     Its cap is that of its kind. Raises NoSuchSpectrum, UnknownName, OutOfRange.
 
     >>> from blendlab.facts.palette import bases
-    >>> made = pigment_from_hex("mine", "Mine", "pearl-absorbing", ("77019", "77491"), "#d9b48f", 1.0, bases()[0])
+    >>> ci = ("77019", "77491")
+    >>> made = pigment_from_hex("mine", "Mine", "pearl-absorbing", ci, "#d9b48f", 1.0, bases()[0])
     >>> made.known
     'estimate'
     """

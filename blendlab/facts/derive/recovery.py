@@ -1,0 +1,66 @@
+"""Derive the error of recovered spectra: `python -m blendlab.facts.derive.recovery > recovery_error.csv`.
+
+Tints of every coloured starter pigment in the whipped soap base are seen under a lamp by an observer, their
+spectrum is recovered from that Lab alone, and what it looks like in daylight (2 degrees) is held against the
+true tint. Mean and 95 % point of CIEDE2000.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from blendlab.facts.palette import bases, pigments
+from blendlab.tint.difference import delta_e_2000
+from blendlab.tint.mixing import mix, reflectance
+from blendlab.tint.recovery import NoSuchSpectrum
+from blendlab.tint.spectra import LAMPS, OBSERVERS, spectrum_to_xyz
+from blendlab.tint.swatches import recovered
+from blendlab.tint.uncertainty import lab_of
+
+SHARES = (0.25, 0.5, 1.0)
+"""Parts of the highest use at which each pigment is tried."""
+SOURCE = (
+    "own tints of the starter pigments, least-slope recovery below the base; script facts/derive/recovery"
+)
+
+
+def tints() -> np.ndarray:
+    """Reflectance [n, 31] of the tints."""
+    base = bases()[0]
+    kept = [one for one in pigments() if one.group in ("absorbing", "lake", "pearl-absorbing")]
+    return np.array(
+        [
+            mix([share * one.cap_pct], np.array([one.k]), np.array([one.s]), base.k0, base.s0)[2]
+            for one in kept
+            for share in SHARES
+        ]
+    )
+
+
+def errors(lamp: str, observer: int) -> np.ndarray:
+    """CIEDE2000 [n] of the recovered tints; what has no smooth spectrum is left out."""
+    white = reflectance(np.array(bases()[0].k0))
+    found = []
+    for R in tints():
+        try:
+            again = recovered(spectrum_to_xyz(R, lamp, observer), white, lamp, observer)
+        except NoSuchSpectrum:
+            continue
+        found.append(float(delta_e_2000(lab_of(again), lab_of(R))))
+    return np.array(found)
+
+
+def rows() -> Iterator[str]:
+    """Lines of the table."""
+    yield "lamp,observer_deg,mean,p95,unit,source,source_kind,checked_on"
+    for lamp in LAMPS:
+        for observer in OBSERVERS:
+            each = errors(lamp, observer)
+            figures = f"{each.mean():.2f},{np.quantile(each, 0.95):.2f}"
+            yield f'{lamp},{observer},{figures},deltaE2000,"{SOURCE}",derived,2026-11-25'
+
+
+if __name__ == "__main__":
+    print("\n".join(rows()))
