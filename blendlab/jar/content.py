@@ -203,8 +203,7 @@ def _sample(drawn: Relief, x: Field, y: Field) -> tuple[Field, Field]:
 @lru_cache(maxsize=4)
 def _speckle(cells: int, cell: float) -> Field:
     """Uneven dose of a dusting: fine grain and broad patches, as the logarithm of its factor."""
-    logs = texture.noise((cells, cells), cell, ((0.5, 1.4, 1.0, 0.24), (2.0, 14.0, 1.0, 0.12)), seed=41)
-    return logs
+    return texture.noise((cells, cells), cell, ((0.5, 1.4, 1.0, 0.24), (2.0, 14.0, 1.0, 0.12)), seed=41)
 
 
 def _veil(solid: Solid, x: Field, y: Field, slope: Field, dose: float, flat: bool) -> Field:

@@ -15,6 +15,9 @@ from blendlab.jar.solid import STACKED, Solid
 from blendlab.jar.top import Top, default_peak, volume_ml
 from blendlab.recipe import SHARED, Arrangement, Design
 
+THINNEST = 0.6
+"""Two walls of a jar are drawn at least this thick together [mm], whatever was typed."""
+
 Pattern = tuple[str, float, float, str, float, float, int]
 
 
@@ -154,7 +157,8 @@ def _solid(
     jar: shelf.Jar,
     whole: tuple[float, ...],
 ) -> tuple[Solid, bool]:
-    sizes = (jar.inner_mm, jar.outer_mm, jar.height_mm, jar.headspace_mm, jar.corner_mm)
+    outer = max(jar.outer_mm, jar.inner_mm + THINNEST)
+    sizes = (jar.inner_mm, outer, jar.height_mm, jar.headspace_mm, jar.corner_mm)
     return _shaped(arrangement, top, sizes, jar.material, whole)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from io import BytesIO
 from math import pi
 from typing import TYPE_CHECKING
@@ -46,6 +47,7 @@ def encode(picture: Picture, kind: str = "png") -> bytes:
     return held.getvalue()
 
 
+@cache
 def _font(size: int) -> ImageFont.FreeTypeFont | ImageFont.ImageFont:
     return ImageFont.load_default(size)
 
@@ -68,28 +70,47 @@ def bar(picture: Picture, length_mm: float, length_px: int) -> None:
 
 
 def angles(picture: Picture, sheet: Sheet, solid: Solid, turn: float) -> None:
-    """Mark 0, 90, 180 and 270 degrees below the rolled-out wall, and above it what is now in view."""
+    """Mark 0, 90, 180 and 270 degrees below the rolled-out wall, and above it what is now in view.
+
+    Words that would touch the border are left out.
+    """
     image = Image.fromarray(picture)
     pen = ImageDraw.Draw(image)
-    size = max(9, picture.shape[1] // 55)
-    middle = picture.shape[1] / 2
+    height, width = picture.shape[:2]
+    size = max(9, width // 55)
+    tick = size // 2
     per_degree = pi * solid.radius / 180 * sheet.scale
-    low = sheet.rows.start + (sheet.y[0] - 0) * sheet.scale
+    low = sheet.rows.start + sheet.y[0] * sheet.scale
     high = low - solid.height * sheet.scale
-    for place, word in ((-180, "180"), (-90, "270"), (0, "0"), (90, "90"), (180, "180")):
-        x = middle + place * per_degree
-        pen.line([(x, low + 2), (x, low + 2 + size // 2)], fill=INK, width=1)
-        pen.text((x, low + 4 + size // 2), f"{word}\u00b0", INK, _font(size), anchor="mt")
+
+    def place(angle: float) -> float:
+        return float(width / 2 + angle * per_degree)
+
+    def say(angle: float, y: float, text: str, anchor: str) -> None:
+        room = pen.textlength(text, _font(size)) / 2 + 3
+        x = min(max(place(angle), room), width - room)
+        if size + 4 < y < height - size - 4 and width > 2 * room:
+            pen.text((x, y), text, INK, _font(size), anchor=anchor)
+
+    for angle, word in ((-180, "180"), (-90, "270"), (0, "0"), (90, "90"), (180, "180")):
+        _line(pen, (place(angle), low + 2), (place(angle), low + 2 + tick), picture)
+        say(angle, low + 4 + tick, f"{word}\u00b0", "mt")
     half = visible_half_angle(solid.outer, solid.radius, solid.n)
     centre = (turn + 180) % 360 - 180
-    y = high - size // 2 - 2
+    y = high - tick - 2
     for lap in (-360, 0, 360):
-        ends = [max(-180.0, centre + lap - half), min(180.0, centre + lap + half)]
-        if ends[0] < ends[1]:
-            pen.line([(middle + end * per_degree, y) for end in ends], fill=INK, width=max(1, size // 7))
-    x = middle + centre * per_degree
-    pen.line([(x, y), (x, y + size // 2)], fill=INK, width=1)
-    words = _font(size)
-    room = pen.textlength("in view", words) / 2 + 2
-    pen.text((min(max(x, room), picture.shape[1] - room), y - 3), "in view", INK, words, anchor="ms")
+        first, last = max(-180.0, centre + lap - half), min(180.0, centre + lap + half)
+        if first < last:
+            _line(pen, (place(first), y), (place(last), y), picture)
+    _line(pen, (place(centre), y), (place(centre), y + tick), picture)
+    say(centre, y - 3, "in view", "ms")
     picture[:] = np.asarray(image)
+
+
+def _line(
+    pen: ImageDraw.ImageDraw, start: tuple[float, float], end: tuple[float, float], picture: Picture
+) -> None:
+    """A thin line that stays off the border."""
+    height, width = picture.shape[:2]
+    inside = [(min(max(x, 2), width - 3), min(max(y, 2), height - 3)) for x, y in (start, end)]
+    pen.line(inside, fill=INK, width=1)

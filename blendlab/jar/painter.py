@@ -97,7 +97,8 @@ def vessel(layout: Layout) -> Vessel:
     """Sizes of the jar that the picture depends on."""
     jar = layout.jar
     crest = max(layout.fill_mm + layout.peak_mm, jar.height_mm)
-    return Vessel(jar.outer_mm / 2, jar.inner_mm / 2, jar.height_mm, jar.base_mm, layout.solid.n, crest)
+    solid = layout.solid
+    return Vessel(solid.outer, solid.radius, jar.height_mm, jar.base_mm, solid.n, crest)
 
 
 def halves(left: Picture, right: Picture) -> Picture:

@@ -66,7 +66,7 @@ class Planes:
     scale: float
 
 
-@lru_cache(maxsize=10)
+@lru_cache(maxsize=6)
 def front(
     solid: Solid, vessel: Vessel, turn: float, dose: float, flat: bool, px: tuple[int, int], code: int
 ) -> Planes:
@@ -121,7 +121,8 @@ def _lit_median(view: Scene, wall: Skin) -> Any:
     """Median of the shading where the wall is fully covered, near the middle and free of reflections."""
     lit = (wall.alpha > 0.999) & (view.shine < 0.004)
     lit &= (np.abs(view.x) < 0.8 * np.abs(view.x).max())[None, :]
-    return np.float32(np.median(wall.gains.sum(axis=0)[::2, ::2][lit[::2, ::2]]))
+    chosen = wall.gains.sum(axis=0)[::2, ::2][lit[::2, ::2]]
+    return np.float32(np.median(chosen)) if len(chosen) else np.float32(1)
 
 
 def _slab(solid: Solid, view: Scene, turn: float, flat: bool) -> tuple[Field, Field]:

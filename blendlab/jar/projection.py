@@ -33,11 +33,14 @@ def project(
 def share_interval(start: float, stop: float, turn: float = 0.0) -> float:
     """Share of a front picture that the wall between two angles fills, on a bare cylinder.
 
-    start, stop  degrees, anticlockwise from start to stop, at most one full turn
+    start, stop  degrees, anticlockwise from start to stop, at most one full turn; a stop that is
+                 below the start lies one turn on
 
     >>> round(share_interval(0, 180, 30), 6)
     0.75
     """
+    length = stop - start
+    stop = start + min(length if length >= 0 else length % 360.0, 360.0)
     seen = 0.0
     first = floor((turn - 90 - stop) / 360)
     for lap in range(first, first + 4):

@@ -37,8 +37,9 @@ def wall_sheet(solid: Solid, px: tuple[int, int], code: int) -> Sheet:
 def _sheet(px: tuple[int, int], scale: float, width: float, height: float, middle: float, code: int) -> Sheet:
     x = ((np.arange(px[0]) + 0.5 - px[0] / 2) / scale).astype(np.float32)
     y = ((middle * px[1] - np.arange(px[1]) - 0.5) / scale + height / 2).astype(np.float32)
-    rows = np.flatnonzero((y > -1.0) & (y < height + 1.0))
-    columns = np.flatnonzero(np.abs(x) < width / 2 + 1.0)
+    spare = max(1.0, 1.5 / scale)
+    rows = np.flatnonzero((y > -spare) & (y < height + spare))
+    columns = np.flatnonzero(np.abs(x) < width / 2 + spare)
     canvas = np.full((px[1], px[0], 3), code, dtype=np.uint8)
     box = slice(int(rows[0]), int(rows[-1]) + 1), slice(int(columns[0]), int(columns[-1]) + 1)
     return Sheet(canvas, *box, scale, x[box[1]], y[box[0]])
@@ -62,7 +63,7 @@ def unrolled(solid: Solid, flat: bool, px: tuple[int, int], code: int) -> Planes
     return assemble(solid, neutral, gains, none, None, None, sheet)
 
 
-@lru_cache(maxsize=10)
+@lru_cache(maxsize=6)
 def above(
     solid: Solid, vessel: Vessel, turn: float, dose: float, flat: bool, px: tuple[int, int], code: int
 ) -> Planes:

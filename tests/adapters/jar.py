@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from blendlab.facts.jars import habit
 from blendlab.jar import arrangement, dust, glass, light, projection, volume
+from blendlab.jar.top import default_peak
 
 
 def apparent_radius(row: dict) -> dict:
@@ -206,7 +207,7 @@ def tone_grams(row: dict) -> dict:
     above = volume.top_ml(
         top["kind"],
         top.get("base_radius_mm", radius),
-        top.get("peak_mm", 0),
+        top.get("peak_mm", default_peak(top["kind"], radius)),
         top.get("fraction_of_cap", habit("star_fraction_of_cap")),
     )
     grams = volume.tone_grams(
@@ -226,7 +227,8 @@ def clearance(row: dict) -> dict:
 
 
 def dust_coverage(row: dict) -> dict:
-    areal = dust.areal_cover(row["flake_thickness_um"], row["flake_density"], row.get("lie_factor", 1))
+    lie = row.get("lie_factor", habit("lie_factor"))
+    areal = dust.areal_cover(row["flake_thickness_um"], row["flake_density"], lie)
     return {"areal_cm2_per_mg": areal, "coverage": dust.coverage(row["dose_mg_per_cm2"], areal)}
 
 

@@ -2,15 +2,31 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from io import BytesIO
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from PIL import Image
 
 from blendlab.errors import OutOfRange, UnknownName
-from blendlab.jar import content, encode, halves, light, paint, painter, palette, planes, scene, texture
-from tests.jar.jar_kit import COAL, CREAM, PLUM, RED, SMALL, TEAL, WHITE, coloured, filled
+from blendlab.jar import (
+    content,
+    encode,
+    halves,
+    layout,
+    light,
+    paint,
+    painter,
+    palette,
+    planes,
+    scene,
+    texture,
+)
+from blendlab.recipe import ARRANGEMENTS, TOPS
+from tests.jar.jar_kit import COAL, CREAM, JAR, PLUM, RED, SMALL, TEAL, WHITE, coloured, design, filled
 
 PANEL = 184
 PAIRS = {"pale": (WHITE, CREAM), "dark": (COAL, PLUM), "saturated": (RED, TEAL)}
@@ -247,3 +263,34 @@ def test_the_unrolled_wall_counts_the_shares():
         form = painter.VIEWS["wall"](layout, 0.0, True, (700, 320), PANEL)
         counted = form.gains[1:].sum(axis=(1, 2))
         assert 100 * counted / counted.sum() == pytest.approx([20, 30, 50], rel=0.01)
+
+
+@settings(max_examples=15, deadline=None)
+@given(
+    shares=st.lists(st.sampled_from([0.0, 0.001, 5.0, 50.0, 100.0]), min_size=1, max_size=6),
+    kind=st.sampled_from(ARRANGEMENTS),
+    top=st.sampled_from(TOPS),
+    inner=st.sampled_from([10.0, 60.0, 300.0]),
+    wall=st.sampled_from([-5.0, 0.0, 3.0]),
+    height=st.sampled_from([5.0, 80.0, 400.0]),
+    headspace=st.sampled_from([0.0, 100.0]),
+    view=st.sampled_from(sorted(painter.VIEWS)),
+    mode=st.sampled_from(painter.MODES),
+    px=st.sampled_from([(64, 64), (200, 90), (90, 200)]),
+)
+def test_whatever_is_typed_is_drawn_inside_its_panel(
+    shares, kind, top, inner, wall, height, headspace, view, mode, px
+):
+    made = design(kind=kind, shares=tuple(shares), top=top, dust=0.3)
+    jar = replace(
+        JAR["j180-70"],
+        inner_mm=inner,
+        outer_mm=min(max(inner + wall, 10.0), 300.0),
+        height_mm=height,
+        headspace_mm=headspace,
+    )
+    filled_jar = layout(made, jar, {})
+    for seen in ("wall_pct", "picture_pct", "above_pct"):
+        assert sum(getattr(tone, seen) for tone in filled_jar.tones) == pytest.approx(100, abs=0.01)
+    tones = coloured(*[TEAL] * len(shares), fade=True)
+    assert (border(paint(filled_jar, tones, view, 33.0, mode, px)) == PANEL).all()
