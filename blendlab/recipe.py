@@ -22,6 +22,10 @@ ARRANGEMENTS = ("layers", "wedges", "chord", "helix", "core", "fade", "marble")
 TOPS = ("flat", "dome", "star")
 MARKETS = ("EU", "GB", "US", "CA")
 SHARED = "shared"
+VERDICTS = ("", "keep", "too pale", "too deep", "wrong hue")
+"""What she says of a test jar; "" = nothing yet."""
+PLACES = ("body", "eye", "lips")
+"""Where on the body a product is used, as colour law parts it."""
 KINDS = ("pigment", "oil", "base", "jar", "scale", "ingredient")
 Kind = Literal["pigment", "oil", "base", "jar", "scale", "ingredient"]
 
@@ -49,16 +53,36 @@ class Dose(Noun):
 
 
 @dataclass(frozen=True, kw_only=True)
+class Trial(Noun):
+    """A test jar of a tone: what went in, what colour it came out, what she says of it.
+
+    lab      measured colour of the open surface in daylight (D65, 2 degrees); None = not measured
+    error    CIEDE2000 that the way of measuring adds
+    how      the way of measuring, in words
+    """
+
+    on: date | None = None
+    doses: tuple[Dose, ...] = ()
+    lab: tuple[float, float, float] | None = None
+    error: float = number(0, 100, "Delta E", default=0.0)
+    how: str = text(300, default="")
+    verdict: str = choice(VERDICTS, default="")
+    note: str = text(300, default="")
+
+
+@dataclass(frozen=True, kw_only=True)
 class Tone(Noun):
     """One coloured portion of the whipped base.
 
     share_pct  percent by mass of the batch, top included
+    trials     its test jars, oldest first
     """
 
     id: str = text(80)
     name: str = text(60)
     share_pct: float = number(0, 100, "% by weight of the jar")
     doses: tuple[Dose, ...] = ()
+    trials: tuple[Trial, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -114,11 +138,53 @@ class OilShare(Noun):
 
 
 @dataclass(frozen=True, kw_only=True)
+class Caps(Noun):
+    """Her own ceilings and wishes for a scent; law, Standards and sheets are never among them.
+
+    contents      label name of a substance -> highest percent of the finished product
+    unnamed       label names that are to stay off the label
+    vanillin_pct  highest vanillin; cost: highest price of the scent in 100 g of product
+    least         id of an oil -> least share that a proposal leaves it
+    """
+
+    contents: Mapping[str, float] = field(default_factory=dict)
+    unnamed: tuple[str, ...] = ()
+    vanillin_pct: float | None = number(0, 100, "% of the finished product", default=None)
+    cost: float | None = number(0, 100_000, "per 100 g of product", default=None)
+    least: Mapping[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Answer(Noun):
+    """What her safety assessor answered: the words, who, and on which day."""
+
+    words: str = text(600)
+    by: str = text(80)
+    on: date | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
 class Scent(Noun):
-    """Oils with shares, and the load: all fragrance as percent of the finished product."""
+    """Oils with shares, and the load: all fragrance as percent of the finished product.
+
+    tone_loads   id of a tone -> load of that portion where it is not the load of the jar
+    strengths    id of an oil -> how strong it smells beside the others, 0.1 to 10; 1 where absent
+    wish         top, middle and base that she wants, shares that add up to 1, or None
+    wish_by      "weight" or "odour": which balance the wish is about
+    caps         her own ceilings
+    also_kinds   further product kinds the same jar is sold as; the stricter figure counts
+    food_answer  the assessor's answer on a jar that could be taken for food
+    """
 
     load_pct: float = number(0, 100, "% of the finished product", default=0.0)
     oils: tuple[OilShare, ...] = ()
+    tone_loads: Mapping[str, float] = field(default_factory=dict)
+    strengths: Mapping[str, float] = field(default_factory=dict)
+    wish: tuple[float, float, float] | None = None
+    wish_by: str = choice(("weight", "odour"), default="weight")
+    caps: Caps = field(default_factory=Caps)
+    also_kinds: tuple[str, ...] = ()
+    food_answer: Answer | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -174,12 +240,13 @@ class Batch(Noun):
 
 @dataclass(frozen=True, kw_only=True)
 class View(Noun):
-    """How she looks at the jar: turn of the jar, lamp, observer in degrees, eye."""
+    """How she looks at the jar: turn of the jar, lamp, observer in degrees, eye, light or flat colours."""
 
     turn_deg: float = number(-360, 360, "degrees", default=0.0)
     lamp: str = text(12, default="D65")
     observer_deg: int = number(2, 10, "degrees", default=2)
     eye: str = text(12, default="usual")
+    mode: str = choice(("shaded", "flat"), default="shaded")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -188,6 +255,7 @@ class Design(Noun):
 
     product    one of the product kinds of the facts, such as "whipped_soap"
     placed_on  day the jar is first placed on the market; None = today
+    place      where on the body it is used; a lip product counts as lips whatever stands here
     """
 
     id: str = text(80)
@@ -198,6 +266,7 @@ class Design(Noun):
     base: Ref
     markets: tuple[str, ...] = ("EU",)
     placed_on: date | None = None
+    place: str = choice(PLACES, default="body")
     arrangement: Arrangement = field(default_factory=Arrangement)
     top: Top = field(default_factory=Top)
     scent: Scent = field(default_factory=Scent)
@@ -237,14 +306,37 @@ def _problems(design: Design) -> Iterator[Problem]:
     for market in design.markets:
         if market not in MARKETS:
             yield Problem("markets", f'has "{market}"; of {", ".join(MARKETS)}')
+    yield from _scent_problems(design.scent)
     wanted = [("jar", design.jar, "jar"), ("base", design.base, "base")]
     wanted += [(f"tones.{tone.id}", dose.pigment, "pigment") for tone in design.tones for dose in tone.doses]
+    wanted += [
+        (f"tones.{tone.id}.trials", dose.pigment, "pigment")
+        for tone in design.tones
+        for trial in tone.trials
+        for dose in trial.doses
+    ]
     wanted += [("scent.oils", share.oil, "oil") for share in design.scent.oils]
     wanted += [("batch.scales", ref, "scale") for ref in design.batch.scales]
     wanted += [("batch", ref, "ingredient") for ref in _ingredients(design.batch)]
     for where, ref, kind in wanted:
         if ref.kind != kind:
             yield Problem(where, f'refers to a {ref.kind}, "{ref.id}"; a {kind} is wanted')
+
+
+def _scent_problems(scent: Scent) -> Iterator[Problem]:
+    caps = scent.caps
+    bounds = (
+        ("tone_loads", scent.tone_loads, 0, 100),
+        ("strengths", scent.strengths, 0.1, 10),
+        ("caps.contents", caps.contents, 0, 100),
+        ("caps.least", caps.least, 0, 100),
+    )
+    for where, values, low, high in bounds:
+        for key, value in values.items():
+            if not low <= value <= high:
+                yield Problem(f"scent.{where}.{key}", f"is {value:g}; it must lie between {low} and {high}")
+    if scent.wish is not None and (min(scent.wish) < 0 or abs(sum(scent.wish) - 1) > 1e-6):
+        yield Problem("scent.wish", "must be three shares of 0 or more that add up to 1")
 
 
 def _ingredients(batch: Batch) -> tuple[Ref, ...]:
@@ -262,6 +354,19 @@ def refs(design: Design) -> tuple[Ref, ...]:
         found.append(design.top.dust.pigment)
     found += [*design.batch.scales, *_ingredients(design.batch), *(one.of for one in design.batch.dilutions)]
     return tuple({ref.key: ref for ref in found}.values())
+
+
+def tone_load(design: Design, tone_id: str) -> float:
+    """Load of one portion, percent of that portion."""
+    return design.scent.tone_loads.get(tone_id, design.scent.load_pct)
+
+
+def mean_load(design: Design) -> float:
+    """Load of the whole jar, percent of the finished product: the portions' loads by their shares."""
+    whole = sum(tone.share_pct for tone in design.tones)
+    if not whole:
+        return design.scent.load_pct
+    return sum(tone.share_pct * tone_load(design, tone.id) for tone in design.tones) / whole
 
 
 def slug(name: str, fallback: str = "unnamed") -> str:

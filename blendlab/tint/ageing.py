@@ -3,22 +3,25 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from blendlab.errors import OutOfRange, UnknownName
 from blendlab.facts.tint import constant, constant_range
 from blendlab.tint.figures import Array
+from blendlab.tint.mixing import k_over_s
 from blendlab.tint.spectra import WAVELENGTHS
 
 BROWNING = ("low", "likely", "high")
 """How strong the browning is taken: its range is a factor 4 down or up."""
 
 
-def browning(vanillin_pct: float, weeks: float, how: str = "likely") -> Array:
+def browning(vanillin_pct: float, weeks: float, how: str = "likely", rate: float | None = None) -> Array:
     """Absorption [31] that vanillin adds, on a base whose scattering is 1.
 
     vanillin_pct  percent of the finished portion
     weeks         time on the shelf
     how           of `BROWNING`
+    rate          of her own aged photo (`fit_browning`); it leaves no range
 
     An unmeasured guess: only her own photo after four weeks replaces it.
     Raises OutOfRange, UnknownName.
@@ -32,6 +35,37 @@ def browning(vanillin_pct: float, weeks: float, how: str = "likely") -> Array:
         raise OutOfRange("vanillin", vanillin_pct, 0, 100, "% of the finished portion")
     if weeks < 0:
         raise OutOfRange("time on the shelf", weeks, 0, float("inf"), "weeks")
-    rate = constant_range("brown_rate")[BROWNING.index(how)]
-    shape = np.exp(-(WAVELENGTHS - WAVELENGTHS[0]) / constant("brown_slope"))
-    return np.asarray(vanillin_pct * rate * shape * (1.0 - np.exp(-weeks / constant("brown_weeks"))))
+    if rate is None:
+        rate = constant_range("brown_rate")[BROWNING.index(how)]
+    return np.asarray(vanillin_pct * rate * _shape() * _grown(weeks))
+
+
+def _shape() -> Array:
+    return np.asarray(np.exp(-(WAVELENGTHS - WAVELENGTHS[0]) / constant("brown_slope")))
+
+
+def _grown(weeks: float) -> float:
+    return float(1.0 - np.exp(-weeks / constant("brown_weeks")))
+
+
+def fit_browning(fresh_R: ArrayLike, aged_R: ArrayLike, vanillin_pct: float, weeks: float) -> float:
+    """Rate of browning per percent of vanillin from one tone measured fresh and aged.
+
+    fresh_R, aged_R  reflectance [31] of the same tone
+    vanillin_pct     percent of the finished portion; weeks between the two
+
+    Raises OutOfRange for no vanillin or less than a week.
+
+    >>> from blendlab.tint.mixing import k_over_s, reflectance
+    >>> fresh = np.full(31, 0.9)
+    >>> aged = reflectance(k_over_s(fresh) + browning(0.1, 4, "likely", 3.0))
+    >>> round(fit_browning(fresh, aged, 0.1, 4), 6)
+    3.0
+    """
+    if not 0 < vanillin_pct <= 100:
+        raise OutOfRange("vanillin", vanillin_pct, 0, 100, "% of the finished portion")
+    if weeks < 1:
+        raise OutOfRange("time between the two photos", weeks, 1, float("inf"), "weeks")
+    q = [k_over_s(np.clip(np.asarray(R, dtype=float), 0.003, 0.999)) for R in (fresh_R, aged_R)]
+    slope, gained = vanillin_pct * _shape() * _grown(weeks) / q[1], (q[1] - q[0]) / q[1]
+    return max(float(slope @ gained / (slope @ slope)), 0.0)

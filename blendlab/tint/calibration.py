@@ -27,7 +27,7 @@ _STEP, _MOST_DOUBT = 0.1, 1.5
 WAYS = {
     "one": "One swatch gives the hue and the strength at its percent. It cannot be checked: no residual, "
     "no standard error, nothing about what the pigment scatters.",
-    "repeated": "Swatches of one percent show how far weighing scatters. They tell nothing of other percents.",
+    "repeated": "Swatches of one percent show how far weighing scatters, nothing of other percents.",
     "shape": "The spectrum of its kind is kept and one strength is fitted. A residual tells whether this "
     "pigment is of that kind; a hue of its own is not learned.",
     "ladder": "A ladder gives hue and strength and checks both. "

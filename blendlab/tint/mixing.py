@@ -153,3 +153,29 @@ def foam_range(overrun_pct: float, reference_pct: float) -> tuple[float, float, 
     """
     factors = [foam_factor(overrun_pct, reference_pct, power) for power in constant_range("foam_power")]
     return min(factors), factors[1], max(factors)
+
+
+def fit_foam(
+    unwhipped_R: ArrayLike, whipped_R: ArrayLike, overrun_pct: float, unwhipped_pct: float = 0.0
+) -> tuple[float, float]:
+    """Exponent on the foam law and its standard error, from one coloured base before and after whipping.
+
+    unwhipped_R, whipped_R      reflectance [31]; the unwhipped layer must hide what is behind it
+    overrun_pct, unwhipped_pct  overrun of the two
+
+    Raises OutOfRange when the two were whipped alike.
+
+    >>> q = np.linspace(0.1, 0.5, 31)
+    >>> fitted = fit_foam(reflectance(q), reflectance(q / foam_factor(100, 0, 1.3)), 100)
+    >>> round(fitted[0], 6)
+    1.3
+    """
+    if overrun_pct <= unwhipped_pct + 5:
+        raise OutOfRange("overrun of the whipped swatch", overrun_pct, unwhipped_pct + 5, float("inf"), "%")
+    law = np.log(foam_factor(overrun_pct, unwhipped_pct, 1.0))
+    pair = [np.clip(np.asarray(R, dtype=float), 0.003, 0.999) for R in (unwhipped_R, whipped_R)]
+    asked = np.log(k_over_s(pair[0]) / k_over_s(pair[1])) / law
+    weight = np.sqrt(k_over_s(pair[1]))
+    middle = float(np.average(asked, weights=weight))
+    scatter = float(np.sqrt(np.average((asked - middle) ** 2, weights=weight)))
+    return max(middle, 0.0), scatter

@@ -30,9 +30,14 @@ class Tint:
 
 @dataclass(frozen=True, eq=False)
 class Portion:
-    """What goes into one tone: percents [n], k and s [n, 31], and its base k0, s0 [31]."""
+    """What goes into one tone: percents [n], k and s [n, 31], and its base k0, s0 [31].
+
+    air  overrun in percent that s0 holds for
+    """
 
     tone: str
+    base: Base
+    air: float
     pigments: tuple[Pigment, ...]
     c: Array
     k: Array
@@ -56,13 +61,15 @@ def portions(
     """The portions of a design in the order of its tones; arguments as in `predict`."""
     base: Base = shelf.find(design.base)
     air = next(one for one in (overrun, design.batch.overrun_pct, base.ref_overrun_pct) if one is not None)
-    brown = browning(vanillin_pct, design.weeks if weeks is None else weeks, how_brown)
+    brown = browning(vanillin_pct, design.weeks if weeks is None else weeks, how_brown, base.brown_rate)
     k0 = np.array(base.k0) + brown
-    s0 = np.array(base.s0) * foam_factor(air, base.ref_overrun_pct)
+    s0 = np.array(base.s0) * foam_factor(air, base.ref_overrun_pct, base.foam_power)
     for tone in design.tones:
         pigments = tuple(shelf.find(dose.pigment) for dose in tone.doses)
         yield Portion(
             tone.id,
+            base,
+            air,
             pigments,
             np.array([dose.pct for dose in tone.doses]),
             np.array([one.k for one in pigments]).reshape(-1, BANDS),

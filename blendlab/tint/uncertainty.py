@@ -1,14 +1,17 @@
-"""How far the real colour may lie from the predicted one: trials over pigment strengths."""
+"""How far the real colour may lie from the predicted one: trials over all that varies."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import hashlib
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field
 from functools import cache
 from statistics import NormalDist
 
 import numpy as np
 from numpy.typing import NDArray
 
+from blendlab.facts.tint import constant
 from blendlab.recipe import Design
 from blendlab.shelf import Base, Pigment, Shelf
 from blendlab.tint.appearance import xyz_to_lab
@@ -19,6 +22,8 @@ from blendlab.tint.prediction import Portion, portions
 from blendlab.tint.spectra import spectrum_to_xyz, white_point
 
 TRIALS = 500
+SOURCES = ("strength", "weighing", "overrun", "base")
+"""What a colour varies by from batch to batch."""
 _WEAK, _STRONG, _AROUND = 0.10, 0.90, 0.02
 
 
@@ -37,6 +42,8 @@ class Spread:
     weak, strong  10 and 90 % points of the trials along the axis they vary on most
     delta_e00     CIEDE2000 from likely to the farther of the two
     inside        share of the trials within delta_e00 of likely, 0 to 1
+    parts         what each source alone would spread, CIEDE2000 at its 90 % point; "strength" by pigment
+                  as "strength:<id>", then "weighing", "overrun" and "base"
     """
 
     weak: Shade
@@ -44,12 +51,43 @@ class Spread:
     strong: Shade
     delta_e00: float
     inside: float
+    parts: Mapping[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Weighed:
+    """How the pigments are weighed.
+
+    portion_g  grams of each portion, by tone id
+    step_g     step of the scale; repeat_g its repeatability, None = as its step
+    """
+
+    portion_g: Mapping[str, float]
+    step_g: float
+    repeat_g: float | None = None
+
+    def sd_pct(self, tone: str) -> float:
+        """Standard deviation of one dose in percent of the portion; 0 for a portion without grams.
+
+        >>> round(Weighed({"rose": 100.0}, 0.01).sd_pct("rose"), 4)
+        0.0104
+        """
+        grams = self.portion_g.get(tone, 0.0)
+        repeat = self.step_g if self.repeat_g is None else self.repeat_g
+        return 100.0 * float(np.hypot(self.step_g / np.sqrt(12.0), repeat)) / grams if grams > 0 else 0.0
 
 
 @cache
 def _normal_points() -> Array:
     """Evenly likely points of the normal distribution, so that few trials describe it well."""
     return frozen([NormalDist().inv_cdf((one + 0.5) / TRIALS) for one in range(TRIALS)])
+
+
+@cache
+def _draws(seed: str) -> Array:
+    """The points [TRIALS] in an order of their own: equal seed, equal numbers."""
+    number = int(hashlib.sha256(seed.encode()).hexdigest()[:12], 16)
+    return frozen(np.random.default_rng(number).permutation(_normal_points()))
 
 
 def strengths(pigments: tuple[Pigment, ...]) -> Array:
@@ -60,10 +98,7 @@ def strengths(pigments: tuple[Pigment, ...]) -> Array:
     >>> strengths(()).shape
     (500, 0)
     """
-    columns = [
-        np.exp(one.strength_sd * np.random.default_rng(int(one.rev, 16)).permutation(_normal_points()))
-        for one in pigments
-    ]
+    columns = [np.exp(one.strength_sd * _draws(one.rev)) for one in pigments]
     return np.stack(columns, axis=-1) if columns else np.ones((TRIALS, 0))
 
 
@@ -73,19 +108,86 @@ def spread(
     overrun: float | None = None,
     weeks: float | None = None,
     vanillin_pct: float = 0.0,
+    weighed: Weighed | None = None,
+    sources: Collection[str] = SOURCES,
 ) -> dict[str, Spread]:
     """The spread of every tone, by tone id; arguments as in `predict`.
 
-    500 trials with the strengths of all pigments drawn log-normally. The white base is taken as it
-    is. Raises UnknownName when the base or a pigment is not on the shelf.
+    weighed  how the doses are weighed; None leaves weighing out
+    sources  of `SOURCES`: what is drawn
+
+    500 trials with the strengths of all pigments drawn log-normally, doses weighed on that scale, the
+    whip and the white of the base varying as they do from batch to batch.
+    Raises UnknownName when the base or a pigment is not on the shelf.
     """
     made = portions(design, shelf, overrun, weeks, vanillin_pct)
-    return {portion.tone: _spread(portion, trials(portion)) for portion in made}
+    return {
+        portion.tone: _spread(portion, trials(portion, weighed, sources), _parts(portion, weighed, sources))
+        for portion in made
+    }
 
 
-def trials(portion: Portion) -> Array:
-    """Reflectance [TRIALS, 31] of one tone with its strengths drawn."""
-    return portion.mixed(strengths(portion.pigments))[2]
+def trials(portion: Portion, weighed: Weighed | None = None, sources: Collection[str] = SOURCES) -> Array:
+    """Reflectance [TRIALS, 31] of one tone with what varies drawn."""
+    c = np.broadcast_to(portion.c, (TRIALS, portion.c.size))
+    if "strength" in sources:
+        c = c * strengths(portion.pigments)
+    if weighed and "weighing" in sources:
+        noise = [_draws(f"weighing {portion.tone} {one}") for one in range(portion.c.size)]
+        c = np.maximum(c + weighed.sd_pct(portion.tone) * np.reshape(noise, (-1, TRIALS)).T, 0.0)
+    k0, s0 = portion.k0, portion.s0
+    seed = portion.base.rev
+    if "base" in sources:
+        k0 = k0 * np.exp(_base_sd(portion) * _draws(f"base {seed}"))[:, None]
+    if "overrun" in sources:
+        s0 = s0 * _foam(portion, _draws(f"overrun {seed}"), _draws(f"foam {seed}"))[:, None]
+    return mix(c, portion.k, portion.s, k0, s0)[2]
+
+
+def _base_sd(portion: Portion) -> float:
+    return constant("base_sd_measured" if portion.base.known == "measured" else "base_sd_estimate")
+
+
+def _foam(portion: Portion, whip: Array, law: Array) -> Array:
+    """Factors on the scattering the portion has: another whip, and the law itself as far as it is used."""
+    wet, dry = constant("foam_wet"), constant("foam_dry")
+    air = np.maximum(portion.air + constant("overrun_sd") * whip, 0.0)
+    power = constant("foam_power") if portion.base.foam_power is None else portion.base.foam_power
+
+    def path(overrun: Array | float) -> Array:
+        return np.asarray(wet + dry / (1.0 + np.asarray(overrun) / 100.0))
+
+    sd = constant("foam_power_sd") * power if portion.base.foam_power is None else portion.base.foam_power_sd
+    used = power + sd * law
+    reference = path(portion.base.ref_overrun_pct)
+    return np.asarray((reference / path(air)) ** used / (reference / path(portion.air)) ** power)
+
+
+def _parts(portion: Portion, weighed: Weighed | None, sources: Collection[str]) -> dict[str, float]:
+    """CIEDE2000 of a step to the 90 % point of each source alone."""
+    z = NormalDist().inv_cdf(_STRONG)
+    n = portion.c.size
+    rows: dict[str, tuple[Array, Array, Array]] = {}
+    for at, one in enumerate(portion.pigments if "strength" in sources else ()):
+        c = portion.c.copy()
+        c[at] *= np.exp(z * one.strength_sd)
+        rows[f"strength:{one.id}"] = c, portion.k0, portion.s0
+    if weighed and n and "weighing" in sources:
+        step = z * weighed.sd_pct(portion.tone)
+        worst = [portion.c + step * np.eye(n)[at] for at in range(n)]
+        rows |= {f"weighing:{at}": (c, portion.k0, portion.s0) for at, c in enumerate(worst)}
+    if "overrun" in sources:
+        one_z = np.array([z])
+        rows["overrun"] = portion.c, portion.k0, portion.s0 * _foam(portion, one_z, np.zeros(1))
+    if "base" in sources:
+        rows["base"] = portion.c, portion.k0 * np.exp(z * _base_sd(portion)), portion.s0
+    likely = lab_of(portion.mixed()[2])
+    found = {
+        name: float(delta_e_2000(lab_of(mix(c, portion.k, portion.s, k0, s0)[2]), likely))
+        for name, (c, k0, s0) in rows.items()
+    }
+    weighing = [found.pop(name) for name in list(found) if name.startswith("weighing:")]
+    return {**found, "weighing": float(np.hypot.reduce(weighing))} if weighing else found
 
 
 def lab_of(R: Array) -> Array:
@@ -93,7 +195,7 @@ def lab_of(R: Array) -> Array:
     return xyz_to_lab(spectrum_to_xyz(R), white_point())
 
 
-def _spread(portion: Portion, tried: Array) -> Spread:
+def _spread(portion: Portion, tried: Array, parts: Mapping[str, float]) -> Spread:
     R = portion.mixed()[2]
     likely = Shade(R, lab_of(R))
     labs = lab_of(tried)
@@ -106,7 +208,7 @@ def _spread(portion: Portion, tried: Array) -> Spread:
     weak, strong = (_around(tried, order, quantile) for quantile in (_WEAK, _STRONG))
     delta = max(float(delta_e_2000(likely.lab, one.lab)) for one in (weak, strong))
     inside = float(np.mean(delta_e_2000(labs, likely.lab) <= delta + 1e-9))
-    return Spread(weak, likely, strong, delta, inside)
+    return Spread(weak, likely, strong, delta, inside, parts)
 
 
 def _around(tried: Array, order: NDArray[np.intp], quantile: float) -> Shade:
