@@ -178,6 +178,11 @@ class Oil(Item):
     notes         shares of top, middle, base; they add up to 1
     label_name    name that law gives to the oil itself on a label, or ""
     library_id    oil of the library its constituents and defaults were taken from, or ""
+    opened       day the bottle was first opened
+    peroxide_mmol_l, peroxide_on  peroxide value of the lot and the day it was measured
+    solvent      solvent or phthalate note of the supplier, in words
+    dilution_of  the oil that this one is a dilution of; dilution_pct: percent of it
+    carrier      what it is diluted in
     """
 
     kind: ClassVar[str] = "oil"
@@ -201,6 +206,13 @@ class Oil(Item):
     lot: str = text(40, default="")
     received: date | None = None
     expiry: date | None = None
+    opened: date | None = None
+    peroxide_mmol_l: float | None = number(0, 10_000, "mmol/l", default=None)
+    peroxide_on: date | None = None
+    solvent: str = text(200, default="")
+    dilution_of: Ref | None = None
+    dilution_pct: float | None = number(0.01, 100, "% of the pure oil", default=None)
+    carrier: str = text(120, default="")
 
 
 @dataclass(frozen=True, kw_only=True)

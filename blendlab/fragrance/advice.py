@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import date
 from decimal import ROUND_FLOOR, Decimal
 
 from blendlab.errors import Finding, Level
 from blendlab.facts.limits import Product, figure, small_children
 from blendlab.fragrance.blend import BASE, Blend
 from blendlab.fragrance.result import Head, ScentCheck
-from blendlab.fragrance.sheets import peroxide_rules
 from blendlab.fragrance.sums import exact
 from blendlab.recipe import slug
 from blendlab.shelf import Base
@@ -31,7 +29,7 @@ def floored(pct: float) -> float:
 def of_load(made: ScentCheck, blend: Blend) -> Iterator[Finding]:
     """Load against the ceiling and against what is usual."""
     load, ceiling = made.load_pct, made.ceiling_pct
-    over = [row for row in made.rows if row.over]
+    over = [row for row in made.rows if row.over and row.binds]
     if load > 0 and not made.sheets:
         yield _stop(
             f"The load is {load:.2f} % of the jar and no oil is in the scent.", "Add an oil.", "empty"
@@ -51,12 +49,26 @@ def of_load(made: ScentCheck, blend: Blend) -> Iterator[Finding]:
             "caution",
             "load.usual",
             "scent.load_pct",
-            f"{load:.2f} % of the jar is more than the usual {high:.2f} %; foam may soften, oil may bleed.",
-            "Whip a test of 50 g at half and full load.",
+            f"{load:.2f} % of the jar is more than the usual {high:.2f} % for this kind of product;"
+            " foam may soften or collapse, oil may bleed.",
+            "Whip three tests of 50 g, at none, half and full load; weigh a cup after a day and a week.",
             PRACTICE,
             {"scent.load_pct": high},
             f"Lower to {high:.2f} %",
         )
+    yield from _house(made)
+
+
+def _house(made: ScentCheck) -> Iterator[Finding]:
+    """Her own ceilings that the scent breaks."""
+    for row in made.rows:
+        if row.kind == "house" and row.over:
+            text = f"{row.name}: {row.used_pct:.4g} {row.unit}, you allow {row.limit_pct:.4g} {row.unit}."
+            fix = "Find the closest blend, or raise your ceiling."
+            yield Finding("caution", f"house.{slug(row.name)}", "scent.rows", text, fix, row.source)
+        elif row.kind == "house" and row.at_least:
+            text = f"{row.name} cannot be kept for certain: an oil does not say."
+            yield Finding("caution", f"house.{slug(row.name)}", "scent.rows", text, "Ask for its papers.", row.source)
 
 
 def _near(made: ScentCheck, ceiling: float) -> Finding:
@@ -219,24 +231,11 @@ def _known(blend: Blend, cas: str) -> float:
     )
 
 
-def of_process(made: ScentCheck, blend: Blend, on: date) -> Iterator[Finding]:
-    """Heat gate, peroxides, lots that end soon, browning."""
+def of_process(made: ScentCheck, blend: Blend) -> Iterator[Finding]:
+    """Heat gate and browning."""
     if not blend.oils:
         return
     yield _gate(made, blend)
-    rules = {name: peroxide_rules(oil) for name, oil in zip(blend.names, blend.oils, strict=True)}
-    bound = [name for name, rule in rules.items() if rule]
-    if bound:
-        text = (
-            "Old oil forms peroxides, limited in the raw material, not in the jar: " + ", ".join(bound) + "."
-        )
-        fix = "Keep bottles full, dark and cool; ask for the peroxide value of the lot."
-        yield Finding("note", "peroxide", "scent.oils", text, fix, rules[bound[0]][0][2])
-    for name, oil in zip(blend.names, blend.oils, strict=True):
-        if oil.expiry is not None and 0 <= (oil.expiry - on).days <= figure("lot.soon_days"):
-            text = f"Lot {oil.lot or '?'} of {name} ends on {oil.expiry}; the jar may not outlive it."
-            where = f"scent.oils.{oil.id}"
-            yield Finding("caution", f"soon.{oil.id}", where, text, "Open a fresh lot.", PRACTICE)
     brown = made.vanillin
     if brown.pct is None or brown.pct >= figure("vanillin.band_1"):
         amount = "unknown" if brown.pct is None else f"{brown.pct:.3f} % of the jar"

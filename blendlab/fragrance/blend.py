@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from math import fsum
 
 from blendlab.errors import BlendlabError, OutOfRange
-from blendlab.facts.limits import Limit, Product, laws, product, standards
-from blendlab.fragrance.contents import high_pct, phototoxic
+from blendlab.facts.limits import ENGINE_USE, Limit, Product, laws, product, standards
+from blendlab.fragrance.contents import high_pct, in_base, phototoxic
+from blendlab.fragrance.house import house_rows
 from blendlab.fragrance.load import FULL, fraction_rule, min_rule, substance_rule
 from blendlab.fragrance.sheets import SheetState, sheet_state
 from blendlab.recipe import Scent
@@ -38,7 +39,8 @@ class Constraint:
     contents_pct  per oil, percent of the oil; None = unknown. In a sum row the unit is percent of
                   the sum per percent of the oil in the product, times 100
     pct           highest percent of the finished product, or None without a figure
-    kind          "standard", "law" or "sum"
+    kind          "standard", "law", "sum" or "house"
+    unit          of what is used and of the limit
     """
 
     name: str
@@ -47,6 +49,7 @@ class Constraint:
     base_pct: float
     pct: float | None
     limit: Limit
+    unit: str = "%"
 
     def in_scent(self, shares: Sequence[float]) -> float:
         """Known percent of the substance in the scent."""
@@ -69,6 +72,8 @@ class Blend:
 
     shares   fractions of the scent, sum 1; empty for an empty scent
     used     fraction of the sheets already used by the base's own fragrance; None = it has no figure
+    product  the kind of product; sold as several kinds, the stricter of each
+    house    rows of her own; they never lower the ceiling for sale
     """
 
     product: Product
@@ -79,6 +84,7 @@ class Blend:
     constraints: tuple[Constraint, ...]
     used: float | None
     load_pct: float
+    house: tuple[Constraint, ...] = ()
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -122,15 +128,17 @@ class Blend:
     def mixed(self, shares: Sequence[float]) -> Blend:
         """The same oils in other shares, fractions that add up to 1; a share of 0 drops out."""
         keep = [one for one, share in enumerate(shares) if share > 0]
+
+        def kept(rows: tuple[Constraint, ...]) -> tuple[Constraint, ...]:
+            return tuple(replace(row, contents_pct=tuple(row.contents_pct[one] for one in keep)) for row in rows)
+
         return replace(
             self,
             oils=tuple(self.oils[one] for one in keep),
             shares=tuple(shares[one] for one in keep),
             sheets=tuple(self.sheets[one] for one in keep),
-            constraints=tuple(
-                replace(row, contents_pct=tuple(row.contents_pct[one] for one in keep))
-                for row in self.constraints
-            ),
+            constraints=kept(self.constraints),
+            house=kept(self.house),
         )
 
     def route_a(self) -> tuple[float | None, str]:
@@ -169,8 +177,9 @@ def lay_out(
             held = merged.get(oil.rev, (oil, 0.0))[1]
             merged[oil.rev] = (oil, held + share.share_pct / total)
     inside = tuple(oil for oil, _ in merged.values())
-    of = product(kind)
-    wanted = [category] if category else [of.category, *([of.also] if of.also_use == "bind" else [])]
+    kinds = [product(one) for one in (kind, *scent.also_kinds)]
+    of = strictest(kinds)
+    wanted = [category] if category else categories_of(kinds)
     return Blend(
         product=of,
         category=wanted[0],
@@ -180,7 +189,32 @@ def lay_out(
         constraints=_constraints(inside, base, of, wanted, on),
         used=_used_by_base(base, wanted),
         load_pct=scent.load_pct,
+        house=tuple(
+            Constraint(name, "house", contents, brought, most, HER_OWN, unit)
+            for name, contents, brought, most, unit in house_rows(scent.caps, inside, base, of.rinse)
+        ),
     )
+
+
+HER_OWN = Limit("", "standard", (), None, ENGINE_USE["block"], "", "your own ceiling", "")
+
+
+def strictest(kinds: Sequence[Product]) -> Product:
+    """One jar sold as several kinds: under every scope, on the skin if one kind stays there.
+
+    >>> strictest([product("whipped_soap"), product("hand_cream")]).rinse
+    'leave_on'
+    """
+    usual = [one.usual_high_pct for one in kinds if one.usual_high_pct is not None]
+    rinse = min((one.rinse for one in kinds), key=("leave_on", "rinse_off", "not_cosmetic").index)
+    scopes = frozenset().union(*(one.scopes for one in kinds))
+    return replace(kinds[0], rinse=rinse, scopes=scopes, usual_high_pct=min(usual, default=None))
+
+
+def categories_of(kinds: Sequence[Product]) -> list[str]:
+    """Categories of some kinds, each once, with those that bind besides."""
+    found = [one for of in kinds for one in (of.category, of.also if of.also_use == "bind" else "") if one]
+    return list(dict.fromkeys(found))
 
 
 def _tightest(states: Sequence[SheetState]) -> SheetState:
@@ -203,20 +237,23 @@ def _constraints(
     oils: Sequence[Oil], base: Base, of: Product, categories: Sequence[str], on: date
 ) -> tuple[Constraint, ...]:
     limits = [one for each in categories for one in standards(each)] + list(laws(of.scopes, on))
-    touched = {cas for oil in oils for cas in _numbers(oil)} | set(base.contents)
+    brought = in_base(base)
+    touched = {cas for oil in oils for cas in _numbers(oil)} | set(brought)
     rows: dict[tuple[str, str, str], Constraint] = {}
-    photo: list[Limit] = []
+    photo: dict[str, Limit] = {}
     for limit in limits:
         if touched.isdisjoint(limit.cas):
             continue
         if limit.photo:
-            photo.append(limit)
+            held_photo = photo.get(limit.name)
+            if held_photo is None or (limit.pct or 0.0) < (held_photo.pct or 0.0):
+                photo[limit.name] = limit
             continue
         row = Constraint(
             name=limit.name,
             kind=limit.kind,
             contents_pct=tuple(high_pct(oil, limit.cas) for oil in oils),
-            base_pct=fsum(pct for cas, pct in base.contents.items() if cas in limit.cas),
+            base_pct=fsum(pct for cas, pct in brought.items() if cas in limit.cas),
             pct=limit.pct,
             limit=limit,
         )
@@ -225,7 +262,7 @@ def _constraints(
         if held is None or held.pct is None or (row.pct is not None and row.pct < held.pct):
             rows[key] = row
     if photo:
-        rows["photo", "sum", "limit"] = _photo_row(oils, base, photo)
+        rows["photo", "sum", "limit"] = _photo_row(oils, brought, list(photo.values()))
     return tuple(row for row in rows.values() if any(row.contents_pct) or row.base_pct)
 
 
@@ -234,7 +271,7 @@ def _numbers(oil: Oil) -> set[str]:
     return numbers | set(oil.declaration.rows) if oil.declaration else numbers
 
 
-def _photo_row(oils: Sequence[Oil], base: Base, limits: Sequence[Limit]) -> Constraint:
+def _photo_row(oils: Sequence[Oil], base: Mapping[str, float], limits: Sequence[Limit]) -> Constraint:
     """Sum rule of the phototoxic oils: percent of the sum, at most 100."""
 
     def of(oil: Oil, limit: Limit) -> float:
@@ -247,8 +284,8 @@ def _photo_row(oils: Sequence[Oil], base: Base, limits: Sequence[Limit]) -> Cons
         100.0 * pct / limit.pct
         for limit in limits
         if limit.pct
-        for cas, pct in base.contents.items()
+        for cas, pct in base.items()
         if cas in limit.cas
     )
     weakest = min(limits, key=lambda one: one.use.verified)
-    return Constraint("Phototoxic oils together", "sum", contents, brought, 100.0, weakest)
+    return Constraint("Phototoxic oils together", "sum", contents, brought, 100.0, weakest, "% of their sum")

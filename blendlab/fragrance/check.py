@@ -5,7 +5,7 @@ For sale the ceiling is route B; law and route C may only lower it. Nothing lift
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 from math import isclose
 
@@ -14,6 +14,7 @@ from blendlab.facts.limits import figure, laws, restricted
 from blendlab.fragrance import advice
 from blendlab.fragrance.blend import BASE, SHEETS, Blend, Constraint, lay_out
 from blendlab.fragrance.contents import high_pct
+from blendlab.fragrance.freshness import aged, unmeasured
 from blendlab.fragrance.heat import gate_c
 from blendlab.fragrance.load import FULL, content, fraction_rule
 from blendlab.fragrance.notes import Balance, Vanillin, balance, vanillin
@@ -71,6 +72,8 @@ def check(scent: Scent, oils: Sequence[Oil], base: Base, product: str, market: s
         vanillin=_vanillin(blend),
         flash_min_c=min(flashes, default=None),
         heat_gate_c=gate_c(flashes, figure("gate.cap_c"), figure("gate.margin_k")),
+        usual_pct=blend.product.usual_high_pct,
+        odour=_notes(blend, scent.strengths),
         findings=(),
     )
     return made.told(_findings(made, blend, base, scent, oils, market, on))
@@ -87,7 +90,10 @@ def _findings(
 ) -> list[Finding]:
     told = [*advice.of_load(made, blend), *advice.of_sheets(made, blend), *advice.of_base(base, made)]
     told += advice.of_contents(made, blend)
-    told += advice.of_process(made, blend, on)
+    told += advice.of_process(made, blend)
+    named = dict(zip(blend.names, blend.oils, strict=True))
+    told += [one for name, oil in named.items() for one in aged(name, oil, on)]
+    told += unmeasured(named)
     if blend.product.also and blend.product.also_use == "caution" and blend.oils:
         other = lay_out(scent, oils, base, blend.product.name, market, on, blend.product.also)
         told += advice.of_other_category(made, blend.product, other.most()[0])
@@ -168,13 +174,23 @@ def _rows(blend: Blend, ceiling: float | None, market: str) -> tuple[Head, ...]:
     for row in blend.constraints:
         if row.limit.use.act == "limit" or _unanswered(blend, row):
             rows.append(_of_constraint(row, blend, market))
+    rows += [_of_constraint(row, blend, market) for row in blend.house]
+    usual = blend.product.usual_high_pct
+    if blend.oils and usual is not None:
+        rows.append(_usual(blend, usual))
     return tuple(sorted(rows, key=_order))
+
+
+def _usual(blend: Blend, most: float) -> Head:
+    name = f"Usual for {blend.product.name.replace('_', ' ')}"
+    return Head.of(name, "practice", blend.load_pct, most, True, "common practice", "", blend.category, False)
 
 
 def _order(row: Head) -> tuple[int, float]:
     if row.limit_pct is None:
         return 1, 0.0
-    return (0 if row.over else 2), row.free_share or 0.0
+    free = 0.0 if row.free_share is None else row.free_share
+    return (0 if row.over and row.binds else 2), free
 
 
 def _head(name: str, kind: str, blend: Blend, used: float, limit: float | None) -> Head:
@@ -195,6 +211,7 @@ def _of_constraint(row: Constraint, blend: Blend, market: str) -> Head:
         row.limit.checked_on,
         row.limit.scope,
         at_least=any(one is None for one in row.contents_pct),
+        unit=row.unit,
     )
 
 
@@ -207,7 +224,7 @@ def _unknown(silent: Sequence[Oil], named: Sequence[Constraint]) -> int:
 
 
 def _counts(rows: Sequence[Head], unknown: int, by_sheet: int, on: date) -> Counts:
-    listed = [row for row in rows if row.kind not in ("sheet", "sheets") and row.limit_pct is not None]
+    listed = [row for row in rows if row.kind in ("standard", "law", "sum") and row.limit_pct is not None]
     verified = sum(row.verified for row in listed)
     return Counts(
         checked=verified,
@@ -219,10 +236,10 @@ def _counts(rows: Sequence[Head], unknown: int, by_sheet: int, on: date) -> Coun
     )
 
 
-def _notes(blend: Blend) -> Balance:
-    return balance(
-        blend.by_name(), {name: oil.notes for name, oil in zip(blend.names, blend.oils, strict=True)}
-    )
+def _notes(blend: Blend, strengths: Mapping[str, float] | None = None) -> Balance:
+    oils = dict(zip(blend.names, blend.oils, strict=True))
+    strong = {name: (strengths or {}).get(oil.id, 1.0) for name, oil in oils.items()}
+    return balance(blend.by_name(), {name: oil.notes for name, oil in oils.items()}, strong)
 
 
 def _vanillin(blend: Blend) -> Vanillin:

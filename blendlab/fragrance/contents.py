@@ -9,9 +9,10 @@ from __future__ import annotations
 from collections.abc import Collection
 from math import fsum
 
-from blendlab.facts.labels import by_cas
+from blendlab.facts.labels import Allergen, by_cas
 from blendlab.facts.limits import plant_parts
-from blendlab.shelf import Oil
+from blendlab.fragrance.entry import names
+from blendlab.shelf import Base, Oil
 
 WHOLE = 100.0
 
@@ -59,6 +60,20 @@ def phototoxic(oil: Oil) -> bool:
     Distilled and furocoumarin-free peel oils do not count; a part that is not known does.
     """
     return plant_parts().get(oil.plant_part, True)
+
+
+def in_base(base: Base) -> dict[str, float]:
+    """CAS -> highest percent of what the base brings, the actives of its preservative among it."""
+    found = dict(base.contents)
+    for name, pct in base.actives.items():
+        cas = names().get(name.lower(), "")
+        if cas and not any(cas in one.cas and found.keys() & one.cas for one in _same(cas)):
+            found.setdefault(cas, pct)
+    return found
+
+
+def _same(cas: str) -> tuple[Allergen, ...]:
+    return (by_cas()[cas],) if cas in by_cas() else ()
 
 
 def known_pct(oil: Oil) -> float:

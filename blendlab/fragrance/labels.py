@@ -136,14 +136,14 @@ def _name(
 ) -> Name:
     threshold = one.above(rinse)
     brought = sum(pct for cas, pct in base.items() if cas in one.cas)
-    in_scent = sum(share * (_held(oil, one) or 0.0) for oil, share in parts)
+    in_scent = sum(share * (held_pct(oil, one) or 0.0) for oil, share in parts)
     drops: float | None = None
     if in_scent > 0 and not above(brought, threshold):
         drops = (threshold - brought) * 100.0 / in_scent
     return Name(one.name, exact(load * in_scent / 100.0 + brought), threshold, drops, one.natural, one.entry)
 
 
-def _held(oil: Oil, one: Allergen) -> float | None:
+def held_pct(oil: Oil, one: Allergen) -> float | None:
     """Percent of an oil under one name; None when the oil cannot say."""
     if not one.natural:
         return high_pct(oil, one.cas)
@@ -162,7 +162,7 @@ def _held(oil: Oil, one: Allergen) -> float | None:
 
 
 def _unanswered(oil: Oil, asked: set[str]) -> Unanswered:
-    names = tuple(one.name for one in allergens() if one.name in asked and _held(oil, one) is None)
+    names = tuple(one.name for one in allergens() if one.name in asked and held_pct(oil, one) is None)
     return Unanswered(oil.name, names)
 
 

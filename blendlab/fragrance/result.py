@@ -16,8 +16,10 @@ from blendlab.fragrance.sums import exact
 class Head:
     """One headroom row: how much of a limit is used and how much is free.
 
-    kind       "sheets" (all together), "sheet" (one oil), "standard", "law" or "sum"
+    kind       "sheets" (all together), "sheet" (one oil), "standard", "law" or "sum"; no limit but worth
+               a row: "practice" (what is usual) and "house" (her own ceiling)
     used_pct   percent of the finished product; of the sum in a sum row
+    unit       of what is used and of the limit
     limit_pct  None = no figure; shown as unknown, never as fine
     verified   the figure was read in its source and is not known to be replaced
     at_least   an oil cannot say how much it holds: the true use may be higher
@@ -34,6 +36,7 @@ class Head:
     checked_on: str
     category: str
     at_least: bool
+    unit: str = "%"
 
     @classmethod
     def of(
@@ -47,6 +50,7 @@ class Head:
         checked_on: str,
         category: str,
         at_least: bool,
+        unit: str = "%",
     ) -> Head:
         """The row with its shares worked out; a limit of 0 is used up by anything."""
         if limit_pct is None:
@@ -56,13 +60,17 @@ class Head:
         else:
             share = float("inf") if used_pct > 0 else 0.0
         free = None if share is None else 1.0 - share
-        return cls(
-            name, kind, used_pct, limit_pct, verified, share, free, source, checked_on, category, at_least
-        )
+        told = (verified, share, free, source, checked_on, category, at_least, unit)
+        return cls(name, kind, used_pct, limit_pct, *told)
+
+    @property
+    def binds(self) -> bool:
+        """Whether the row is a limit of law, a Standard or a sheet."""
+        return self.kind not in ("practice", "house")
 
     @property
     def over(self) -> bool:
-        """Whether more is used than is listed."""
+        """Whether more is used than the row allows."""
         return self.limit_pct is not None and exact(self.used_pct) > exact(self.limit_pct)
 
 
@@ -124,6 +132,8 @@ class ScentCheck:
     unchecked    restricted materials that could not be checked, and oils that say nothing
     by_sheet     restricted materials checked only through the sheets
     heat_gate_c  highest temperature of the product when the scent goes in
+    usual_pct    usual highest load of this kind of product; common practice, never a limit; None = not known
+    odour        notes weighted by how strong each oil smells beside the others
     """
 
     product: str
@@ -145,6 +155,8 @@ class ScentCheck:
     vanillin: Vanillin
     flash_min_c: float | None
     heat_gate_c: float
+    usual_pct: float | None
+    odour: Balance
     findings: tuple[Finding, ...]
 
     def told(self, findings: Iterable[Finding]) -> ScentCheck:

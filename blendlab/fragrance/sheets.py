@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Literal
 
-from blendlab.facts.limits import figure, figures, peroxides
+from blendlab.facts.labels import by_name
+from blendlab.facts.limits import figure, figures, peroxides, source_of_figure
 from blendlab.shelf import Oil, Sheet
 
 State = Literal["use", "caution", "stop"]
@@ -138,6 +139,12 @@ def peroxide_state(value_mmol_l: float | None, limit_mmol_l: float) -> State:
 
 
 def peroxide_rules(oil: Oil) -> tuple[tuple[str, float, str], ...]:
-    """Peroxide rules that touch an oil: name of the material, highest mmol/l, source."""
-    touched = {oil.cas, *oil.constituents} & set(peroxides())
-    return tuple(sorted({peroxides()[cas] for cas in touched}))
+    """Peroxide rules that touch an oil: name of the material, highest mmol/l, source; tightest first.
+
+    They speak of the raw material; none of them limits how much of it a product may hold.
+    """
+    touched = {oil.cas, *oil.constituents}
+    rules = {peroxides()[cas] for cas in touched & set(peroxides())}
+    if touched & by_name()["Linalool"].cas:
+        rules.add(("Linalool", figure("peroxide.linalool_mmol_l"), source_of_figure("peroxide.linalool_mmol_l")))
+    return tuple(sorted(rules, key=lambda one: (one[1], one[0])))

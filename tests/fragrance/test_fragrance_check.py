@@ -240,7 +240,7 @@ def test_unknown_is_never_shown_as_a_figure():
     assert made.vanillin.pct is None
     assert made.notes.unknown == 1.0
     assert made.flash_min_c is None
-    assert all(one.limit_pct is None and one.free_share is None for one in made.rows)
+    assert all(one.limit_pct is None and one.free_share is None for one in made.rows if one.binds)
 
 
 def test_figures_outside_the_eu_are_unverified():
