@@ -215,7 +215,7 @@ def _wish(design: Design, shelf: Shelf, base: Base, additions: list[Want], oils:
     extra, unknown = _extra(design.product, item, additions, oils)
     parts, own_actives = ledger.of_ingredient(item), ledger.of_base(base)
     there = {
-        name: pct + max(0.0, own_actives.get(name, 0.0) - parts[name] * (held.low or 0.0) / 100)
+        name: pct + max(0.0, own_actives.get(name, 0.0) - parts[name] * (held.high or 0.0) / 100)
         for name, pct in extra.items()
     }
     law = blend_cap(parts, {**ledger.limits(design.product), **_own_limits(item)}, there)

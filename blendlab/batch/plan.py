@@ -209,7 +209,7 @@ def _good(drafted: Draft, made: Settled, at: int) -> tuple[float, float]:
         low = grams
         room = drafted.wish.most - settle.preservative_range(drafted, made)[1]
         most = grams + max(0.0, room) / drafted.wish.strength * sum(made.takes)
-    elif want.what == "oil" and drafted.ceiling_pct is not None:
+    elif want.what == "oil" and drafted.ceiling_pct is not None and grams:
         most = grams * max(1.0, drafted.ceiling_pct / max(settle.loads(drafted, made)))
     elif want.what == "pigment" and want.cap_pct is not None:
         most = (

@@ -85,7 +85,9 @@ def _heat(read: Readings) -> Iterator[Finding]:
         if lost > usual("cooling_loss"):
             grams = read.ingredients_g - read.after_cooling_g
             text = f"{lost:.1f} % of the mass is gone after cooling: {grams:.0f} g of water."
-            yield _found("caution", "cooling-loss", text, "Fill it up with boiled purified water, then preserve.")
+            yield _found(
+                "caution", "cooling-loss", text, "Fill it up with boiled purified water, then preserve."
+            )
 
 
 def _gates(read: Readings) -> Iterator[Finding]:
@@ -95,8 +97,14 @@ def _gates(read: Readings) -> Iterator[Finding]:
     if read.scent_c is not None and not may_add(read.scent_c, read.below_scent_c):
         text = f"Product at {read.scent_c:g} C; the scent goes in at {read.below_scent_c:g} C or below."
         yield _found("stop", "scent-hot", text, "Wait.")
-    if read.open_flame and read.scent_c is not None and (read.flash_c is None or read.scent_c >= read.flash_c):
-        point = f"its flash point of {read.flash_c:g} C" if read.flash_c is not None else "an unknown flash point"
+    if (
+        read.open_flame
+        and read.scent_c is not None
+        and (read.flash_c is None or read.scent_c >= read.flash_c)
+    ):
+        point = (
+            f"its flash point of {read.flash_c:g} C" if read.flash_c is not None else "an unknown flash point"
+        )
         text = f"An open flame beside a scent at {read.scent_c:g} C, at or above {point}."
         yield _found("stop", "flame", text, "Put the flame out.", "flash point: vapour that a flame lights")
 
@@ -119,7 +127,9 @@ def _foam(read: Readings) -> Iterator[Finding]:
 def _order(read: Readings) -> Iterator[Finding]:
     hours = practice("cleaning_hours").high
     if read.cleaned is None:
-        yield _found("stop", "cleaning", "Cleaning was not ticked.", "Clean tools, bowl and bags, then tick it.")
+        yield _found(
+            "stop", "cleaning", "Cleaning was not ticked.", "Clean tools, bowl and bags, then tick it."
+        )
     elif read.now is not None and (read.now - read.cleaned).total_seconds() > hours * 3600:
         text = f"Cleaned more than {hours:g} h ago."
         yield _found("stop", "cleaning", text, "Clean again.")

@@ -246,7 +246,7 @@ def _actives(drafted: Draft, made: Settled) -> Iterator[ledger.Active]:
         if bowl <= 0 or (name not in parts and name not in own):
             continue
         part = parts.get(name, 0.0)
-        grams = (made.grams[0] * own.get(name, part * held) + topped * part) / 100
+        grams = (made.grams[0] * max(own.get(name, 0.0), part * held) + topped * part) / 100
         beside = wish.extra.get(name, 0.0) if wish else 0.0
         for tone, take, mass in zip(drafted.design.tones, made.takes, made.tones, strict=True):
             if mass > 0:

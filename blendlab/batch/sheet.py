@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import Literal
+from dataclasses import dataclass, fields, is_dataclass
+from typing import Any, Literal
 
 from blendlab.batch.ledger import Active
 from blendlab.batch.preservative import Gate
@@ -187,3 +187,37 @@ class Plan:
         for one in self.lines:
             found[one.item] = round(found.get(one.item, 0.0) + one.grams, 9)
         return found
+
+
+def freeze(plan: Plan) -> dict[str, Any]:
+    """The plan as plain dicts, lists, texts and numbers: the copy that the book keeps."""
+    return dict(_plain(plan))
+
+
+def thaw(data: Mapping[str, Any]) -> Plan:
+    """The plan in such a copy; `freeze` and `thaw` are each other's inverse."""
+    topped = data["preservative"]
+    return Plan(
+        **{
+            **data,
+            "density": Density(*data["density"]) if data["density"] else None,
+            "lines": tuple(Line(**{**one, "good": tuple(one["good"])}) for one in data["lines"]),
+            "portions": tuple(Portion(**one) for one in data["portions"]),
+            "preservative": _thaw_top_up(topped) if topped else None,
+            "steps": tuple(Step(**one) for one in data["steps"]),
+            "findings": tuple(Finding(**one) for one in data["findings"]),
+        }
+    )
+
+
+def _thaw_top_up(data: Mapping[str, Any]) -> TopUpSummary:
+    actives = tuple(Active(*one) for one in data["actives"])
+    return TopUpSummary(**{**data, "gate": Gate(*data["gate"]), "actives": actives})
+
+
+def _plain(value: Any) -> Any:
+    if is_dataclass(value) and not isinstance(value, type):
+        return {each.name: _plain(getattr(value, each.name)) for each in fields(value)}
+    if isinstance(value, Mapping):
+        return {str(key): _plain(one) for key, one in value.items()}
+    return [_plain(one) for one in value] if isinstance(value, list | tuple) else value

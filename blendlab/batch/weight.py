@@ -20,6 +20,12 @@ def _floor(value: float, step: str) -> Decimal:
     return Decimal(repr(round(value, 9))).quantize(Decimal(step), ROUND_FLOOR)
 
 
+def known_market(market: str, markets: Sequence[str]) -> None:
+    """Raise UnknownName for a market that is not in the list."""
+    if market not in markets:
+        raise UnknownName("market", market, markets)
+
+
 class UsWeight(NamedTuple):
     """A US net weight: ounces with one decimal and whole grams, neither rounded up."""
 

@@ -232,3 +232,9 @@ def maker_tasks(market: str) -> tuple[str, ...]:
     """What only the maker can do before she sells in a market."""
     rows = table("batch/maker_tasks.csv")
     return tuple(f"{row['text']} ({row['source']})" for row in rows if row["market"] in ("*", market))
+
+
+@cache
+def us_colour_names() -> Mapping[str, str]:
+    """Colour index number -> name that a US label uses."""
+    return {row["ci"]: row["us"] for row in table("batch/colour_names.csv")}

@@ -1,0 +1,135 @@
+"""The assessment of a formula family: what the assessor saw, and whether a design lies inside it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+
+from blendlab.codec import Noun, number, text
+from blendlab.errors import Finding, Level
+from blendlab.recipe import Design, Ref
+from blendlab.shelf import Shelf
+from blendlab.units import digits
+
+ASSESSED = ("EU", "GB")
+"""Markets that ask for an assessment before sale."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Family(Noun):
+    """What an assessor looked at.
+
+    base          the base with the revision that was assessed
+    pigments      id of a pigment -> highest percent of the finished portion
+    scents        id of an oil -> highest percent of the finished product
+    load_pct      highest load, percent of the finished product
+    preservative  id of the preservative, and its lowest and highest percent
+    label         version of the label that was seen
+    """
+
+    id: str = text(80)
+    name: str = text(80)
+    assessor: str = text(120)
+    on: date
+    base: Ref
+    product: str = text(40)
+    markets: tuple[str, ...]
+    pigments: Mapping[str, float] = field(default_factory=dict)
+    scents: Mapping[str, float] = field(default_factory=dict)
+    load_pct: float = number(0, 100, "% of the finished product", default=0.0)
+    preservative: str = text(80, default="")
+    preservative_pct: tuple[float, float] = (0.0, 0.0)
+    label: str = text(120, default="")
+    document: str = text(200, default="")
+
+
+def outside(
+    design: Design, shelf: Shelf, family: Family | None, preservative_pct: float | None = None
+) -> tuple[Finding, ...]:
+    """Findings of a design that its assessment does not cover; stops where sale needs one.
+
+    family            None = never assessed
+    preservative_pct  percent in the most diluted tone; None = not known
+    """
+    markets = [market for market in design.markets if market in ASSESSED]
+    if not markets:
+        return ()
+    if family is None:
+        told = " and ".join(markets)
+        return (
+            _found(
+                "stop",
+                "assessment",
+                f"No assessment for this formula family; {told} ask for one before sale.",
+                "",
+            ),
+        )
+    seen: list[tuple[str, str]] = [*_market(design, family), *_base(design, shelf, family)]
+    seen += [*_colours(design, shelf, family), *_scent(design, shelf, family)]
+    seen += _preservative(family, preservative_pct)
+    fix = f"Ask {family.assessor} for an addition to the assessment of {family.on}, or stay inside it."
+    return tuple(_found("stop", f"assessment-{key}", said, fix) for key, said in seen)
+
+
+def _found(level: Level, id: str, said: str, fix: str) -> Finding:
+    way = fix or "Have it assessed; until then it is a test jar, not for sale."
+    source = "Reg. (EC) 1223/2009 Art. 10, from memory"
+    return Finding(level, id, "batch.assessment", said, way, source)
+
+
+def _market(design: Design, family: Family) -> Iterator[tuple[str, str]]:
+    for market in design.markets:
+        if market in ASSESSED and market not in family.markets:
+            yield f"market-{market}", f"The assessment does not cover {market}."
+    if design.product != family.product:
+        product, seen = design.product.replace("_", " "), family.product.replace("_", " ")
+        yield "product", f"The assessment is for {seen}, the design is {product}."
+
+
+def _base(design: Design, shelf: Shelf, family: Family) -> Iterator[tuple[str, str]]:
+    now: Any = shelf.find(design.base) if shelf.has(design.base) else None
+    changed = now is None or now.id != family.base.id or (family.base.rev and now.rev != family.base.rev)
+    if changed:
+        yield "base", "The base is not the revision that was assessed."
+
+
+def _colours(design: Design, shelf: Shelf, family: Family) -> Iterator[tuple[str, str]]:
+    for tone in design.tones:
+        for dose in tone.doses:
+            most = family.pigments.get(dose.pigment.id)
+            name = shelf.find(dose.pigment).name if shelf.has(dose.pigment) else dose.pigment.id
+            if most is None and dose.pct > 0:
+                yield f"pigment-{dose.pigment.id}", f"{name} was not assessed."
+            elif most is not None and dose.pct > most:
+                said = f"{name} at {digits(dose.pct)} % of {tone.name}; {digits(most)} % was assessed."
+                yield f"pigment-{dose.pigment.id}", said
+
+
+def _scent(design: Design, shelf: Shelf, family: Family) -> Iterator[tuple[str, str]]:
+    if design.scent.load_pct > family.load_pct:
+        said = f"Load {digits(design.scent.load_pct)} % of the jar; {digits(family.load_pct)} % was assessed."
+        yield "load", said
+    for share in design.scent.oils:
+        pct = design.scent.load_pct * share.share_pct / 100
+        most = family.scents.get(share.oil.id)
+        name = shelf.find(share.oil).name if shelf.has(share.oil) else share.oil.id
+        if pct > 0 and most is None:
+            yield f"oil-{share.oil.id}", f"{name} was not assessed."
+        elif most is not None and round(pct - most, 9) > 0:
+            said = f"{name} at {digits(pct)} % of the jar; {digits(most)} % was assessed."
+            yield f"oil-{share.oil.id}", said
+
+
+def _preservative(family: Family, pct: float | None) -> Iterator[tuple[str, str]]:
+    low, high = family.preservative_pct
+    if not family.preservative:
+        return
+    if pct is None:
+        yield "preservative", "The percent of preservative is not known, so it is not as assessed."
+    elif not low - 1e-9 <= pct <= high + 1e-9:
+        yield (
+            "preservative",
+            f"{digits(pct)} % of preservative; {digits(low)} to {digits(high)} % was assessed.",
+        )

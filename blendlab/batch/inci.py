@@ -1,0 +1,251 @@
+"""The ingredient list of a jar: every line exploded into its components, summed, sorted.
+
+Percents stay inside; the list shows names only. What is not known holds the export back.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from blendlab.batch.sheet import Line, Plan
+from blendlab.errors import Finding, Level
+from blendlab.facts.materials import us_colour_names
+from blendlab.recipe import Design
+from blendlab.shelf import Base, Component, Ingredient, Pigment, Shelf
+
+ANY_ORDER_PCT = 1.0
+"""Ingredients below this percent may follow in any order (Reg. (EC) 1223/2009 Art. 19; 21 CFR 701.3)."""
+FRAGRANCE = {"US": "Fragrance", "CA": "Parfum", "EU": "Parfum", "GB": "Parfum"}
+WATER = {"US": "Water", "CA": "Aqua", "EU": "Aqua", "GB": "Aqua"}
+UNKNOWN_ORDER = "Order not determined: ask the supplier."
+
+
+@dataclass(frozen=True)
+class Named:
+    """One ingredient name with its percent of the finished product, low and high; None = not known."""
+
+    name: str
+    low_pct: float | None
+    high_pct: float | None
+    colour: bool = False
+
+    @property
+    def known(self) -> bool:
+        """Whether there are figures to sort by."""
+        return self.low_pct is not None and self.high_pct is not None
+
+
+@dataclass(frozen=True)
+class IngredientList:
+    """The ingredient list of a market.
+
+    names      in label order, colours last; undetermined  pairs whose order nobody knows
+    export     whether the list may be printed
+    """
+
+    market: str
+    names: tuple[str, ...]
+    undetermined: tuple[tuple[str, str], ...]
+    findings: tuple[Finding, ...]
+
+    @property
+    def export(self) -> bool:
+        """Whether the list may leave the house."""
+        return not any(one.level == "stop" for one in self.findings)
+
+    @property
+    def text(self) -> str:
+        """The names as one line."""
+        return ", ".join(self.names)
+
+
+def ingredients(
+    design: Design,
+    shelf: Shelf,
+    made: Plan,
+    market: str,
+    allergens: Sequence[str] = (),
+    in_order: Mapping[str, tuple[float, float]] | None = None,
+) -> IngredientList:
+    """The ingredient list of the rounded batch.
+
+    allergens  names the scent must be declared by, in label order (they follow the fragrance)
+    in_order   name -> low and high percent of a bought base's ingredients, when its supplier says
+
+    Components of all lines are exploded, summed by name, and sorted by percent; below 1 % any
+    order holds. Ranges that overlap above 1 % and a base of unknown percents hold the list back.
+    """
+    parts = list(_parts(design, shelf, made, market, in_order or {}))
+    summed = [one for one in _summed(parts) if one.high_pct is None or one.high_pct > 0]
+    plain = [one for one in summed if not one.colour]
+    colours = [one.name for one in summed if one.colour]
+    known = sorted((one for one in plain if one.known), key=_middle, reverse=True)
+    unsure = tuple(_overlaps(known))
+    findings = [*_list_findings(shelf.find(design.base), plain, unsure), *_unnamed(colours, market)]
+    names = [*_with_allergens(known, allergens, market), *(one.name for one in plain if not one.known)]
+    return IngredientList(market, (*names, *dict.fromkeys(colours)), unsure, tuple(findings))
+
+
+def _middle(one: Named) -> float:
+    return ((one.low_pct or 0.0) + (one.high_pct or 0.0)) / 2
+
+
+def _with_allergens(known: Sequence[Named], allergens: Sequence[str], market: str) -> list[str]:
+    """Names of the scent's allergens behind the fragrance and behind everything of 1 % and more."""
+    names = [one.name for one in known]
+    more = [one for one in allergens if one not in names]
+    scent = FRAGRANCE[market]
+    after = names.index(scent) + 1 if scent in names else len(names)
+    at = max(after, sum(_middle(one) >= ANY_ORDER_PCT for one in known))
+    return [*names[:at], *more, *names[at:]]
+
+
+def _parts(
+    design: Design, shelf: Shelf, made: Plan, market: str, in_order: Mapping[str, tuple[float, float]]
+) -> Iterator[Named]:
+    """Every component of every line, percent of the finished product."""
+    whole = made.batch_g + sum(_dust_g(design, shelf, one, made) for one in made.lines)
+    for line in made.lines:
+        kind, _, item_id = line.item.partition(":")
+        item = _item(design, shelf, kind, item_id)
+        grams = _dust_g(design, shelf, line, made) if line.beside else line.pure_g
+        pct = 100 * grams / whole
+        yield from _of_item(item, pct, market, shelf, in_order)
+        if line.carrier_g > 0 and not line.beside:
+            yield from _of_item(
+                _carrier(design, shelf, kind, item_id), 100 * line.carrier_g / whole, market, shelf, {}
+            )
+
+
+def _dust_g(design: Design, shelf: Shelf, line: Line, made: Plan) -> float:
+    """Dust on all tops, as much of it as the jars of the whole batch would carry."""
+    if not line.beside or made.jars < 1:
+        return 0.0
+    filled = made.jars * made.net_g
+    return line.exact_g * made.batch_g / filled if filled else 0.0
+
+
+def _item(design: Design, shelf: Shelf, kind: str, item_id: str) -> object:
+    for ref in (design.base, *(d.pigment for tone in design.tones for d in tone.doses)):
+        if (ref.kind, ref.id) == (kind, item_id):
+            return shelf.find(ref)
+    return shelf.today(kind, item_id)
+
+
+def _carrier(design: Design, shelf: Shelf, kind: str, item_id: str) -> object:
+    found = (one.carrier for one in design.batch.dilutions if (one.of.kind, one.of.id) == (kind, item_id))
+    ref = next(found, None)
+    return shelf.find(ref) if ref is not None else None
+
+
+def _of_item(
+    item: object, pct: float, market: str, shelf: Shelf, in_order: Mapping[str, tuple[float, float]]
+) -> Iterator[Named]:
+    if isinstance(item, Base):
+        yield from _of_base(item, pct, market, shelf, in_order)
+    elif isinstance(item, Ingredient):
+        yield from _of_components(item.components, pct, pct, market)
+    elif isinstance(item, Pigment):
+        for number in item.ci or (item.name,):
+            yield Named(_colour(number, market), 0.0, pct, colour=True)
+    elif item is not None:
+        yield Named(FRAGRANCE[market], pct, pct)
+
+
+def _of_base(
+    base: Base, pct: float, market: str, shelf: Shelf, in_order: Mapping[str, tuple[float, float]]
+) -> Iterator[Named]:
+    for line in base.lines:
+        share = pct * line.pct / 100
+        yield from _of_components(shelf.find(line.ingredient).components, share, share, market)
+    if base.lines:
+        return
+    for name in base.declared or tuple(in_order):
+        bounds = in_order.get(name)
+        told = _water(name, market)
+        if bounds is None:
+            yield Named(told, None, None)
+        else:
+            yield Named(told, pct * bounds[0] / 100, pct * bounds[1] / 100)
+    if not base.declared and not in_order:
+        yield Named(f"(ingredients of {base.name})", None, None)
+
+
+def _of_components(components: Sequence[Component], low: float, high: float, market: str) -> Iterator[Named]:
+    for part in components:
+        yield Named(_water(part.inci, market), low * part.low_pct / 100, high * part.high_pct / 100)
+
+
+def _colour(number: str, market: str) -> str:
+    """A colour as a market names it: by its index number, in the US by its name."""
+    if market == "US":
+        return us_colour_names().get(number, f"CI {number}")
+    return f"CI {number}" if number[:1].isdigit() else number
+
+
+def _water(name: str, market: str) -> str:
+    return WATER[market] if name.lower() in ("aqua", "water") else name
+
+
+def _summed(parts: Sequence[Named]) -> list[Named]:
+    """Names once each, their percents added; unknown stays unknown."""
+    found: dict[str, Named] = {}
+    for one in parts:
+        held = found.get(one.name)
+        if held is None:
+            found[one.name] = one
+        elif held.known and one.known:
+            low = (held.low_pct or 0.0) + (one.low_pct or 0.0)
+            found[one.name] = Named(one.name, low, (held.high_pct or 0.0) + (one.high_pct or 0.0), one.colour)
+        else:
+            found[one.name] = Named(one.name, None, None, one.colour)
+    return list(found.values())
+
+
+def _overlaps(known: Sequence[Named]) -> Iterator[tuple[str, str]]:
+    """Pairs whose ranges overlap while one of them may reach 1 %."""
+    for at, first in enumerate(known):
+        for second in known[at + 1 :]:
+            upper = min(first.high_pct or 0.0, second.high_pct or 0.0)
+            if (first.low_pct or 0.0) < (second.high_pct or 0.0) - 1e-12 and upper >= ANY_ORDER_PCT:
+                yield first.name, second.name
+
+
+def _list_findings(
+    base: Base, plain: Sequence[Named], unsure: Sequence[tuple[str, str]]
+) -> Iterator[Finding]:
+    unknown = [one.name for one in plain if not one.known]
+    if unknown:
+        text = f"{UNKNOWN_ORDER} The percents of {', '.join(unknown)} in {base.name} are not known."
+        yield found(
+            "stop",
+            "label-unknown",
+            "ingredients",
+            text,
+            "Ask for the percents, or ranges that do not overlap.",
+        )
+    if unsure:
+        pairs = "; ".join(f"{first} and {second}" for first, second in unsure)
+        yield found(
+            "stop",
+            "label-order",
+            "ingredients",
+            f"{UNKNOWN_ORDER} Their ranges overlap above {ANY_ORDER_PCT:g} %: {pairs}.",
+            "Ask the supplier for narrower figures of this lot.",
+        )
+
+
+def _unnamed(colours: Sequence[str], market: str) -> Iterator[Finding]:
+    if market != "US":
+        return
+    for one in colours:
+        if one.startswith("CI "):
+            text = f"{one} has no US name here; a US label names a colour by its listed name."
+            yield found("stop", f"colour-{one}", "ingredients", text, "Look it up in 21 CFR 73 and 74.")
+
+
+def found(level: Level, id: str, where: str, text: str, fix: str = "", source: str = "") -> Finding:
+    """A finding about the label."""
+    rule = source or "Reg. (EC) 1223/2009 Art. 19; 21 CFR 701.3"
+    return Finding(level, id, f"batch.label.{where}", text, fix, rule)

@@ -1,0 +1,93 @@
+"""Where a batch stands in the kitchen: the one step that is next, what is done, what is held back."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+
+from blendlab.batch.record import deviation_pct, must_explain
+from blendlab.batch.sheet import Line, Plan, Step
+from blendlab.batch.weighing import too_much
+
+
+@dataclass(frozen=True)
+class Progress:
+    """Steps done, the open one, and what comes after.
+
+    current  first open step, or None when all is done
+    line     the line that `current` weighs
+    """
+
+    done: tuple[Step, ...]
+    current: Step | None
+    later: tuple[Step, ...]
+    line: Line | None
+
+
+def progress(plan: Plan, weighed: Mapping[str, float], ticked: Collection[str]) -> Progress:
+    """Where a batch stands, from what the book holds of it.
+
+    weighed  line id -> grams that went in; ticked  ids of steps that were ticked or done
+
+    The first step that is neither weighed nor ticked is open; everything after waits for it.
+    """
+    at = next(
+        (at for at, one in enumerate(plan.steps) if not _is_done(one, weighed, ticked)), len(plan.steps)
+    )
+    current = plan.steps[at] if at < len(plan.steps) else None
+    line = plan.line(current.line) if current is not None and current.line else None
+    return Progress(plan.steps[:at], current, plan.steps[at + 1 :], line)
+
+
+def _is_done(step: Step, weighed: Mapping[str, float], ticked: Collection[str]) -> bool:
+    return step.line in weighed if step.kind == "weigh" else step.id in ticked
+
+
+def display(plan: Plan, line: Line, weighed: Mapping[str, float]) -> float:
+    """What the display reads after `line` if it was not zeroed in its cup, with what really went in.
+
+    Lines of the cup that stand before it count as weighed, on the same scale only.
+    """
+    before = plan.lines[: plan.lines.index(line)]
+    same = (one for one in before if (one.cup, one.scale) == (line.cup, line.scale))
+    return round(sum(weighed.get(one.id, one.grams) for one in same) + line.grams, 9)
+
+
+@dataclass(frozen=True)
+class Weighed:
+    """What a weighing means. `explain`: cause and decision are asked for.
+
+    deviation_pct  of the asked grams
+    enlarge_pct    how much bigger the rest of the batch must be to make up for too much; 0 if not
+    """
+
+    deviation_pct: float
+    within: bool
+    explain: bool
+    enlarge_pct: float
+
+
+def judge(line: Line, grams: float) -> Weighed:
+    """A weighing against the line it belongs to."""
+    low, high = line.good
+    over = grams > high
+    return Weighed(
+        deviation_pct(line.grams, grams) if line.grams else 0.0,
+        low <= grams <= high,
+        must_explain(line.grams, grams, line.protected) if line.grams and not line.beside else False,
+        too_much(line.grams, grams) if over and line.grams else 0.0,
+    )
+
+
+def gate_opens(step: Step, measured_c: float | None) -> bool:
+    """Whether a gate may be ticked at a measured temperature; not measured is not enough."""
+    return step.below_c is None or (measured_c is not None and measured_c <= step.below_c)
+
+
+def cups_so_far(lines: Sequence[Line], weighed: Mapping[str, float]) -> dict[str, float]:
+    """Grams that really went into each cup."""
+    found: dict[str, float] = {}
+    for one in lines:
+        if one.id in weighed:
+            found[one.cup] = round(found.get(one.cup, 0.0) + weighed[one.id], 9)
+    return found

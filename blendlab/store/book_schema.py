@@ -1,0 +1,169 @@
+"""The file of the book: SQLite with a write-ahead log, its tables, triggers and migrations.
+
+Every table is append-only: a line is never changed or taken out, a correction is a new line that
+points at the one it corrects. Masses are whole tenths of a milligram, so that sums are exact.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+import time
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
+from pathlib import Path
+
+from blendlab.errors import NewerFormat, NotSaved
+
+BUSY_SECONDS = 10.0
+UNITS_PER_GRAM = 10_000
+
+FIRST = """
+CREATE TABLE lots (
+    id INTEGER PRIMARY KEY, code TEXT NOT NULL CHECK (code <> ''), item TEXT NOT NULL, name TEXT NOT NULL,
+    supplier TEXT NOT NULL, received TEXT, expiry TEXT, data TEXT NOT NULL, at TEXT NOT NULL,
+    corrects INTEGER UNIQUE REFERENCES lots(id));
+CREATE UNIQUE INDEX lot_codes ON lots(item, code) WHERE corrects IS NULL;
+CREATE TABLE batches (
+    id INTEGER PRIMARY KEY, code TEXT NOT NULL UNIQUE CHECK (code <> ''), kind TEXT NOT NULL
+    CHECK (kind IN ('base', 'jars')), name TEXT NOT NULL, made_on TEXT NOT NULL, plan TEXT NOT NULL,
+    design TEXT NOT NULL, at TEXT NOT NULL);
+CREATE TABLE weighings (
+    id INTEGER PRIMARY KEY, batch INTEGER NOT NULL REFERENCES batches(id), line TEXT NOT NULL,
+    part INTEGER NOT NULL DEFAULT 1, lot INTEGER REFERENCES lots(id), planned INTEGER NOT NULL,
+    weighed INTEGER NOT NULL CHECK (weighed >= 0), scale TEXT NOT NULL, note TEXT NOT NULL,
+    at TEXT NOT NULL, corrects INTEGER UNIQUE REFERENCES weighings(id));
+CREATE UNIQUE INDEX weighed_once ON weighings(batch, line, part) WHERE corrects IS NULL;
+CREATE TABLE movements (
+    id INTEGER PRIMARY KEY, lot INTEGER NOT NULL REFERENCES lots(id), units INTEGER NOT NULL,
+    why TEXT NOT NULL CHECK (why IN ('received', 'made', 'draw', 'correction', 'waste', 'count')),
+    batch INTEGER REFERENCES batches(id), weighing INTEGER REFERENCES weighings(id),
+    note TEXT NOT NULL, at TEXT NOT NULL);
+CREATE INDEX movements_of_lot ON movements(lot);
+CREATE TABLE entries (
+    id INTEGER PRIMARY KEY, batch INTEGER REFERENCES batches(id), kind TEXT NOT NULL, subject TEXT NOT NULL,
+    data TEXT NOT NULL, at TEXT NOT NULL, corrects INTEGER UNIQUE REFERENCES entries(id));
+CREATE INDEX entries_of_batch ON entries(batch, kind);
+"""
+TABLES = ("lots", "batches", "weighings", "movements", "entries")
+_TRIGGER = """
+CREATE TRIGGER {table}_never_{verb} BEFORE {action} ON {table}
+BEGIN SELECT RAISE(ABORT, 'the book is never changed, only added to'); END;
+"""
+
+
+def _triggers() -> str:
+    verbs = (("changed", "UPDATE"), ("deleted", "DELETE"))
+    return "".join(_TRIGGER.format(table=t, verb=v, action=a) for t in TABLES for v, a in verbs)
+
+
+MIGRATIONS = (FIRST + _triggers(),)
+"""Script that leads from each version of the schema to the next; the first from an empty file."""
+
+
+def connect(path: Path) -> sqlite3.Connection:
+    """A connection that is durable at every commit and keeps foreign keys.
+
+    Raises NotSaved when the file cannot be opened at all.
+    """
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        link = sqlite3.connect(path, timeout=BUSY_SECONDS, isolation_level=None, check_same_thread=False)
+        link.row_factory = sqlite3.Row
+        link.execute("PRAGMA foreign_keys = ON")
+        link.execute("PRAGMA synchronous = FULL")
+        link.execute("PRAGMA recursive_triggers = ON")
+    except (OSError, sqlite3.OperationalError) as problem:
+        raise NotSaved(str(path), str(problem)) from problem
+    return link
+
+
+@contextmanager
+def writing(path: Path) -> Iterator[sqlite3.Connection]:
+    """One transaction that holds the write lock from its start: all of it or nothing.
+
+    Raises NotSaved when another window holds the lock too long or the disk refuses.
+    """
+    with closing(connect(path)) as link:
+        _run(link, path, "BEGIN IMMEDIATE")
+        try:
+            yield link
+        except BaseException:
+            link.execute("ROLLBACK")
+            raise
+        _run(link, path, "COMMIT")
+
+
+def _run(link: sqlite3.Connection, path: Path, statement: str) -> None:
+    try:
+        link.execute(statement)
+    except sqlite3.OperationalError as problem:
+        if link.in_transaction:
+            link.execute("ROLLBACK")
+        raise NotSaved(str(path), str(problem)) from problem
+
+
+@contextmanager
+def reading(path: Path) -> Iterator[sqlite3.Connection]:
+    """One consistent view of the book."""
+    with closing(connect(path)) as link:
+        link.execute("BEGIN")
+        yield link
+        link.execute("ROLLBACK")
+
+
+def version(link: sqlite3.Connection) -> int:
+    """Version of the schema in a file; 0 for an empty one."""
+    return int(link.execute("PRAGMA user_version").fetchone()[0])
+
+
+def migrate(path: Path, backup: Path) -> None:
+    """Bring a file to the present schema; what was there before is copied to `backup` first.
+
+    Raises NewerFormat for a file of a newer version, NotSaved when it cannot be written.
+    """
+    with closing(connect(path)) as link:
+        have = version(link)
+        if have > len(MIGRATIONS):
+            raise NewerFormat("book", have, len(MIGRATIONS))
+        _wal(link, path)
+        if have == len(MIGRATIONS):
+            return
+        if have:
+            backup.mkdir(parents=True, exist_ok=True)
+            with closing(sqlite3.connect(backup / f"book-v{have}.sqlite3")) as copy:
+                link.backup(copy)
+        for number, script in enumerate(MIGRATIONS[have:], start=have + 1):
+            link.executescript(f"BEGIN IMMEDIATE; {script} PRAGMA user_version = {number}; COMMIT;")
+
+
+def _wal(link: sqlite3.Connection, path: Path) -> None:
+    """Turn the write-ahead log on; another window that opens the same file may hold it for a moment."""
+    for _ in range(50):
+        try:
+            link.execute("PRAGMA journal_mode = WAL")
+            return
+        except sqlite3.OperationalError:
+            time.sleep(0.02)
+    raise NotSaved(str(path), "another window holds the book")
+
+
+def fault(path: Path) -> str:
+    """What is wrong with the file, in words; "" for a readable book or no file."""
+    if not path.exists():
+        return ""
+    try:
+        with closing(connect(path)) as link:
+            found = link.execute("PRAGMA quick_check").fetchone()[0]
+            if found != "ok":
+                return f"its pages do not fit together ({found})"
+            have = version(link)
+            tables = {row[0] for row in link.execute("SELECT name FROM sqlite_master WHERE type = 'table'")}
+    except sqlite3.OperationalError as problem:
+        raise NotSaved(str(path), str(problem)) from problem
+    except sqlite3.DatabaseError as problem:
+        return str(problem)
+    if tables and not have:
+        return "it is another program's file"
+    if have == len(MIGRATIONS) and not set(TABLES) <= tables:
+        return "tables are missing"
+    return ""

@@ -1,0 +1,316 @@
+"""The book: exact sums, append-only, two windows, power cuts, damaged files."""
+
+from __future__ import annotations
+
+import os
+import signal
+import sqlite3
+import subprocess
+import sys
+import textwrap
+import threading
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from blendlab.batch.kitchen import progress
+from blendlab.batch.plan import plan
+from blendlab.errors import NewerFormat, NotSaved, UnknownName
+from blendlab.recipe import Ref
+from blendlab.shelf import Lot
+from blendlab.store import book_reading
+from blendlab.store.book import AlreadyWritten, Book, Short, open_book
+from blendlab.store.book_schema import MIGRATIONS, TABLES, migrate, version
+from blendlab.store.folder import Folder
+from tests.batch import plans_to_try as tries
+
+DAY = date(2026, 3, 7)
+ROOT = Path(__file__).parents[2]
+
+
+@pytest.fixture
+def book(tmp_path) -> Book:
+    return open_book(Folder(tmp_path))
+
+
+@pytest.fixture(scope="module")
+def made():
+    return plan(tries.design(), tries.shelf(), tries.LOW_JAR)
+
+
+def _lot(code: str, kind: str = "pigment", item: str = "ultramarine_blue", **more) -> Lot:
+    return Lot(code=code, of=Ref(kind=kind, id=item), name=f"{item} {code}", **more)
+
+
+def test_grams_left_are_the_sum_of_movements(book, made):
+    lot = book.receive(_lot("L-1", supplier="Invented pigments"), 20.0)
+    code = book.start(made, DAY, sku="TWO120", design=tries.design())
+    for part in range(1, 4):
+        book.weigh(code, "pigment:x", 0.1, planned_g=0.3, lot=lot, part=part)
+    book.move(lot, -0.2, "waste", "spilt")
+    assert code == "26066A-TWO120"
+    # 0.1 three times is not 0.3 in binary fractions; the book counts whole tenths of a milligram.
+    assert book_reading.lot(book, lot).left_g == 19.5
+    assert book_reading.lot(book, lot).came_g == 20.0
+
+
+def test_codes_of_a_day_follow_each_other(book, made):
+    assert [book.start(made, DAY) for _ in range(3)] == ["26066A", "26066B", "26066C"]
+
+
+def test_a_draw_that_is_too_large_writes_nothing(book, made):
+    lot = book.receive(_lot("L-1"), 5.0)
+    code = book.start(made, DAY)
+    with pytest.raises(Short) as told:
+        book.weigh(code, "base", 5.0001, planned_g=5, lot=lot)
+    assert told.value.left_g == 5.0
+    page = book_reading.batch(book, code)
+    assert page.weighings == ()
+    assert book_reading.lot(book, lot).left_g == 5.0
+
+
+def test_two_windows_cannot_draw_the_same_gram(book, made):
+    lot = book.receive(_lot("L-1"), 10.0)
+    code = book.start(made, DAY)
+    outcomes = []
+
+    def window(at: int) -> None:
+        try:
+            Book(book.path).weigh(code, f"line {at}", 1.0, planned_g=1.0, lot=lot)
+            outcomes.append("drawn")
+        except Short:
+            outcomes.append("short")
+
+    threads = [threading.Thread(target=window, args=(at,)) for at in range(16)]
+    for one in threads:
+        one.start()
+    for one in threads:
+        one.join()
+    assert sorted(outcomes) == ["drawn"] * 10 + ["short"] * 6
+    assert book_reading.lot(book, lot).left_g == 0.0
+
+
+def test_a_line_is_weighed_once_and_then_corrected(book, made):
+    first, second = book.receive(_lot("L-1"), 10.0), book.receive(_lot("L-2"), 10.0)
+    code = book.start(made, DAY)
+    number = book.weigh(code, "base", 4.0, planned_g=4.1, lot=first)
+    with pytest.raises(AlreadyWritten):
+        book.weigh(code, "base", 4.0, planned_g=4.1, lot=first)
+    again = book.correct_weighing(number, 4.1, "misread", lot=second)
+    with pytest.raises(AlreadyWritten):
+        book.correct_weighing(number, 4.2, "twice")
+    book.correct_weighing(again, 4.2, "misread once more")
+    page = book_reading.batch(book, code)
+    assert [one.weighed_g for one in page.weighings] == [4.0, 4.1, 4.2]
+    assert [one.corrected for one in page.weighings] == [True, True, False]
+    assert page.weighed == {"base": 4.2}
+    assert book_reading.lot(book, first).left_g == 10.0
+    assert book_reading.lot(book, second).left_g == 5.8
+
+
+def test_nothing_can_be_changed_or_taken_out(book, made):
+    lot = book.receive(_lot("L-1"), 10.0)
+    code = book.start(made, DAY)
+    book.weigh(code, "base", 4.0, planned_g=4.0, lot=lot)
+    book.tick(code, "clean")
+    link = sqlite3.connect(book.path)
+    for table in TABLES:
+        assert link.execute(f"SELECT count(*) FROM {table}").fetchone()[0] > 0
+        with pytest.raises(sqlite3.IntegrityError, match="only added to"):
+            link.execute(f"UPDATE {table} SET at = 'never'")
+        with pytest.raises(sqlite3.IntegrityError, match="only added to"):
+            link.execute(f"DELETE FROM {table}")
+    link.close()
+
+
+def test_the_batch_is_a_frozen_copy(book, made):
+    code = book.start(made, DAY, design=tries.design())
+    page = book_reading.batch(book, code)
+    assert page.plan == made
+    assert page.design["name"] == "Two tones"
+
+
+def test_the_kitchen_resumes_at_the_first_open_step(book, made):
+    code = book.start(made, DAY)
+    order = []
+    while True:
+        page = book_reading.batch(Book(book.path), code)
+        now = progress(page.plan, page.weighed, page.ticked)
+        if now.current is None:
+            break
+        order.append(now.current.id)
+        if now.line is not None:
+            book.weigh(code, now.line.id, now.line.grams, planned_g=now.line.grams)
+        else:
+            book.tick(code, now.current.id, 20.0)
+    assert order == [one.id for one in made.steps]
+
+
+def test_entries_are_corrected_by_a_new_line(book, made):
+    code = book.start(made, DAY)
+    jar = book.fill(code, 1, 73.0)
+    book.fill(code, 2, 74.0)
+    book.write("fill", "1", {"net_g": 72.5, "tone": ""}, code, corrects=jar)
+    page = book_reading.batch(book, code)
+    assert page.filled_g == (74.0, 72.5)
+    assert len(page.entries) == 3
+    with pytest.raises(AlreadyWritten):
+        book.write("fill", "1", {"net_g": 72.0}, code, corrects=jar)
+
+
+def test_chains_lead_both_ways_through_a_base_lot(book, made):
+    powder = book.receive(_lot("S-7", "ingredient", "isethionate-powder", supplier="Invented powders"), 5000)
+    cooked = book.start(made, DAY, kind="base", sku="BASE")
+    book.weigh(cooked, "ingredient:isethionate-powder", 390, planned_g=390, lot=powder)
+    base = book.finish_base(cooked, _lot("B-1", "base", "cooked"), 1450.0, {"preservative_pct": [1.0, 1.0]})
+    filled = book.start(made, date(2026, 4, 1), sku="TWO120")
+    book.weigh(filled, "base", 1000, planned_g=1000, lot=base)
+    book.fill(filled, 1, 73.0)
+    book.write("sale", "order 12", {"jars": 1, "to": "gift shop"}, filled)
+
+    back = book_reading.backward(book, filled)
+    assert [one.lot.code for one in back.lots] == ["B-1"]
+    assert [one.lot.supplier for one in back.behind[0].lots] == ["Invented powders"]
+
+    on = book_reading.forward(book, powder)
+    assert [one.code for one in on.batches] == [cooked]
+    assert on.onward[0].jars == {filled: 1}
+    assert on.onward[0].sales[filled][0]["to"] == "gift shop"
+    assert book_reading.lot(book, base).left_g == 450.0
+    assert book_reading.lot(book, base).data["preservative_pct"] == [1.0, 1.0]
+
+
+def test_search_finds_by_code_name_and_lot(book, made):
+    lot = book.receive(_lot("Q-17"), 10.0)
+    code = book.start(made, DAY, sku="TWO120")
+    other = book.start(made, date(2026, 5, 1))
+    book.weigh(code, "base", 1.0, planned_g=1.0, lot=lot)
+    assert [one.code for one in book_reading.search(book, "q-17").batches] == [code]
+    assert [one.code for one in book_reading.search(book, "two tones").batches] == [other, code]
+    assert [one.code for one in book_reading.search(book, "26066a").batches] == [code]
+    assert len(book_reading.search(book, "").batches) == 2
+    assert not book_reading.search(book, "nothing like it").batches
+
+
+def test_a_corrected_lot_keeps_its_movements(book):
+    lot = book.receive(_lot("L-1"), 10.0)
+    book.correct_lot(lot, _lot("L-1", expiry=date(2027, 1, 1)))
+    book.correct_lot(lot, _lot("L-1b", expiry=date(2027, 2, 1)))
+    (line,) = book_reading.lots(book, "pigment:ultramarine_blue")
+    assert (line.number, line.lot.code, line.lot.expiry, line.left_g) == (lot, "L-1b", date(2027, 2, 1), 10.0)
+    with pytest.raises(AlreadyWritten):
+        book.receive(_lot("L-1"), 1.0)
+
+
+def test_unknown_things_are_told_in_words(book, made):
+    with pytest.raises(UnknownName):
+        book.weigh("26066Z", "base", 1, planned_g=1)
+    with pytest.raises(UnknownName):
+        book.write("gossip", "x", {})
+    with pytest.raises(UnknownName):
+        book_reading.lot(book, 99)
+    with pytest.raises(UnknownName):
+        book_reading.batch(book, "26066Z")
+
+
+WRITER = """
+    import sys
+    from blendlab.store.book import Book
+    from pathlib import Path
+    book, code, lot = Book(Path(sys.argv[1])), sys.argv[2], int(sys.argv[3])
+    for at in range(int(sys.argv[4]), 100):
+        book.weigh(code, f"line {at}", 1.0, planned_g=1.0, lot=lot)
+        print(at, flush=True)
+"""
+
+
+@pytest.mark.skipif(os.name == "nt", reason="SIGKILL does not exist there")
+def test_a_kill_loses_no_weighing_that_was_confirmed(book, made, tmp_path):
+    lot = book.receive(_lot("L-1"), 100.0)
+    code = book.start(made, DAY)
+    confirmed: set[int] = set()
+    start = 0
+    for stop_after in (3, 11, 1, 17):
+        command = [sys.executable, "-c", textwrap.dedent(WRITER), str(book.path), code, str(lot), str(start)]
+        writer = subprocess.Popen(command, cwd=ROOT, stdout=subprocess.PIPE, text=True)
+        for _ in range(stop_after):
+            confirmed.add(int(writer.stdout.readline()))
+        os.kill(writer.pid, signal.SIGKILL)
+        confirmed |= {int(one) for one in writer.stdout.read().split()}
+        writer.wait()
+        writer.stdout.close()
+        again = open_book(Folder(tmp_path))
+        assert again.told == ""
+        page = book_reading.batch(again, code)
+        written = {int(one.split()[1]) for one in page.weighed}
+        assert confirmed <= written
+        assert book_reading.lot(again, lot).left_g == 100.0 - len(written)
+        start = max(written) + 1
+
+
+def test_a_damaged_file_is_told_and_set_aside(tmp_path):
+    folder = Folder(tmp_path)
+    open_book(folder)
+    folder.book.write_bytes(b"SQLite format 3\x00" + b"nonsense" * 2000)
+    fresh = open_book(folder)
+    assert "could not be read" in fresh.told
+    assert [one.name for one in folder.damaged.iterdir() if one.suffix == ".sqlite3"] == ["book.sqlite3"]
+    assert book_reading.batches(fresh) == ()
+    assert open_book(folder).told == ""
+
+
+def test_torn_pages_are_told(tmp_path, made):
+    folder = Folder(tmp_path)
+    book = open_book(folder)
+    for at in range(40):
+        book.start(made, date(2026, 1, 1 + at % 28))
+    whole = bytearray(folder.book.read_bytes())
+    whole[4096 * 3 : 4096 * 9] = os.urandom(4096 * 6)
+    folder.book.write_bytes(bytes(whole))
+    assert "could not be read" in open_book(folder).told
+    assert any(folder.damaged.iterdir())
+
+
+def test_a_book_of_a_newer_version_is_left_alone(tmp_path):
+    folder = Folder(tmp_path)
+    open_book(folder)
+    link = sqlite3.connect(folder.book)
+    link.execute(f"PRAGMA user_version = {len(MIGRATIONS) + 1}")
+    link.close()
+    before = folder.book.read_bytes()
+    with pytest.raises(NewerFormat):
+        open_book(folder)
+    assert folder.book.read_bytes() == before
+
+
+def test_a_migration_keeps_a_copy_and_the_lines(tmp_path, made, monkeypatch):
+    folder = Folder(tmp_path)
+    code = open_book(folder).start(made, DAY)
+    later = (*MIGRATIONS, "CREATE TABLE later (id INTEGER PRIMARY KEY);")
+    monkeypatch.setattr("blendlab.store.book_schema.MIGRATIONS", later)
+    migrate(folder.book, folder.bin)
+    assert (folder.bin / "book-v1.sqlite3").exists()
+    link = sqlite3.connect(folder.book)
+    assert version(link) == 2
+    link.close()
+    assert [one.code for one in book_reading.batches(Book(folder.book))] == [code]
+
+
+def test_a_locked_book_is_not_taken_for_a_damaged_one(book, made, monkeypatch):
+    monkeypatch.setattr("blendlab.store.book_schema.BUSY_SECONDS", 0.05)
+    other = sqlite3.connect(book.path)
+    other.execute("BEGIN IMMEDIATE")
+    with pytest.raises(NotSaved):
+        book.start(made, DAY)
+    other.rollback()
+    other.close()
+    assert book.start(made, DAY) == "26066A"
+
+
+def test_foreign_keys_and_the_log_are_on(book):
+    link = sqlite3.connect(book.path)
+    assert link.execute("PRAGMA journal_mode").fetchone()[0] == "wal"
+    link.close()
+    with pytest.raises(UnknownName):
+        book.move(77, 1.0, "count")
