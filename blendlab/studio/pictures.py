@@ -35,16 +35,16 @@ def colours(assessed: Assessment, shelf: Shelf, weeks: float | None = None) -> j
 
 
 def picture(
-    assessed: Assessment, shelf: Shelf, view: str, px: tuple[int, int], mode: str = "shaded"
+    assessed: Assessment, shelf: Shelf, view: str, px: tuple[int, int]
 ) -> Picture:
     """One view of the jar; with weeks on the shelf the front shows now and then as its halves."""
     design, layout = assessed.design, drawable(assessed)
-    turn = design.view.turn_deg
+    turn, mode = design.view.turn_deg, design.view.mode
 
     def drawn(weeks: float | None) -> Picture:
         return jar.paint(layout, colours(assessed, shelf, weeks), view, turn=turn, mode=mode, px=px)
 
-    if design.weeks and view == "front" and mode == "shaded":
+    if design.weeks and view == "front":
         return jar.halves(drawn(0.0), drawn(None))
     return drawn(None)
 

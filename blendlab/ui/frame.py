@@ -60,17 +60,18 @@ def _rail(assessed: Assessment) -> None:
     with st.container(key="rail", horizontal=True, vertical_alignment="center"):
         st.html(f'<h1 class="bl-name" title="{escape(design.name)}">{escape(design.name)}</h1>')
         st.html(f'<p class="bl-facts">{escape(_facts(assessed))}</p>', width="content")
-        with st.popover("Name, product, jars", type="tertiary"):
-            _basics()
-        st.button(
-            "Undo",
-            on_click=state.undo,
-            type="tertiary",
-            disabled=not st.session_state.past,
-            help=_undo_word(),
-        )
-        st.button("Redo", on_click=state.redo, type="tertiary", disabled=not st.session_state.future)
-        st.button("Save card", on_click=state.save_card, type="primary", key="save")
+        with st.container(key="rail-acts", horizontal=True, wrap=False, vertical_alignment="center", width="content"):
+            with st.popover("Name, product, jars", type="tertiary"):
+                _basics()
+            st.button(
+                "Undo",
+                on_click=state.undo,
+                type="tertiary",
+                disabled=not st.session_state.past,
+                help=_undo_word(),
+            )
+            st.button("Redo", on_click=state.redo, type="tertiary", disabled=not st.session_state.future)
+            st.button("Save card", on_click=state.save_card, type="primary", key="save")
     if st.session_state.clash:
         _clash()
     parts.said()

@@ -292,7 +292,7 @@ def _take(kind: str, item_id: str) -> None:
 
 
 def _view() -> None:
-    turn, lamp, eye, weeks = st.columns(4, gap="small")
+    turn, lamp, eye, weeks, light = st.columns([5, 5, 5, 5, 4], gap="small")
     with turn:
         parts.slide("Turn, degrees", "view.turn_deg", 0.0, 355.0, 5.0, "°", hide_label=False)
     with lamp:
@@ -301,6 +301,8 @@ def _view() -> None:
         parts.pick("Eye", words.EYES, "view.eye")
     with weeks:
         parts.slide("Weeks on the shelf", "weeks", *WEEKS, 1.0, "weeks", hide_label=False)
+    with light:
+        parts.pick("Light", words.MODES, "view.mode")
 
 
 def _panel(assessed: Assessment) -> None:

@@ -46,6 +46,7 @@ EYES = {
     "deutan": "Green-weak (deutan)",
     "tritan": "Blue-weak (tritan)",
 }
+MODES = {"shaded": "As a jar", "flat": "Flat colours"}
 MARKETS = {"EU": "EU", "GB": "GB", "US": "US", "CA": "Canada"}
 KNOWN = {"estimate": "estimate", "measured": "measured"}
 GROUPS = {
