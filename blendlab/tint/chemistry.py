@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
 
 from blendlab.errors import LEVELS, Finding
-from blendlab.facts.read import maybe_number, table
+from blendlab.facts.read import maybe_number, number, table
 from blendlab.recipe import Design, Tone
 from blendlab.shelf import Base, Pigment, Shelf
 from blendlab.tint.figures import level
@@ -77,3 +77,43 @@ def bleed_findings(design: Design, shelf: Shelf) -> Iterator[Finding]:
                 "Prefer oxides where two tones touch; keep one jar in the dark to compare.",
                 "common practice",
             )
+
+
+def reaction_findings(design: Design, shelf: Shelf) -> Iterator[Finding]:
+    """Substances of the scent that change colour by themselves, together, or with a metal in a pigment.
+
+    Highest contents of what is known of each oil; what is not listed there is not ruled out.
+    """
+    if not design.scent.oils or design.scent.load_pct <= 0:
+        return
+    held = _held(design, shelf)
+    colours = {ci for tone in design.tones for dose in tone.doses for ci in shelf.find(dose.pigment).ci}
+    for row in table("tint/reactions.csv"):
+        pct, limit = _sum(held, row["cas"]), number(row, "above_pct")
+        beside = _sum(held, row["with_cas"]) if row["with_cas"] else None
+        metal = not row["with_ci"] or colours & set(row["with_ci"].split(";"))
+        if pct > limit and metal and (beside is None or beside > limit):
+            other = f" and {beside:.2g} % {row['with_words']}" if beside is not None else ""
+            yield Finding(
+                level(row),
+                f"tint.reaction.{row['id']}",
+                "look.weeks",
+                f"The scent can hold {pct:.2g} % {row['words']}{other}, "
+                f"{pct * design.scent.load_pct / 100:.2g} % of the jar: {row['effect']}.",
+                row["fix"],
+                row["source"],
+            )
+
+
+def _held(design: Design, shelf: Shelf) -> dict[str, float]:
+    """CAS -> highest percent of the scent, summed over its oils."""
+    held: dict[str, float] = {}
+    for share in design.scent.oils:
+        constituents = shelf.find(share.oil).constituents if shelf.has(share.oil) else {}
+        for cas, one in constituents.items():
+            held[cas] = held.get(cas, 0.0) + share.share_pct / 100 * one.high
+    return held
+
+
+def _sum(held: Mapping[str, float], numbers: str) -> float:
+    return sum(held.get(cas, 0.0) for cas in numbers.split(";"))

@@ -3,70 +3,52 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
-from functools import cached_property
-from itertools import combinations
 from math import floor
-
-import numpy as np
 
 from blendlab.errors import Finding, worst_first
 from blendlab.facts.palette import PEARLS
 from blendlab.facts.tint import constant, source
 from blendlab.recipe import Design, Tone
-from blendlab.shelf import Base, Pigment, Shelf
+from blendlab.shelf import Pigment, Shelf
 from blendlab.tint.browned import browning_findings
-from blendlab.tint.chemistry import bleed_findings, ph_findings
-from blendlab.tint.difference import delta_e_2000
-from blendlab.tint.figures import Array
+from blendlab.tint.chemistry import bleed_findings, ph_findings, reaction_findings
 from blendlab.tint.law import law_findings, places
-from blendlab.tint.prediction import Tint, portions
+from blendlab.tint.look import Look
+from blendlab.tint.pairs import pair_findings
+from blendlab.tint.prediction import Tint
 from blendlab.tint.seeing import see
-from blendlab.tint.uncertainty import lab_of, trials
-from blendlab.tint.vision import EYES
-
-
-@dataclass(frozen=True)
-class _Look:
-    design: Design
-    shelf: Shelf
-    tints: Mapping[str, Tint]
-
-    @cached_property
-    def base(self) -> Base:
-        found: Base = self.shelf.find(self.design.base)
-        return found
-
-    def pigments(self, tone: Tone) -> list[Pigment]:
-        return [self.shelf.find(dose.pigment) for dose in tone.doses]
-
-    def pairs(self) -> Iterator[tuple[Tone, Tone]]:
-        yield from combinations(self.design.tones, 2)
+from blendlab.tint.uncertainty import Spread
 
 
 def findings(
-    design: Design, shelf: Shelf, tints: Mapping[str, Tint], vanillin_pct: float | None = None
+    design: Design,
+    shelf: Shelf,
+    tints: Mapping[str, Tint],
+    vanillin_pct: float | None = None,
+    spreads: Mapping[str, Spread] | None = None,
 ) -> tuple[Finding, ...]:
     """Everything the look of a design is told, worst first.
 
     tints         of `predict`, by tone id
     vanillin_pct  vanillin in the finished portion [%]; None = unknown, which is said when there
                   is a scent
+    spreads       of `spread`, by tone id; None = worked out here, without the weighing
 
     Raises UnknownName when something the design uses is not on the shelf.
     """
-    look = _Look(design, shelf, tints)
+    look = Look(design, shelf, tints, spreads)
     gathered: list[Finding] = []
     for position, tone in enumerate(design.tones):
         gathered += _doses(position, tone, look.pigments(tone))
         gathered += ph_findings(tone, look.pigments(tone), look.base)
         gathered += _screen(tone, tints[tone.id])
     gathered += law_findings(design, shelf)
-    gathered += _alike(look)
-    gathered += _eyes(look)
+    gathered += pair_findings(look)
     gathered += bleed_findings(design, shelf)
+    gathered += reaction_findings(design, shelf)
     gathered += browning_findings(design, shelf, vanillin_pct)
     gathered += _estimates(look)
+    gathered += _too_wide(look)
     gathered += _sheen(look)
     gathered += _wall(look)
     return worst_first(gathered)
@@ -124,83 +106,71 @@ def _screen(tone: Tone, tint: Tint) -> Iterator[Finding]:
         )
 
 
-def _alike(look: _Look) -> Iterator[Finding]:
-    tried = _TrialLabs(look)
-    for one, other in look.pairs():
-        apart = float(delta_e_2000(*(lab_of(look.tints[tone.id].R) for tone in (one, other))))
-        where = f"look.tones.{other.id}"
-        if apart < constant("alike"):
-            yield Finding(
-                "caution",
-                f"tint.alike.{one.id}",
-                where,
-                f"{one.name} and {other.name} differ by Delta E {apart:.1f}; nobody will see a border.",
-                "Make one of them paler or deeper.",
-                source("alike"),
-            )
-            continue
-        meeting = float(np.mean(delta_e_2000(tried[one.id], tried[other.id]) < constant("near")))
-        if meeting > 0.1:
-            yield Finding(
-                "caution",
-                f"tint.meet.{one.id}",
-                where,
-                f"{one.name} and {other.name} may meet: predicted Delta E {apart:.1f}, "
-                f"but below {constant('near'):.0f} in {meeting:.0%} of the trials over pigment strength.",
-                "Set them further apart, or measure their pigments.",
-                source("near"),
-            )
-
-
-class _TrialLabs:
-    """Lab [trials, 3] of each tone, worked out for a design of two tones or more."""
-
-    def __init__(self, look: _Look) -> None:
-        made = portions(look.design, look.shelf) if len(look.design.tones) > 1 else ()
-        self._labs = {portion.tone: lab_of(trials(portion)) for portion in made}
-
-    def __getitem__(self, tone: str) -> Array:
-        return self._labs[tone]
-
-
-def _eyes(look: _Look) -> Iterator[Finding]:
-    for one, other in look.pairs():
-        first, second = (look.tints[tone.id].R for tone in (one, other))
-        usual = float(delta_e_2000(see(first).lab, see(second).lab))
-        for eye in [eye for eye in EYES if eye != "usual"]:
-            a, b = see(first, eye=eye).lab, see(second, eye=eye).lab
-            apart = float(delta_e_2000(a, b))
-            clear = apart >= constant("eye_apart") or abs(a[0] - b[0]) >= constant("eye_lightness")
-            if usual >= constant("near") and not clear:
-                yield Finding(
-                    "note",
-                    f"tint.eye.{eye}.{one.id}",
-                    f"look.tones.{other.id}",
-                    f"{one.name} and {other.name} differ by Delta E {usual:.1f}, "
-                    f"for an eye {EYES[eye]} by {apart:.1f}.",
-                    "A difference in lightness is seen by every eye.",
-                    source("eye_apart"),
-                )
-
-
-def _estimates(look: _Look) -> Iterator[Finding]:
+def _estimates(look: Look) -> Iterator[Finding]:
     found = (one for _, one in places(look.design, look.shelf))
     names = [one.name for one in found if one.known == "estimate"]
     if look.base.known == "estimate":
         names.append(f"the base ({look.base.name})")
     if names:
+        width, tone, part = _widest(look)
+        first = _name(look, part) if part.startswith("strength:") else ""
         yield Finding(
             "note",
             "tint.estimate",
             "look.tones",
             f"From published data for this kind: {', '.join(names)}. "
-            "Strength may be off by a factor of 2 to 3.",
-            "Your lot may differ; add a swatch.",
+            f"Strength may be off by a factor of 2 to 3, {tone.name} by Delta E {width:.1f}.",
+            f"Your lot may differ; add a swatch{f' of {first} first' if first else ''}.",
             source("strength_factor"),
         )
 
 
-def _sheen(look: _Look) -> Iterator[Finding]:
+def _widest(look: Look) -> tuple[float, Tone, str]:
+    """The tone that may lie farthest from its prediction, by how much, and what does most of it."""
+    tone = max(look.design.tones, key=lambda one: look.spreads[one.id].delta_e00)
+    found = look.spreads[tone.id]
+    return found.delta_e00, tone, max(found.parts, key=found.parts.__getitem__, default="")
+
+
+def _name(look: Look, part: str) -> str:
+    pigment_id = part.partition(":")[2]
+    return next((one.name for _, one in places(look.design, look.shelf) if one.id == pigment_id), pigment_id)
+
+
+def _too_wide(look: Look) -> Iterator[Finding]:
+    """A measured tone, or one that is weighed too coarsely, that may still lie off."""
+    for tone in look.design.tones:
+        found = look.spreads[tone.id]
+        part = max(found.parts, key=found.parts.__getitem__, default="")
+        starter = part.startswith("strength:") and any(
+            one.known == "estimate" and one.id == part.partition(":")[2] for one in look.pigments(tone)
+        )
+        if found.delta_e00 <= constant("spread_advised") or not part or starter:
+            continue
+        why, fix = _ADVICE[part.partition(":")[0]]
+        if part == "base" and look.base.known == "measured":
+            fix = "Measure this lot of the base."
+        yield Finding(
+            "note",
+            "tint.spread",
+            f"look.tones.{tone.id}",
+            f"{tone.name} may lie Delta E {found.delta_e00:.1f} from its prediction; "
+            f"most of it comes from {why.format(name=_name(look, part))} (Delta E {found.parts[part]:.1f}).",
+            fix,
+            source("spread_advised"),
+        )
+
+
+_ADVICE = {
+    "strength": ("the strength of {name}", "Add a swatch of it at another percent."),
+    "weighing": ("weighing", "Weigh its pigments through a 10 % stock, or make a bigger trial."),
+    "overrun": ("the whip", "Weigh a full cup after whipping and whip to the same weight each time."),
+    "base": ("the white of the base", "Add a swatch of the base."),
+}
+"""Part of a spread -> its words, and what narrows it."""
+
+
+def _sheen(look: Look) -> Iterator[Finding]:
     for tone in look.design.tones:
         micas = [one for one in look.pigments(tone) if one.group in PEARLS]
         if micas:
@@ -215,7 +185,7 @@ def _sheen(look: _Look) -> Iterator[Finding]:
             )
 
 
-def _wall(look: _Look) -> Iterator[Finding]:
+def _wall(look: Look) -> Iterator[Finding]:
     jar = look.shelf.find(look.design.jar)
     if jar.wall_contact is None:
         yield Finding(

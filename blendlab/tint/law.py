@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from functools import cache
 
 from blendlab.errors import Finding, Level
-from blendlab.facts.read import table
+from blendlab.facts.read import maybe_number, table
 from blendlab.recipe import Design
 from blendlab.shelf import Pigment, Shelf
 
@@ -54,9 +54,10 @@ def places(design: Design, shelf: Shelf) -> Iterator[tuple[str, Pigment]]:
 def law_findings(design: Design, shelf: Shelf) -> Iterator[Finding]:
     """What the colour lists of the design's markets say of its colorants.
 
-    A CI number that is in no list held here is a stop: the lists are positive lists.
+    A CI number that is in no list held here is a stop: the lists are positive lists. A mica or another
+    composite is judged by every number of its parts.
     """
-    lips = design.product.startswith("lip")
+    place = "lips" if design.product.startswith("lip") else design.place
     for market in design.markets:
         if market not in _LIST:
             yield Finding(
@@ -69,10 +70,18 @@ def law_findings(design: Design, shelf: Shelf) -> Iterator[Finding]:
             )
             continue
         for where, pigment in places(design, shelf):
-            yield from _one(market, where, pigment, lips)
+            yield from _one(market, where, pigment, place, _dosed(design, pigment))
 
 
-def _one(market: str, where: str, pigment: Pigment, lips: bool) -> Iterator[Finding]:
+def _dosed(design: Design, pigment: Pigment) -> float:
+    """Highest percent of a portion that is this pigment."""
+    return max(
+        (sum(dose.pct for dose in tone.doses if dose.pigment.id == pigment.id) for tone in design.tones),
+        default=0.0,
+    )
+
+
+def _one(market: str, where: str, pigment: Pigment, place: str, pct: float) -> Iterator[Finding]:
     if not pigment.ci:
         yield Finding(
             "stop",
@@ -83,7 +92,7 @@ def _one(market: str, where: str, pigment: Pigment, lips: bool) -> Iterator[Find
             _LIST[market],
         )
     for ci in pigment.ci:
-        verdict = _us(ci, lips) if market == "US" else _eu(ci, lips)
+        verdict = _us(ci, place, pct) if market == "US" else _eu(ci, place)
         if verdict:
             level, words, fix = verdict
             yield Finding(
@@ -96,28 +105,46 @@ def _one(market: str, where: str, pigment: Pigment, lips: bool) -> Iterator[Find
             )
 
 
-def _eu(ci: str, lips: bool) -> tuple[Level, str, str] | None:
+def _eu(ci: str, place: str) -> tuple[Level, str, str] | None:
     row = additives().get(ci)
     if row is None:
         return "stop", "not in the list of colorants held here", _OTHER
-    if row["eu"] == "not_mucous" and lips:
+    if row["eu"] == "not_mucous" and place == "lips":
         return "stop", "not for products on mucous membranes, so not for lips", _OTHER
+    if row["eu"] in ("not_eye", "not_mucous") and place == "eye":
+        return "stop", "not for the eye area", _OTHER
     return None
 
 
-def _us(ci: str, lips: bool) -> tuple[Level, str, str] | None:
+def _us(ci: str, place: str, pct: float) -> tuple[Level, str, str] | None:
     row = additives().get(ci)
     if row is None or row["us"] == "unlisted":
         why = f"; {row['us_words']}" if row and row["us_words"] else ""
         return "stop", f"not in the list of colour additives for this product{why}", _OTHER
-    if row["us"].endswith("not_lips") and lips:
-        return "stop", "listed for external use, not for lips", _OTHER
+    if place == "lips" and (told := _us_lips(row, pct)):
+        return told
+    if place == "eye" and row["us_eye"] != "yes":
+        unknown = row["us_eye"] == "unknown"
+        return "stop", "not known to be listed" if unknown else "not listed for the eye area", _OTHER
     if row["us"].startswith("certified"):
         name = row["us_section"].partition("(")[2].rstrip(")") or row["name"]
         fix = "Ask the supplier for the lot number of the agency and keep it with the lot."
         return "caution", f"only from a lot the US agency has tested, sold as {name}", fix
     if row["us"] == "carrier" and row["us_words"].startswith("use as filler"):
         return "note", "may be in it as a filler, not for its colour", ""
+    return None
+
+
+def _us_lips(row: Mapping[str, str], pct: float) -> tuple[Level, str, str] | None:
+    if row["us"].endswith("not_lips"):
+        return "stop", "listed for external use, not for lips", _OTHER
+    most = maybe_number(row, "us_lips_max_pct")
+    if most is not None and pct > most:
+        return (
+            "stop",
+            f"at most {most:g} % on lips, here {pct:g} % of the portion",
+            f"Lower it to {most:g} %.",
+        )
     return None
 
 

@@ -37,10 +37,11 @@ def changed(design, act):
 
 
 def test_a_quiet_design_hears_only_notes(make, told):
-    found = told(make({"Fern": {"chromium_oxide_green": 0.3}, "White": {}}))
+    found = told(make({"Slate": {"iron_oxide_black": 0.3}, "White": {}}))
     assert set(found) == {"tint.estimate", "tint.wall"}
     assert all(one.level == "note" for one in found.values())
-    assert "chromium oxide green" in found["tint.estimate"].text
+    assert "black iron oxide" in found["tint.estimate"].text
+    assert "black iron oxide first" in found["tint.estimate"].fix
     assert "Whipped soap base" in found["tint.estimate"].text
 
 
@@ -121,8 +122,63 @@ def test_two_tones_whose_spreads_meet(make, told):
 
 def test_red_and_green_of_one_lightness_are_told_for_other_eyes(make, told):
     found = told(make({"Red": {"iron_oxide_red": 0.3}, "Green": {"chromium_oxide_green": 0.4}}))
-    assert found["tint.eye.deutan.red"].level == "note"
-    assert "tint.eye.tritan.red" not in found
+    one = found["tint.eyes.red"]
+    assert (one.level, one.where) == ("caution", "look.tones.green")
+    assert "an eye without green cones" in one.text
+    assert one.button
+
+
+def test_the_suggestion_for_other_eyes_passes_the_rule(make, told):
+    design = make({"Red": {"iron_oxide_red": 0.3}, "Green": {"chromium_oxide_green": 0.4}})
+    mended = changed(design, told(design)["tint.eyes.red"].act)
+    assert "tint.eyes.red" not in told(mended)
+    assert "tint.cap.iron_oxide_red" not in told(mended)
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "level"),
+    [
+        ({"iron_oxide_red": 0.3}, {"chromium_oxide_green": 0.4}, "caution"),
+        ({"mica_gold": 1.0}, {"ultramarine_pink": 1.0}, "caution"),
+        ({"iron_oxide_red": 1.0}, {"iron_oxide_yellow": 0.1}, None),
+    ],
+)
+def test_the_two_tone_rule_on_pairs_worked_elsewhere(make, told, first, second, level):
+    """Red and green 27, 4.5, 3.0: fails; gold and pink, tritan 3.3: fails; deep red, pale yellow: passes."""
+    found = told(make({"One": first, "Other": second})).get("tint.eyes.one")
+    assert getattr(found, "level", None) == level
+
+
+def test_a_pair_that_closes_up_under_a_lamp_is_told(make, told, shelf):
+    from blendlab.tint import lamps
+
+    design = make({"One": {"ultramarine_violet": 0.3}, "Other": {"manganese_violet": 0.4}})
+    tints = predict(design, shelf)
+    apart = lamps.contrast(tints["one"].R, tints["other"].R)
+    found = told(design)
+    assert ("tint.lamp.one" in found) == (min(apart.values()) < 3 <= apart["D65"])
+
+
+def test_phenols_beside_iron_and_indole_are_told_with_their_numbers(make, told, shelf):
+    from blendlab.shelf import Constituent
+
+    def held(low, high):
+        return Constituent(name="x", low=low, typical=low, high=high)
+
+    oil = Oil(
+        id="o",
+        name="Oil",
+        group="fragrance_oil",
+        constituents={"97-53-0": held(10, 20), "120-72-9": held(0.1, 0.4)},
+    )
+    scent = Scent(load_pct=1, oils=(OilShare(oil=oil.ref, share_pct=50),))
+    on = Shelf((*shelf.items, oil))
+    found = told(make({"Red": {"iron_oxide_red": 0.2}}, scent=scent), on)
+    assert "10 % phenols" in found["tint.reaction.vanillin_iron"].text
+    assert "0.1 % of the jar" in found["tint.reaction.vanillin_iron"].text
+    assert found["tint.reaction.indole"].level == "caution"
+    white = told(make({"White": {}}, scent=scent), on)
+    assert "tint.reaction.vanillin_iron" not in white
 
 
 def test_a_colour_beyond_the_screen_is_told(make, told):
@@ -133,7 +189,7 @@ def test_a_colour_beyond_the_screen_is_told(make, told):
 def test_a_known_wall_and_a_measured_shelf_are_quiet(make, told, jar):
     jar = dataclasses.replace(jar, wall_contact=0.4)
     base = dataclasses.replace(bases()[0], known="measured")
-    red = dataclasses.replace(starter("iron_oxide_red"), known="measured")
+    red = dataclasses.replace(starter("iron_oxide_red"), known="measured", strength_sd=0.05)
     assert told(make({"Red": [(red, 0.2)]}, base=base, jar=jar.ref), Shelf((base, red, jar))) == {}
 
 

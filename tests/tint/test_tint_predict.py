@@ -108,7 +108,7 @@ def test_the_design_says_the_weeks_unless_others_are_asked(make, shelf):
 
 def test_the_spread_of_one_pigment_is_its_strength_10_and_90_percent_points(make, shelf):
     """Closed form: the quantiles of one log-normal strength are exp(+-1.2816 sd) = 2.5 and 1/2.5."""
-    found = spread(make({"Red": {"iron_oxide_red": 0.1}}), shelf)["red"]
+    found = spread(make({"Red": {"iron_oxide_red": 0.1}}), shelf, sources=("strength",))["red"]
     for shade, factor in ((found.weak, 1 / 2.5), (found.strong, 2.5)):
         exact = predict(make({"Red": {"iron_oxide_red": 0.1 * factor}}), shelf)["red"].R
         assert float(delta_e_2000(shade.lab, see(exact).lab)) < 0.15
@@ -124,7 +124,7 @@ def test_the_strong_end_is_farther_from_white_than_the_weak_end(make, shelf):
 
 
 def test_a_tone_without_doses_has_no_spread(make, shelf):
-    found = spread(make({"White": {}}), shelf)["white"]
+    found = spread(make({"White": {}}), shelf, sources=("strength", "weighing"))["white"]
     assert found.delta_e00 == pytest.approx(0, abs=1e-9)
     assert found.inside == 1
 
@@ -150,3 +150,44 @@ def test_strengths_are_log_normal_around_1(pigment):
     drawn = np.log(strengths((pigment,))[:, 0])
     assert drawn.mean() == pytest.approx(0, abs=1e-9)
     assert drawn.std() == pytest.approx(pigment.strength_sd, rel=0.01)
+
+
+def test_each_source_widens_the_spread_and_is_named(make, shelf):
+    from blendlab.tint.uncertainty import Weighed
+
+    design = make({"Red": {"iron_oxide_red": 0.05}})
+    coarse = spread(design, shelf, weighed=Weighed({"red": 100.0}, 0.01))["red"]
+    fine = spread(design, shelf, weighed=Weighed({"red": 100.0}, 0.001))["red"]
+    assert set(coarse.parts) == {"strength:iron_oxide_red", "weighing", "overrun", "base"}
+    assert coarse.parts["weighing"] == pytest.approx(10 * fine.parts["weighing"], rel=0.1)
+    alone = {
+        one: spread(design, shelf, weighed=Weighed({"red": 100.0}, 0.01), sources=(one,))["red"].delta_e00
+        for one in ("strength", "weighing", "overrun", "base")
+    }
+    assert all(0 < one < coarse.delta_e00 + 0.3 for one in alone.values())
+    assert alone["base"] == pytest.approx(coarse.parts["base"], rel=0.5)
+
+
+def test_weighing_follows_the_step_of_the_scale_and_the_mass_of_the_portion():
+    """100 d / (M sqrt 12) percent for the step, the repeatability in quadrature."""
+    from blendlab.tint.uncertainty import Weighed
+
+    assert Weighed({"a": 100.0}, 0.01, 0.0).sd_pct("a") == pytest.approx(0.01 / 12**0.5)
+    assert Weighed({"a": 100.0}, 0.01, 0.02).sd_pct("a") == pytest.approx((1e-4 / 12 + 4e-4) ** 0.5)
+    assert Weighed({"a": 100.0}, 0.01).sd_pct("b") == 0
+
+
+def test_her_own_foam_and_browning_replace_the_trend(make, jar):
+    from blendlab.recipe import Batch
+    from blendlab.tint.mixing import foam_factor
+
+    base = dataclasses.replace(bases()[0], foam_power=1.6, foam_power_sd=0.1, brown_rate=5.0)
+    shelf = Shelf((*pigments(), base, jar))
+    tint = predict(make({"White": {}}, base=base, batch=Batch(overrun_pct=150)), shelf)["white"]
+    assert pytest.approx(np.full(31, foam_factor(150, base.ref_overrun_pct, 1.6))) == tint.S
+    low, high = (
+        predict(make({"White": {}}, base=base, weeks=6), shelf, vanillin_pct=0.1, how_brown=how)["white"].K
+        for how in ("low", "high")
+    )
+    assert np.array_equal(low, high)
+    assert low[0] - base.k0[0] == pytest.approx(0.1 * 5 * (1 - np.exp(-1)))
