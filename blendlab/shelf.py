@@ -329,6 +329,7 @@ class Jar(Item):
     lid_inner_mm: float = number(0, 80, "mm", default=6.0)
     wall_contact: float | None = number(0, 1, "", default=None)
     basis: str = text(300, default="")
+    price_each: float | None = number(0, 10_000, "per jar with lid", default=None)
 
 
 @dataclass(frozen=True, kw_only=True)

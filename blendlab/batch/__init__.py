@@ -1,5 +1,47 @@
-"""A design -> weighed lines. So far: how heavy the whipped base is."""
+"""A design -> weighed lines: base, preservative, plan, weighing, money, label, record."""
 
+from blendlab.batch.cooking import BaseFigures, cook, figures
+from blendlab.batch.cost import Costed, Rates
+from blendlab.batch.family import Family, outside
+from blendlab.batch.inci import IngredientList, ingredients
+from blendlab.batch.kitchen import Progress, display, gate_opens, judge, progress
+from blendlab.batch.label import Label, Maker, NetWeight, label, net_weight
+from blendlab.batch.plan import plan
+from blendlab.batch.pricing import price_plan, with_jar
+from blendlab.batch.sheet import Line, Plan, Portion, Step, freeze, thaw
+from blendlab.batch.stock import stock_findings
 from blendlab.batch.whip import Density, whipped_density
 
-__all__ = ["Density", "whipped_density"]
+__all__ = [
+    "BaseFigures",
+    "Costed",
+    "Density",
+    "Family",
+    "IngredientList",
+    "Label",
+    "Line",
+    "Maker",
+    "NetWeight",
+    "Plan",
+    "Portion",
+    "Progress",
+    "Rates",
+    "Step",
+    "cook",
+    "display",
+    "figures",
+    "freeze",
+    "gate_opens",
+    "ingredients",
+    "judge",
+    "label",
+    "net_weight",
+    "outside",
+    "plan",
+    "price_plan",
+    "progress",
+    "stock_findings",
+    "thaw",
+    "whipped_density",
+    "with_jar",
+]

@@ -8,14 +8,14 @@ from datetime import date
 from typing import Protocol
 
 from blendlab import units
-from blendlab.batch import checks, filling, settle, steps, weighing
+from blendlab.batch import cautions, checks, filling, settle, steps, weighing
 from blendlab.batch.colouring import dusting
 from blendlab.batch.draft import Draft, draft, gate_of
 from blendlab.batch.settle import Settled
 from blendlab.batch.sheet import Line, Plan, Portion, TopUpSummary
-from blendlab.batch.whip import Density, whipped_density
-from blendlab.errors import worst_first
-from blendlab.facts.materials import usual
+from blendlab.batch.whip import Density, density_after_fold_in, whipped_density
+from blendlab.errors import Finding, worst_first
+from blendlab.facts.materials import densities, usual
 from blendlab.recipe import Design
 from blendlab.shelf import Shelf
 
@@ -26,10 +26,14 @@ class Filling(Protocol):
     """What a plan needs of a jar's layout: ml up to the fill edge, ml of the top above it."""
 
     @property
-    def fill_ml(self) -> float: ...
+    def fill_ml(self) -> float:
+        """Volume up to the fill edge."""
+        ...
 
     @property
-    def top_ml(self) -> float: ...
+    def top_ml(self) -> float:
+        """Volume of the top above it."""
+        ...
 
 
 class Habits:
@@ -73,18 +77,31 @@ def plan(
     """
     day = on or date.today()
     drafted = draft(design, shelf, ceiling_pct, lots)
-    density = whipped_density(drafted.base, design.batch.overrun_pct)
+    density = folded(whipped_density(drafted.base, design.batch.overrun_pct), drafted)
     habits = Habits(design)
     volume = layout.fill_ml + layout.top_ml
     net = volume * density.g_ml
     full = settle.room(drafted)
     early = [*checks.base_findings(drafted.base, day), *checks.scale_findings(drafted)]
-    early += [*checks.preservative_findings(drafted, shelf), *checks.addition_findings(drafted)]
+    early += [*cautions.preservative_findings(drafted, shelf), *checks.addition_findings(drafted)]
     if full is not None or net <= 0:
         early += [checks.no_room(drafted, full)] if full is not None else []
         return replace(_empty(design, habits, density, volume), findings=worst_first(early))
     made, asked = _sized(drafted, habits, net)
     return _plan(drafted, made, shelf, _empty(design, habits, density, volume), asked, early, day)
+
+
+def folded(foam: Density, drafted: Draft) -> Density:
+    """Density of the foam after sugar was folded in; a cup is weighed before that."""
+    grains = [one for one in drafted.wants if one.what == "addition" and one.item.function == "sugar"]
+    for one in grains:
+        true = one.item.density_g_ml or densities()["sucrose crystal"].usual
+        share = one.pct / 100
+        foam = Density(
+            *(density_after_fold_in(rho, share, true) for rho in (foam.g_ml, foam.low, foam.high)),
+            foam.weighed,
+        )
+    return foam
 
 
 def _sized(drafted: Draft, habits: Habits, net: float) -> tuple[Settled, int | None]:
@@ -133,19 +150,20 @@ def _plan(
     shelf: Shelf,
     blank: Plan,
     asked: int | None,
-    early: list[checks.Finding],
+    early: list[Finding],
     day: date,
 ) -> Plan:
     density = blank.density
     jars, rest = Habits(drafted.design).jars_of(made.batch_g, blank.net_g)
     lines = [*_lines(drafted, made), *_dust(drafted, shelf, jars)]
-    portions = _portions(drafted, made, density)
+    portions = _portions(drafted, made, density, blank.net_g)
     smallest = _smallest(drafted, made, lines)
     actives = settle.actives(drafted, made)
     low, high = settle.preservative_range(drafted, made)
-    early += checks.settled_findings(drafted, made, actives, low, high)
+    early += cautions.settled_findings(drafted, made, actives, low, high)
     early += checks.line_findings(lines, smallest, made.batch_g)
     early += checks.load_findings(drafted, settle.loads(drafted, made))
+    early += checks.foam_findings(drafted, made, shelf)
     early += checks.vessel_findings(drafted, made.batch_g, density, portions)
     early += checks.lot_findings(lines, shelf, day)
     early += checks.jar_findings(asked, jars, rest, blank.net_g)
@@ -262,7 +280,7 @@ def _dust(drafted: Draft, shelf: Shelf, jars: int) -> Iterator[Line]:
     )
 
 
-def _portions(drafted: Draft, made: Settled, density: Density | None) -> tuple[Portion, ...]:
+def _portions(drafted: Draft, made: Settled, density: Density | None, net_g: float) -> tuple[Portion, ...]:
     loads = settle.loads(drafted, made)
     held = drafted.wish.held.low if drafted.wish else None
     doses = settle.preservatives(drafted, made, held or 0.0)
@@ -285,6 +303,7 @@ def _portions(drafted: Draft, made: Settled, density: Density | None) -> tuple[P
                 volume_ml=volume,
                 bags=filling.bags(volume),
                 rest=made.takes[at] == max(made.takes),
+                per_jar_g=net_g * made.tones[at] / made.batch_g,
             )
         )
     return tuple(found)

@@ -77,6 +77,7 @@ class Portion:
 
     rest             the largest portion: what is left in the bowl, weighed only to compare
     bags             piping bags it fills
+    per_jar_g        its part of one jar at the planned net weight
     preservative_pct of the preservative in it, sized on the low figure of the base; None = not known
     """
 
@@ -91,6 +92,7 @@ class Portion:
     volume_ml: float
     bags: int
     rest: bool = False
+    per_jar_g: float = 0.0
 
 
 StepKind = Literal["do", "weigh", "gate", "tick"]

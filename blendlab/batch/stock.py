@@ -6,7 +6,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import NamedTuple
 
-from blendlab.errors import OutOfRange
+from blendlab.batch.sheet import Plan
+from blendlab.errors import Finding, OutOfRange
 
 
 def largest_batch(stock_g: Sequence[float], percents: Sequence[float]) -> tuple[float, int]:
@@ -66,3 +67,23 @@ def shortages(needed_g: Mapping[str, float], there_g: Mapping[str, float]) -> tu
         for name, needed in needed_g.items()
         if needed > there_g.get(name, 0.0)
     )
+
+
+def stock_findings(plan: Plan, there_g: Mapping[str, float]) -> tuple[Finding, ...]:
+    """What a batch sheet needs beyond the stock, and how many jars the stock makes.
+
+    there_g  "kind:id" -> grams left; things that are not in it were never counted and are left out
+    """
+    found = []
+    for item, needed in plan.needs.items():
+        if item not in there_g or needed <= there_g[item]:
+            continue
+        name = next(line.name for line in plan.lines if line.item == item)
+        jars = int(plan.jars * there_g[item] / needed) if needed else 0
+        text = f"{needed - there_g[item]:.2f} g of {name} short. Enough for {jars} jars."
+        found.append(
+            Finding(
+                "caution", f"stock-{item}", f"batch.stock.{item}", text, "Order it or make fewer.", "her book"
+            )
+        )
+    return tuple(found)

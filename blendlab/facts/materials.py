@@ -238,3 +238,57 @@ def maker_tasks(market: str) -> tuple[str, ...]:
 def us_colour_names() -> Mapping[str, str]:
     """Colour index number -> name that a US label uses."""
     return {row["ci"]: row["us"] for row in table("batch/colour_names.csv")}
+
+
+class System(NamedTuple):
+    """A preservative system: its names, usual percents, pH it works in, words of caution.
+
+    temp_high_c  usual highest temperature, never a gate: the lot's own sheet decides, else 40 C
+    refused      it does not preserve a surfactant foam by itself
+    """
+
+    name: str
+    inci: frozenset[str]
+    temp_high_c: float
+    ph_low: float | None
+    ph_high: float | None
+    low_pct: float
+    high_pct: float
+    refused: bool
+    warning: str
+    source: str
+
+
+@cache
+def systems() -> tuple[System, ...]:
+    """Preservative systems that are known by name.
+
+    >>> [one.name for one in systems()][0]
+    'phenoxyethanol + ethylhexylglycerin 90/10'
+    """
+    return tuple(
+        System(
+            row["system"],
+            frozenset(one.strip().lower() for one in row["inci"].split(",") if one.strip()),
+            number(row, "temp_high_c"),
+            maybe_number(row, "ph_low"),
+            maybe_number(row, "ph_high"),
+            number(row, "low_pct"),
+            number(row, "high_pct"),
+            row["refused"] == "yes",
+            row["warning"],
+            row["source"],
+        )
+        for row in table("batch/preservatives.csv")
+    )
+
+
+def system_of(ingredient: Ingredient) -> System | None:
+    """The system whose names are all among the components, the one of most names; None = not known.
+
+    >>> system_of(next(one for one in ingredients() if one.function == "preservative")).ph_high
+    10.0
+    """
+    names = {part.inci.lower() for part in ingredient.components}
+    fitting = [one for one in systems() if one.inci and one.inci <= names]
+    return max(fitting, key=lambda one: len(one.inci), default=None)

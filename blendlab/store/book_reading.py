@@ -34,7 +34,7 @@ class LotLine:
 
     @property
     def item(self) -> str:
-        """ "kind:id" on the shelf."""
+        """Key of the thing on the shelf: "kind:id"."""
         return f"{self.lot.of.kind}:{self.lot.of.id}"
 
 
@@ -132,7 +132,8 @@ def _lot(link: sqlite3.Connection, number: int) -> LotLine:
     if link.execute("SELECT 1 FROM lots WHERE id = ?", (number,)).fetchone() is None:
         raise UnknownName("lot", str(number), [])
     row = link.execute(
-        "WITH RECURSIVE chain(id) AS (SELECT ? UNION ALL SELECT lots.id FROM lots JOIN chain ON corrects = chain.id)"
+        "WITH RECURSIVE chain(id) AS (SELECT ? UNION ALL"
+        " SELECT lots.id FROM lots JOIN chain ON corrects = chain.id)"
         " SELECT lots.* FROM lots JOIN chain USING (id) ORDER BY id DESC LIMIT 1",
         (number,),
     ).fetchone()
@@ -150,6 +151,14 @@ def _lot(link: sqlite3.Connection, number: int) -> LotLine:
         str(data.get("batch", "")),
         data,
     )
+
+
+def stock(book: Book) -> dict[str, float]:
+    """Grams left of everything that was ever received: "kind:id" -> grams over all its lots."""
+    found: dict[str, float] = {}
+    for one in lots(book):
+        found[one.item] = round(found.get(one.item, 0.0) + one.left_g, 9)
+    return found
 
 
 def batches(book: Book) -> tuple[BatchLine, ...]:
@@ -247,7 +256,8 @@ def search(book: Book, words: str) -> Found:
 def _taken_by(book: Book, number: int) -> tuple[str, ...]:
     with reading(book.path) as link:
         rows = link.execute(
-            "SELECT DISTINCT batches.code FROM weighings JOIN batches ON batches.id = weighings.batch WHERE lot = ?"
+            "SELECT DISTINCT batches.code FROM weighings JOIN batches ON batches.id = weighings.batch"
+            " WHERE lot = ?"
             " AND NOT EXISTS (SELECT 1 FROM weighings AS later WHERE later.corrects = weighings.id)"
             " ORDER BY batches.id",
             (number,),

@@ -349,9 +349,7 @@ def best_before(row: dict) -> dict:
 
 
 def batch_yield(row: dict) -> dict:
-    return record.batch_yield(
-        row["planned_g"], row["actual_filled_g"], row.get("retained_g", 0.0)
-    )._asdict()
+    return record.batch_yield(row["planned_g"], row["actual_filled_g"], row.get("retained_g", 0.0))._asdict()
 
 
 def evaporation_addback(row: dict) -> dict:

@@ -95,7 +95,9 @@ def random_design(rng: random.Random) -> tuple[Design, Filling, float | None, tu
     )
     made = design(
         tones=tones,
-        scent=Scent(load_pct=load, oils=tuple(OilShare(oil=o.ref, share_pct=rng.uniform(1, 9)) for o in oils)),
+        scent=Scent(
+            load_pct=load, oils=tuple(OilShare(oil=o.ref, share_pct=rng.uniform(1, 9)) for o in oils)
+        ),
         batch=asked,
     )
     ceiling = rng.choice((None, load, load * 1.001)) if load else None

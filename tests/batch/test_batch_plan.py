@@ -160,7 +160,9 @@ def test_another_blend_is_never_added_up():
 
 
 def test_water_without_preservative_stops():
-    base = replace(tries.shelf().today("base", "cooked"), preservative=None, preservative_pct=None, actives={})
+    base = replace(
+        tries.shelf().today("base", "cooked"), preservative=None, preservative_pct=None, actives={}
+    )
     made = plan(tries.design(base=base.ref), Shelf((*tries.shelf().items, base)), tries.LOW_JAR)
     assert any(one.id == "no-preservative" and one.level == "stop" for one in made.findings)
 
