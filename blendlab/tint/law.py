@@ -10,7 +10,7 @@ from blendlab.facts.read import maybe_number, table
 from blendlab.recipe import Design
 from blendlab.shelf import Pigment, Shelf
 
-_LIST = {
+LISTS = {
     "EU": "Annex IV of Regulation (EC) 1223/2009",
     "GB": "the GB copy of Annex IV of Regulation (EC) 1223/2009",
     "US": "21 CFR 73, 74 and 82",
@@ -59,7 +59,7 @@ def law_findings(design: Design, shelf: Shelf) -> Iterator[Finding]:
     """
     place = "lips" if design.product.startswith("lip") else design.place
     for market in design.markets:
-        if market not in _LIST:
+        if market not in LISTS:
             yield Finding(
                 "caution",
                 f"tint.law.{market}",
@@ -70,7 +70,7 @@ def law_findings(design: Design, shelf: Shelf) -> Iterator[Finding]:
             )
             continue
         for where, pigment in places(design, shelf):
-            yield from _one(market, where, pigment, place, _dosed(design, pigment))
+            yield from listed(market, where, pigment, place, _dosed(design, pigment))
 
 
 def _dosed(design: Design, pigment: Pigment) -> float:
@@ -81,7 +81,12 @@ def _dosed(design: Design, pigment: Pigment) -> float:
     )
 
 
-def _one(market: str, where: str, pigment: Pigment, place: str, pct: float) -> Iterator[Finding]:
+def listed(market: str, where: str, pigment: Pigment, place: str, pct: float) -> Iterator[Finding]:
+    """What the list of one market says of one pigment.
+
+    market  of "EU", "GB", "US"; where is the place of the finding
+    place   of `PLACES`; pct percent of the portion
+    """
     if not pigment.ci:
         yield Finding(
             "stop",
@@ -89,7 +94,7 @@ def _one(market: str, where: str, pigment: Pigment, place: str, pct: float) -> I
             where,
             f"{_capital(pigment.name)} has no CI number on the shelf, so no list of {market} can be asked.",
             "Add the CI numbers from its sheet.",
-            _LIST[market],
+            LISTS[market],
         )
     for ci in pigment.ci:
         verdict = _us(ci, place, pct) if market == "US" else _eu(ci, place)
@@ -151,9 +156,9 @@ def _us_lips(row: Mapping[str, str], pct: float) -> tuple[Level, str, str] | Non
 def _source(market: str, ci: str) -> str:
     row = additives().get(ci)
     if row is None:
-        return f"{_LIST[market]}; no row for this number"
+        return f"{LISTS[market]}; no row for this number"
     side = "us" if market == "US" else "eu"
-    place = f"21 CFR {row['us_section']}" if market == "US" and row["us_section"] else _LIST[market]
+    place = f"21 CFR {row['us_section']}" if market == "US" and row["us_section"] else LISTS[market]
     recalled = ", from memory" if row[f"{side}_source_kind"] == "from_memory" else ""
     return f"{place}{recalled}"
 

@@ -42,7 +42,7 @@ class Match:
 
 
 @dataclass(frozen=True, eq=False)
-class _Problem:
+class Problem:
     """Target Lab with its metric, pigments k and s [n, 31], base k0, s0, caps [n] and total in percent."""
 
     target: Array
@@ -87,7 +87,23 @@ def match(
         raise OutOfRange("pigments in a recipe", most, 1, 3, "pigments")
     if not pigments:
         raise OutOfRange("pigments to choose from", 0, 1, float("inf"), "pigments")
-    problem = _Problem(
+    problem = problem_of(target, pigments, base, caps, total_pct)
+    found: list[Match] = []
+    for size in range(1, min(most, len(pigments)) + 1):
+        found += _best_of_size(problem, pigments, size, portion_g, step_g)
+    found = [one for one in found if len(one.doses) == sum(pct > 1e-6 for pct in one.doses.values())]
+    return tuple(sorted(found, key=_rank)[:count])
+
+
+def problem_of(
+    target: ArrayLike,
+    pigments: Sequence[Pigment],
+    base: Base,
+    caps: Mapping[str, float] | None = None,
+    total_pct: float | None = None,
+) -> Problem:
+    """The numbers of a search; arguments as in `match`."""
+    return Problem(
         np.asarray(target, dtype=float),
         metric(target),
         np.array([one.k for one in pigments]),
@@ -97,11 +113,6 @@ def match(
         np.array([(caps or {}).get(one.id, one.cap_pct) for one in pigments]),
         constant("solids_cap") if total_pct is None else total_pct,
     )
-    found: list[Match] = []
-    for size in range(1, min(most, len(pigments)) + 1):
-        found += _best_of_size(problem, pigments, size, portion_g, step_g)
-    found = [one for one in found if len(one.doses) == sum(pct > 1e-6 for pct in one.doses.values())]
-    return tuple(sorted(found, key=_rank)[:count])
 
 
 def _rank(one: Match) -> tuple[float, int, float]:
@@ -109,22 +120,22 @@ def _rank(one: Match) -> tuple[float, int, float]:
 
 
 def _best_of_size(
-    problem: _Problem, pigments: Sequence[Pigment], size: int, portion_g: float | None, step_g: float
+    problem: Problem, pigments: Sequence[Pigment], size: int, portion_g: float | None, step_g: float
 ) -> list[Match]:
     sets = np.array(list(combinations(range(len(pigments)), size)))
-    x, cost = _solve(problem, sets, 0.15, _FIRST)
+    x, cost = solve(problem, sets, 0.15, _FIRST)
     kept = np.argsort(cost, kind="stable")[:_KEPT]
     sets, x, cost = sets[kept], x[kept], cost[kept]
     for start in _STARTS:
-        again, again_cost = _solve(problem, sets, start, _LATER)
+        again, again_cost = solve(problem, sets, start, _LATER)
         better = again_cost < cost
         x[better], cost[better] = again[better], again_cost[better]
-    apart = delta_e_2000(_lab(problem, sets, x), problem.target)
+    apart = delta_e_2000(labs_of(problem, sets, x), problem.target)
     kept = np.argsort(apart, kind="stable")[:_POLISHED]
-    sets, x = sets[kept], _polish(problem, sets[kept], x[kept])
+    sets, x = sets[kept], polish(problem, sets[kept], x[kept])
     if portion_g is not None:
         x = _to_scale(problem, sets, x, 100.0 * step_g / portion_g)
-    lab = _lab(problem, sets, x)
+    lab = labs_of(problem, sets, x)
     apart = delta_e_2000(lab, problem.target)
     return [
         Match(
@@ -138,7 +149,7 @@ def _best_of_size(
 
 
 def _limits(
-    problem: _Problem, pigments: Sequence[Pigment], chosen: NDArray[np.intp], doses: Array
+    problem: Problem, pigments: Sequence[Pigment], chosen: NDArray[np.intp], doses: Array
 ) -> tuple[str, ...]:
     capped = [
         pigments[at].id
@@ -148,7 +159,7 @@ def _limits(
     return (*capped, "total") if doses.sum() >= problem.total * (1.0 - 1e-6) else tuple(capped)
 
 
-def _solve(problem: _Problem, sets: NDArray[np.intp], start: float, steps: int) -> tuple[Array, Array]:
+def solve(problem: Problem, sets: NDArray[np.intp], start: float, steps: int) -> tuple[Array, Array]:
     """Doses [sets, n] and squared distance, in chunks that fit the cache."""
     parts = [
         _solve_chunk(problem, sets[at : at + _CHUNK], start, steps) for at in range(0, len(sets), _CHUNK)
@@ -156,7 +167,7 @@ def _solve(problem: _Problem, sets: NDArray[np.intp], start: float, steps: int) 
     return np.concatenate([one for one, _ in parts]), np.concatenate([one for _, one in parts])
 
 
-def _solve_chunk(problem: _Problem, sets: NDArray[np.intp], start: float, steps: int) -> tuple[Array, Array]:
+def _solve_chunk(problem: Problem, sets: NDArray[np.intp], start: float, steps: int) -> tuple[Array, Array]:
     k, s, caps = problem.k[sets], problem.s[sets], problem.caps[sets]
     x = _inside(caps * start, caps, problem.total)
     f, J = _residual(problem, k, s, x)
@@ -193,7 +204,7 @@ def _step(f: Array, J: Array, x: Array, caps: Array, damping: Array) -> Array:
     return np.asarray(-np.linalg.solve(A, (g * free)[:, :, None])[:, :, 0])
 
 
-def _residual(problem: _Problem, k: Array, s: Array, x: Array) -> tuple[Array, Array]:
+def _residual(problem: Problem, k: Array, s: Array, x: Array) -> tuple[Array, Array]:
     """Distance to the target in about CIEDE2000 [b, 3] and its slopes by dose [b, 3, n]."""
     S = np.einsum("bn,bnl->bl", x, s) + problem.s0
     q = (np.einsum("bn,bnl->bl", x, k) + problem.k0) / S
@@ -218,21 +229,21 @@ def _opponent(t: Array) -> Array:
     )
 
 
-def _lab(problem: _Problem, sets: NDArray[np.intp], x: Array) -> Array:
+def labs_of(problem: Problem, sets: NDArray[np.intp], x: Array) -> Array:
     """Lab [..., 3] of doses [..., b, n]."""
     S = np.einsum("...bn,bnl->...bl", x, problem.s[sets]) + problem.s0
     q = (np.einsum("...bn,bnl->...bl", x, problem.k[sets]) + problem.k0) / S
     return lab_of(1.0 / (1.0 + q + np.sqrt(q * (q + 2.0))))
 
 
-def _polish(problem: _Problem, sets: NDArray[np.intp], x: Array) -> Array:
+def polish(problem: Problem, sets: NDArray[np.intp], x: Array) -> Array:
     """The same doses moved to the least CIEDE2000 by a shrinking search around them."""
     caps = problem.caps[sets]
     moves = np.array(list(product((-1.0, 0.0, 1.0), repeat=sets.shape[1])))
     reach = np.full(len(sets), 0.05)
     for _ in range(24):
         tried = _inside(x + moves[:, None, :] * (reach[:, None] * caps), caps, problem.total)
-        apart = delta_e_2000(_lab(problem, sets, tried), problem.target)
+        apart = delta_e_2000(labs_of(problem, sets, tried), problem.target)
         best = np.argmin(apart, axis=0)
         stay = apart[len(moves) // 2] <= apart.min(axis=0) + 1e-12
         x = tried[best, np.arange(len(sets))]
@@ -240,13 +251,13 @@ def _polish(problem: _Problem, sets: NDArray[np.intp], x: Array) -> Array:
     return x
 
 
-def _to_scale(problem: _Problem, sets: NDArray[np.intp], x: Array, step: float) -> Array:
+def _to_scale(problem: Problem, sets: NDArray[np.intp], x: Array, step: float) -> Array:
     """Doses in whole steps of the scale: the nearest, or one step up or down of any, whichever fits."""
     caps = problem.caps[sets]
     moves = np.array(list(product((0.0, -1.0, 1.0), repeat=sets.shape[1])))
     tried = (np.round(x / step) + moves[:, None, :]) * step
     fits = np.all((tried >= 0.0) & (tried <= caps + 1e-9), axis=-1)
     fits &= tried.sum(axis=-1) <= problem.total + 1e-9
-    apart = delta_e_2000(_lab(problem, sets, np.maximum(tried, 0.0)), problem.target)
+    apart = delta_e_2000(labs_of(problem, sets, np.maximum(tried, 0.0)), problem.target)
     best = np.argmin(np.where(fits, apart, np.inf), axis=0)
     return np.asarray(np.maximum(tried, 0.0)[best, np.arange(len(sets))])

@@ -121,10 +121,12 @@ def spread(
     Raises UnknownName when the base or a pigment is not on the shelf.
     """
     made = portions(design, shelf, overrun, weeks, vanillin_pct)
-    return {
-        portion.tone: _spread(portion, trials(portion, weighed, sources), _parts(portion, weighed, sources))
-        for portion in made
-    }
+    return {portion.tone: spread_of(portion, weighed, sources) for portion in made}
+
+
+def spread_of(portion: Portion, weighed: Weighed | None = None, sources: Collection[str] = SOURCES) -> Spread:
+    """The spread of one portion; arguments as in `spread`."""
+    return _spread(portion, trials(portion, weighed, sources), _parts(portion, weighed, sources))
 
 
 def trials(portion: Portion, weighed: Weighed | None = None, sources: Collection[str] = SOURCES) -> Array:

@@ -38,9 +38,18 @@ def words(lab: Sequence[float]) -> str:
         return "white"
     if C < 5:
         return next((name for limit, name in _GREYS if limit > L), "pale grey")
-    hue = degrees(atan2(b, a)) % 360.0
-    name = next((name for limit, name in _HUES if hue < limit), _HUES[-1][1])
+    name = hue_word(lab)
     return " ".join(part for part in (_lightness(L), "soft" if C < 15 else "", _special(name, L, C)) if part)
+
+
+def hue_word(lab: Sequence[float]) -> str:
+    """The plain word for the hue alone.
+
+    >>> hue_word([50, 40, 30])
+    'coral'
+    """
+    hue = degrees(atan2(float(lab[2]), float(lab[1]))) % 360.0
+    return next((name for limit, name in _HUES if hue < limit), _HUES[-1][1])
 
 
 def _lightness(L: float) -> str:
