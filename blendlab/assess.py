@@ -5,8 +5,8 @@ Every page, card, command and test reads the same Assessment.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 import numpy as np
@@ -16,8 +16,8 @@ from blendlab import fragrance, jar, tint
 from blendlab.batch import Density, whipped_density
 from blendlab.codec import unknown_keys
 from blendlab.errors import Finding, UnknownName, worst_first
-from blendlab.recipe import Design, Ref, Scent, Tone, refs
-from blendlab.shelf import Base, Item, Jar, Shelf
+from blendlab.recipe import Design, Ref, Scent, Tone, refs, tone_load
+from blendlab.shelf import Base, Ingredient, Item, Jar, Shelf
 from blendlab.tint import Seen, Spread, Tint
 
 SUM_TOLERANCE = 0.005
@@ -48,7 +48,9 @@ class Assessment:
     """Everything that is known of a design on one day.
 
     tones     in the order of the design; empty when base or jar are missing
-    scents    market -> limits; labels: market -> names on the label
+    scents    market -> limits of the portion with the most scent; labels: market -> names on the label
+    portions  market -> tone id -> limits of that portion, where portions differ in their scent
+    warnings  texts that go on the label because of the scent and of what the jar resembles
     """
 
     design: Design
@@ -59,6 +61,8 @@ class Assessment:
     scents: Mapping[str, fragrance.ScentCheck]
     labels: Mapping[str, fragrance.Names]
     findings: tuple[Finding, ...]
+    portions: Mapping[str, Mapping[str, fragrance.ScentCheck]] = field(default_factory=dict)
+    warnings: tuple[str, ...] = ()
 
     @property
     def vanillin_pct(self) -> float | None:
@@ -86,7 +90,7 @@ def assess(design: Design, shelf: Shelf, on: date | None = None) -> Assessment:
     base, glass = _try(shelf, known.base), _try(shelf, known.jar)
     if not isinstance(base, Base) or not isinstance(glass, Jar):
         return Assessment(design, day, (), None, None, {}, {}, worst_first(findings))
-    scents, labels = _scents(known, shelf, base, day) if _sums(known.scent) else ({}, {})
+    scents, labels, portions = _scents(known, shelf, base, day) if _sums(known.scent) else ({}, {}, {})
     tones = _tones(known, shelf, scents)
     density = whipped_density(base, known.batch.overrun_pct)
     weighed = {tone.id: density.g_ml for tone in known.tones} if density.weighed else {}
@@ -96,7 +100,23 @@ def assess(design: Design, shelf: Shelf, on: date | None = None) -> Assessment:
     findings += jar.findings(known, glass, layout)
     findings += [finding for check in scents.values() for finding in check.findings]
     findings += [finding for names in labels.values() for finding in names.findings]
-    return Assessment(design, day, tones, density, layout, scents, labels, worst_first(findings))
+    like = _resembles(known, shelf, tones)
+    findings += fragrance.of_words(like.names)
+    findings += fragrance.imitation(like, known.markets, known.scent.food_answer)
+    told = worst_first(findings)
+    warnings = fragrance.label_warnings(like, told)
+    return Assessment(design, day, tones, density, layout, scents, labels, told, portions, warnings)
+
+
+def _resembles(design: Design, shelf: Shelf, tones: Iterable[ToneJudged]) -> fragrance.Jar:
+    """What a buyer sees and reads: names, oils, top, tones by daylight."""
+    labs = (tint.see(each.tint.R).lab.tolist() for each in tones)
+    return fragrance.Jar(
+        names=(design.name, *(tone.name for tone in design.tones)),
+        oils=tuple(shelf.find(share.oil).name for share in design.scent.oils if share.share_pct > 0),
+        top=design.top.kind,
+        labs=tuple((lab[0], lab[1], lab[2]) for lab in labs),
+    )
 
 
 def _try(shelf: Shelf, ref: Ref) -> Item | None:
@@ -207,14 +227,41 @@ def _sums(scent: Scent) -> bool:
 
 def _scents(
     design: Design, shelf: Shelf, base: Base, on: date
-) -> tuple[dict[str, fragrance.ScentCheck], dict[str, fragrance.Names]]:
+) -> tuple[
+    dict[str, fragrance.ScentCheck],
+    dict[str, fragrance.Names],
+    dict[str, dict[str, fragrance.ScentCheck]],
+]:
+    """Limits and names by market: of the portion with the most scent, for a buyer may use it alone."""
     oils = [shelf.find(share.oil) for share in design.scent.oils]
-    placed = design.placed_on or on
-    scents, labels = {}, {}
+    placed, full = design.placed_on or on, _with_additions(base, design, shelf)
+    loads = {tone.id: tone_load(design, tone.id) for tone in design.tones}
+    scents, labels, portions = {}, {}, {}
     for market in design.markets:
-        scents[market] = fragrance.check(design.scent, oils, base, design.product, market, on)
-        labels[market] = fragrance.declare(design.scent, oils, design.product, market, placed, base)
-    return scents, labels
+        checks = {
+            load: fragrance.check(
+                replace(design.scent, load_pct=load), oils, full, design.product, market, on
+            )
+            for load in sorted({*loads.values()} or {design.scent.load_pct}, reverse=True)
+        }
+        most = next(iter(checks))
+        scents[market] = checks[most]
+        strongest = replace(design.scent, load_pct=most)
+        labels[market] = fragrance.declare(strongest, oils, design.product, market, placed, full)
+        if len(checks) > 1:
+            portions[market] = {tone_id: checks[load] for tone_id, load in loads.items()}
+    return scents, labels, portions
+
+
+def _with_additions(base: Base, design: Design, shelf: Shelf) -> Base:
+    """The base with what the additions of the batch bring to the finished product, highest bounds."""
+    contents = dict(base.contents)
+    for one in design.batch.additions:
+        item = _try(shelf, one.ingredient)
+        for part in item.components if isinstance(item, Ingredient) else ():
+            if part.cas:
+                contents[part.cas] = contents.get(part.cas, 0.0) + one.pct * part.high_pct / 100
+    return replace(base, contents=contents) if contents != base.contents else base
 
 
 def _vanillin(scents: Mapping[str, fragrance.ScentCheck]) -> float | None:

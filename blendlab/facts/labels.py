@@ -111,6 +111,22 @@ def list_for(market: str, on: date) -> List:
     return "none"
 
 
+def list_days(market: str) -> tuple[tuple[date, bool], ...]:
+    """Days on which the list of a market changes; True for the last day an older label may be sold."""
+    rows = [row for row in table("fragrance/markets.csv") if row["market"] == market]
+    placed = [(date.fromisoformat(row["from_date"]), False) for row in rows[1:] if row["from_date"]]
+    sold = [(date.fromisoformat(row["sold_until"]), True) for row in rows if row["sold_until"]]
+    return tuple(sorted([*placed, *sold]))
+
+
+def sold_until(market: str, which: List) -> date | None:
+    """Last day on which a jar named by an older list may be sold on a market."""
+    for row in table("fragrance/markets.csv"):
+        if (row["market"], row["list"]) == (market, which) and row["sold_until"]:
+            return date.fromisoformat(row["sold_until"])
+    return None
+
+
 def source_of(market: str, which: List) -> str:
     """Where the rule of a market comes from."""
     return next(

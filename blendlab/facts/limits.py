@@ -5,7 +5,7 @@ Every word of the column `engine_use` is defined here and nowhere else: `ENGINE_
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cache
@@ -156,6 +156,24 @@ def product(name: str) -> Product:
     return products()[name]
 
 
+def strictest(kinds: Sequence[Product]) -> Product:
+    """One jar sold as several kinds: under every scope, on the skin if one kind stays there.
+
+    >>> strictest([product("whipped_soap"), product("hand_cream")]).rinse
+    'leave_on'
+    """
+    usual = [one.usual_high_pct for one in kinds if one.usual_high_pct is not None]
+    rinse = min((one.rinse for one in kinds), key=("leave_on", "rinse_off", "not_cosmetic").index)
+    scopes = frozenset().union(*(one.scopes for one in kinds))
+    return replace(kinds[0], rinse=rinse, scopes=scopes, usual_high_pct=min(usual, default=None))
+
+
+def categories_of(kinds: Sequence[Product]) -> list[str]:
+    """Categories of some kinds, each once, with those that bind besides."""
+    found = [one for of in kinds for one in (of.category, of.also if of.also_use == "bind" else "") if one]
+    return list(dict.fromkeys(found))
+
+
 @cache
 def categories() -> tuple[str, ...]:
     """The IFRA categories in their order."""
@@ -275,6 +293,18 @@ def laws(scopes: frozenset[str], on: date) -> tuple[Limit, ...]:
         if held is None or (held.pct or 0) > pct:
             smallest[label, use.act] = limit
     return tuple(smallest.values())
+
+
+@cache
+def law_days(scopes: frozenset[str]) -> tuple[tuple[date, str], ...]:
+    """Days from which a figure of law holds for products of these scopes, and what it limits."""
+    rows = [row for row in table("fragrance/law_limits.csv") if row["valid_from"] and row["limit_percent"]]
+    days = {
+        (date.fromisoformat(row["valid_from"]), row["substance"])
+        for row in rows
+        if scopes & frozenset(row["applies_to"].split())
+    }
+    return tuple(sorted(days))
 
 
 @cache

@@ -2,12 +2,15 @@
 
 from blendlab.fragrance.blend import SharesOff
 from blendlab.fragrance.check import check, keeps
-from blendlab.fragrance.closest import Change, Closest, Proposal, closest
+from blendlab.fragrance.closest import Change, Closest, Proposal, Relaxed, closest
+from blendlab.fragrance.dilutions import diluted
 from blendlab.fragrance.entry import BadCas, read_cas, read_declaration, read_limits
 from blendlab.fragrance.labels import Name, Names, Unanswered, declare
+from blendlab.fragrance.recheck import ahead, since
 from blendlab.fragrance.result import Counts, Head, Route, Routes, ScentCheck, Without
 from blendlab.fragrance.sheets import SheetState, sheet_state
 from blendlab.fragrance.volatility import Fade, Whiff, fade, headspace
+from blendlab.fragrance.wording import Jar, imitation, label_warnings, of_words
 
 __all__ = [
     "BadCas",
@@ -16,9 +19,11 @@ __all__ = [
     "Counts",
     "Fade",
     "Head",
+    "Jar",
     "Name",
     "Names",
     "Proposal",
+    "Relaxed",
     "Route",
     "Routes",
     "ScentCheck",
@@ -27,14 +32,20 @@ __all__ = [
     "Unanswered",
     "Whiff",
     "Without",
+    "ahead",
     "check",
     "closest",
     "declare",
+    "diluted",
     "fade",
     "headspace",
+    "imitation",
     "keeps",
+    "label_warnings",
+    "of_words",
     "read_cas",
     "read_declaration",
     "read_limits",
     "sheet_state",
+    "since",
 ]

@@ -68,7 +68,9 @@ def _house(made: ScentCheck) -> Iterator[Finding]:
             yield Finding("caution", f"house.{slug(row.name)}", "scent.rows", text, fix, row.source)
         elif row.kind == "house" and row.at_least:
             text = f"{row.name} cannot be kept for certain: an oil does not say."
-            yield Finding("caution", f"house.{slug(row.name)}", "scent.rows", text, "Ask for its papers.", row.source)
+            yield Finding(
+                "caution", f"house.{slug(row.name)}", "scent.rows", text, "Ask for its papers.", row.source
+            )
 
 
 def _near(made: ScentCheck, ceiling: float) -> Finding:

@@ -8,7 +8,16 @@ from datetime import date
 from math import fsum
 
 from blendlab.errors import BlendlabError, OutOfRange
-from blendlab.facts.limits import ENGINE_USE, Limit, Product, laws, product, standards
+from blendlab.facts.limits import (
+    ENGINE_USE,
+    Limit,
+    Product,
+    categories_of,
+    laws,
+    product,
+    standards,
+    strictest,
+)
 from blendlab.fragrance.contents import high_pct, in_base, phototoxic
 from blendlab.fragrance.house import house_rows
 from blendlab.fragrance.load import FULL, fraction_rule, min_rule, substance_rule
@@ -130,7 +139,9 @@ class Blend:
         keep = [one for one, share in enumerate(shares) if share > 0]
 
         def kept(rows: tuple[Constraint, ...]) -> tuple[Constraint, ...]:
-            return tuple(replace(row, contents_pct=tuple(row.contents_pct[one] for one in keep)) for row in rows)
+            return tuple(
+                replace(row, contents_pct=tuple(row.contents_pct[one] for one in keep)) for row in rows
+            )
 
         return replace(
             self,
@@ -197,24 +208,6 @@ def lay_out(
 
 
 HER_OWN = Limit("", "standard", (), None, ENGINE_USE["block"], "", "your own ceiling", "")
-
-
-def strictest(kinds: Sequence[Product]) -> Product:
-    """One jar sold as several kinds: under every scope, on the skin if one kind stays there.
-
-    >>> strictest([product("whipped_soap"), product("hand_cream")]).rinse
-    'leave_on'
-    """
-    usual = [one.usual_high_pct for one in kinds if one.usual_high_pct is not None]
-    rinse = min((one.rinse for one in kinds), key=("leave_on", "rinse_off", "not_cosmetic").index)
-    scopes = frozenset().union(*(one.scopes for one in kinds))
-    return replace(kinds[0], rinse=rinse, scopes=scopes, usual_high_pct=min(usual, default=None))
-
-
-def categories_of(kinds: Sequence[Product]) -> list[str]:
-    """Categories of some kinds, each once, with those that bind besides."""
-    found = [one for of in kinds for one in (of.category, of.also if of.also_use == "bind" else "") if one]
-    return list(dict.fromkeys(found))
 
 
 def _tightest(states: Sequence[SheetState]) -> SheetState:

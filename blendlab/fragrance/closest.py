@@ -1,8 +1,13 @@
-"""The closest blend within every limit: three answers to a wish that is over one of them."""
+"""The nearest blends that keep every limit, her own ceilings and the notes she wishes for.
+
+Scaled down, with few changes, with the change spread out, or nearest to her notes. A limit of law,
+of a Standard or of a sheet never gives way; what one of her own ceilings costs is found by solving
+once more with it a tenth higher.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Literal
@@ -10,17 +15,32 @@ from typing import Literal
 import numpy as np
 
 from blendlab.fragrance.advice import floored
-from blendlab.fragrance.blend import SHEETS, Blend, lay_out
-from blendlab.fragrance.load import FULL
-from blendlab.fragrance.solver import Answer, NoBlend, Space, highest_total, nearest_even, nearest_few, space
+from blendlab.fragrance.blend import Blend, lay_out
+from blendlab.fragrance.conflict import irreducible
+from blendlab.fragrance.notes import Balance, balance
+from blendlab.fragrance.rounding import Rounded, rounded
+from blendlab.fragrance.rows import Laid, at, laid, notes_of
+from blendlab.fragrance.solver import (
+    Answer,
+    Floats,
+    NoBlend,
+    Space,
+    explain,
+    highest_total,
+    nearest_even,
+    nearest_few,
+    nearest_notes,
+    scale_down,
+)
 from blendlab.recipe import OilShare, Scent
 from blendlab.shelf import Base, Oil
-from blendlab.units import round_lines
 
-Way = Literal["scale", "few", "even"]
-STEP_PCT = 0.01
-ROOM = 1 - 5e-4
-"""Part of every row that is used, so that shares rounded to 0.01 % still keep it."""
+Way = Literal["scale", "few", "even", "notes"]
+MOVED_PCT = 0.005
+MORE = 1.1
+"""How much higher one of her own ceilings is tried."""
+NEAR = 0.005
+"""Notes within half a point of the wish are on it."""
 
 
 @dataclass(frozen=True)
@@ -33,41 +53,79 @@ class Change:
 
 
 @dataclass(frozen=True)
+class Relaxed:
+    """What a tenth more of one of her own ceilings would bring, found by solving again.
+
+    most, tried  the ceiling now and as tried, in `unit`
+    what         what moves: "largest change", "distance to the wished notes" or "load"
+    before, after  of what moves; points of percent, or percent of the finished product for a load
+    """
+
+    name: str
+    most: float
+    tried: float
+    unit: str
+    what: str
+    before: float
+    after: float
+
+
+@dataclass(frozen=True)
 class Proposal:
     """One blend within every limit.
 
-    way      "scale" (all shares kept, lower load), "few" (few shares move) or "even" (change is spread)
-    scent    shares and load, rounded so that every row still holds
+    way      "scale" (all shares kept, lower load), "few" (few shares move), "even" (change is spread)
+             or "notes" (nearest to the wished notes)
+    scent    shares and load, on steps of 0.01 %
+    grams    oil -> grams in the batch, on the step of the scale; restricted oils are rounded down
     changes  oils whose share moves, largest first; `largest_pct` in points
     binding  rows that are used up
+    notes    top, middle, base of the blend, as the wish counts them
+    relaxed  what her own ceilings cost
     """
 
     way: Way
     scent: Scent
+    grams: Mapping[str, float]
     changes: tuple[Change, ...]
     largest_pct: float
     binding: tuple[str, ...]
+    notes: Balance
+    relaxed: tuple[Relaxed, ...] = ()
 
 
 @dataclass(frozen=True)
 class Closest:
     """Answer of `closest`.
 
-    fits       the wish keeps every limit already
-    proposals  up to three ways; empty when no blend of these oils can be sold
+    fits       the wish keeps every limit, every ceiling of hers and her notes already
+    proposals  up to four ways; empty when no blend of these oils can be sold
     left_out   oils that cannot be in a blend for sale, with the sentence why
+    conflict   rows that cannot hold together at the load asked for; each could be left out alone
+    needs      her own ceiling -> what it would have to be for that load
     """
 
     fits: bool
     proposals: tuple[Proposal, ...]
     left_out: Mapping[str, str]
+    conflict: tuple[str, ...] = ()
+    needs: Mapping[str, float] | None = None
 
 
-def closest(scent: Scent, oils: Sequence[Oil], base: Base, product: str, market: str, on: date) -> Closest:
-    """Nearest blends of the same oils that keep every limit.
+def closest(
+    scent: Scent,
+    oils: Sequence[Oil],
+    base: Base,
+    product: str,
+    market: str,
+    on: date,
+    batch_g: float = 1000.0,
+    step_g: float = 0.01,
+) -> Closest:
+    """Nearest blends of the same oils that keep every limit and what `scent` wishes for.
 
-    Arguments and errors as `check`. Limits are never offered for relaxing; a blend whose load cannot
-    be reached gets the highest one that can.
+    Arguments and errors as `check`; besides
+    batch_g  mass of the batch; step_g: step of the scale the oils are weighed on
 
     >>> from blendlab.facts.library import demo_oils
     >>> white = Base(id="w", name="White", product="body_butter", k0=(0.0,) * 31, s0=(1.0,) * 31,
@@ -77,76 +135,171 @@ def closest(scent: Scent, oils: Sequence[Oil], base: Base, product: str, market:
     >>> wish = Scent(load_pct=12, oils=shares)
     >>> found = closest(wish, oils, white, "body_butter", "EU", date(2026, 11, 25))
     >>> [(one.way, one.scent.load_pct) for one in found.proposals]
-    [('scale', 8.68), ('few', 12), ('even', 12)]
+    [('scale', 8.68), ('few', 12.0)]
     """
     blend = lay_out(scent, oils, base, product, market, on)
-    ceiling, _ = blend.most()
     left_out = {
         name: sheet.text for name, sheet in zip(blend.names, blend.sheets, strict=True) if not sheet.limit_pct
     }
-    if ceiling is not None and scent.load_pct <= ceiling:
+    if fits(scent, blend):
         return Closest(True, (), left_out)
-    if not blend.oils or blend.used is None or blend.used >= 1:
+    if not blend.oils or blend.used is None or blend.used >= 1 or scent.load_pct <= 0:
         return Closest(False, (), left_out)
-
-    proposals = []
-    if ceiling:
-        lower = floored(ceiling)
-        proposals.append(_proposal("scale", scent, blend, blend.shares, lower, (blend.most()[1],)))
-    room = _space(blend)
-    total = min(scent.load_pct, floored(highest_total(room)))
-    ways: tuple[tuple[Way, Callable[[Space, Sequence[float]], Answer]], ...] = (
-        ("few", nearest_few),
-        ("even", nearest_even),
-    )
-    for way, solve in ways if total > 0 else ():
-        try:
-            answer = solve(replace(room, total=total, high=np.minimum(room.high, total)), _wish(blend, total))
-        except NoBlend:
-            continue
-        shares = [one / 100 for one in _rounded(answer.grams / total)]
-        most = blend.mixed(shares).most()[0] or 0.0
-        load = total if total <= most else floored(most)
-        proposals.append(_proposal(way, scent, blend, shares, load, answer.binding))
-    return Closest(False, tuple(proposals), left_out)
+    search = _Search(scent, blend, laid(blend, scent.caps.least), batch_g, step_g)
+    conflict, needs = search.conflict()
+    return Closest(False, tuple(search.proposals()), left_out, conflict, needs)
 
 
-def _wish(blend: Blend, total: float) -> list[float]:
-    return [share * total for share in blend.shares]
+def fits(scent: Scent, blend: Blend) -> bool:
+    """Whether a blend keeps its limits, her own ceilings and her notes as it is."""
+    ceiling, _ = blend.most()
+    if ceiling is None or scent.load_pct > ceiling:
+        return False
+    grams = np.array(blend.shares) * scent.load_pct
+    if not bool((laid(blend, scent.caps.least).space.used(grams) <= 1 + 1e-9).all()):
+        return False
+    return scent.wish is None or _distance(scent, blend, blend.shares) <= NEAR
 
 
-def _rounded(shares: Iterable[float]) -> tuple[float, ...]:
-    """Shares in percent, rounded to 0.01 so that they still add up to 100."""
-    exact = [max(0.0, 100.0 * float(one)) for one in shares]
-    return round_lines(exact, [STEP_PCT] * len(exact))
+def _strengths(scent: Scent) -> Mapping[str, float]:
+    return scent.strengths if scent.wish_by == "odour" else {}
 
 
-def _space(blend: Blend) -> Space:
-    """Every row of a blend; an oil without a usable sheet gets nothing."""
-    limits = [sheet.limit_pct or 0.0 for sheet in blend.sheets]
-    rows: dict[str, tuple[Sequence[float], float]] = {
-        SHEETS: ([1.0 / one if one else 0.0 for one in limits], 1.0 - (blend.used or 0.0))
+def _balance(scent: Scent, blend: Blend, shares: Sequence[float]) -> Balance:
+    strong = {
+        name: _strengths(scent).get(oil.id, 1.0) for name, oil in zip(blend.names, blend.oils, strict=True)
     }
-    for row in blend.constraints:
-        if row.pct is not None and row.limit.use.act == "limit":
-            factors = [(one or 0.0) / 100.0 for one in row.contents_pct]
-            rows[f"{row.name} ({row.kind})"] = (factors, max(0.0, row.pct - row.base_pct))
-    barred = {position: 0.0 for position, one in enumerate(limits) if not one}
-    made = space(FULL, len(limits), rows, high=barred)
-    return replace(made, most=made.most * ROOM)
+    notes = {name: oil.notes for name, oil in zip(blend.names, blend.oils, strict=True)}
+    return balance(dict(zip(blend.names, shares, strict=True)), notes, strong)
 
 
-def _proposal(
-    way: Way, scent: Scent, blend: Blend, shares: Sequence[float], load: float, binding: tuple[str, ...]
-) -> Proposal:
-    pairs = zip(blend.names, blend.shares, shares, strict=True)
-    moved = [Change(name, 100 * before, 100 * after) for name, before, after in pairs]
-    moved = [one for one in moved if abs(one.after_pct - one.before_pct) > STEP_PCT / 2]
-    moved.sort(key=lambda one: -abs(one.after_pct - one.before_pct))
-    largest = abs(moved[0].after_pct - moved[0].before_pct) if moved else 0.0
-    oils = tuple(
-        OilShare(oil=oil.ref, share_pct=100 * share) for oil, share in zip(blend.oils, shares, strict=True)
-    )
-    if way == "scale":
-        oils = scent.oils
-    return Proposal(way, replace(scent, load_pct=load, oils=oils), tuple(moved), largest, binding)
+def _distance(scent: Scent, blend: Blend, shares: Sequence[float]) -> float:
+    """Largest miss of a note, as a share."""
+    got = _balance(scent, blend, shares)
+    wish = scent.wish or (got.top, got.middle, got.base)
+    return max(abs(one - want) for one, want in zip((got.top, got.middle, got.base), wish, strict=True))
+
+
+@dataclass(frozen=True)
+class _Search:
+    """One search: the wish, its rows, and what a batch and a scale can show."""
+
+    scent: Scent
+    blend: Blend
+    laid: Laid
+    batch_g: float
+    step_g: float
+
+    def conflict(self) -> tuple[tuple[str, ...], Mapping[str, float]]:
+        """Rows in each other's way at the load asked for, and what her own would have to be."""
+        where = self.laid.space
+        found = irreducible(where, self.blend.names)
+        if not found or not self.laid.own:
+            return found, {}
+        try:
+            needs = explain(where, self.laid.own).rows
+        except NoBlend:
+            return found, {}
+        return found, {name: most for name, most in needs.items() if not name.startswith("At least")}
+
+    def proposals(self) -> list[Proposal]:
+        """Every way that ends in a blend, without doubles."""
+        made = [self._scaled()]
+        load = min(self.scent.load_pct, floored(highest_total(self.laid.tight(self.scent.load_pct))))
+        ways: list[tuple[Way, Callable[[Space], Answer]]] = [
+            ("few", lambda where: nearest_few(where, self._wish(where.total))),
+            ("even", lambda where: nearest_even(where, self._wish(where.total))),
+        ]
+        if self.scent.wish is not None:
+            ways.insert(0, ("notes", self._by_notes))
+        made += [self._solved(way, solve, load) for way, solve in ways if load > 0]
+        seen: dict[object, Proposal] = {}
+        for one in made:
+            if one is not None:
+                key = one.scent.load_pct, tuple(share.share_pct for share in one.scent.oils)
+                seen.setdefault(key, one)
+        return list(seen.values())
+
+    def _wish(self, total: float) -> list[float]:
+        return [share * total for share in self.blend.shares]
+
+    def _by_notes(self, where: Space) -> Answer:
+        pull = notes_of(self.blend, _strengths(self.scent), self.scent.wish or (0.0, 0.0, 0.0))
+        return nearest_notes(where, pull, (0.0, 0.0, 0.0), self._wish(where.total))
+
+    def _scaled(self) -> Proposal | None:
+        """All shares kept at the highest load that her rows and every limit allow."""
+        wish = np.array(self._wish(self.scent.load_pct))
+        load = floored(scale_down(self.laid.space, list(wish)))
+        if load <= 0:
+            return None
+        exact = Rounded(load, tuple(100 * one for one in self.blend.shares), self._weighed(load))
+        binding = self.laid.space.binding(wish * (scale_down(self.laid.space, list(wish)) / wish.sum()))
+        made = self._proposal("scale", exact, binding)
+        return replace(made, scent=replace(self.scent, load_pct=load), changes=(), largest_pct=0.0)
+
+    def _weighed(self, load: float) -> tuple[float, ...]:
+        grams = np.array(self._wish(load))
+        made = rounded(self.laid.space, grams, self.batch_g, self.step_g)
+        return made.grams if made else tuple(0.0 for _ in grams)
+
+    def _solved(self, way: Way, solve: Callable[[Space], Answer], load: float) -> Proposal | None:
+        try:
+            answer = solve(self.laid.tight(load))
+        except NoBlend:
+            return None
+        made = rounded(at(self.laid.space, load), answer.grams, self.batch_g, self.step_g)
+        if made is None:
+            return None
+        proposal = self._proposal(way, made, answer.binding)
+        return replace(proposal, relaxed=self._relaxed(way, solve, answer.grams, load, answer.binding))
+
+    def _relaxed(
+        self, way: Way, solve: Callable[[Space], Answer], grams: Floats, load: float, binding: Sequence[str]
+    ) -> tuple[Relaxed, ...]:
+        """What a tenth more of each ceiling of hers that binds would bring."""
+        own = {row.name: row for row in self.blend.house}
+        lowered = load < self.scent.load_pct * (1 - 1e-6)
+        found = []
+        for name in (one for one in binding if one in own):
+            most = own[name].pct or 0.0
+            wider = self.laid.loosened(name, most * MORE - own[name].base_pct, load)
+            if lowered:
+                what, before = "load", load
+                after = min(self.scent.load_pct, highest_total(wider))
+            else:
+                what = "distance to the wished notes" if way == "notes" else "largest change"
+                before = self._moved(way, grams, load)
+                after = self._moved(way, solve(wider).grams, load)
+            found.append(Relaxed(name, most, most * MORE, own[name].unit, what, before, after))
+        return tuple(found)
+
+    def _moved(self, way: Way, grams: Floats, load: float) -> float:
+        """Points by which a blend misses what this way looks for."""
+        shares = [float(one) / load for one in grams]
+        if way == "notes":
+            return 100 * _distance(self.scent, self.blend, shares)
+        return 100 * max(abs(a - b) for a, b in zip(shares, self.blend.shares, strict=True))
+
+    def _proposal(self, way: Way, made: Rounded, binding: tuple[str, ...]) -> Proposal:
+        blend = self.blend
+        pairs = zip(blend.names, blend.shares, made.shares_pct, strict=True)
+        moved = [Change(name, 100 * before, after) for name, before, after in pairs]
+        moved = [one for one in moved if abs(one.after_pct - one.before_pct) > MOVED_PCT]
+        moved.sort(key=lambda one: -abs(one.after_pct - one.before_pct))
+        return Proposal(
+            way=way,
+            scent=replace(
+                self.scent,
+                load_pct=made.load_pct,
+                oils=tuple(
+                    OilShare(oil=oil.ref, share_pct=share)
+                    for oil, share in zip(blend.oils, made.shares_pct, strict=True)
+                ),
+            ),
+            grams=dict(zip(blend.names, made.grams, strict=True)),
+            changes=tuple(moved),
+            largest_pct=abs(moved[0].after_pct - moved[0].before_pct) if moved else 0.0,
+            binding=binding,
+            notes=_balance(self.scent, blend, [one / 100 for one in made.shares_pct]),
+        )

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from datetime import date
 
-from blendlab.errors import Finding
+from blendlab.errors import Finding, Level
 from blendlab.facts.limits import figure, peroxides
 from blendlab.fragrance.sheets import peroxide_rules, peroxide_state
 from blendlab.shelf import Oil
@@ -42,14 +42,16 @@ def aged(name: str, oil: Oil, on: date) -> Iterator[Finding]:
     if since is not None and months(since, on) > most:
         verb = "was opened" if oil.opened else "came"
         text = f"{name} {verb} on {since}, more than {most:.0f} months ago."
-        yield _said("caution", f"old.{oil.id}", oil, text, "Open a fresh bottle, or have its peroxides measured.")
+        yield _said(
+            "caution", f"old.{oil.id}", oil, text, "Open a fresh bottle, or have its peroxides measured."
+        )
     if oil.expiry is not None and 0 <= (oil.expiry - on).days <= figure("lot.soon_days"):
         text = f"Lot {oil.lot or '?'} of {name} ends on {oil.expiry}; the jar may not outlive it."
         yield _said("caution", f"soon.{oil.id}", oil, text, "Open a fresh lot.")
 
 
-def _said(level: str, key: str, oil: Oil, text: str, fix: str, source: str = PRACTICE) -> Finding:
-    return Finding(level, key, f"scent.oils.{oil.id}", text, fix, source)  # type: ignore[arg-type]
+def _said(level: Level, key: str, oil: Oil, text: str, fix: str, source: str = PRACTICE) -> Finding:
+    return Finding(level, key, f"scent.oils.{oil.id}", text, fix, source)
 
 
 def _peroxide(name: str, oil: Oil, rule: tuple[str, float, str], on: date) -> Iterator[Finding]:
@@ -71,7 +73,8 @@ def _peroxide(name: str, oil: Oil, rule: tuple[str, float, str], on: date) -> It
 def unmeasured(oils: Mapping[str, Oil]) -> Iterator[Finding]:
     """Oils that form peroxides and have no value on file: a caution for the quick ones, else a note."""
     open_ = {name: oil for name, oil in oils.items() if oil.peroxide_mmol_l is None and peroxide_rules(oil)}
-    for level in ("caution", "note"):
+    levels: tuple[Level, ...] = ("caution", "note")
+    for level in levels:
         named = [name for name, oil in open_.items() if quick(oil) == (level == "caution")]
         if named:
             what, most, source = peroxide_rules(open_[named[0]])[0]
@@ -80,4 +83,4 @@ def unmeasured(oils: Mapping[str, Oil]) -> Iterator[Finding]:
                 f" below {most:g} mmol/l; this limits the raw material, not its share of the jar."
             )
             fix = "Ask for the value of the lot; keep the bottle full, dark and cool."
-            yield Finding(level, f"peroxide.{level}", "scent.oils", text, fix, source)  # type: ignore[arg-type]
+            yield Finding(level, f"peroxide.{level}", "scent.oils", text, fix, source)

@@ -12,9 +12,18 @@ from datetime import date
 from typing import Literal
 
 from blendlab.errors import Finding, OutOfRange, UnknownName
-from blendlab.facts.labels import Allergen, List, allergens, by_cas, list_for, natural_cas, source_of
+from blendlab.facts.labels import (
+    Allergen,
+    List,
+    allergens,
+    by_cas,
+    list_for,
+    natural_cas,
+    sold_until,
+    source_of,
+)
 from blendlab.facts.library import oils
-from blendlab.facts.limits import figure, product
+from blendlab.facts.limits import figure, product, strictest
 from blendlab.fragrance.contents import WHOLE, high_pct, looked_for
 from blendlab.fragrance.sums import above, exact
 from blendlab.recipe import Scent
@@ -58,6 +67,7 @@ class Names:
     voluntary  above the threshold, not asked for yet on this market and day
     unknown    oils that cannot answer: the list may be longer
     findings   a stop while a label cannot be written
+    sold_until last day a jar with these names may still be sold there, or None
     """
 
     market: str
@@ -69,6 +79,7 @@ class Names:
     unknown: tuple[Unanswered, ...]
     findings: tuple[Finding, ...]
     source: str
+    sold_until: date | None = None
 
 
 def declare(
@@ -97,7 +108,7 @@ def declare(
     """
     if len(oils) != len(scent.oils):
         raise OutOfRange("Number of oils", len(oils), len(scent.oils), len(scent.oils), "oils")
-    of = product(product_kind)
+    of = strictest([product(one) for one in (product_kind, *scent.also_kinds)])
     which = list_for(market, placed_on)
     source = source_of(market, which)
     if of.rinse == "not_cosmetic":
@@ -124,6 +135,7 @@ def declare(
         unknown=unknown,
         findings=tuple(_findings(unknown, parts, source)) if asked else (),
         source=source,
+        sold_until=sold_until(market, which),
     )
 
 

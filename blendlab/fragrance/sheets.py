@@ -146,5 +146,7 @@ def peroxide_rules(oil: Oil) -> tuple[tuple[str, float, str], ...]:
     touched = {oil.cas, *oil.constituents}
     rules = {peroxides()[cas] for cas in touched & set(peroxides())}
     if touched & by_name()["Linalool"].cas:
-        rules.add(("Linalool", figure("peroxide.linalool_mmol_l"), source_of_figure("peroxide.linalool_mmol_l")))
+        rules.add(
+            ("Linalool", figure("peroxide.linalool_mmol_l"), source_of_figure("peroxide.linalool_mmol_l"))
+        )
     return tuple(sorted(rules, key=lambda one: (one[1], one[0])))

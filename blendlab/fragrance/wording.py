@@ -1,0 +1,116 @@
+"""What a name promises and a jar resembles: therapy words, and a jar that could be taken for food."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from blendlab.errors import Finding
+from blendlab.facts.limits import figure
+from blendlab.facts.wording import warning, words_in
+from blendlab.recipe import Answer
+
+Lab = tuple[float, float, float]
+FOOD_RULE = "Dir. 87/357/EEC; in Great Britain the Food Imitations (Safety) Regulations 1989, from memory"
+STRICT = ("EU", "GB")
+
+
+@dataclass(frozen=True)
+class Jar:
+    """What a buyer sees and reads of a jar.
+
+    names  of the design and its tones; oils: names of the oils in it
+    top    kind of its top; labs: CIELAB of its tones, L* first
+    """
+
+    names: tuple[str, ...]
+    oils: tuple[str, ...]
+    top: str
+    labs: tuple[Lab, ...]
+
+
+def of_words(names: Sequence[str]) -> Iterator[Finding]:
+    """Words that make a cosmetic a medicine, a claim, or a product for small children.
+
+    >>> [one.level for one in of_words(["Calming lagoon", "Fern"])]
+    ['stop']
+    """
+    for one in words_in(names, "therapy"):
+        text = f'"{one.word}" in a name promises an effect on health; a cosmetic may not.'
+        yield Finding("stop", f"word.{one.word}", "scent.name", text, "Choose another name.", one.source)
+    for one in words_in(names, "children"):
+        text = f'"{one.word}" in a name: other categories and lower limits hold; nothing here checks them.'
+        yield Finding("stop", f"word.{one.word}", "scent.name", text, "Choose another name.", one.source)
+    for one in words_in(names, "claim"):
+        text = f'"{one.word}" in a name is a claim that has to be proved.'
+        yield Finding("caution", f"word.{one.word}", "scent.name", text, "Leave the word out.", one.source)
+
+
+def food_signs(jar: Jar) -> tuple[str, ...]:
+    """What of the name or the scent makes one think of food, in words."""
+    read = [f'"{one.word}" in the name' for one in words_in(jar.names, "food")]
+    smelt = [f'"{one.word}" in an oil' for one in words_in(jar.oils, "food", of_scent=True)]
+    return tuple(dict.fromkeys([*read, *smelt]))
+
+
+def dessert_signs(jar: Jar) -> tuple[str, ...]:
+    """What of the look makes one think of a dessert, in words.
+
+    >>> dessert_signs(Jar((), (), "star", ((90.0, 1.0, 14.0),)))
+    ('a piped star top', 'a cream colour')
+    """
+    signs = ["a piped star top"] if jar.top == "star" else []
+    signs += ["a cream colour"] if any(_cream(lab) for lab in jar.labs) else []
+    signs += ["a chocolate or caramel colour"] if any(_brown(lab) for lab in jar.labs) else []
+    return tuple(signs)
+
+
+def _cream(lab: Lab) -> bool:
+    light, a, b = lab
+    return (
+        light >= figure("cream.L_least")
+        and figure("cream.a_least") <= a <= figure("cream.a_most")
+        and figure("cream.b_least") <= b <= figure("cream.b_most")
+    )
+
+
+def _brown(lab: Lab) -> bool:
+    light, a, b = lab
+    inside = figure("brown.L_least") <= light <= figure("brown.L_most")
+    return inside and a >= figure("brown.a_least") and b >= figure("brown.b_least")
+
+
+def imitation(jar: Jar, markets: Sequence[str], answer: Answer | None) -> Iterator[Finding]:
+    """A food-like name or scent together with a dessert look: a stop until the assessor has answered.
+
+    >>> like = Jar(("Vanilla cloud",), (), "star", ())
+    >>> [next(imitation(like, [market], None)).level for market in ("EU", "US")]
+    ['stop', 'caution']
+    """
+    food, look = food_signs(jar), dessert_signs(jar)
+    if not food or not look:
+        return
+    signs = f"{', '.join(food)}; {', '.join(look)}"
+    said = warning("food")
+    if answer is not None and answer.words.strip():
+        when = f" on {answer.on}" if answer.on else ""
+        text = f'{answer.by or "The assessor"} answered{when}: "{answer.words}" The label says: {said}'
+        yield Finding("note", "food", "scent.food", text, "", FOOD_RULE)
+        return
+    strict = [one for one in markets if one in STRICT]
+    text = f"The jar could be taken for food: {signs}."
+    if strict:
+        text += f" Not for sale in {' and '.join(strict)} before the assessor has answered."
+    fix = f"Record the assessor's answer, or change the name, the scent or the look. The label says: {said}"
+    yield Finding("stop" if strict else "caution", "food", "scent.food", text, fix, FOOD_RULE)
+
+
+def label_warnings(jar: Jar, findings: Sequence[Finding]) -> tuple[str, ...]:
+    """Warning texts that go on the label because of the scent.
+
+    findings  of the whole design
+    """
+    told = {one.id for one in findings}
+    asked = {"phototoxic": "photo" in told, "children": "young" in told}
+    asked["food"] = bool(food_signs(jar) and dessert_signs(jar))
+    return tuple(warning(one) for one, wanted in asked.items() if wanted)
