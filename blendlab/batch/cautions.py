@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from blendlab.batch import ledger
 from blendlab.batch.checks import found, law_level
-from blendlab.batch.draft import Draft
+from blendlab.batch.draft import Draft, Wish
 from blendlab.batch.settle import Settled
 from blendlab.errors import Finding, Level
 from blendlab.facts.materials import practice, system_of
@@ -21,30 +21,15 @@ def preservative_findings(drafted: Draft, shelf: Shelf) -> Iterator[Finding]:
         yield from _without(drafted)
         return
     name = wish.ingredient.name
-    if wish.held.how == "other":
-        other = base.preservative.id if base.preservative else "something else"
-        yield found(
-            "stop",
-            "preservative-other",
-            "preservative",
-            f"{base.name} was preserved with {other}; percents of two blends do not add up, so no top-up with {name} is sized.",
-            "Top up with the same preservative.",
-        )
-    elif not wish.held.known:
-        yield found(
-            "stop",
-            "preservative-unknown",
-            "preservative",
-            f"How much {name} {base.name} holds is not known; no top-up is sized and nothing is released for sale.",
-            "Ask for lot, date of manufacture, name and percent of its preservative.",
-        )
+    yield from _held(base, wish)
     least = wish.ingredient.low_pct
     if least is not None and wish.most < least:
         yield found(
             "stop",
             "preservative-impossible",
             "preservative",
-            f"At most {digits(wish.most)} % of {name} may be in the product, its sheet asks for at least {least:g} %.",
+            f"At most {digits(wish.most)} % of {name} may be in the product, its sheet asks for "
+            f"at least {least:g} %.",
             "Take another preservative.",
             "law and sheet",
         )
@@ -62,6 +47,30 @@ def preservative_findings(drafted: Draft, shelf: Shelf) -> Iterator[Finding]:
     yield from _charges(drafted, shelf)
 
 
+def _held(base: Base, wish: Wish) -> Iterator[Finding]:
+    """What is known of the preservative that the base holds already."""
+    name = wish.ingredient.name
+    if wish.held.how == "other":
+        other = base.preservative.id if base.preservative else "something else"
+        yield found(
+            "stop",
+            "preservative-other",
+            "preservative",
+            f"{base.name} was preserved with {other}; percents of two blends do not add up, so no "
+            f"top-up with {name} is sized.",
+            "Top up with the same preservative.",
+        )
+    elif not wish.held.known:
+        yield found(
+            "stop",
+            "preservative-unknown",
+            "preservative",
+            f"How much {name} {base.name} holds is not known; no top-up is sized and nothing is "
+            "released for sale.",
+            "Ask for lot, date of manufacture, name and percent of its preservative.",
+        )
+
+
 def _without(drafted: Draft) -> Iterator[Finding]:
     base = drafted.base
     if not base.anhydrous:
@@ -77,7 +86,8 @@ def _without(drafted: Draft) -> Iterator[Finding]:
             "caution",
             "wet-fingers",
             "preservative",
-            "Wet fingers bring water into a scrub jar in the bath; without a preservative nothing holds that.",
+            "Wet fingers bring water into a scrub jar in the bath; without a preservative "
+            "nothing holds that.",
             "Preserve it anyway, or sell it with a spoon.",
         )
 
@@ -116,7 +126,10 @@ def _system(base: Base, item: Ingredient) -> Iterator[Finding]:
     if base.pH is None or system.ph_low is None or system.ph_high is None:
         return
     if not system.ph_low <= base.pH <= system.ph_high:
-        text = f"{item.name} works at pH {system.ph_low:g} to {system.ph_high:g}; {base.name} has pH {base.pH:g}."
+        text = (
+            f"{item.name} works at pH {system.ph_low:g} to {system.ph_high:g}; {base.name} has pH "
+            f"{base.pH:g}."
+        )
         yield found(
             "caution", "system-ph", "preservative", text, "Bring the pH there or take another.", system.source
         )
@@ -175,8 +188,8 @@ def settled_findings(
             "stop" if under else "caution",
             "preservative-short",
             "preservative",
-            f"{low:.3f} % of {name} in the most diluted tone instead of {wish.wanted:.3f} %: law and sheet allow no more"
-            + (f", and its sheet asks for at least {least:g} %." if under else "."),
+            f"{low:.3f} % of {name} in the most diluted tone instead of {wish.wanted:.3f} %: law "
+            "and sheet allow no more" + (f", and its sheet asks for at least {least:g} %." if under else "."),
             "Make a larger batch, weigh it through a dilution, or bring the tones nearer to each other.",
             "law, then sheet, then wish",
         )

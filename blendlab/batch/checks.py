@@ -78,7 +78,8 @@ def ph_findings(pH: float | None, name: str) -> Iterator[Finding]:
             "stop",
             "ph",
             "base",
-            f"pH {pH:g} of {name} lies outside {alarm.low:g} to {alarm.high:g}; isethionate esters do not last there.",
+            f"pH {pH:g} of {name} lies outside {alarm.low:g} to {alarm.high:g}; isethionate "
+            "esters do not last there.",
             "Bring it to 5.5 to 6.5.",
         )
     elif not window.low <= pH <= window.high:
@@ -101,7 +102,8 @@ def line_findings(lines: Sequence[Line], smallest_g: float, batch_g: float) -> I
                 "caution",
                 f"small-{one.id}",
                 f"lines.{one.id}",
-                f"{plain(one.grams, 3)} g of {one.name} is less than {steps} steps of the {one.step_g:g} g scale.",
+                f"{plain(one.grams, 3)} g of {one.name} is less than {steps} steps of the "
+                f"{one.step_g:g} g scale.",
                 f"{way}, or make at least {smallest_g:.0f} g.",
             )
         if one.grams > one.capacity_g:
@@ -184,7 +186,8 @@ def vessel_findings(
             "caution",
             "mixer",
             "bowl",
-            f"Whipped, the batch fills {volume:.0f} ml; a bowl of {bowl:.0f} ml takes {usual('mixer_fill') * bowl:.0f} ml.",
+            f"Whipped, the batch fills {volume:.0f} ml; a bowl of {bowl:.0f} ml takes "
+            f"{usual('mixer_fill') * bowl:.0f} ml.",
             f"Whip it in {parts:.0f} parts.",
         )
     full = [one for one in portions if one.bags > 1]

@@ -83,45 +83,39 @@ def cook(
 
 def _lines(base: Base, shelf: Shelf, grams: float, scales: Sequence[Scale]) -> tuple[Line, ...]:
     ordered = sorted(base.lines, key=lambda one: _PHASES[shelf.find(one.ingredient).phase])
-    items = [shelf.find(one.ingredient) for one in ordered]
+    items: list[Ingredient] = [shelf.find(one.ingredient) for one in ordered]
     exact = formula.scale([one.pct for one in ordered], grams)
     chosen = [weighing.scale_for(one, scales) or NO_SCALE for one in exact]
-    kept = [one.function == "preservative" for one in items]
-    ways = ["up" if one else "near" for one in kept]
-    steps_g = [one.step_g for one in chosen]
-    rounded = units.round_lines(exact, steps_g, kept, ways, total=grams)
-    for at in _over(items, rounded):
-        ways[at] = "down"
-        rounded = units.round_lines(exact, steps_g, kept, ways, total=grams)
-    whole = sum(rounded)
+    rounded = _rounded(items, exact, [one.step_g for one in chosen], grams)
+    whole, shown = sum(rounded), dict[tuple[str, str], float]()
     made: list[Line] = []
-    shown: dict[tuple[str, str], float] = {}
-    for at, item in enumerate(items):
-        cup = "Preservative" if kept[at] else f"{item.phase.capitalize()} phase"
-        display = shown.get((cup, chosen[at].id), 0.0) + rounded[at]
-        shown[cup, chosen[at].id] = display
+    for item, asked, wanted, weighed, scale in zip(items, ordered, exact, rounded, chosen, strict=True):
+        kept = item.function == "preservative"
+        cup = "Preservative" if kept else f"{item.phase.capitalize()} phase"
+        display = shown.get((cup, scale.id), 0.0) + weighed
+        shown[cup, scale.id] = display
         made.append(
             Line(
                 id=f"ingredient:{item.id}",
                 item=f"ingredient:{item.id}",
-                what="preservative" if kept[at] else "ingredient",
+                what="preservative" if kept else "ingredient",
                 name=item.name,
                 cup=cup,
                 tone="",
-                exact_g=exact[at],
-                grams=rounded[at],
-                pct=100 * rounded[at] / whole,
+                exact_g=wanted,
+                grams=weighed,
+                pct=100 * weighed / whole,
                 of=BASE,
-                wanted_pct=ordered[at].pct,
+                wanted_pct=asked.pct,
                 cap_pct=item.high_pct,
                 stock_pct=100.0,
-                scale=chosen[at].name,
-                step_g=chosen[at].step_g,
-                capacity_g=chosen[at].capacity_g,
-                protected=kept[at],
-                good=weighing.good_between(rounded[at], chosen[at].step_g),
+                scale=scale.name,
+                step_g=scale.step_g,
+                capacity_g=scale.capacity_g,
+                protected=kept,
+                good=weighing.good_between(weighed, scale.step_g),
                 display_g=round(display, 9),
-                least_g=weighing.least(chosen[at].step_g, kept[at]),
+                least_g=weighing.least(scale.step_g, kept),
                 lot=item.lot,
                 note=item.care,
             )
@@ -129,13 +123,26 @@ def _lines(base: Base, shelf: Shelf, grams: float, scales: Sequence[Scale]) -> t
     return tuple(made)
 
 
+def _rounded(
+    items: Sequence[Ingredient], exact: Sequence[float], steps_g: Sequence[float], total: float
+) -> tuple[float, ...]:
+    """Grams on the scales; a preservative up, unless that brings it above its sheet."""
+    kept = [one.function == "preservative" for one in items]
+    ways = ["up" if one else "near" for one in kept]
+    rounded = units.round_lines(exact, steps_g, kept, ways, total)
+    over = list(_over(items, rounded))
+    for at in over:
+        ways[at] = "down"
+    return units.round_lines(exact, steps_g, kept, ways, total) if over else rounded
+
+
 def _over(items: Sequence[Ingredient], rounded: Sequence[float]) -> Iterator[int]:
     """Preservatives that rounding up brought above their sheet."""
     whole = sum(rounded)
     for at, item in enumerate(items):
-        if item.function == "preservative" and item.high_pct is not None:
-            if 100 * rounded[at] / whole > item.high_pct:
-                yield at
+        most = item.high_pct
+        if item.function == "preservative" and most is not None and 100 * rounded[at] / whole > most:
+            yield at
 
 
 def _order(base: Base, shelf: Shelf, lines: Sequence[Line]) -> tuple[Step, ...]:
@@ -155,7 +162,8 @@ def _formula_findings(base: Base, shelf: Shelf, made: BaseFigures) -> Iterator[F
             "stop",
             "base-sum",
             "base.lines",
-            f"The formula of {base.name} adds up to {made.sum_pct:.3f} %; nothing is scaled before it makes 100 %.",
+            f"The formula of {base.name} adds up to {made.sum_pct:.3f} %; nothing is scaled "
+            "before it makes 100 %.",
             "Let water or the base fill up to 100 %.",
             "a formula is 100 % of its lines",
         )

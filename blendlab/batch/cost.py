@@ -25,7 +25,8 @@ class NoPrice(BlendlabError, ValueError):
     def __init__(self, left: Decimal) -> None:
         self.left = left
         super().__init__(
-            f"Fees and margin take the whole price ({left * 100:.1f} % is left for the costs). Lower one of them."
+            f"Fees and margin take the whole price ({left * 100:.1f} % is left for the costs). "
+            "Lower one of them."
         )
 
 

@@ -96,7 +96,9 @@ def mix_density(parts: Sequence[Part]) -> float:
 
 
 def water_class(water_pct: float) -> str:
-    """Class of a water content: "anhydrous", "low-water" or "water-bearing"; the last two want a preservative.
+    """Class of a water content: "anhydrous", "low-water" or "water-bearing".
+
+    The last two want a preservative.
 
     >>> water_class(0.4), water_class(3), water_class(42)
     ('anhydrous', 'low-water', 'water-bearing')

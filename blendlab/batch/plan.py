@@ -97,10 +97,10 @@ def folded(foam: Density, drafted: Draft) -> Density:
     for one in grains:
         true = one.item.density_g_ml or densities()["sucrose crystal"].usual
         share = one.pct / 100
-        foam = Density(
-            *(density_after_fold_in(rho, share, true) for rho in (foam.g_ml, foam.low, foam.high)),
-            foam.weighed,
+        likely, low, high = (
+            density_after_fold_in(rho, share, true) for rho in (foam.g_ml, foam.low, foam.high)
         )
+        foam = Density(likely, low, high, foam.weighed)
     return foam
 
 

@@ -92,7 +92,10 @@ def _heat(read: Readings) -> Iterator[Finding]:
 
 def _gates(read: Readings) -> Iterator[Finding]:
     if read.preservative_c is not None and not may_add(read.preservative_c, read.below_preservative_c):
-        text = f"Product at {read.preservative_c:g} C; the preservative goes in at {read.below_preservative_c:g} C or below."
+        text = (
+            f"Product at {read.preservative_c:g} C; the preservative goes in at "
+            f"{read.below_preservative_c:g} C or below."
+        )
         yield _found("stop", "preservative-hot", text, "Wait.", "sheet of the lot, else common practice")
     if read.scent_c is not None and not may_add(read.scent_c, read.below_scent_c):
         text = f"Product at {read.scent_c:g} C; the scent goes in at {read.below_scent_c:g} C or below."
@@ -120,7 +123,10 @@ def _foam(read: Readings) -> Iterator[Finding]:
     if read.density_g_ml and read.density_next_day_g_ml is not None:
         change = 100 * (read.density_next_day_g_ml / read.density_g_ml - 1)
         if abs(change) > usual("density_drift"):
-            text = f"Density changed by {change:+.1f} % within a day; usual is up to {usual('density_drift'):g} %."
+            text = (
+                f"Density changed by {change:+.1f} % within a day; usual is up to "
+                f"{usual('density_drift'):g} %."
+            )
             yield _found("caution", "density-drift", text, "Do not fill more; test the foam.")
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from blendlab.batch.draft import Draft, Want, gate_of
 from blendlab.batch.sheet import Line, Portion, Step
@@ -17,7 +17,10 @@ POWDER = "Dust mask and goggles on, draught off: powder ahead."
 def cleaning() -> Step:
     """The tick before anything else."""
     hours = practice("cleaning_hours").high
-    text = f"Tools, bowl, jars and reusable bags washed, wiped with 70 % alcohol and air-dry, within {hours:g} h."
+    text = (
+        "Tools, bowl, jars and reusable bags washed, wiped with 70 % alcohol and air-dry, within "
+        f"{hours:g} h."
+    )
     return Step("clean", "tick", text, source=PRACTICE)
 
 
@@ -43,7 +46,7 @@ def finishing(
     steps += _scent(drafted, by_what)
     for portion in sorted(portions, key=lambda one: one.rest):
         steps += _portion(portion, [one for one in by_what.get("pigment", ()) if one.tone == portion.tone])
-    return tuple([*steps, *_jars(by_what)])
+    return (*steps, *_jars(by_what))
 
 
 def _bowl(drafted: Draft, lines: dict[str, list[Line]]) -> list[Step]:
@@ -126,53 +129,49 @@ def _jars(lines: dict[str, list[Line]]) -> list[Step]:
 
 
 def cooking(
-    lines: Sequence[Line], phases: dict[str, str], cares: dict[str, str], gate: Step
+    lines: Sequence[Line], phases: Mapping[str, str], cares: Mapping[str, str], gate: Step
 ) -> tuple[Step, ...]:
     """Working order for cooking a base.
 
     phases  line id -> phase; cares  line id -> protection in words
     """
 
-    def of(*names: str) -> list[Line]:
-        return [one for one in lines if phases[one.id] in names]
+    def of(*names: str) -> Iterator[Step]:
+        for one in lines:
+            if phases[one.id] in names:
+                yield from _with_care(one, cares.get(one.id, ""))
 
-    melt, cool = practice("melt"), practice("whip_temperature").high
-    minutes = practice("melt_minutes").high
-    steps = [cleaning()]
-    for one in of("water", "fat", "dry"):
-        if cares.get(one.id):
-            steps.append(Step(f"care:{one.id}", "tick", f"{one.name}: {cares[one.id]}.", source=PRACTICE))
-        steps.append(weigh(one))
-    hot = f"Melt at {melt.low:g} to {melt.usual:g} C, covered, never above {melt.high:g} C and no longer than {minutes:g} min."
-    steps += [
-        Step("melt", "do", hot, source=PRACTICE),
-        Step(
-            "granules",
-            "tick",
-            "Free of granules: a smear between two glass slides shows none.",
-            source=PRACTICE,
-        ),
-        Step("cover", "do", "Cover while cooling; stir slowly."),
-        Step(
-            "refill",
-            "tick",
-            "Weigh the pot; fill the lost water up with purified, boiled water.",
-            source=PRACTICE,
-        ),
+    ph, cool = practice("ph_soap"), practice("whip_temperature").high
+    checked = f"pH of a 10 % dispersion at 20 to 25 C, wanted {ph.low:g} to {ph.high:g}; again after 24 h."
+    rest = f"Let it rest below {cool:g} C overnight, covered."
+    return (
+        cleaning(),
+        *of("water", "fat", "dry"),
+        *_melting(),
         gate,
-    ]
-    for one in of("cool", "fold"):
-        if cares.get(one.id):
-            steps.append(Step(f"care:{one.id}", "tick", f"{one.name}: {cares[one.id]}.", source=PRACTICE))
-        steps.append(weigh(one))
-    ph = practice("ph_soap")
-    steps.append(
-        Step(
-            "ph",
-            "tick",
-            f"pH of a 10 % dispersion at 20 to 25 C, wanted {ph.low:g} to {ph.high:g}; again after 24 h.",
-        )
+        *of("cool", "fold"),
+        Step("ph", "tick", checked, source=PRACTICE),
+        Step("rest", "do", rest, source=PRACTICE),
     )
-    return tuple(
-        [*steps, Step("rest", "do", f"Let it rest below {cool:g} C overnight, covered.", source=PRACTICE)]
+
+
+def _with_care(line: Line, care: str) -> Iterator[Step]:
+    if care:
+        yield Step(f"care:{line.id}", "tick", f"{line.name}: {care}.", source=PRACTICE)
+    yield weigh(line)
+
+
+def _melting() -> tuple[Step, ...]:
+    melt, minutes = practice("melt"), practice("melt_minutes").high
+    hot = (
+        f"Melt at {melt.low:g} to {melt.usual:g} C, covered, never above {melt.high:g} C "
+        f"and no longer than {minutes:g} min."
+    )
+    smear = "Free of granules: a smear between two glass slides shows none."
+    refill = "Weigh the pot; fill the lost water up with purified, boiled water."
+    return (
+        Step("melt", "do", hot, source=PRACTICE),
+        Step("granules", "tick", smear, source=PRACTICE),
+        Step("cover", "do", "Cover while cooling; stir slowly.", source=PRACTICE),
+        Step("refill", "tick", refill, source=PRACTICE),
     )

@@ -13,7 +13,8 @@ from blendlab.batch.sheet import Plan, thaw
 from blendlab.codec import decode
 from blendlab.errors import UnknownName
 from blendlab.shelf import Lot
-from blendlab.store.book import Book, left_units, to_grams
+from blendlab.store.book import Book
+from blendlab.store.book_lines import left_units, to_grams
 from blendlab.store.book_schema import reading
 
 
@@ -158,6 +159,15 @@ def stock(book: Book) -> dict[str, float]:
     found: dict[str, float] = {}
     for one in lots(book):
         found[one.item] = round(found.get(one.item, 0.0) + one.left_g, 9)
+    return found
+
+
+def next_lots(book: Book) -> dict[str, LotLine]:
+    """The lot to take of each thing: the first to end that still holds something."""
+    found: dict[str, LotLine] = {}
+    for one in lots(book):
+        if one.left_g > 0:
+            found.setdefault(one.item, one)
     return found
 
 

@@ -17,7 +17,7 @@ from blendlab.recipe import Dust, Ref, Top
 from blendlab.shelf import Component, Shelf
 from tests.batch import plans_to_try as tries
 
-FORBIDDEN = "safe compliant approved legal certified guaranteed dermatologically hypoallergenic".split()
+FORBIDDEN = {"safe", "compliant", "approved", "legal", "certified", "guaranteed", "hypoallergenic", "ok"}
 WHO = Maker("Studio", "1 Mill Lane", "hello@studio.invalid", "Somewhere")
 
 
@@ -115,7 +115,7 @@ def test_a_label_leaves_only_when_everything_is_there(market):
     assert full.warnings
     assert full.tasks
     words = " ".join([*full.warnings, *full.tasks, full.net.text, full.product]).lower().split()
-    assert not set(FORBIDDEN) & set(words)
+    assert not FORBIDDEN & set(words)
 
 
 def test_markets_differ():

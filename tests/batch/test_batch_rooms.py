@@ -186,8 +186,21 @@ def test_margin_and_markup_are_inverse(margin):
 # Directive 76/211/EEC, Annex I, 2.4: the table of tolerable negative errors, at and inside its steps.
 @pytest.mark.parametrize(
     ("nominal", "error"),
-    [(5, 0.5), (50, 4.5), (75, 4.5), (100, 4.5), (150, 6.8), (200, 9.0), (250, 9.0), (300, 9.0), (400, 12.0)]
-    + [(500, 15.0), (700, 15.0), (1000, 15.0), (2000, 30.0)],
+    [
+        (5, 0.5),
+        (50, 4.5),
+        (75, 4.5),
+        (100, 4.5),
+        (150, 6.8),
+        (200, 9.0),
+        (250, 9.0),
+        (300, 9.0),
+        (400, 12.0),
+        (500, 15.0),
+        (700, 15.0),
+        (1000, 15.0),
+        (2000, 30.0),
+    ],
 )
 def test_tolerable_errors(nominal, error):
     assert weight.tolerable_error(nominal) == pytest.approx(error)

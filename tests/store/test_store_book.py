@@ -20,7 +20,8 @@ from blendlab.errors import NewerFormat, NotSaved, UnknownName
 from blendlab.recipe import Ref
 from blendlab.shelf import Lot
 from blendlab.store import book_reading
-from blendlab.store.book import AlreadyWritten, Book, Short, open_book
+from blendlab.store.book import Book, open_book
+from blendlab.store.book_lines import AlreadyWritten, Short
 from blendlab.store.book_schema import MIGRATIONS, TABLES, migrate, version
 from blendlab.store.folder import Folder
 from tests.batch import plans_to_try as tries

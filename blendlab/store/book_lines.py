@@ -1,0 +1,161 @@
+"""The lines of the book: how each is written, inside a transaction that the caller holds."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Mapping
+from datetime import UTC, datetime
+from typing import Any
+
+from blendlab.codec import encode
+from blendlab.errors import BlendlabError, UnknownName
+from blendlab.shelf import Lot
+from blendlab.store.book_schema import UNITS_PER_GRAM
+
+KINDS = (
+    "tick",
+    "temperature",
+    "deviation",
+    "density",
+    "ph",
+    "fill",
+    "yield",
+    "release",
+    "sale",
+    "family",
+    "reading",
+    "note",
+)
+"""Kinds of entries beside weighings: what the fields of each are, her pages and tests decide."""
+
+
+class Short(BlendlabError, RuntimeError):
+    """A lot holds less than was to be drawn; nothing was written."""
+
+    def __init__(self, lot: str, asked_g: float, left_g: float) -> None:
+        self.lot, self.asked_g, self.left_g = lot, asked_g, left_g
+        super().__init__(
+            f"Lot {lot} holds {left_g:g} g; {asked_g:g} g were to be drawn. Nothing was written."
+        )
+
+
+class AlreadyWritten(BlendlabError, RuntimeError):
+    """A line that stands in the book already; only a correction may follow it."""
+
+    def __init__(self, what: str) -> None:
+        self.what = what
+        super().__init__(f"{what} stands in the book already. Correct that line instead.")
+
+
+def to_units(grams: float) -> int:
+    """Grams as whole tenths of a milligram.
+
+    >>> to_units(0.28)
+    2800
+    """
+    return round(grams * UNITS_PER_GRAM)
+
+
+def to_grams(units: int | None) -> float:
+    """Whole tenths of a milligram as grams."""
+    return (units or 0) / UNITS_PER_GRAM
+
+
+def now() -> str:
+    """The moment as text with its offset."""
+    return datetime.now(UTC).isoformat(timespec="milliseconds")
+
+
+def insert_lot(
+    link: sqlite3.Connection, lot: Lot, data: Mapping[str, Any], corrects: int | None = None
+) -> int:
+    """Write a lot, or a corrected description of one; AlreadyWritten for a code that stands."""
+    values = (
+        lot.code,
+        f"{lot.of.kind}:{lot.of.id}",
+        lot.name,
+        lot.supplier,
+        lot.received.isoformat() if lot.received else None,
+        lot.expiry.isoformat() if lot.expiry else None,
+        json.dumps({"lot": encode(lot), **encode(data)}, sort_keys=True),
+        now(),
+        corrects,
+    )
+    try:
+        made = link.execute(
+            "INSERT INTO lots (code, item, name, supplier, received, expiry, data, at, corrects)"
+            " VALUES (?,?,?,?,?,?,?,?,?)",
+            values,
+        )
+    except sqlite3.IntegrityError as problem:
+        raise AlreadyWritten(f"Lot {lot.code} of {lot.name or lot.of.id}") from problem
+    return int(made.lastrowid or 0)
+
+
+def insert_weighing(link: sqlite3.Connection, values: tuple[Any, ...]) -> int:
+    """Write a weighing; its values in the order of the columns."""
+    made = link.execute(
+        "INSERT INTO weighings (batch, line, part, lot, planned, weighed, scale, note, at, corrects)"
+        " VALUES (?,?,?,?,?,?,?,?,?,?)",
+        values,
+    )
+    return int(made.lastrowid or 0)
+
+
+def move(
+    link: sqlite3.Connection,
+    lot: int,
+    units: int,
+    why: str,
+    batch: int | None = None,
+    weighing: int | None = None,
+    note: str = "",
+) -> None:
+    """Write units that came to a lot, or less than 0 for what left it."""
+    link.execute(
+        "INSERT INTO movements (lot, units, why, batch, weighing, note, at) VALUES (?,?,?,?,?,?,?)",
+        (lot, units, why, batch, weighing, note, now()),
+    )
+
+
+def left_units(link: sqlite3.Connection, lot: int) -> int:
+    """What is left of a lot: the sum of its movements."""
+    return int(
+        link.execute("SELECT coalesce(sum(units), 0) FROM movements WHERE lot = ?", (lot,)).fetchone()[0]
+    )
+
+
+def draw(link: sqlite3.Connection, lot: int, units: int) -> None:
+    """Refuse to draw more than is there; the write lock is held, so nobody draws in between."""
+    row = known(link, "lots", lot)
+    left = left_units(link, lot)
+    if units > left:
+        raise Short(row["code"], to_grams(units), to_grams(left))
+
+
+def batch(link: sqlite3.Connection, code: str) -> int:
+    """Number of a batch; UnknownName for a code that is not in the book."""
+    row = link.execute("SELECT id FROM batches WHERE code = ?", (code,)).fetchone()
+    if row is None:
+        known = [one[0] for one in link.execute("SELECT code FROM batches ORDER BY id DESC LIMIT 10")]
+        raise UnknownName("batch", code, known)
+    return int(row["id"])
+
+
+def known(link: sqlite3.Connection, table: str, number: int) -> sqlite3.Row:
+    """A line of a table by its number; UnknownName when there is none."""
+    row = link.execute(f"SELECT * FROM {table} WHERE id = ?", (number,)).fetchone()
+    if row is None:
+        raise UnknownName(f"line of {table}", str(number), [])
+    found: sqlite3.Row = row
+    return found
+
+
+def last(link: sqlite3.Connection, table: str, number: int) -> int:
+    """The latest correction of a line."""
+    while True:
+        row = link.execute(f"SELECT id FROM {table} WHERE corrects = ?", (number,)).fetchone()
+        if row is None:
+            return number
+        number = int(row["id"])

@@ -1,0 +1,123 @@
+"""Sugar in the foam, what is left of the surfactant, stock and prices of a plan."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from decimal import Decimal
+
+import pytest
+
+from blendlab.batch import Rates, plan, price_plan, stock_findings, with_jar
+from blendlab.facts.materials import system_of
+from blendlab.recipe import Addition, Batch, Ref
+from blendlab.shelf import Component, Price, Shelf
+from tests.batch import plans_to_try as tries
+
+SUGAR = Ref(kind="ingredient", id="cane-sugar")
+OIL = Ref(kind="ingredient", id="light-oil")
+
+
+def _shelf(*items) -> Shelf:
+    return Shelf((*tries.shelf().items, *items))
+
+
+def test_folded_sugar_makes_the_jar_heavier():
+    # 30 % sugar of true density 1.587 in foam of 0.62 g/ml: 1 / (0.7 / 0.62 + 0.3 / 1.587) = 0.7587
+    base = replace(tries.shelf().today("base", "cooked"), density_whipped_g_ml=0.62)
+    asked = Batch(jars=10, additions=(Addition(ingredient=SUGAR, pct=30),))
+    made = plan(tries.design(base=base.ref, batch=asked), _shelf(base), tries.LOW_JAR)
+    assert made.density.g_ml == pytest.approx(0.758686, rel=1e-5)
+    assert made.net_g == pytest.approx(118.09 * 0.758686, rel=1e-5)
+
+
+def test_sugar_takes_preservative_and_surfactant_with_it():
+    asked = Batch(jars=10, additions=(Addition(ingredient=SUGAR, pct=60),))
+    made = plan(tries.design(batch=asked), tries.shelf(), tries.LOW_JAR)
+    # more than half of the mass is new, so more than half of a percent of it is topped up
+    assert made.line("preservative").grams / made.batch_g > 0.005
+    assert any(one.id == "foam-weak" for one in made.findings)
+    assert made.preservative.low_pct >= 1.0 - 1e-9
+
+
+def test_much_light_oil_is_told():
+    asked = Batch(jars=10, additions=(Addition(ingredient=OIL, pct=9),))
+    made = plan(tries.design(batch=asked), tries.shelf(), tries.LOW_JAR)
+    assert any(one.id == "oil-high" for one in made.findings)
+
+
+def test_a_cost_is_named_or_missing_but_never_nothing():
+    made = plan(tries.design(), tries.shelf(), tries.LOW_JAR)
+    bare = price_plan(made, tries.shelf(), Rates())
+    assert bare.unknown
+    assert bare.per_jar is None
+    priced = [
+        replace(tries.shelf().today("pigment", one), price_per_g=0.097)
+        for one in ("ultramarine_blue", "iron_oxide_yellow")
+    ]
+    known = price_plan(made, _shelf(*priced), Rates(margin=Decimal("0.4"), vat=Decimal("0.2")))
+    assert not known.unknown
+    assert known.per_jar == sum(known.lines.values()) / made.jars
+    assert known.lines["Ultramarine blue" if "Ultramarine blue" in known.lines else priced[0].name] > 0
+    assert known.price.gross == known.price.net * Decimal("1.2")
+
+
+def test_a_pack_goes_before_a_price_per_gram():
+    # 54.5 for 4540 g with 3 % waste: 0.0123757 a gram
+    base = replace(
+        tries.shelf().today("base", "cooked"),
+        price=Price(pack_price=48, pack_g=4540, shipping=6.5, waste=0.03),
+    )
+    design = tries.design(base=base.ref)
+    made = plan(design, _shelf(base), tries.LOW_JAR)
+    cost = price_plan(made, _shelf(base), Rates()).lines[base.name]
+    assert float(cost) == pytest.approx(0.0123757 * made.line("base").grams, rel=1e-5)
+
+
+def test_a_jar_with_a_price_counts_as_packaging():
+    glass = replace(tries.shelf().today("jar", "j120-70"), price_each=0.92)
+    assert with_jar(Rates(), _shelf(glass), glass.id).packaging == Decimal("0.92")
+    assert with_jar(Rates(), tries.shelf(), glass.id).packaging == 0
+
+
+def test_short_stock_says_how_many_jars_it_makes():
+    made = plan(tries.design(), tries.shelf(), tries.LOW_JAR)
+    needed = made.needs["oil:lavender"]
+    (told,) = stock_findings(made, {"oil:lavender": needed / 2, "base:cooked": 1e6})
+    assert "12 jars" in told.text
+    assert stock_findings(made, {}) == ()
+
+
+@pytest.mark.parametrize(
+    ("names", "refused", "ph_high"),
+    [
+        (("Phenoxyethanol", "Ethylhexylglycerin"), False, 10.0),
+        (("Sodium Benzoate", "Potassium Sorbate", "Aqua"), False, 5.0),
+        (("Benzalkonium Chloride and alike",), True, 9.0),
+    ],
+)
+def test_systems_are_known_by_their_names(names, refused, ph_high):
+    parts = tuple(Component(inci=one, low_pct=1, high_pct=1) for one in names)
+    item = replace(tries.shelf().today("ingredient", "preservative-a"), components=parts)
+    system = system_of(item)
+    assert (system.refused, system.ph_high) == (refused, ph_high)
+
+
+def test_a_system_outside_its_ph_is_told():
+    base = replace(tries.shelf().today("base", "cooked"), pH=6.5)
+    parts = (
+        Component(inci="Sodium Benzoate", low_pct=50, high_pct=50),
+        Component(inci="Potassium Sorbate", low_pct=50, high_pct=50),
+    )
+    item = replace(tries.shelf().today("ingredient", "preservative-a"), components=parts, high_pct=None)
+    shelf = Shelf((*(one for one in tries.shelf().items if one.id not in (item.id, base.id)), item, base))
+    made = plan(tries.design(base=base.ref), shelf, tries.LOW_JAR)
+    assert any(one.id == "system-ph" for one in made.findings)
+
+
+def test_an_anhydrous_scrub_warns_of_wet_fingers_and_needs_no_preservative():
+    base = tries.shelf().today("base", "oil-scrub-ivory")
+    made = plan(tries.design(product="oil_sugar_scrub", base=base.ref), tries.shelf(), tries.LOW_JAR)
+    ids = {one.id for one in made.findings}
+    assert "wet-fingers" in ids
+    assert "no-preservative" not in ids
+    assert made.jars == 24
