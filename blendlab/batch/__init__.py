@@ -4,7 +4,7 @@ from blendlab.batch.cooking import BaseFigures, cook, figures
 from blendlab.batch.cost import Costed, Rates
 from blendlab.batch.family import Family, outside
 from blendlab.batch.inci import IngredientList, ingredients
-from blendlab.batch.kitchen import Progress, display, gate_opens, judge, progress
+from blendlab.batch.kitchen import Evidence, Progress, display, gate_opens, judge, open_points, progress
 from blendlab.batch.label import Label, Maker, NetWeight, label, net_weight
 from blendlab.batch.plan import plan
 from blendlab.batch.pricing import price_plan, with_jar
@@ -16,6 +16,7 @@ __all__ = [
     "BaseFigures",
     "Costed",
     "Density",
+    "Evidence",
     "Family",
     "IngredientList",
     "Label",
@@ -36,6 +37,7 @@ __all__ = [
     "judge",
     "label",
     "net_weight",
+    "open_points",
     "outside",
     "plan",
     "price_plan",

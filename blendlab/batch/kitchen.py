@@ -8,6 +8,9 @@ from dataclasses import dataclass
 from blendlab.batch.record import deviation_pct, must_explain
 from blendlab.batch.sheet import Line, Plan, Step
 from blendlab.batch.weighing import too_much
+from blendlab.errors import Finding
+
+PRACTICE = "common practice"
 
 
 @dataclass(frozen=True)
@@ -82,6 +85,52 @@ def judge(line: Line, grams: float) -> Weighed:
 def gate_opens(step: Step, measured_c: float | None) -> bool:
     """Whether a gate may be ticked at a measured temperature; not measured is not enough."""
     return step.below_c is None or (measured_c is not None and measured_c <= step.below_c)
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """What the book holds of a batch before it is released.
+
+    weighed  line id -> grams; lots  line ids whose lot is known; explained  line ids with a cause
+    ticked   ids of steps; pH, density_g_ml  None = not measured; filled  jars that were weighed
+    """
+
+    weighed: Mapping[str, float]
+    lots: Collection[str]
+    explained: Collection[str]
+    ticked: Collection[str]
+    pH: float | None
+    density_g_ml: float | None
+    filled: int
+
+
+def open_points(plan: Plan, seen: Evidence) -> tuple[Finding, ...]:
+    """What keeps a batch of jars from being released; unknown is never taken for fine."""
+    there = [one for one in plan.lines if one.id in seen.weighed]
+    off = [one for one in there if judge(one, seen.weighed[one.id]).explain and one.id not in seen.explained]
+    skipped = [one.text for one in plan.steps if one.holds and one.id not in seen.ticked]
+    points = (
+        ("lines", "Not weighed", [one.name for one in plan.lines if one not in there]),
+        ("lots", "Lot not known", [one.name for one in there if one.id not in seen.lots]),
+        ("deviations", "Off without a cause", [one.name for one in off]),
+        ("ticks", "Not ticked", skipped),
+        ("ph", "Not measured", ["pH"] if seen.pH is None else []),
+        ("density", "Not weighed", ["density of the whipped base"] if seen.density_g_ml is None else []),
+        ("fills", "Not weighed", ["at least three filled jars"] if seen.filled < 3 else []),
+    )
+    fix = "Write it down, or do not sell this batch."
+    return tuple(
+        Finding(
+            "stop",
+            f"release-{key}",
+            f"book.release.{key}",
+            f"{said}: {'; '.join(dict.fromkeys(names))}",
+            fix,
+            PRACTICE,
+        )
+        for key, said, names in points
+        if names
+    )
 
 
 def cups_so_far(lines: Sequence[Line], weighed: Mapping[str, float]) -> dict[str, float]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -10,7 +11,7 @@ from blendlab.batch import weight
 from blendlab.batch.inci import IngredientList, found, ingredients
 from blendlab.batch.sheet import Plan
 from blendlab.errors import Finding
-from blendlab.facts.materials import label_words, maker_tasks
+from blendlab.facts.materials import claims, label_words, maker_tasks, usual
 from blendlab.recipe import MARKETS, Design
 from blendlab.shelf import Jar, Shelf
 
@@ -64,7 +65,8 @@ class Maker:
 class Label:
     """Everything a jar label of one market says, and what holds it back.
 
-    warnings  warning and use text; tasks  what only the maker can do, in words
+    durability  best before, or the open jar, in words; "" while no date is known
+    warnings    warning and use text; tasks  what only the maker can do, in words
     """
 
     market: str
@@ -73,6 +75,7 @@ class Label:
     ingredients: IngredientList
     code: str
     best_before: date | None
+    durability: str
     warnings: tuple[str, ...]
     maker: Maker
     tasks: tuple[str, ...]
@@ -93,6 +96,7 @@ def label(
     allergens: Sequence[str] = (),
     weighed_g: Sequence[float] = (),
     code: str = "",
+    made_on: date | None = None,
     best_before: date | None = None,
     maker: Maker | None = None,
     in_order: Mapping[str, tuple[float, float]] | None = None,
@@ -111,6 +115,7 @@ def label(
     problems = [
         *names.findings,
         *_missing(market, net, code, who),
+        *claim_findings(design.name),
         *(one for one in barred if one.level == "stop"),
     ]
     return Label(
@@ -120,11 +125,42 @@ def label(
         ingredients=names,
         code=code,
         best_before=best_before,
+        durability=durability(made_on, best_before),
         warnings=label_words(market, design.product),
         maker=who,
         tasks=maker_tasks(market),
         findings=tuple(problems),
     )
+
+
+def durability(made_on: date | None, last: date | None) -> str:
+    """What a label says of time: a best-before date, or the open jar above 30 months.
+
+    >>> durability(date(2026, 3, 7), date(2027, 3, 31))
+    'Best before end of 2027-03; 6 months after opening'
+    """
+    if last is None:
+        return ""
+    opened = f"{usual('open_months'):g} months after opening"
+    months = (last.year - made_on.year) * 12 + last.month - made_on.month if made_on is not None else 0
+    if months > usual("durability"):
+        return opened
+    return f"Best before end of {last:%Y-%m}; {opened}"
+
+
+def claim_findings(words: str) -> Iterator[Finding]:
+    """Stops for a name or a text that says what a cosmetic may not say.
+
+    >>> [one.level for one in claim_findings("Heals eczema")]
+    ['stop', 'stop']
+    """
+    said = words.lower()
+    for word, (pattern, why) in claims().items():
+        if re.search(rf"\b({pattern})(\b|(?<= ))", said):
+            text = f'"{words}" speaks of "{word}": {why}.'
+            yield found(
+                "stop", f"claim-{word}", "claims", text, "Say what it looks and smells like.", "from memory"
+            )
 
 
 def _missing(market: str, net: NetWeight, code: str, who: Maker) -> Iterator[Finding]:

@@ -172,6 +172,6 @@ def _melting() -> tuple[Step, ...]:
     return (
         Step("melt", "do", hot, source=PRACTICE),
         Step("granules", "tick", smear, source=PRACTICE),
-        Step("cover", "do", "Cover while cooling; stir slowly.", source=PRACTICE),
+        Step("cover", "tick", "Covered while cooling, stirred slowly.", source=PRACTICE),
         Step("refill", "tick", refill, source=PRACTICE),
     )

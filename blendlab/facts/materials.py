@@ -9,9 +9,10 @@ from typing import NamedTuple
 from blendlab import units
 from blendlab.errors import BadNumber, UnknownName
 from blendlab.facts.limits import product
+from blendlab.facts.palette import PEARLS
 from blendlab.facts.read import maybe_number, number, table
 from blendlab.recipe import Ref
-from blendlab.shelf import BaseLine, Component, Ingredient
+from blendlab.shelf import BaseLine, Component, Ingredient, Pigment
 
 
 class Habit(NamedTuple):
@@ -232,6 +233,42 @@ def maker_tasks(market: str) -> tuple[str, ...]:
     """What only the maker can do before she sells in a market."""
     rows = table("batch/maker_tasks.csv")
     return tuple(f"{row['text']} ({row['source']})" for row in rows if row["market"] in ("*", market))
+
+
+@cache
+def claims() -> Mapping[str, tuple[str, str]]:
+    """Words that a cosmetic may not say -> a pattern in small letters that finds them, and why."""
+    return {row["word"]: (row["pattern"], row["why"]) for row in table("batch/claims.csv")}
+
+
+def bulk_density(pigment: Pigment) -> MassDensity:
+    """Density of a heap of pigment powder [g/ml], for a spoon only; a wide range for a kind not known.
+
+    >>> from blendlab.facts.palette import pigments
+    >>> bulk_density(next(one for one in pigments() if "77007" in one.ci)).high
+    0.85
+    """
+    known = densities()
+    if pigment.group in PEARLS:
+        return known["mica pearl powder, bulk"]
+    for name, numbers in _HEAPS.items():
+        if pigment.ci and set(pigment.ci) <= numbers:
+            return known[name]
+    heaps = [one for one in known.values() if one.kind == "bulk_loose" and one.high < 1.2]
+    return MassDensity(
+        min(one.low for one in heaps),
+        known["mica pearl powder, bulk"].usual,
+        max(one.high for one in heaps),
+        "bulk_loose",
+    )
+
+
+_HEAPS = {
+    "iron oxide powder, bulk": frozenset({"77491", "77492", "77499"}),
+    "ultramarine powder, bulk": frozenset({"77007"}),
+    "titanium dioxide powder, bulk": frozenset({"77891"}),
+    "kaolin powder, bulk": frozenset({"77004"}),
+}
 
 
 @cache

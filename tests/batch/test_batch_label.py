@@ -10,7 +10,7 @@ import pytest
 
 from blendlab.batch import cooking, inci, kitchen
 from blendlab.batch.family import Family, outside
-from blendlab.batch.label import Maker, label, net_weight
+from blendlab.batch.label import Maker, claim_findings, durability, label, net_weight
 from blendlab.batch.plan import plan
 from blendlab.errors import UnknownName
 from blendlab.recipe import Dust, Ref, Top
@@ -259,3 +259,45 @@ def test_no_assessment_stops_in_the_eu_and_not_in_the_us():
     assert outside(tries.design(), tries.shelf(), None)[0].level == "stop"
     assert outside(tries.design(markets=("US",)), tries.shelf(), None) == ()
     assert outside(tries.design(), tries.shelf(), _family(), None)
+
+
+def test_time_on_a_label():
+    # Art. 19(1)(c): a date up to 30 months, the open jar above
+    assert durability(date(2026, 1, 10), date(2028, 7, 31)).startswith("Best before end of 2028-07")
+    assert durability(date(2026, 1, 10), date(2028, 8, 31)) == "6 months after opening"
+    assert durability(None, None) == ""
+
+
+@pytest.mark.parametrize(
+    ("name", "claims"),
+    [
+        ("Lagoon", 0),
+        ("Treats and heals", 2),
+        ("Sweet treats", 0),
+        ("Our SPF 20 treatment", 2),
+        ("Babylon garden", 0),
+        ("For babies", 1),
+    ],
+)
+def test_names_that_claim_too_much_stop(name, claims):
+    assert len(list(claim_findings(name))) == claims
+
+
+def test_a_batch_is_released_only_with_everything_in_the_book():
+    sheet = made()
+    nothing = kitchen.Evidence({}, (), (), (), None, None, 0)
+    assert {one.id for one in kitchen.open_points(sheet, nothing)} == {
+        "release-lines",
+        "release-ticks",
+        "release-ph",
+        "release-density",
+        "release-fills",
+    }
+    ids = [one.id for one in sheet.lines]
+    weighed = {one.id: one.grams for one in sheet.lines}
+    all_there = kitchen.Evidence(weighed, ids, (), {one.id for one in sheet.steps}, 5.8, 0.62, 24)
+    assert kitchen.open_points(sheet, all_there) == ()
+    off = replace(all_there, weighed={**weighed, "base": weighed["base"] * 1.05}, lots=ids[1:])
+    assert {one.id for one in kitchen.open_points(sheet, off)} == {"release-lots", "release-deviations"}
+    told = replace(off, explained=["base"], lots=ids)
+    assert kitchen.open_points(sheet, told) == ()

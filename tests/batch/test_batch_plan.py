@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from dataclasses import replace
+from datetime import date
 from fractions import Fraction
 
 import pytest
@@ -11,7 +12,20 @@ import pytest
 from blendlab.batch.plan import plan
 from blendlab.batch.sheet import freeze, thaw
 from blendlab.facts.materials import practice
-from blendlab.recipe import Addition, Batch, Dilution, Dose, Dust, Ref, Scent, Tone, Top
+from blendlab.recipe import (
+    Addition,
+    Batch,
+    Dilution,
+    Dose,
+    Dust,
+    Ref,
+    Scent,
+    Tone,
+    Top,
+    from_dict,
+    refs,
+    to_dict,
+)
 from blendlab.shelf import Shelf
 from tests.batch import plans_to_try as tries
 
@@ -264,3 +278,65 @@ def test_an_unknown_gate_is_40_degrees_and_a_sheet_goes_first():
     made = plan(tries.design(), Shelf((*rest, item)), tries.LOW_JAR)
     assert made.preservative.gate.below_c == practice("preservative_gate").usual == 40
     assert plan(tries.design(), tries.shelf(), tries.LOW_JAR).preservative.gate.below_c == 45
+
+
+def test_a_design_with_a_batch_goes_through_a_file_and_back():
+    yellow = tries.shelf().today("pigment", "iron_oxide_yellow")
+    glycerin = Ref(kind="ingredient", id="glycerin")
+    asked = tries.design(
+        batch=Batch(
+            grams=900.5,
+            spare=2,
+            scales=(tries.SCALES[2].ref,),
+            preservative=tries.PRESERVATIVE,
+            preservative_pct=0.9,
+            additions=(Addition(ingredient=glycerin, pct=2),),
+            dilutions=(Dilution(of=yellow.ref, pct=10, carrier=glycerin),),
+            bowl_ml=4000,
+        )
+    )
+    assert from_dict(to_dict(asked)) == asked
+    assert {"fine", "preservative-a", "glycerin"} <= {one.id for one in refs(asked)}
+
+
+def test_spare_jars_come_on_top():
+    made = plan(tries.design(batch=Batch(jars=10, spare=2)), tries.shelf(), tries.LOW_JAR)
+    assert made.asked == 12
+    assert made.jars >= 12
+
+
+def test_a_jar_is_its_tones():
+    made = plan(tries.design(), tries.shelf(), tries.LOW_JAR)
+    assert sum(one.per_jar_g for one in made.portions) == pytest.approx(made.net_g)
+
+
+def test_a_small_bowl_and_full_bags_are_told():
+    made = plan(tries.design(batch=Batch(jars=24, bowl_ml=2000)), tries.shelf(), tries.LOW_JAR)
+    mixer = next(one for one in made.findings if one.id == "mixer")
+    # about 1837 g at 0.606 g/ml are 3033 ml; a bowl of 2000 ml takes 1600 ml
+    assert "1600 ml" in mixer.text
+    assert "2 parts" in mixer.fix
+
+
+@pytest.mark.parametrize(
+    ("change", "told"),
+    [
+        ({"pH": 8.4}, ("ph", "stop")),
+        ({"pH": 7.3}, ("ph", "caution")),
+        ({"pH": None}, ("ph-unknown", "caution")),
+        ({"best_before": date(2026, 3, 1)}, ("base-ended", "stop")),
+        ({"opened_on": date(2025, 8, 1)}, ("base-opened", "stop")),
+    ],
+)
+def test_the_base_is_looked_at(change, told):
+    base = replace(tries.shelf().today("base", "cooked"), **change)
+    shelf = Shelf((*tries.shelf().items, base))
+    made = plan(tries.design(base=base.ref), shelf, tries.LOW_JAR, on=date(2026, 3, 7))
+    assert told in {(one.id, one.level) for one in made.findings}
+
+
+def test_a_lot_that_ended_stops():
+    oil = replace(tries.shelf().today("oil", "lavender"), expiry=date(2026, 3, 1))
+    shelf = Shelf((*tries.shelf().items, oil))
+    made = plan(tries.design(), shelf, tries.LOW_JAR, on=date(2026, 3, 7))
+    assert any(one.id == "lot-ended-oil:lavender" and one.level == "stop" for one in made.findings)

@@ -13,7 +13,8 @@ from blendlab import units
 from blendlab.batch import cost, filling, formula, record, spoons, stability, stock, weighing, weight, whip
 from blendlab.errors import BadNumber, OutOfRange, UnknownName
 from blendlab.facts import materials
-from blendlab.facts.materials import convert, practice
+from blendlab.facts.materials import bulk_density, convert, practice
+from blendlab.facts.palette import pigments
 from blendlab.shelf import Scale
 
 PARTS = st.lists(st.floats(0.01, 60), min_size=1, max_size=12)
@@ -306,3 +307,10 @@ def test_tables_say_where_they_come_from():
     with pytest.raises(UnknownName):
         practice("luck")
     assert practice("preservative_gate_own_sheet").usual == pytest.approx(convert(160, "degF", "degC"), abs=2)
+
+
+def test_a_heap_of_an_unknown_powder_is_a_wide_guess():
+    known = {one.id: bulk_density(one) for one in pigments()}
+    assert known["ultramarine_blue"].high == 0.85
+    assert known["mica_gold"].low == 0.15
+    assert known["chromium_oxide_green"].high / known["chromium_oxide_green"].low > 4
