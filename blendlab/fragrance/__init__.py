@@ -6,6 +6,7 @@ from blendlab.fragrance.closest import Change, Closest, Proposal, Relaxed, close
 from blendlab.fragrance.dilutions import diluted
 from blendlab.fragrance.entry import BadCas, read_cas, read_declaration, read_limits
 from blendlab.fragrance.labels import Name, Names, Unanswered, declare
+from blendlab.fragrance.recheck import Change as Ahead
 from blendlab.fragrance.recheck import ahead, since
 from blendlab.fragrance.result import Counts, Head, Route, Routes, ScentCheck, Without
 from blendlab.fragrance.sheets import SheetState, sheet_state
@@ -13,6 +14,7 @@ from blendlab.fragrance.volatility import Fade, Whiff, fade, headspace
 from blendlab.fragrance.wording import Jar, imitation, label_warnings, of_words
 
 __all__ = [
+    "Ahead",
     "BadCas",
     "Change",
     "Closest",

@@ -33,7 +33,7 @@ _NOT_FOR_USE = (
     "not applicable",
 )
 _FREE = ("no restriction", "not restricted", "no limit", "unrestricted", "no restrictions")
-_OLD_CATEGORIES = ("3A", "3B", "3C", "3D", "7", "9A", "9B", "9C", "10", "11", "5")
+OLD_CATEGORIES = ("3A", "3B", "3C", "3D", "7", "9A", "9B", "9C", "10", "11", "5")
 _LIMIT = re.compile(
     r"(?:cat(?:egory|\.)?)?\s*[:.]?\s*([0-9]{1,2}\s?[a-d]?)(?![0-9a-z.,%])\s*[:;|=]?(.*)", re.I
 )
@@ -185,9 +185,12 @@ def _limit(number: int, raw: str) -> Line:
     cell = match[2].strip()
     if key not in categories():
         old = " It belongs to the 48th Amendment or older; its figures cannot be mapped."
-        return Line(
-            number, raw, problem=f"{key} is not a category." + (old if key in _OLD_CATEGORIES else "")
-        )
+        return Line(number, raw, problem=f"{key} is not a category." + (old if key in OLD_CATEGORIES else ""))
+    return limit_cell(number, raw, key, cell)
+
+
+def limit_cell(number: int, raw: str, key: str, cell: str) -> Line:
+    """One category and what stands beside it."""
     if not cell:
         return Line(number, raw, key, problem=f"Category {key} has no figure. An empty cell is not 0.")
     word = cell.lower().strip(" .")
@@ -195,7 +198,7 @@ def _limit(number: int, raw: str) -> Line:
         return Line(number, raw, key, note="not for this use")
     if word in _FREE or re.fullmatch(r"(>|>=|\u2265)\s*100\s*%?", word):
         return Line(number, raw, key, 100.0, note="no restriction from the Standards")
-    value, problem = _number(cell)
+    value, problem = figure_cell(cell)
     return Line(number, raw, key, value, problem=problem)
 
 
@@ -208,10 +211,12 @@ def _once(line: Line, before: list[Line]) -> Line:
     )
 
 
-def _number(cell: str, high: float = 100.0, unit: str = "%") -> tuple[float | None, str]:
+def figure_cell(
+    cell: str, high: float = 100.0, unit: str = "%", low: float = 0.0
+) -> tuple[float | None, str]:
     """A figure between 0 and `high`, or the problem."""
     try:
-        value = read_number(cell, unit, 0.0, high)
+        value = read_number(cell, unit, low, high)
     except OutOfRange as problem:
         hint = " Is it in ppm?" if unit == "%" else ""
         return None, str(problem) + hint
@@ -260,10 +265,11 @@ def _declared(number: int, raw: str, unit: str) -> Line:
     clash = _clash(name, given)
     if clash:
         return Line(number, raw, problem=clash)
-    return _valued(number, raw, cas, cell, unit)
+    return declared_cell(number, raw, cas, cell, unit)
 
 
-def _valued(number: int, raw: str, cas: str, cell: str, unit: str) -> Line:
+def declared_cell(number: int, raw: str, cas: str, cell: str, unit: str) -> Line:
+    """One number and what stands beside it."""
     low = cell.lower()
     if ("ppm" in low and unit == "%") or ("%" in low and unit == "ppm"):
         other = "ppm" if unit == "%" else "%"
@@ -272,7 +278,7 @@ def _valued(number: int, raw: str, cas: str, cell: str, unit: str) -> Line:
         return Line(number, raw, cas, note="no figure; the content stays unknown")
     below = cell.lstrip().startswith(("<", "\u2264"))
     high = 100.0 if unit == "%" else 100.0 * _PPM
-    value, problem = _number(cell.lstrip(" <\u2264="), high, unit)
+    value, problem = figure_cell(cell.lstrip(" <\u2264="), high, unit)
     if value is not None and unit == "ppm":
         value = value / _PPM
     return Line(number, raw, cas, value, below, problem, f"counted as {value:g} %" if below and value else "")

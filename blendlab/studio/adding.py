@@ -1,4 +1,4 @@
-"""Typed words -> a new pigment or oil on her shelf; every answer at once, in words."""
+"""Typed words -> a new pigment on her shelf; every answer at once, in words."""
 
 from __future__ import annotations
 
@@ -6,19 +6,18 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from math import inf
-from typing import Any, Literal, TypeVar
+from typing import Any, TypeVar
 
-from blendlab import fragrance, photo, store, tint
+from blendlab import photo, store, tint
 from blendlab.errors import BlendlabError
-from blendlab.facts import library, palette
+from blendlab.facts import palette
 from blendlab.fragrance.entry import Pasted
 from blendlab.recipe import slug
-from blendlab.shelf import Base, Declaration, Item, Oil, Pigment, Sheet, Shelf
+from blendlab.shelf import Base, Item, Pigment, Shelf
 from blendlab.tint.appearance import to_hex
 from blendlab.units import Ambiguous, read_number
 
 MICAS = ("pearl", "interference", "pearl-absorbing")
-LIST_NAMES = {"new81": "the 2023 list (81 names)", "old26": "the old list (26 names)"}
 Typed = Mapping[str, Any]
 Added = tuple[Item | None, list[str], list[str]]
 T = TypeVar("T")
@@ -78,7 +77,8 @@ class Form:
             return None
 
 
-def _free_id(shelf: Shelf, kind: str, name: str) -> str:
+def free_id(shelf: Shelf, kind: str, name: str) -> str:
+    """An id made of a name that nothing of that kind on the shelf has."""
     wanted, number = slug(name), 2
     found = wanted
     while shelf.today(kind, found) is not None:
@@ -86,7 +86,8 @@ def _free_id(shelf: Shelf, kind: str, name: str) -> str:
     return found
 
 
-def _name(form: Form, shelf: Shelf, kind: str) -> str:
+def name_of(form: Form, shelf: Shelf, kind: str) -> str:
+    """The name that was typed; missing or taken, it is answered."""
     name = form.text("name")
     if not name:
         form.answers.append("A name is missing.")
@@ -95,13 +96,11 @@ def _name(form: Form, shelf: Shelf, kind: str) -> str:
     return name
 
 
-def _keep(folder: store.Folder, form: Form, made: Item | None, told: list[str]) -> Added:
+def keep(folder: store.Folder, form: Form, made: Item | None, told: list[str]) -> Added:
+    """Save a new item unless something was answered."""
     if made is not None and not form.answers:
         form.tried(lambda: store.save_item(folder, made, None), "Not saved")
     return (None, form.answers, []) if form.answers or made is None else (made, [], told)
-
-
-# --- a pigment ------------------------------------------------------------------------------------
 
 
 def add_pigment(folder: store.Folder, shelf: Shelf, typed: Typed) -> Added:
@@ -110,8 +109,8 @@ def add_pigment(folder: store.Folder, shelf: Shelf, typed: Typed) -> Added:
     Returns the pigment, or None; the answers to what was wrong; what she should know.
     """
     form = Form(typed)
-    name = _name(form, shelf, "pigment")
-    item_id = _free_id(shelf, "pigment", name)
+    name = name_of(form, shelf, "pigment")
+    item_id = free_id(shelf, "pigment", name)
     if form.text("way") == "mix":
         made = _mixed(form, shelf, item_id, name)
     else:
@@ -120,7 +119,7 @@ def add_pigment(folder: store.Folder, shelf: Shelf, typed: Typed) -> Added:
     if made is not None and cap is not None and not form.answers:
         made = replace(made, cap_pct=cap)
     told = ["It is an estimate until a swatch in your own base is measured."]
-    return _keep(folder, form, made, told)
+    return keep(folder, form, made, told)
 
 
 def _mixed(form: Form, shelf: Shelf, item_id: str, name: str) -> Pigment | None:
@@ -176,102 +175,6 @@ def picture_colour(data: bytes) -> PictureColour:
     """
     patch = photo.middle(data)
     return PictureColour(to_hex(patch.srgb), patch.note)
-
-
-# --- an oil ---------------------------------------------------------------------------------------
-
-
-def library_names() -> dict[str, str]:
-    """Library id -> name of every oil whose usual constituents are known."""
-    return {one.library_id: one.name for one in library.oils()}
-
-
-def sheet_words(oil: Oil, on: date) -> str:
-    """What the state of an oil's sheet is, in words."""
-    state = fragrance.sheet_state(oil, on)
-    if oil.sheet is None:
-        return state.word
-    until = f", lot until {oil.expiry.isoformat()}" if oil.expiry else ""
-    return f"sheet of the {oil.sheet.amendment}. amendment, {state.word}{until}"
-
-
-def add_oil(folder: store.Folder, shelf: Shelf, typed: Typed) -> Added:
-    """An oil out of a form: what its supplier's sheet says, and the library's constituents if known.
-
-    Returns the oil, or None; the answers to what was wrong; what she should know.
-    """
-    form = Form(typed)
-    name = _name(form, shelf, "oil")
-    like = next((one for one in library.oils() if one.library_id == form.text("library")), None)
-    sheet = _sheet(form)
-    declaration = _declaration(form)
-    values: dict[str, Any] = {
-        "id": _free_id(shelf, "oil", name),
-        "name": name,
-        "group": form.text("group") or "fragrance_oil",
-        "sheet": sheet,
-        "declaration": declaration,
-        "notes": _notes(form) or (like.notes if like else None),
-        "flash_c": form.figure("flash", "Flash point", "C", -50, 400),
-        "vanillin_pct": form.figure("vanillin", "Vanillin", "%", 0, 100),
-        "lot": form.text("lot"),
-        "received": form.day("received", "Oil received"),
-        "expiry": form.day("expiry", "Use by"),
-    }
-    if like is not None:
-        for one in ("constituents", "cas", "inci", "plant_part", "label_name", "library_id", "density_g_ml"):
-            values[one] = getattr(like, one)
-    made = None if form.answers else form.tried(lambda: Oil(**values), "Oil")
-    return _keep(folder, form, made, [*form.told, *_oil_told(made)])
-
-
-def _oil_told(made: Oil | None) -> list[str]:
-    if made is None:
-        return []
-    told = []
-    if made.sheet is None:
-        told.append("Without its sheet it counts as a stop for sale.")
-    if made.declaration is None:
-        told.append("Without its declaration the names on the label stay open.")
-    return told
-
-
-def _sheet(form: Form) -> Sheet | None:
-    text = form.text("limits")
-    amendment = form.figure("amendment", "Amendment of its sheet", "", 1, 99)
-    issued = form.day("issued", "Sheet issued")
-    if not text:
-        return None
-    if amendment is None and not form.answers:
-        form.answers.append("The amendment of the sheet is missing; it stands on the sheet.")
-    read = fragrance.read_limits(text)
-    if not form.understood(read, "Highest percent by category") or form.answers:
-        return None
-    return Sheet(amendment=int(amendment or 0), issued=issued, limits=read.limits)
-
-
-def _declaration(form: Form) -> Declaration | None:
-    text = form.text("declared")
-    complete = bool(form.typed.get("complete"))
-    if not text and not complete:
-        return None
-    unit: Literal["%", "ppm"] = "ppm" if form.text("unit") == "ppm" else "%"
-    read = fragrance.read_declaration(text, unit)
-    if not form.understood(read, "Declared allergens"):
-        return None
-    return read.declaration(form.text("names") or "new81", form.day("issued", "Sheet issued"), complete)
-
-
-def _notes(form: Form) -> tuple[float, float, float] | None:
-    names = (("top", "Top note"), ("middle", "Middle note"), ("base", "Base note"))
-    if not any(form.text(name) for name, _ in names):
-        return None
-    top, middle, base = (form.figure(name, what, "%", 0, 100) or 0.0 for name, what in names)
-    total = top + middle + base
-    if abs(total - 100) > 0.5:
-        form.answers.append(f"The notes add up to {total:g} %; they must make 100 %.")
-        return None
-    return top / total, middle / total, base / total
 
 
 def take_off(folder: store.Folder, item: Item) -> None:

@@ -9,7 +9,8 @@ import streamlit as st
 from blendlab import units
 from blendlab.shelf import Item, Oil, Pigment
 from blendlab.studio import adding, demo, pictures
-from blendlab.ui import forms, memo, parts, state, words
+from blendlab.studio import oils as shelf_oils
+from blendlab.ui import forms, memo, oils, parts, state, words
 
 KINDS = {"pigment": "Pigments", "oil": "Oils", "base": "Bases", "jar": "Jars"}
 LADDER = (0.05, 0.1, 0.3, 1.0)
@@ -38,7 +39,7 @@ def page() -> None:
         if adding == "pigment" and kind == "pigment":
             forms.pigment()
         elif adding == "oil" and kind == "oil":
-            forms.oil()
+            oils.form()
         else:
             chosen = _chosen(kind, items)
             if chosen is not None:
@@ -100,7 +101,7 @@ def _line(item: Item) -> str:
     if isinstance(item, Pigment):
         return f"{words.KNOWN[item.known]} · CI {', '.join(item.ci)} · up to {units.plain(item.cap_pct)} % · seen at {SEEN_AT} %"
     if isinstance(item, Oil):
-        return f"{words.OIL_GROUPS[item.group]} · {adding.sheet_words(item, state.today())}"
+        return f"{words.OIL_GROUPS[item.group]} · {shelf_oils.sheet_words(item, state.today())}"
     return getattr(item, "basis", "")
 
 
@@ -114,6 +115,8 @@ def _thing(item: Item) -> None:
         if value
     )
     st.html(f'<table class="bl-table"><tbody>{rows}</tbody></table>')
+    if isinstance(item, Oil):
+        oils.acts(item)
     st.button("Take off the shelf", key=f"off-{item.id}", type="tertiary", on_click=_take_off, args=(item,))
     parts.small("Saved cards keep the revision they used.")
 
@@ -146,7 +149,7 @@ def _facts(item: Item) -> list[tuple[str, str]]:
             ("Mind", item.caution),
         ]
     if isinstance(item, Oil):
-        return forms.oil_facts(item)
+        return oils.facts(item)
     return [
         (name.replace("_", " "), units.plain(value) if isinstance(value, int | float) else str(value))
         for name, value in forms.plain_fields(item)

@@ -64,6 +64,7 @@ ESTIMATE = "From published data for this kind of pigment. Your lot may differ; a
 GAMUT = "Deeper than this screen can show."
 NO_CARDS = "No cards yet."
 NO_CARDS_WHY = "A card keeps a design with its picture, numbers and findings."
+ASK_UNIT = "Say whether the declared figures are percent or ppm of the oil."
 NO_SHEET = "No sheet for this oil."
 ONE_TONE = "A jar needs one tone at least."
 SHEETS = {"use": "sheet", "caution": "sheet, look", "stop": "no sheet to use"}

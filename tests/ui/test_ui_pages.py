@@ -280,6 +280,7 @@ def test_an_oil_of_hers_is_on_the_shelf_and_in_the_scent(pages, folder):
     at.text_input(key="new-received").set_value("2026-03-01")
     at.text_area(key="new-limits").set_value("9 4,6\n5A: 1.2 %\n12 100")
     at.text_area(key="new-declared").set_value("Linalool 12,5\n106-24-1 0.8\nCoumarin <0.01")
+    at.get_by_key("new-unit").set_value("%")
     at.text_input(key="new-flash").set_value("78")
     at.text_input(key="new-vanillin").set_value("0,0")
     pages.run().press("Put on the shelf")

@@ -1,0 +1,116 @@
+"""Names of the columns of a table of oils, and what may stand below them."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from blendlab.facts.limits import categories
+from blendlab.fragrance.entry import OLD_CATEGORIES, BadCas, names, read_cas
+
+GROUPS = {
+    "fragrance oil": "fragrance_oil",
+    "fragrance": "fragrance_oil",
+    "essential oil": "essential_oil",
+    "essential": "essential_oil",
+    "absolute": "absolute",
+    "resinoid": "absolute",
+}
+COLUMNS: dict[str, tuple[str, ...]] = {
+    "name": ("name", "oil", "name of the oil", "oil name"),
+    "group": ("kind", "what it is", "type"),
+    "supplier": ("supplier",),
+    "lot": ("lot", "lot number", "batch", "batch number"),
+    "received": ("received", "oil received", "date received"),
+    "opened": ("opened",),
+    "expiry": ("expiry", "use by", "expiry date", "best before"),
+    "amendment": ("amendment", "ifra amendment"),
+    "issued": ("sheet issued", "issued", "certificate date", "date of the sheet"),
+    "document": ("document", "document number"),
+    "cas": ("cas", "cas number"),
+    "plant_part": ("plant part", "part of the plant"),
+    "flash_c": ("flash point", "flash point c", "flash c", "flash"),
+    "density_g_ml": ("density", "density g/ml"),
+    "vanillin_pct": ("vanillin", "vanillin pct"),
+    "ethyl_vanillin_pct": ("ethyl vanillin", "ethyl vanillin pct"),
+    "price_per_g": ("price per g", "price g"),
+    "price_per_kg": ("price per kg", "price kg"),
+    "peroxide_mmol_l": ("peroxide value", "peroxide", "peroxide mmol/l"),
+    "peroxide_on": ("peroxide measured", "peroxide date"),
+    "solvent": ("solvent", "solvent note", "phthalates"),
+    "top": ("top", "top note"),
+    "middle": ("middle", "middle note", "heart"),
+    "base": ("base", "base note"),
+}
+FIGURES: dict[str, tuple[str, float, float]] = {
+    "flash_c": ("C", -50, 400),
+    "density_g_ml": ("g/ml", 0.5, 2),
+    "vanillin_pct": ("%", 0, 100),
+    "ethyl_vanillin_pct": ("%", 0, 100),
+    "price_per_g": ("", 0, 10_000),
+    "price_per_kg": ("", 0, 10_000_000),
+    "peroxide_mmol_l": ("mmol/l", 0, 10_000),
+    "amendment": ("", 1, 99),
+    "top": ("%", 0, 100),
+    "middle": ("%", 0, 100),
+    "base": ("%", 0, 100),
+}
+DAYS = ("received", "opened", "expiry", "issued", "peroxide_on")
+TEXTS = ("supplier", "lot", "document", "solvent")
+
+
+@dataclass(frozen=True)
+class Column:
+    """What a column was understood as: kind "field", "category", "substance" or "" (not used)."""
+
+    head: str
+    kind: str
+    key: str
+
+
+def mark(text: str) -> str:
+    """What parts the cells of a table: a tab, else a semicolon, else a comma."""
+    head = text.strip().splitlines()[0] if text.strip() else ""
+    return next((one for one in ("\t", ";") if one in head), ",")
+
+
+def column(head: str) -> Column:
+    """What the name of a column was understood as.
+
+    >>> column("Category 5A").key, column("106\u201324\u20131").key, column("Lot number").key
+    ('5A', '106-24-1', 'lot')
+    """
+    plain = " ".join(re.sub(r"[%()_.,]", " ", head).lower().split())
+    for key, words in COLUMNS.items():
+        if plain in words:
+            return Column(head, "field", key)
+    category = re.fullmatch(r"(?:cat(?:egory)?)?\s*([0-9]{1,2}\s?[a-d]?)", plain)
+    if category:
+        key = category[1].replace(" ", "").upper()
+        return Column(head, "category" if key in categories() else "wrong", key)
+    try:
+        return Column(head, "substance", read_cas(head))
+    except BadCas as problem:
+        if re.search(r"[0-9]{2,7}\s?.\s?[0-9]{2}\s?.\s?[0-9]", head):
+            return Column(head, "wrong", str(problem))
+    cas = names().get(plain) or names().get(head.lower(), "")
+    return Column(head, "substance" if cas else "", cas)
+
+
+def head_problems(columns: Sequence[Column]) -> tuple[str, ...]:
+    """What is wrong with the names of the columns."""
+    told = []
+    keys = [(one.kind, one.key) for one in columns if one.kind]
+    if ("field", "name") not in keys:
+        told.append('No column is called "Name".')
+    for one in columns:
+        if one.kind == "wrong" and one.key in OLD_CATEGORIES:
+            told.append(
+                f'Column "{one.head}" is a category of the 48th Amendment or older; it cannot be mapped.'
+            )
+        elif one.kind == "wrong":
+            told.append(f'Column "{one.head}": {one.key if " " in one.key else "no such category"}')
+    twice = {one.head for one in columns if one.kind and keys.count((one.kind, one.key)) > 1}
+    told += [f'Column "{head}" stands there twice.' for head in sorted(twice)]
+    return tuple(told)
