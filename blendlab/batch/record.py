@@ -64,6 +64,15 @@ def lasts(made: date, months: int, expiries: Iterable[date | None]) -> date:
     return min([best_before(made, months), *(one for one in expiries if one is not None)])
 
 
+def retained_until(last: date) -> date:
+    """Day until which a retained jar is kept: some months after best before.
+
+    >>> retained_until(date(2028, 2, 29))
+    datetime.date(2028, 8, 31)
+    """
+    return best_before(last, int(practice("retained_months").usual))
+
+
 class Yield(NamedTuple):
     """Filled mass of the planned mass, and what nobody can account for."""
 

@@ -17,7 +17,7 @@ from blendlab.shelf import Scale
 
 DUST = 1e-9
 """Relative room for binary dust when a percent is compared."""
-ROUNDS = 400
+ROUNDS = 100
 
 NO_SCALE = Scale(id="none", name="no scale", step_g=1.0, capacity_g=100_000)
 
@@ -120,8 +120,8 @@ def settle(drafted: Draft, batch_g: float) -> Settled:
         move = _move(drafted, made)
         if move is None:
             return made
-        at, direction, capped = move
-        exact[at] = max(0.0, grams[at] + direction * steps[at])
+        at, by, capped = move
+        exact[at] = max(0.0, grams[at] + by * steps[at])
         ways[at] = "near"
     return made
 
@@ -166,7 +166,7 @@ def _split(grams: float, weights: Sequence[float], step: float) -> tuple[float, 
 
 
 def _move(drafted: Draft, made: Settled) -> tuple[int, int, bool] | None:
-    """The one step that mends what is wrong: line, +1 or -1, whether the preservative hit a cap."""
+    """What mends the first thing that is wrong: line, steps up or down, whether a cap was hit."""
     for at, one in enumerate(drafted.wants):
         if one.what == "pigment" and one.cap_pct is not None and made.grams[at] > 0:
             pct = 100 * made.grams[at] * one.stock_pct / 100 / made.tones[one.tone]
@@ -180,14 +180,22 @@ def _move(drafted: Draft, made: Settled) -> tuple[int, int, bool] | None:
 
 
 def _move_preservative(drafted: Draft, made: Settled) -> tuple[int, int, bool] | None:
-    at = drafted.preservative_at
-    if at is None or made.target is None or drafted.wish is None:
+    at, wish = drafted.preservative_at, drafted.wish
+    if at is None or made.target is None or wish is None:
         return None
     low, high = preservative_range(drafted, made)
-    broken = high > drafted.wish.most * (1 + DUST) or any(not one.within for one in actives(drafted, made))
-    if broken and made.grams[at] > 0:
-        return at, -1, True
-    if low < made.target * (1 - DUST) and not made.short and not broken:
+    parts = ledger.of_ingredient(wish.ingredient)
+    over = [high - wish.most] if high > wish.most * (1 + DUST) else []
+    over += [
+        100 * (one.pct - one.limit_pct) / parts[one.name.lower()]
+        for one in actives(drafted, made)
+        if not one.within and parts.get(one.name.lower())
+    ]
+    if over and made.grams[at] > 0:
+        grams = max(over) * sum(made.takes) / wish.strength
+        steps = min(grams, made.grams[at]) / made.scales[at].step_g
+        return at, -max(1, int(steps)), True
+    if low < made.target * (1 - DUST) and not made.short and not over:
         return at, 1, False
     return None
 

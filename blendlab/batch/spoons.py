@@ -46,7 +46,7 @@ def spoons(
     (0.986, 2.464, 2.5)
     """
     volume = convert(count, unit, "ml")
-    heap = practice("stir_teaspoon_heap") if heaped else None
+    heap = practice("heaped_spoon") if heaped else None
     return Spooned(
         volume * bulk_low * (heap.low if heap else 1.0), volume * bulk_high * (heap.high if heap else 1.0)
     )
