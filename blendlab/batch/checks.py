@@ -196,6 +196,16 @@ def vessel_findings(
         yield found("note", "bags", "portions", f"Piping bags of {usual('bag'):g} ml: {told}.")
 
 
+def flash_findings(drafted: Draft) -> Iterator[Finding]:
+    """Oils whose flash point nobody wrote down: the gate then rests on the others."""
+    unknown = [one.item.name for one in drafted.wants if one.what == "oil" and one.item.flash_c is None]
+    if unknown:
+        text = f"Flash point not known: {', '.join(unknown)}. The gate of the scent does not count it."
+        yield found(
+            "caution", "flash-unknown", "steps.scent-gate", text, "Look it up in the sheet; no flame near."
+        )
+
+
 def addition_findings(drafted: Draft) -> Iterator[Finding]:
     """Light oils and pigments above what is usual."""
     product = drafted.design.product

@@ -153,7 +153,7 @@ def _order(base: Base, shelf: Shelf, lines: Sequence[Line]) -> tuple[Step, ...]:
     limit = gate(getattr(kept, "add_below_c", None))
     text = f"Measure the product: what cools down first goes in at {limit.below_c:g} C or below."
     held = Step("preservative-gate", "gate", text, below_c=limit.below_c, source=limit.source)
-    return steps.cooking(lines, phases, cares, held)
+    return steps.cooking(lines, phases, cares, held, water=not base.anhydrous)
 
 
 def _formula_findings(base: Base, shelf: Shelf, made: BaseFigures) -> Iterator[Finding]:

@@ -84,6 +84,7 @@ def plan(
     full = settle.room(drafted)
     early = [*checks.base_findings(drafted.base, day), *checks.scale_findings(drafted)]
     early += [*cautions.preservative_findings(drafted, shelf), *checks.addition_findings(drafted)]
+    early += checks.flash_findings(drafted)
     if full is not None or net <= 0:
         early += [checks.no_room(drafted, full)] if full is not None else []
         return replace(_empty(design, habits, density, volume), findings=worst_first(early))

@@ -73,7 +73,8 @@ def _bowl(drafted: Draft, lines: dict[str, list[Line]]) -> list[Step]:
 
 def _whipping(drafted: Draft, density: Density | None) -> list[Step]:
     most = practice("whip_temperature").high
-    text = f"Product at {most:g} C or below before whipping: above, stearic acid has not set."
+    what = "the fats have" if drafted.base.anhydrous else "stearic acid has"
+    text = f"Product at {most:g} C or below before whipping: above, {what} not set."
     steps = [Step("whip-gate", "gate", text, below_c=most, source=PRACTICE)]
     if density is not None:
         target = (
@@ -129,11 +130,12 @@ def _jars(lines: dict[str, list[Line]]) -> list[Step]:
 
 
 def cooking(
-    lines: Sequence[Line], phases: Mapping[str, str], cares: Mapping[str, str], gate: Step
+    lines: Sequence[Line], phases: Mapping[str, str], cares: Mapping[str, str], gate: Step, water: bool
 ) -> tuple[Step, ...]:
     """Working order for cooking a base.
 
     phases  line id -> phase; cares  line id -> protection in words
+    water   whether it holds water, so that its pH and lost water mean something
     """
 
     def of(*names: str) -> Iterator[Step]:
@@ -147,10 +149,10 @@ def cooking(
     return (
         cleaning(),
         *of("water", "fat", "dry"),
-        *_melting(),
+        *_melting(water),
         gate,
         *of("cool", "fold"),
-        Step("ph", "tick", checked, source=PRACTICE),
+        *((Step("ph", "tick", checked, source=PRACTICE),) if water else ()),
         Step("rest", "do", rest, source=PRACTICE),
     )
 
@@ -161,7 +163,7 @@ def _with_care(line: Line, care: str) -> Iterator[Step]:
     yield weigh(line)
 
 
-def _melting() -> tuple[Step, ...]:
+def _melting(water: bool) -> tuple[Step, ...]:
     melt, minutes = practice("melt"), practice("melt_minutes").high
     hot = (
         f"Melt at {melt.low:g} to {melt.usual:g} C, covered, never above {melt.high:g} C "
@@ -173,5 +175,5 @@ def _melting() -> tuple[Step, ...]:
         Step("melt", "do", hot, source=PRACTICE),
         Step("granules", "tick", smear, source=PRACTICE),
         Step("cover", "tick", "Covered while cooling, stirred slowly.", source=PRACTICE),
-        Step("refill", "tick", refill, source=PRACTICE),
+        *((Step("refill", "tick", refill, source=PRACTICE),) if water else ()),
     )

@@ -7,10 +7,10 @@ from decimal import Decimal
 
 import pytest
 
-from blendlab.batch import Rates, plan, price_plan, stock_findings, with_jar
+from blendlab.batch import Rates, cook, plan, price_plan, stock_findings, with_jar
 from blendlab.facts.materials import system_of
 from blendlab.recipe import Addition, Batch, Ref
-from blendlab.shelf import Component, Price, Shelf
+from blendlab.shelf import BaseLine, Component, Price, Shelf
 from tests.batch import plans_to_try as tries
 
 SUGAR = Ref(kind="ingredient", id="cane-sugar")
@@ -18,7 +18,9 @@ OIL = Ref(kind="ingredient", id="light-oil")
 
 
 def _shelf(*items) -> Shelf:
-    return Shelf((*tries.shelf().items, *items))
+    """The shelf with some items in place of those of the same id."""
+    gone = {(one.kind, one.id) for one in items}
+    return Shelf((*(one for one in tries.shelf().items if (one.kind, one.id) not in gone), *items))
 
 
 def test_folded_sugar_makes_the_jar_heavier():
@@ -121,3 +123,30 @@ def test_an_anhydrous_scrub_warns_of_wet_fingers_and_needs_no_preservative():
     assert "wet-fingers" in ids
     assert "no-preservative" not in ids
     assert made.jars == 24
+
+
+def test_an_unknown_flash_point_is_told():
+    oil = replace(tries.shelf().today("oil", "lavender"), flash_c=None)
+    made = plan(tries.design(), _shelf(oil), tries.LOW_JAR)
+    assert any(one.id == "flash-unknown" and oil.name in one.text for one in made.findings)
+
+
+def test_a_low_flash_point_lowers_the_gate():
+    # common practice: 10 K below the lowest flash point, 45 C at most
+    for flash, gate in ((47.0, 37.0), (80.0, 45.0)):
+        oil = replace(tries.shelf().today("oil", "lavender"), flash_c=flash)
+        made = plan(tries.design(), _shelf(oil), tries.LOW_JAR)
+        assert next(one for one in made.steps if one.id == "scent-gate").below_c == gate
+
+
+def test_a_base_without_water_has_no_ph_step():
+    base = tries.shelf().today("base", "butter-ivory")
+    lines = tuple(
+        BaseLine(ingredient=Ref(kind="ingredient", id=name), pct=pct)
+        for name, pct in (("light-oil", 60), ("stearic-acid", 39.8), ("tocopherol", 0.2))
+    )
+    sheet = cook(replace(base, lines=lines), tries.shelf(), 500)
+    ids = [one.id for one in sheet.steps]
+    assert "ph" not in ids
+    assert "refill" not in ids
+    assert "granules" in ids
