@@ -111,13 +111,9 @@ class _Problem:
     """Residuals in standard deviations: each made colour [3], then how far each strength moved."""
 
     def __init__(self, made: Sequence[Made], pigments: Sequence[Pigment], base: Base) -> None:
-        self.c = np.array([[one.doses.get(each.id, 0.0) for each in pigments] for one in made])
-        self.k, self.s = (
-            np.array([getattr(one, name) for one in pigments]).reshape(len(pigments), -1)
-            for name in ("k", "s")
-        )
-        if not len(pigments):
-            self.k = self.s = np.zeros((0, len(base.k0)))
+        self.c = np.array([[one.doses.get(each.id, 0.0) for each in pigments] for one in made], dtype=float)
+        shape = (len(pigments), len(base.k0))
+        self.k, self.s = (np.reshape([getattr(one, name) for one in pigments], shape) for name in ("k", "s"))
         self.base = base
         self.lab = np.array([np.asarray(one.lab, dtype=float) for one in made])
         self.prior = np.array([max(one.strength_sd, constant("ladder_sd")) for one in pigments])

@@ -235,6 +235,11 @@ def _obstacle(
     target: ArrayLike, pigments: Sequence[Pigment], base: Base, bounds: Wanted, matches: Sequence[Match]
 ) -> str:
     """What keeps the nearest recipe from the target, in words with its numbers."""
+    if not matches:
+        return (
+            f"One step of the scale ({bounds.step_g:g} g) is too much of any pigment for this portion; "
+            "make a bigger portion or a stock."
+        )
     nearest = min(matches, key=lambda one: one.delta_e00)
     said = [f"Nothing on your shelf comes nearer than Delta E {round(2 * nearest.delta_e00) / 2:g}."]
     white = lab_of(base_reflectance(base))

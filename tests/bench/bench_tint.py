@@ -3,10 +3,16 @@
 from __future__ import annotations
 
 import dataclasses
+from io import BytesIO
+from itertools import cycle
+from math import comb
 
 import numpy as np
+from PIL import Image
 
 from blendlab.facts.palette import bases, pigments
+from blendlab.photo import Box, Marks, measure, open_picture
+from blendlab.shelf import Pigment
 from blendlab.tint import bulk
 from blendlab.tint.matching import match
 from tests.bench.line import Line, best
@@ -29,21 +35,46 @@ def lines() -> list[Line]:
         Line(name, ours * 1e3, "ms", remark="float64, chunked"),
         Line(f"{name}: against its primitive passes", ours / floor, "x", most=2.5),
         Line("one sd_to_XYZ + XYZ_to_Lab against one such recipe", single * RECIPES / ours, "x", least=500),
-        Line(
-            "singles, pairs, triples of 40 pigments against one target", _one_match() * 1e3, "ms", most=1000
-        ),
+        *_matches(),
+        Line("one 12-megapixel photo with a card to a swatch", _one_photo() * 1e3, "ms", most=2000),
     ]
 
 
-def _one_match() -> float:
-    """All sets of at most three of 40 pigments, the later stages with it [s]."""
+def _matches() -> list[Line]:
+    """All sets of at most three pigments, the later stages with it, by the number of pigments."""
+    found = []
+    for count, most in ((10, None), (20, None), (40, 1000), (60, None)):
+        shelf = _shelf(count)
+        took = best(lambda shelf=shelf: match((70.0, 20.0, -15.0), shelf, bases()[0]), 3)
+        sets = sum(comb(count, size) for size in (1, 2, 3))
+        name = f"singles, pairs, triples of {count} pigments against one target"
+        found.append(Line(name, took * 1e3, "ms", most=most, remark=f"{sets} sets"))
+    return found
+
+
+def _shelf(count: int) -> list[Pigment]:
+    """So many pigments: the starters, then bent copies of them."""
     rng = np.random.default_rng(13)
     starters = pigments()
-    others = [
-        dataclasses.replace(one, id=f"{one.id}-other", k=tuple(np.multiply(one.k, rng.uniform(0.7, 1.4, 31))))
-        for one in starters[-15:]
+    return [
+        one if at < len(starters) else dataclasses.replace(one, id=f"{one.id}-{at}", k=_bent(one, rng))
+        for at, one in zip(range(count), cycle(starters), strict=False)
     ]
-    return best(lambda: match((70.0, 20.0, -15.0), [*starters, *others], bases()[0]), 3)
+
+
+def _bent(one: Pigment, rng: np.random.Generator) -> tuple[float, ...]:
+    return tuple(np.multiply(one.k, rng.uniform(0.7, 1.4, 31)))
+
+
+def _one_photo() -> float:
+    """A JPEG of 4000 x 3000 pixels from its bytes to the colour of a swatch [s]."""
+    grey, red = np.full(3, 120), np.array([190, 120, 110])
+    pixels = np.concatenate([np.tile(one, (3000, 2000, 1)) for one in (grey, red)], axis=1)
+    grain = np.random.default_rng(3).integers(-4, 5, pixels.shape)
+    out = BytesIO()
+    Image.fromarray(np.clip(pixels + grain, 0, 255).astype(np.uint8)).save(out, "JPEG", quality=92)
+    marks = Marks({"red": Box(0.6, 0.2, 0.3, 0.6)}, card=Box(0.1, 0.2, 0.3, 0.6))
+    return best(lambda: measure(open_picture(out.getvalue()), marks), 3)
 
 
 def _primitive_passes(c: np.ndarray, k: np.ndarray) -> float:

@@ -99,3 +99,62 @@ def test_wrong_numbers_are_refused():
         match((50, 0, 0), FEW, BASE, most=4)
     with pytest.raises(OutOfRange):
         match((50, 0, 0), [], BASE)
+
+
+def random_targets(count, shelf, seed=41):
+    """Colours of four to six pigments of the shelf: within its gamut, but for no three exactly."""
+    rng = np.random.default_rng(seed)
+    for _ in range(count):
+        chosen = rng.choice(len(shelf), rng.integers(4, 7), replace=False)
+        shares = rng.dirichlet(np.ones(len(chosen)))
+        k, s = (np.array([getattr(shelf[one], name) for one in chosen]) for name in ("k", "s"))
+        c = shares * [shelf[one].cap_pct for one in chosen]
+        yield lab_of(mix(c, k, s, BASE.k0, BASE.s0)[2])
+
+
+def global_search(target, shelf, seed):
+    """Second route: scipy's differential evolution over which three pigments and how much of each."""
+    from scipy.optimize import differential_evolution
+
+    k, s = (np.array([getattr(one, name) for one in shelf]) for name in ("k", "s"))
+    caps = np.array([one.cap_pct for one in shelf])
+    n = len(shelf)
+
+    def apart(x):
+        which = np.clip(x[:3].astype(int), 0, n - 1)
+        c = np.zeros((x.shape[1], n))
+        for one, share in zip(which, x[3:], strict=True):
+            rows = np.arange(x.shape[1])
+            c[rows, one] = np.maximum(c[rows, one], share**2 * caps[one])
+        c /= np.maximum(c.sum(axis=1, keepdims=True) / 3.0, 1.0)
+        return delta_e_2000(lab_of(mix(c, k, s, BASE.k0, BASE.s0)[2]), target)
+
+    found = differential_evolution(
+        apart,
+        [(0, n - 1e-9)] * 3 + [(0, 1)] * 3,
+        seed=seed,
+        popsize=40,
+        maxiter=250,
+        tol=1e-10,
+        vectorized=True,
+        updating="deferred",
+        polish=False,
+    )
+    return found.fun
+
+
+@pytest.mark.slow
+def test_no_long_global_search_does_better():
+    """20 random targets in the gamut, each against two long searches over all pigments at once."""
+    shelf = [one for one in STARTERS if one.group in ("absorbing", "lake", "white")]
+    for at, target in enumerate(random_targets(20, shelf)):
+        best = min(one.delta_e00 for one in match(target, shelf, BASE, count=60))
+        theirs = min(global_search(target, shelf, seed) for seed in (at, at + 100))
+        assert best <= theirs + 0.05
+
+
+def test_a_short_global_search_does_no_better():
+    shelf = [one for one in STARTERS if one.group in ("absorbing", "lake", "white")]
+    for at, target in enumerate(random_targets(1, shelf)):
+        best = min(one.delta_e00 for one in match(target, shelf, BASE, count=60))
+        assert best <= global_search(target, shelf, at) + 0.05

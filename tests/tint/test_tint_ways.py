@@ -1,0 +1,150 @@
+"""Ways to a colour, what stands in the way, and what a shelf reaches."""
+
+import dataclasses
+from itertools import pairwise
+
+import numpy as np
+import pytest
+
+from blendlab.errors import OutOfRange
+from blendlab.facts.palette import bases, pigments, starter
+from blendlab.tint import delta_e_2000, lamps, mix
+from blendlab.tint.appearance import polar
+from blendlab.tint.matching import match
+from blendlab.tint.reach import HUE_STEPS, LIGHT_STEPS, places, reach
+from blendlab.tint.uncertainty import lab_of
+from blendlab.tint.ways import Wanted, ways
+
+STARTERS, BASE = pigments(), bases()[0]
+TARGET = (75, 10, 20)
+
+
+def lab(doses):
+    found = [starter(one) for one in doses]
+    k, s = (np.array([getattr(one, name) for one in found]).reshape(-1, 31) for name in ("k", "s"))
+    return lab_of(mix(list(doses.values()), k, s, BASE.k0, BASE.s0)[2])
+
+
+def test_every_way_is_what_it_says():
+    answer = ways(TARGET, STARTERS, BASE, Wanted(portion_g=120, step_g=0.01, markets=("EU",)))
+    assert len(answer.ways) == 3
+    for one in answer.ways:
+        assert lab(one.match.doses) == pytest.approx(one.match.lab, abs=1e-9)
+        assert one.match.delta_e00 == pytest.approx(float(delta_e_2000(one.match.lab, TARGET)))
+        assert one.expected >= one.match.delta_e00 - 0.6
+        for name, grams in one.grams.items():
+            assert grams == pytest.approx(one.match.doses[name] * 1.2)
+            assert round(grams / 0.01, 6) == round(grams / 0.01)
+        lamp, change = one.lamp
+        assert change == pytest.approx(max(lamps.inconstancy(one.R).values()))
+        assert lamp != "D65"
+
+
+def test_rounding_to_the_scale_was_tried_one_step_up_and_down():
+    """No dose one step of the scale away, alone or with the others, comes nearer."""
+    from itertools import product
+
+    for one in ways(TARGET, STARTERS, BASE, Wanted(portion_g=20, step_g=0.01)).ways:
+        step = 100 * 0.01 / 20
+        names = list(one.match.doses)
+        for moves in product((-1, 0, 1), repeat=len(names)):
+            doses = {
+                name: one.match.doses[name] + move * step for name, move in zip(names, moves, strict=True)
+            }
+            caps = all(-1e-9 <= pct <= starter(name).cap_pct + 1e-9 for name, pct in doses.items())
+            if caps:
+                tried = {name: max(pct, 0.0) for name, pct in doses.items()}
+                assert float(delta_e_2000(lab(tried), TARGET)) >= one.match.delta_e00 - 0.15
+
+
+def test_the_ways_are_different():
+    found = ways(lab({"iron_oxide_red": 0.1, "iron_oxide_yellow": 0.1}), STARTERS, BASE, count=4).ways
+    sets = [frozenset(one.match.doses) for one in found]
+    assert len(set(sets)) == len(sets)
+    first, second = sets[:2]
+    assert 2 * len(first & second) < len(first | second)
+
+
+def test_order_is_expected_difference_then_pigments_then_cost():
+    cheap = dataclasses.replace(starter("iron_oxide_red"), id="cheap", price_per_g=0.1, strength_sd=0.05)
+    dear = dataclasses.replace(cheap, id="dear", price_per_g=9.0)
+    found = ways(lab({"iron_oxide_red": 0.2}), [dear, cheap], BASE, Wanted(portion_g=100)).ways
+    assert list(found[0].match.doses) == ["cheap"]
+    assert found[0].cost == pytest.approx(0.2 * 0.1, rel=0.1)
+    assert ways(TARGET, STARTERS, BASE).ways[0].cost is None
+
+
+def test_a_sure_pigment_comes_before_an_unsure_one_that_looks_the_same():
+    sure = dataclasses.replace(starter("ultramarine_blue"), id="sure", strength_sd=0.05, known="measured")
+    found = ways(lab({"ultramarine_blue": 0.3}), [starter("ultramarine_blue"), sure], BASE).ways
+    assert list(found[0].match.doses) == ["sure"]
+    assert found[0].spread.delta_e00 < 2
+
+
+def test_what_a_list_stops_comes_last():
+    black = [starter("carbon_black"), starter("iron_oxide_black")]
+    target = lab({"carbon_black": 0.03})
+    assert "carbon_black" in ways(target, black, BASE).ways[0].match.doses
+    for_sale = ways(target, black, BASE, Wanted(markets=("US",))).ways
+    assert list(for_sale[0].match.doses) == ["iron_oxide_black"]
+    assert for_sale[-1].stopped
+
+
+@pytest.mark.parametrize(
+    ("target", "words"),
+    [
+        ((99, 0, 0), "no pigment lightens it"),
+        ((70, 60, -40), "A stronger"),
+        ((30, 5, 5), "the highest use of"),
+    ],
+)
+def test_a_colour_out_of_reach_is_answered_with_the_nearest_and_what_stands_in_the_way(target, words):
+    answer = ways(target, STARTERS, BASE)
+    assert not answer.reached
+    assert answer.ways
+    assert words in answer.obstacle
+    nearest = min(one.delta_e00 for one in match(target, STARTERS, BASE, count=60))
+    assert f"nearer than Delta E {round(2 * nearest) / 2:g}" in answer.obstacle
+
+
+def test_too_coarse_a_scale_is_named_as_what_stands_in_the_way():
+    answer = ways(
+        lab({"carbon_black": 0.004}), [starter("carbon_black")], BASE, Wanted(portion_g=10, step_g=0.01)
+    )
+    assert not answer.reached or answer.obstacle == ""
+    if not answer.reached:
+        assert "scale" in answer.obstacle
+
+
+def test_a_reached_colour_has_no_obstacle():
+    answer = ways(lab({"iron_oxide_red": 0.1}), STARTERS, BASE)
+    assert (answer.reached, answer.obstacle) == (True, "")
+    with pytest.raises(OutOfRange):
+        ways(TARGET, [], BASE)
+
+
+def test_places_lie_round_the_target():
+    found = places([80, 20, 0])
+    assert len(found) == len(HUE_STEPS) * len(LIGHT_STEPS)
+    middle = found[len(found) // 2]
+    assert middle == pytest.approx([80, 20, 0])
+    assert polar(found)[:, 1] == pytest.approx(20)
+    assert polar(places([80, 0, 0]))[:, 1].max() > 5
+
+
+def test_the_map_grows_in_chunks_and_never_gets_worse():
+    few = [starter(one) for one in ("iron_oxide_red", "iron_oxide_yellow", "ultramarine_blue", "carmine")]
+    steps = list(reach([80, 12, -5], few, BASE))
+    assert [one.done for one in steps] == sorted(one.done for one in steps)
+    assert steps[-1].done == 1
+    away = [[float(np.linalg.norm(cell.lab - cell.wanted)) for cell in one.cells] for one in steps]
+    assert all(b <= a + 1e-9 for first, second in pairwise(away) for a, b in zip(first, second, strict=True))
+
+
+def test_the_middle_of_the_map_is_the_nearest_there_is():
+    *_, last = reach(TARGET, STARTERS[:14], BASE)
+    best = min(one.delta_e00 for one in match(TARGET, STARTERS[:14], BASE, count=60))
+    assert last.nearest.delta_e00 <= best + 0.5
+    for cell in last.cells:
+        assert lab(cell.doses) == pytest.approx(cell.lab, abs=0.05)
+        assert all(pct <= starter(name).cap_pct + 1e-9 for name, pct in cell.doses.items())
