@@ -309,9 +309,14 @@ class Base(Item):
 
 @dataclass(frozen=True, kw_only=True)
 class Jar(Item):
-    """A straight round jar. Millimetres; `height_mm` from the inside bottom to the rim.
+    """A round jar. Millimetres; `height_mm` from the inside bottom to the rim.
 
+    outer_mm, inner_mm  diameters where the jar is widest
     corner_mm    fillet between wall and bottom; 0 until measured
+    bottom_inner_mm  inside diameter at the bottom of a tapered jar; None = straight
+    shoulder_mm  radius of a quarter-round shoulder, neck_mm: height of the neck above it; 0 = none
+    water_g      water it takes to the brim, weighed; volumes are scaled to it
+    lid          flat or domed; lid_inner_mm: height inside it above the rim
     wall_contact 0..1: how far the wetted wall deepens the tone; None = unknown (drawn as 0)
     """
 
@@ -327,6 +332,11 @@ class Jar(Item):
         ("glass", "acrylic", "polyester", "polystyrene", "polypropylene"), default="polyester"
     )
     lid_inner_mm: float = number(0, 80, "mm", default=6.0)
+    lid: str = choice(("flat", "domed"), default="flat")
+    bottom_inner_mm: float | None = number(10, 300, "mm", default=None)
+    shoulder_mm: float = number(0, 80, "mm", default=0.0)
+    neck_mm: float = number(0, 200, "mm", default=0.0)
+    water_g: float | None = number(1, 5000, "g", default=None)
     wall_contact: float | None = number(0, 1, "", default=None)
     basis: str = text(300, default="")
     price_each: float | None = number(0, 10_000, "per jar with lid", default=None)
@@ -419,6 +429,11 @@ class Shelf:
     @cached_property
     def _revisions(self) -> dict[str, Item]:
         return {item.ref.key: item for item in (*self.items, *self.embedded)}
+
+    @cached_property
+    def revisions(self) -> str:
+        """What tells one state of the shelf from another, the carried revisions included."""
+        return "|".join(item.ref.key for item in (*self.items, *self.embedded))
 
     def today(self, kind: str, item_id: str) -> Item | None:
         """Today's item of that id, or None."""

@@ -140,7 +140,7 @@ def _law_note(blend: Blend, market: str, on: date) -> str:
     silent = sum(any(high_pct(oil, one.cas) is None for oil in blend.oils) for one in named)
     note = "figures of EU law"
     if market != "EU":
-        note += f", used on the safe side; the law of {market} was not read"
+        note += f", used there all the same; the law of {market} was not read"
     return f"{note}; {silent} of {len(named)} names not answered by every oil"
 
 

@@ -25,6 +25,11 @@ def run() -> None:
     """Draw the app: the door calls this on every run."""
     st.set_page_config(page_title="blendlab", layout="wide", initial_sidebar_state="collapsed")
     st.html(Path(__file__).with_name("style.css"))
+    with memo.one_run():
+        _run()
+
+
+def _run() -> None:
     state.start()
     pages = {
         path: st.Page(_show(path), title=title, url_path=path, default=path == "look")
@@ -60,7 +65,9 @@ def _rail(assessed: Assessment) -> None:
     with st.container(key="rail", horizontal=True, vertical_alignment="center"):
         st.html(f'<h1 class="bl-name" title="{escape(design.name)}">{escape(design.name)}</h1>')
         st.html(f'<p class="bl-facts">{escape(_facts(assessed))}</p>', width="content")
-        with st.container(key="rail-acts", horizontal=True, wrap=False, vertical_alignment="center", width="content"):
+        with st.container(
+            key="rail-acts", horizontal=True, wrap=False, vertical_alignment="center", width="content"
+        ):
             with st.popover("Name, product, jars", type="tertiary"):
                 _basics()
             st.button(
@@ -72,9 +79,10 @@ def _rail(assessed: Assessment) -> None:
             )
             st.button("Redo", on_click=state.redo, type="tertiary", disabled=not st.session_state.future)
             st.button("Save card", on_click=state.save_card, type="primary", key="save")
-    if st.session_state.clash:
-        _clash()
-    parts.said()
+    with st.container(key="told", gap=None):  # always there, or what stands below it would be built anew
+        if st.session_state.clash:
+            _clash()
+        parts.said()
 
 
 def _facts(assessed: Assessment) -> str:

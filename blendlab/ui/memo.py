@@ -6,8 +6,10 @@ Mixing is never remembered: it is cheaper than looking it up.
 from __future__ import annotations
 
 import os
+import threading
 from collections import OrderedDict
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Hashable, Iterator, Mapping
+from contextlib import contextmanager
 from datetime import date
 from typing import Any
 
@@ -38,7 +40,8 @@ class Kept(OrderedDict):
         return self[key]
 
 
-_shelves, _designs, _items = Kept(4), Kept(32), Kept(256)
+_shelves, _designs, _items, _carried = Kept(4), Kept(32), Kept(256), Kept(8)
+_run = threading.local()
 _assessments, _pictures, _folders = Kept(16), Kept(24), Kept(2)
 
 
@@ -58,10 +61,42 @@ def folder() -> store.Folder:
     return folder_at(os.environ.get(FOLDER) or str(store.default_folder()))
 
 
+@contextmanager
+def one_run() -> Iterator[None]:
+    """Within one run of a page the shelf is looked at once (looking costs 1 ms, a page asks 70 times)."""
+    _run.shelf, _run.inside = None, True
+    try:
+        yield
+    finally:
+        _run.shelf = None
+        _run.inside = False
+
+
 def shelf() -> Shelf:
     """Her shelf; read from disk again when something in it changed."""
-    where = folder()
-    return _shelves.get_or_make((str(where.root), store.shelf_stamp(where)), lambda: store.read_shelf(where))
+    found = getattr(_run, "shelf", None)
+    if found is None:
+        where = folder()
+        key = (str(where.root), store.shelf_stamp(where))
+        found = _shelves.get_or_make(key, lambda: store.read_shelf(where))
+        if getattr(_run, "inside", False):
+            _run.shelf = found
+    return found
+
+
+def carried(items: Mapping[str, dict[str, Any]]) -> Shelf:
+    """Her shelf with the revisions beside it that a document carries, by their keys."""
+    today = shelf()
+    key = (id(today), tuple(items))
+    return _carried.get_or_make(key, lambda: (today, today.carrying(embedded(items))))[1]
+
+
+def embedded(items: Mapping[str, dict[str, Any]]) -> tuple[Item, ...]:
+    """The nouns of the revisions a document carries, by their keys."""
+    return tuple(
+        _items.get_or_make(key, lambda key=key, data=data: item_from_dict(key.partition(":")[0], data))
+        for key, data in items.items()
+    )
 
 
 def design(document: dict[str, Any]) -> Design:
@@ -69,23 +104,13 @@ def design(document: dict[str, Any]) -> Design:
     return _designs.get_or_make(canonical(document), lambda: recipe.from_dict(document))
 
 
-def embedded(items: list[dict[str, Any]]) -> tuple[Item, ...]:
-    """The nouns of the revisions a document carries."""
-    return tuple(_items.get_or_make(canonical(item), lambda item=item: _item(item)) for item in items)
-
-
-def _item(data: dict[str, Any]) -> Item:
-    return item_from_dict(data["kind"], {key: value for key, value in data.items() if key != "kind"})
-
-
-def assessment(made: Design, carried: Shelf, on: date) -> assessing.Assessment:
+def assessment(made: Design, shelf: Shelf, on: date) -> assessing.Assessment:
     """The assessment of a design; a page switch or a second widget finds it ready."""
-    key = (canonical(made), tuple(item.ref.key for item in (*carried.items, *carried.embedded)), on)
-    return _assessments.get_or_make(key, lambda: assessing.assess(made, carried, on))
+    key = (canonical(made), shelf.revisions, on)
+    return _assessments.get_or_make(key, lambda: assessing.assess(made, shelf, on))
 
 
-def picture(assessed: assessing.Assessment, carried: Shelf, view: str, px: tuple[int, int]) -> bytes:
+def picture(assessed: assessing.Assessment, shelf: Shelf, view: str, px: tuple[int, int]) -> bytes:
     """One view of the jar, encoded (a hit saves 3 to 60 ms of painting)."""
-    revisions = tuple(item.ref.key for item in carried.embedded)
-    key = (canonical(assessed.design), revisions, view, px)
-    return _pictures.get_or_make(key, lambda: pictures.encoded(assessed, carried, view, px))
+    key = (canonical(assessed.design), shelf.revisions, view, px)
+    return _pictures.get_or_make(key, lambda: pictures.encoded(assessed, shelf, view, px))

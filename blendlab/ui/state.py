@@ -18,7 +18,7 @@ from blendlab import recipe, store
 from blendlab.codec import encode
 from blendlab.errors import BlendlabError, ChangedOutside
 from blendlab.recipe import Design
-from blendlab.shelf import Item, Shelf
+from blendlab.shelf import Item, Shelf, item_from_dict
 from blendlab.studio import cards, demo
 from blendlab.ui import memo, words
 
@@ -57,9 +57,11 @@ def _offered(draft: dict[str, Any] | None) -> tuple[dict[str, Any], str]:
         return _demo(), ""
     try:
         made = recipe.from_dict(draft["design"])
-        carried = memo.embedded(draft.get("embedded", []))
-    except BlendlabError as problem:
-        return _demo(), str(problem)
+        carried = tuple(
+            item_from_dict(key.partition(":")[0], data) for key, data in draft.get("embedded", {}).items()
+        )
+    except (BlendlabError, AttributeError) as problem:
+        return _demo(), words.DRAFT_UNREADABLE.format(problem=problem)
     kept = (draft.get("card"), draft.get("seen"), draft.get("saved"))
     document = _document(made, carried, *kept)
     document["changed"] = bool(draft.get("changed"))
@@ -74,7 +76,7 @@ def _demo() -> dict[str, Any]:
 def _document(
     design: Design, embedded: tuple[Item, ...], card: str | None, seen: str | None, saved: str | None
 ) -> dict[str, Any]:
-    items = [{"kind": item.kind, **encode(item)} for item in embedded]
+    items = {item.ref.key: encode(item) for item in embedded}
     return {"design": recipe.to_dict(design), "embedded": items, "card": card, "seen": seen, "saved": saved}
 
 
@@ -85,7 +87,7 @@ def design() -> Design:
 
 def shelf() -> Shelf:
     """Her shelf with the revisions that the design carries."""
-    return memo.shelf().carrying(memo.embedded(st.session_state.doc["embedded"]))
+    return memo.carried(st.session_state.doc["embedded"])
 
 
 def change(word: str, edit: Callable[[dict[str, Any]], None], field: str = "") -> None:
