@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from blendlab import fragrance, jar, tint
-from blendlab.batch import Density, whipped_density
+from blendlab.batch import Density, Plan, plan, whipped_density
 from blendlab.codec import unknown_keys
 from blendlab.errors import Finding, UnknownName, worst_first
 from blendlab.recipe import Design, Ref, Scent, Tone, refs, tone_load
@@ -51,6 +51,7 @@ class Assessment:
     scents    market -> limits of the portion with the most scent; labels: market -> names on the label
     portions  market -> tone id -> limits of that portion, where portions differ in their scent
     warnings  texts that go on the label because of the scent and of what the jar resembles
+    plan      the batch sheet, without the lots of the book; None when base or jar are missing
     """
 
     design: Design
@@ -63,6 +64,12 @@ class Assessment:
     findings: tuple[Finding, ...]
     portions: Mapping[str, Mapping[str, fragrance.ScentCheck]] = field(default_factory=dict)
     warnings: tuple[str, ...] = ()
+    plan: Plan | None = None
+
+    @property
+    def ceiling_pct(self) -> float | None:
+        """Lowest of the highest loads for sale over the markets; None when no market has one."""
+        return _ceiling(self.scents)
 
     @property
     def vanillin_pct(self) -> float | None:
@@ -101,18 +108,20 @@ def assess(design: Design, shelf: Shelf, on: date | None = None) -> Assessment:
     findings += [finding for check in scents.values() for finding in check.findings]
     findings += [finding for names in labels.values() for finding in names.findings]
     like = _resembles(known, shelf, tones)
+    sheet = plan(known, shelf, layout, ceiling_pct=_ceiling(scents), on=day)
+    findings += sheet.findings
     findings += fragrance.of_words(like.names)
     findings += fragrance.imitation(like, known.markets, known.scent.food_answer)
     told = worst_first(findings)
     warnings = fragrance.label_warnings(like, told)
-    return Assessment(design, day, tones, density, layout, scents, labels, told, portions, warnings)
+    return Assessment(design, day, tones, density, layout, scents, labels, told, portions, warnings, sheet)
 
 
 def _resembles(design: Design, shelf: Shelf, tones: Iterable[ToneJudged]) -> fragrance.Jar:
-    """What a buyer sees and reads: names, oils, top, tones by daylight."""
+    """What a buyer sees and reads: the name, oils, top, tones by daylight."""
     labs = (tint.see(each.tint.R).lab.tolist() for each in tones)
     return fragrance.Jar(
-        names=(design.name, *(tone.name for tone in design.tones)),
+        names=(design.name,),
         oils=tuple(shelf.find(share.oil).name for share in design.scent.oils if share.share_pct > 0),
         top=design.top.kind,
         labs=tuple((lab[0], lab[1], lab[2]) for lab in labs),
@@ -234,7 +243,7 @@ def _scents(
 ]:
     """Limits and names by market: of the portion with the most scent, for a buyer may use it alone."""
     oils = [shelf.find(share.oil) for share in design.scent.oils]
-    placed, full = design.placed_on or on, _with_additions(base, design, shelf)
+    placed, full = design.placed_on or on, with_additions(base, design, shelf)
     loads = {tone.id: tone_load(design, tone.id) for tone in design.tones}
     scents, labels, portions = {}, {}, {}
     for market in design.markets:
@@ -253,7 +262,7 @@ def _scents(
     return scents, labels, portions
 
 
-def _with_additions(base: Base, design: Design, shelf: Shelf) -> Base:
+def with_additions(base: Base, design: Design, shelf: Shelf) -> Base:
     """The base with what the additions of the batch bring to the finished product, highest bounds."""
     contents = dict(base.contents)
     for one in design.batch.additions:
@@ -262,6 +271,11 @@ def _with_additions(base: Base, design: Design, shelf: Shelf) -> Base:
             if part.cas:
                 contents[part.cas] = contents.get(part.cas, 0.0) + one.pct * part.high_pct / 100
     return replace(base, contents=contents) if contents != base.contents else base
+
+
+def _ceiling(scents: Mapping[str, fragrance.ScentCheck]) -> float | None:
+    known = [check.ceiling_pct for check in scents.values() if check.ceiling_pct is not None]
+    return min(known, default=None)
 
 
 def _vanillin(scents: Mapping[str, fragrance.ScentCheck]) -> float | None:

@@ -117,11 +117,6 @@ def figure(key: str) -> float:
     return float(figures()[key])
 
 
-def source_of_figure(key: str) -> str:
-    """Where a single figure comes from."""
-    return next(row["source"] for row in table("fragrance/figures.csv") if row["key"] == key)
-
-
 @cache
 def products() -> Mapping[str, Product]:
     """Kinds of product by name."""

@@ -9,6 +9,7 @@ from collections.abc import Iterator, Mapping
 from datetime import date
 
 from blendlab.errors import Finding, Level
+from blendlab.facts.labels import by_name
 from blendlab.facts.limits import figure, peroxides
 from blendlab.fragrance.sheets import peroxide_rules, peroxide_state
 from blendlab.shelf import Oil
@@ -28,7 +29,8 @@ def months(since: date, on: date) -> float:
 
 def quick(oil: Oil) -> bool:
     """Whether an oil oxidises quickly: citrus, pine, tea tree and what is rich in their terpenes."""
-    held = sum(one.typical for cas, one in oil.constituents.items() if cas in peroxides())
+    terpenes = set(peroxides()) - by_name()["Linalool"].cas
+    held = sum(one.typical for cas, one in oil.constituents.items() if cas in terpenes)
     return oil.cas in peroxides() or held >= figure("open.quick_from_pct")
 
 
@@ -79,8 +81,8 @@ def unmeasured(oils: Mapping[str, Oil]) -> Iterator[Finding]:
         if named:
             what, most, source = peroxide_rules(open_[named[0]])[0]
             text = (
-                f"No peroxide value on file for {', '.join(named)}. As a raw material {what.lower()} stays"
-                f" below {most:g} mmol/l; this limits the raw material, not its share of the jar."
+                f"No peroxide value on file for {', '.join(named)}; as a raw material"
+                f" {what.lower()} stays below {most:g} mmol/l. No limit for the jar."
             )
-            fix = "Ask for the value of the lot; keep the bottle full, dark and cool."
+            fix = "Ask for the value of the lot."
             yield Finding(level, f"peroxide.{level}", "scent.oils", text, fix, source)

@@ -6,8 +6,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Literal
 
-from blendlab.facts.labels import by_name
-from blendlab.facts.limits import figure, figures, peroxides, source_of_figure
+from blendlab.facts.limits import figure, figures, peroxides
 from blendlab.shelf import Oil, Sheet
 
 State = Literal["use", "caution", "stop"]
@@ -143,10 +142,5 @@ def peroxide_rules(oil: Oil) -> tuple[tuple[str, float, str], ...]:
 
     They speak of the raw material; none of them limits how much of it a product may hold.
     """
-    touched = {oil.cas, *oil.constituents}
-    rules = {peroxides()[cas] for cas in touched & set(peroxides())}
-    if touched & by_name()["Linalool"].cas:
-        rules.add(
-            ("Linalool", figure("peroxide.linalool_mmol_l"), source_of_figure("peroxide.linalool_mmol_l"))
-        )
+    rules = {peroxides()[cas] for cas in {oil.cas, *oil.constituents} & set(peroxides())}
     return tuple(sorted(rules, key=lambda one: (one[1], one[0])))

@@ -19,7 +19,7 @@ STRICT = ("EU", "GB")
 class Jar:
     """What a buyer sees and reads of a jar.
 
-    names  of the design and its tones; oils: names of the oils in it
+    names  on the jar; oils: names of the oils in it
     top    kind of its top; labs: CIELAB of its tones, L* first
     """
 
@@ -101,7 +101,7 @@ def imitation(jar: Jar, markets: Sequence[str], answer: Answer | None) -> Iterat
     text = f"The jar could be taken for food: {signs}."
     if strict:
         text += f" Not for sale in {' and '.join(strict)} before the assessor has answered."
-    fix = f"Record the assessor's answer, or change the name, the scent or the look. The label says: {said}"
+    fix = "Record the answer, or change the name, the scent or the look."
     yield Finding("stop" if strict else "caution", "food", "scent.food", text, fix, FOOD_RULE)
 
 

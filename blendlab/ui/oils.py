@@ -325,9 +325,8 @@ def _dilution(item: Oil) -> None:
 
 def _put_dilution(item_id: str) -> None:
     ss = st.session_state
-    typed = {
-        key.removeprefix("thin-"): ss[key] for key in ss if isinstance(key, str) and key.startswith("thin-")
-    }
+    keys = [one for one in ss if isinstance(one, str) and one.startswith("thin-")]
+    typed = {key.removeprefix("thin-"): ss[key] for key in keys}
     item = memo.shelf().today("oil", item_id)
     made, wrong, _ = shelf_oils.add_dilution(state.folder(), memo.shelf(), item, typed)
     if wrong:

@@ -1,4 +1,4 @@
-"""Scent: oils and load; what binds and what is unknown; the names on the label."""
+"""Scent: oils and load; what binds and what is unknown; names on the label; what to do about it."""
 
 from __future__ import annotations
 
@@ -8,37 +8,45 @@ import streamlit as st
 
 from blendlab import units
 from blendlab.assess import Assessment
-from blendlab.errors import PLANNING
-from blendlab.fragrance import Head, Names, ScentCheck
-from blendlab.recipe import MARKETS
-from blendlab.ui import memo, parts, state, words
+from blendlab.fragrance import Head, ScentCheck
+from blendlab.recipe import OilShare
+from blendlab.studio import scents
+from blendlab.ui import memo, parts, scent_blend, scent_label, scent_smell, state, words
 
-MOST_ROWS = 12
+MOST_ROWS = 10
+LOAD_AS = {"pct": "% of the jar", "parts": "g to 100 g of the rest", "grams": "g in the batch"}
 
 
 def page(assessed: Assessment) -> None:
     """Draw the page for an assessed design."""
-    oils, limits, names = st.columns([10, 10, 7], gap="medium")
-    with oils:
-        _oils(assessed)
-    with names:
-        market = _market(assessed)
+    market = assessed.design.markets[0] if assessed.design.markets else "EU"
     check = assessed.scents.get(market)
-    with oils:
-        _notes(check)
-    with limits:
-        _load(assessed, check)
-        _ceiling(check)
-        if check is not None:
-            _headroom(check)
-    with names:
-        _names(assessed.labels.get(market))
-        parts.findings((one for one in assessed.findings if one.room == "scent"), "scent", words.CLEAR)
-        parts.small(PLANNING)
-        with st.container(key="next"):
-            if st.button("Next: the cards →", type="tertiary"):
-                st.session_state.goto = "cards"
-                st.rerun()
+    with st.container(key="scent"):
+        left, middle, right = st.columns([10, 11, 8], gap="medium")
+        with left:
+            _oils(assessed)
+            scent_smell.balances(assessed, check)
+        with middle:
+            _load(assessed)
+            _ceiling(assessed, check)
+            beside = st.container(key="beside")
+            with st.container(key="closest-row"):
+                proposed = scent_blend.proposed(assessed, market)
+            with beside:
+                if check is not None:
+                    _headroom(assessed, market, check, proposed)
+            if check is not None:
+                _found(check)
+            scent_blend.wishes(assessed)
+            if len(assessed.design.tones) > 1:
+                _tone_loads(assessed)
+        with right:
+            scent_label.names(assessed, market)
+            scent_label.findings(assessed)
+        scent_smell.smell(assessed, check)
+
+
+# --- oils -----------------------------------------------------------------------------------------
 
 
 def _oils(assessed: Assessment) -> None:
@@ -46,20 +54,26 @@ def _oils(assessed: Assessment) -> None:
         parts.heading("Oils")
         st.button("Add an oil", type="tertiary", on_click=_add_oil)
     known = {one.id: one.name for one in memo.shelf().of("oil")}
-    said = {one.oil: one.state for check in assessed.scents.values() for one in check.sheets}
-    for position, share in enumerate(assessed.design.scent.oils):
-        _oil(position, share.oil.id, known, said)
-    total = sum(share.share_pct for share in assessed.design.scent.oils)
-    if assessed.design.scent.oils:
-        with st.container(horizontal=True, vertical_alignment="center", key="sum"):
+    said = {one.oil_id: one for check in assessed.scents.values() for one in check.sheets}
+    with st.container(key="oil-rows"):
+        for position, share in enumerate(assessed.design.scent.oils):
+            _oil(position, share, known, said.get(share.oil.id))
+    shares = assessed.design.scent.oils
+    total = sum(share.share_pct for share in shares)
+    with st.container(horizontal=True, vertical_alignment="center", key="sum"):
+        if shares:
             parts.small(f"Sum {units.plain(total, 2)} % of the scent")
-            if abs(total - 100) > 0.005 and total > 0:
-                st.button("Even out to 100 %", type="tertiary", on_click=_even_out)
+        if shares and abs(total - 100) > 0.005 and total > 0:
+            st.button("Even out to 100 %", type="tertiary", on_click=_even_out)
+        if not shares:
+            parts.small("No oil in the scent yet.")
 
 
-def _oil(position: int, oil_id: str, known: dict[str, str], states: dict[str, str]) -> None:
+def _oil(position: int, share: OilShare, known: dict[str, str], sheet: object) -> None:
     path = f"scent.oils.{position}"
-    name = known.get(oil_id, oil_id)
+    shelf = state.shelf()
+    oil = shelf.find(share.oil) if shelf.has(share.oil) else None
+    name = oil.name if oil else known.get(share.oil.id, share.oil.id)
     with st.container(
         key=f"oil-{position}", horizontal=True, wrap=False, vertical_alignment="center", gap="small"
     ):
@@ -71,10 +85,11 @@ def _oil(position: int, oil_id: str, known: dict[str, str], states: dict[str, st
                 hide_label=True,
                 write=lambda chosen: _choose(path, chosen),
             )
+        note = scents.note_word(oil) if oil else ""
+        st.html(f'<p class="bl-small">{escape(note)}</p>', width=46)
         label = f"Share of {name}, percent of the scent"
-        parts.number_field(label, f"{path}.share_pct", "%", 0, 100, width=92)
-        said = words.SHEETS.get(states.get(name, ""), "not checked")
-        st.html(f'<p class="bl-small">{escape(said)}</p>', width=78)
+        parts.number_field(label, f"{path}.share_pct", "%", 0, 100, width=96)
+        st.html(f'<p class="bl-small">{escape(_sheet_word(sheet))}</p>', width=66)
         st.button(
             "✕",
             key=f"drop-oil-{position}",
@@ -83,6 +98,12 @@ def _oil(position: int, oil_id: str, known: dict[str, str], states: dict[str, st
             on_click=_drop,
             args=(position,),
         )
+
+
+def _sheet_word(sheet: object) -> str:
+    if sheet is None:
+        return "not checked"
+    return sheet.word if sheet.state != "use" else "sheet"
 
 
 def _ref(oil_id: str) -> dict[str, str]:
@@ -118,104 +139,157 @@ def _even_out() -> None:
     )
 
 
-def _notes(check: ScentCheck | None) -> None:
-    if check is None:
-        return
-    parts.heading("Notes, by weight")
-    balance = check.notes
-    named = (
-        ("top", balance.top),
-        ("middle", balance.middle),
-        ("base", balance.base),
-        ("unknown", balance.unknown),
+# --- load -----------------------------------------------------------------------------------------
+
+
+def _load(assessed: Assessment) -> None:
+    said = scents.load(assessed, state.shelf())
+    with st.container(key="load-row", horizontal=True, vertical_alignment="bottom", gap="small"):
+        with st.container(key="load-feel"):
+            label = "Load, percent of the finished jar"
+            parts.slide(label, "scent.load_pct", 0.0, 3.0, 0.05, "%", hide_label=False)
+        way = st.session_state.get("load-as", "pct")
+        with st.container(key="load-exact"):
+            if way == "pct":
+                parts.number_field("Exact load, %", "scent.load_pct", "%", 0, 100, hide_label=False)
+            else:
+                _other(way, said)
+        with st.container(key="load-way"):
+            st.selectbox("Typed as", list(LOAD_AS), format_func=LOAD_AS.__getitem__, key="load-as")
+    text = (
+        f"{said.pct:.2f} % of the finished jar = {said.parts:.2f} g to 100 g of everything else"
+        f" = {units.digits(said.grams)} g in the batch of {said.batch_g:.0f} g."
     )
-    shares = [(name, share) for name, share in named if share > 0]
-    cells = "".join(
-        f'<span style="flex:{share:.4f}">{escape(name) if share < 0.1 else f"{escape(name)} {share * 100:.0f} %"}</span>'
-        for name, share in shares
+    if said.price is not None:
+        text += f" Oils for one jar cost {said.price:.2f}."
+    parts.small(text)
+
+
+def _other(way: str, said: scents.Load) -> None:
+    figure = said.parts if way == "parts" else said.grams
+    parts.number_field(
+        f"Load, {LOAD_AS[way]}",
+        f"scent.load_as_{way}",
+        "g",
+        0,
+        10_000 if way == "parts" else max(said.batch_g, 1e-9),
+        hide_label=False,
+        value=round(figure, 4),
+        write=lambda typed: _write_load(way, typed, said.batch_g),
     )
-    said = ", ".join(f"{name} {share * 100:.0f} %" for name, share in shares)
-    st.html(f'<div class="bl-stack" role="img" aria-label="Notes by weight: {escape(said)}">{cells}</div>')
 
 
-def _market(assessed: Assessment) -> str:
-    chosen = assessed.design.markets[0] if assessed.design.markets else "EU"
-    parts.heading("Names on the label")
-    parts.pick(
-        "Market, placed today",
-        {market: words.MARKETS[market] for market in MARKETS},
-        "markets.0",
-        segments=True,
-        value=chosen,
-        write=lambda market: state.assign({"markets": [market]}, f"Market {words.MARKETS[market]}"),
-    )
-    return chosen
+def _write_load(way: str, typed: float, batch_g: float) -> None:
+    pct = scents.pct_from(way, typed, batch_g)
+    state.assign({"scent.load_pct": pct}, f"Load {units.plain(pct)} % of the finished jar")
 
 
-def _load(assessed: Assessment, check: ScentCheck | None) -> None:
-    feel, exact = st.columns([7, 3], gap="small", vertical_alignment="bottom", wrap=False)
-    with feel:
-        parts.slide(
-            "Load, percent of the finished jar", "scent.load_pct", 0.0, 3.0, 0.05, "%", hide_label=False
-        )
-    with exact:
-        parts.number_field("Exact load, %", "scent.load_pct", "%", 0, 100, hide_label=False)
+def _tone_loads(assessed: Assessment) -> None:
+    scent = assessed.design.scent
+    word = "Load by tone: as the jar" if not scent.tone_loads else "Load by tone: each its own"
+    with st.expander(word, key="tone-loads", on_change="rerun") as box:
+        if not box.open:
+            return
+        parts.small("A buyer may use one colour alone: the tone with the most scent is the one checked.")
+        for tone in assessed.design.tones:
+            with st.container(horizontal=True, wrap=False, vertical_alignment="center", gap="small"):
+                st.html(f'<p class="bl-tone">{escape(tone.name)}</p>')
+                pct = scent.tone_loads.get(tone.id, scent.load_pct)
+                parts.number_field(
+                    f"Load of {tone.name}, percent of that tone",
+                    f"scent.tone_loads.{tone.id}",
+                    "%",
+                    0,
+                    100,
+                    value=pct,
+                    write=lambda typed, tone_id=tone.id: _tone_load(tone_id, typed),
+                    width=110,
+                )
+        if scent.tone_loads:
+            st.button("Same load in every tone", type="tertiary", on_click=_same_loads)
 
 
-def _ceiling(check: ScentCheck | None) -> None:
+def _tone_load(tone_id: str, pct: float) -> None:
+    loads = {**state.at("scent.tone_loads"), tone_id: pct}
+    state.assign({"scent.tone_loads": loads}, f"Load of one tone {units.plain(pct)} %")
+
+
+def _same_loads() -> None:
+    state.assign({"scent.tone_loads": {}}, "Same load in every tone")
+
+
+# --- ceiling --------------------------------------------------------------------------------------
+
+
+def _ceiling(assessed: Assessment, check: ScentCheck | None) -> None:
     if check is None:
         parts.small("Nothing can be checked before the shares make 100 %.")
         return
-    figure = _figure(check.ceiling_pct)
-    first, second = st.columns([5, 5], gap="small")
-    first.html(f'<p class="bl-big"><small>Highest load within the limits known</small><br>{figure}</p>')
-    if check.ceiling_pct is None:
-        for one in check.without[:1]:
-            second.html(
-                f'<p class="bl-big"><small>Without {escape(one.oil)}</small><br>'
-                f"{units.floor_text(one.ceiling_pct)} %</p>"
-            )
+    figures = [("Highest load within the limits known", _figure(check.ceiling_pct))]
+    if check.ceiling_pct is None and check.without:
+        one = check.without[0]
+        figures.append((f"Without {one.oil}", _figure(one.ceiling_pct)))
+    if check.usual_pct is not None:
+        kind = words.PRODUCTS.get(assessed.design.product, assessed.design.product.replace("_", " "))
+        figures.append((f"Usual highest for {kind}, no limit", f"{units.plain(check.usual_pct, 2)} %"))
+    body = "".join(f"<p class='bl-big'><small>{escape(what)}</small><br>{said}</p>" for what, said in figures)
+    st.html(f'<div class="bl-figures">{body}</div>')
     if check.ceiling_pct is None:
         parts.small(check.reason)
+    elif check.ceiling_pct >= 100:
+        parts.small(f"No sheet and no figure listed here limits this blend. {words.BASIS}")
     else:
         parts.small(f"{check.governing} binds. {words.BASIS}")
-    with st.expander("How this figure is found", key="routes"):
-        _routes(check)
 
 
 def _figure(ceiling: float | None) -> str:
     if ceiling is None:
         return "none for sale"
-    return "not limited by a sheet" if ceiling >= 100 else f"{units.floor_text(ceiling)} %"
+    return "no sheet limits it" if ceiling >= 100 else f"{units.floor_text(ceiling)} %"
 
 
-def _routes(check: ScentCheck) -> None:
-    routes = check.routes
-    named = (("A", routes.a), ("B", routes.b), ("C", routes.c), ("law", routes.law))
-    rows = "".join(
-        f"<tr><th scope='row'>{escape(words.ROUTES[name])}<small>{escape(route.note)}</small></th>"
-        f"<td>{escape(route.governing)}</td>"
-        f"<td>{'no figure' if route.pct is None else units.floor_text(route.pct) + ' %'}</td></tr>"
-        for name, route in named
-    )
-    st.html(f'<table class="bl-table"><tbody>{rows}</tbody></table>')
-    counts = check.counts
-    parts.small(
-        f"Of {counts.restricted_total} restricted materials {counts.checked} were checked on figures read in their "
-        f"source, {counts.unverified} on figures from memory, {counts.by_sheet} through the sheets only; "
-        f"{counts.unknown} unknown. Lists of {counts.on.isoformat()}."
-    )
-    if check.unchecked:
-        parts.small("Not checked: " + ", ".join(check.unchecked) + ".")
+def _found(check: ScentCheck) -> None:
+    with st.expander("How the highest load is found, and what was not checked", key="routes"):
+        routes = check.routes
+        named = (("A", routes.a), ("B", routes.b), ("C", routes.c), ("law", routes.law))
+        rows = "".join(
+            f"<tr><th scope='row'>{escape(words.ROUTES[name])}<small>{escape(route.note)}</small></th>"
+            f"<td>{escape(route.governing)}</td>"
+            f"<td>{'no figure' if route.pct is None else units.floor_text(route.pct) + ' %'}</td></tr>"
+            for name, route in named
+        )
+        st.html(f'<table class="bl-table"><tbody>{rows}</tbody></table>')
+        counts = check.counts
+        parts.small(
+            f"Of {counts.restricted_total} restricted Standards {counts.checked} were checked on figures read"
+            f" in their source, {counts.unverified} on figures from memory, {counts.by_sheet} through the"
+            f" sheets only; {counts.unknown} unknown. Lists of {counts.on.isoformat()}."
+            f" Category {check.category}."
+        )
+        _list("Not checked", check.unchecked)
+        _list("Checked through the supplier's sheets only", check.by_sheet)
+        parts.small(words.NO_LIMIT)
 
 
-def _headroom(check: ScentCheck) -> None:
+def _list(title: str, names: tuple[str, ...]) -> None:
+    if names:
+        body = "".join(f"<li>{escape(one)}</li>" for one in names)
+        st.html(f'<p class="bl-small">{escape(title)}</p><ul class="bl-plain">{body}</ul>')
+
+
+# --- headroom -------------------------------------------------------------------------------------
+
+
+def _headroom(assessed: Assessment, market: str, check: ScentCheck, proposed: ScentCheck | None) -> None:
+    whose = _portion(assessed, market)
     shown = check.rows[:MOST_ROWS]
-    body = "".join(_row(row) for row in shown)
+    then = {(row.name, row.kind): row for row in proposed.rows} if proposed else None
+    body = "".join(_row(row, then) for row in shown)
+    head = "<th>proposed</th>" if proposed else ""
     st.html(
-        '<table class="bl-table bl-room"><caption>Headroom, tightest first. The tick is the limit.</caption>'
-        "<thead><tr><th>what limits</th><th>used of the limit</th><th>now / limit, %</th><th>free</th></tr></thead>"
-        f"<tbody>{body}</tbody></table>"
+        f'<table class="bl-table bl-room"><caption>Headroom{escape(whose)}, tightest first. The tick is the'
+        " limit.</caption><thead><tr><th>what limits</th><th>used of the limit</th><th>now / limit, %</th>"
+        f"{head}<th>free</th></tr></thead><tbody>{body}</tbody></table>"
     )
     rest = check.rows[MOST_ROWS:]
     if rest:
@@ -223,46 +297,41 @@ def _headroom(check: ScentCheck) -> None:
         parts.small(f"{len(rest)} more, all over {max(0.0, least) * 100:.0f} % free.")
 
 
-def _row(row: Head) -> str:
-    unverified = "" if row.verified else "<small> figure from memory</small>"
-    name = f"<th scope='row'>{escape(row.name)}{unverified}</th>"
-    used = units.digits(row.used_pct)
-    at_least = "at least " if row.at_least else ""
+def _portion(assessed: Assessment, market: str) -> str:
+    if market not in assessed.portions:
+        return ""
+    loads = assessed.portions[market]
+    strongest = max(loads, key=lambda one: loads[one].load_pct)
+    name = next(tone.name for tone in assessed.design.tones if tone.id == strongest)
+    return f" of {name}, the tone with the most scent ({loads[strongest].load_pct:.2f} %)"
+
+
+def _row(row: Head, then: dict | None) -> str:
+    mark = f"<small>{escape(_mark(row))}</small>"
+    name = f"<th scope='row' title='{escape(row.source)}'>{escape(_row_name(row))}{mark}</th>"
+    used = ("at least " if row.at_least and row.limit_pct is not None else "") + units.digits(row.used_pct)
+    after = ""
+    if then is not None:
+        found = then.get((row.name, row.kind))
+        after = f"<td>{units.digits(found.used_pct) if found else 'gone'}</td>"
     if row.limit_pct is None or row.used_share is None or row.free_share is None:
-        return f"<tr>{name}<td><div class='bl-bar bl-none'></div></td><td>{at_least}{used} / ?</td><td><b>no figure</b></td></tr>"
+        bar = "<td><div class='bl-bar bl-none'></div></td>"
+        return f"<tr>{name}{bar}<td>{used} / ?</td>{after}<td><b>no figure</b></td></tr>"
     width = min(row.used_share, 1.25) * 80
-    over = row.used_share > 1
-    free = f"<b>over ×{row.used_share:.2f}</b>" if over else f"{row.free_share * 100:.0f} %"
-    hatch = " bl-over" if over else ""
-    return (
-        f"<tr title='{escape(row.source)}'>{name}<td><div class='bl-bar{hatch}'><i style='width:{width:.1f}%'></i><b></b></div></td>"
-        f"<td>{at_least}{used} / {units.digits(row.limit_pct)}</td><td>{free}</td></tr>"
-    )
+    free = f"<b>over ×{row.used_share:.2f}</b>" if row.over else f"{max(0.0, row.free_share) * 100:.0f} %"
+    hatch = " bl-over" if row.over else ""
+    bar = f"<td><div class='bl-bar{hatch}'><i style='width:{width:.1f}%'></i><b></b></div></td>"
+    return f"<tr>{name}{bar}<td>{used} / {units.digits(row.limit_pct)}</td>{after}<td>{free}</td></tr>"
 
 
-def _names(labels: Names | None) -> None:
-    if labels is None:
-        parts.small("No names before the shares make 100 %.")
-        return
-    words_in = "".join(f"<li>{escape(one.name)}</li>" for one in labels.names)
-    words_near = "".join(
-        f"<li class='bl-near' title='not on the label at this load'>{escape(one.name)}</li>"
-        for one in labels.near
-    )
-    st.html(f'<ul class="bl-words">{words_in}{words_near}</ul>')
-    parts.small(_sentence(labels))
-    if labels.unknown:
-        parts.small(
-            "Cannot say for: " + ", ".join(one.oil for one in labels.unknown) + ". Ask for the declaration."
-        )
+def _row_name(row: Head) -> str:
+    return f"{row.name}, sheet" if row.kind == "sheet" else row.name
 
 
-def _sentence(labels: Names) -> str:
-    said = f"{len(labels.names)} names; {words.LISTS[labels.which]}."
-    drops = [one for one in labels.names if one.drops_at_pct]
-    if drops:
-        last = max(drops, key=lambda one: one.drops_at_pct)
-        said += f" Up to a load of {units.floor_text(last.drops_at_pct)} % {last.name} stays off."
-    if labels.voluntary:
-        said += f" Named early if you wish: {', '.join(one.name for one in labels.voluntary)}."
-    return said
+def _mark(row: Head) -> str:
+    """What kind of row it is, where that is not plain."""
+    if row.kind == "practice":
+        return " no limit"
+    if row.kind == "house":
+        return f" yours, {row.unit}"
+    return "" if row.verified else " from memory"

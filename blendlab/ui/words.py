@@ -2,6 +2,7 @@
 
 DEMO = "This is a demo. Change anything; Save card keeps your copy."
 DRAFT_OFFERED = "Your draft of {name} is open where you left it."
+DRAFT_UNREADABLE = "The draft could not be read: {problem}"
 START_FRESH = "Start from the demo"
 SAVED = "Saved {time} in {card}."
 NOT_SAVED_YET = "not saved yet"
@@ -80,3 +81,33 @@ LISTS = {
     "none": "no list of names is in force there",
     "pending": "a list is pending there; the EU list is offered",
 }
+WAYS = {"scale": "Less of it", "few": "Few changes", "even": "Change spread", "notes": "Nearest notes"}
+THE_LOAD = "the load you ask for"
+KINDS_SOLD = {
+    **PRODUCTS,
+    "liquid_soap": "liquid soap",
+    "shower_gel": "shower gel",
+    "face_scrub": "face scrub",
+    "foot_scrub": "foot scrub",
+    "body_lotion": "body lotion",
+    "body_oil": "body oil",
+    "hand_cream": "hand cream",
+    "face_cream": "face cream",
+    "foot_cream": "foot cream",
+    "shampoo": "shampoo",
+    "lip_balm": "lip balm",
+}
+NO_LIMIT = "Where no row stands, no limit was found in the lists of that date. That is not the same as none."
+HEADSPACE = (
+    "From typical contents and vapour pressures, as an ideal mixture: an order of magnitude. How strong, how"
+    " fine or how well it blends is left to the nose."
+)
+NO_FADE = (
+    "This product is rinsed off after a minute: how long it lasts on the skin is not modelled. In the closed"
+    " jar nothing is lost."
+)
+FADE = (
+    "A thin film on skin of 32 C, in still air: times are an order of magnitude, the order of the notes is"
+    " sound. Uptake by the skin and what is unknown of the oils are left out."
+)
+STRENGTH = "Try strips at once, after an hour and after a day; write back how strong each oil was. 1 is the middle."
