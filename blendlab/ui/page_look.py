@@ -22,19 +22,18 @@ WEEKS = (0.0, 26.0)
 def page(assessed: Assessment) -> None:
     """Draw the page for an assessed design."""
     left, right = st.columns([5, 7], gap="medium")
+    with right, st.container(key="sight"):  # first: the picture is on its way while the rest is built
+        _panel(assessed)
+        below = st.container(key="below")
     with left, st.container(key="bench"):
         _tones(assessed)
         _in_the_jar()
-    with right, st.container(key="sight"):
-        _panel(assessed)
+    with below:
         with st.container(key="viewbar"):
             _view()
         parts.findings(assessed.findings, "look", words.CLEAR)
         parts.small(f"{PLANNING} {NO_REFERENCE}")
-        with st.container(key="next"):
-            if st.button("Next: the scent →", type="tertiary"):
-                st.session_state.goto = "scent"
-                st.rerun()
+        parts.onward("Next: the scent", "scent")
 
 
 def _tones(assessed: Assessment) -> None:

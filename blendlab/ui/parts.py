@@ -220,3 +220,12 @@ def heading(text: str) -> None:
 def small(text: str) -> None:
     """Small print."""
     st.html(f'<p class="bl-small">{escape(text)}</p>')
+
+
+def onward(words_: str, path: str) -> None:
+    """The one link to the next errand."""
+    st.button(f"{words_} →", type="tertiary", key=f"onward-{path}", on_click=_onward, args=(path,))
+
+
+def _onward(path: str) -> None:
+    st.session_state.goto = path

@@ -67,11 +67,15 @@ def _moves(app: App, browser) -> list[float]:
     page.goto(app.address)
     page.wait_for_selector(".st-key-front img")
     page.wait_for_timeout(1500)
+    dose = page.locator(".st-key-n-tones-0-doses-0-pct input").first
+    dose.fill("0.2")
+    dose.press("Enter")
+    page.wait_for_timeout(1500)
     slider = page.locator(".st-key-s-tones-0-doses-0-pct input[type=range]").first
     slider.focus()
     taken = []
     for move in range(MOVES):
-        key = "ArrowLeft" if move % 10 < 5 else "ArrowRight"
+        key = "ArrowLeft" if move % 6 < 3 else "ArrowRight"
         for _ in range(STEPS - 1):
             page.keyboard.press(key)
         page.evaluate(f"() => {{ window.__moved = ({_WATCH})(); }}")
