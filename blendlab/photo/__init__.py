@@ -1,6 +1,7 @@
 """A picture file -> patches of colour."""
 
 from blendlab.photo.card import CARDS, Colour, Marks, Measured, Refused, measure
+from blendlab.photo.outline import outlined
 from blendlab.photo.patch import Patch, middle
 from blendlab.photo.picture import BadPicture, Box, Picture, open_picture
 
@@ -17,4 +18,5 @@ __all__ = [
     "measure",
     "middle",
     "open_picture",
+    "outlined",
 ]

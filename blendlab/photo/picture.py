@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
 from io import BytesIO
 
 import numpy as np
@@ -76,15 +75,6 @@ class Picture:
                 f"A mark covers {right - left} x {bottom - top} pixels; each side needs {least}."
             )
         return _LINEAR[self.pixels[top:bottom, left:right]]
-
-    @cached_property
-    def shown(self) -> bytes:
-        """The picture at most 900 pixels wide, as PNG bytes for the screen."""
-        small = Image.fromarray(self.pixels)
-        small.thumbnail((900, 900), Image.Resampling.BOX)
-        out = BytesIO()
-        small.save(out, "PNG")
-        return out.getvalue()
 
 
 _LINEAR: NDArray[np.float64] = decode(np.arange(256) / 255.0)

@@ -1,0 +1,99 @@
+"""Find a mix for a wanted colour: the colour beside three mixes, touching, one sentence each."""
+
+from __future__ import annotations
+
+from html import escape
+from typing import Any
+
+import streamlit as st
+
+from blendlab.assess import Assessment
+from blendlab.codec import canonical
+from blendlab.studio import matching
+from blendlab.ui import colours, memo, parts, reach, state
+
+PREFIX = "mx"
+SHOW = {"mixes": "Three mixes", "reach": "What the shelf reaches"}
+FIND = "Find a mix"
+_found = memo.Kept(8)
+MODEL = "True in the model: strengths on your shelf decide how near the jar comes."
+
+
+def button(assessed: Assessment, position: int) -> None:
+    """The button of one tone that opens the search; called among the acts of an open tone."""
+    tone_id = assessed.tones[position].tone.id
+    if st.button(FIND, key=f"mix-{tone_id}", type="tertiary"):
+        colours.forget(PREFIX)
+        st.session_state[f"{PREFIX}-shown"] = "mixes"
+        _dialog(assessed, position)
+
+
+@st.dialog("Find a mix", width="large")
+def _dialog(assessed: Assessment, position: int) -> None:
+    judged = assessed.tones[position]
+    base = state.shelf().find(assessed.design.base)
+    st.html(f'<p class="bl-small">For {escape(judged.tone.name)}, as an open surface in daylight.</p>')
+    colour, words, error = colours.entry(PREFIX, base)
+    wanted, answers = matching.target(colours.typed(PREFIX), base, colour, words, error)
+    nothing = (
+        not st.session_state.get(f"{PREFIX}-hex") and st.session_state.get(f"{PREFIX}-way", "hex") == "hex"
+    )
+    if nothing:
+        wanted = matching.tone_target(assessed, judged.tone.id)
+    else:
+        colours.answers(answers)
+    if wanted is None:
+        return
+    shown = st.segmented_control(
+        "Show", list(SHOW), format_func=SHOW.__getitem__, required=True, default="mixes",
+        key=f"{PREFIX}-shown", width="stretch", label_visibility="collapsed",
+    )  # fmt: skip
+    if shown == "reach":
+        reach.panel(wanted, assessed.design, position)
+    else:
+        _mixes(wanted, assessed, position)
+
+
+def _mixes(wanted: matching.Target, assessed: Assessment, position: int) -> None:
+    tone = assessed.tones[position].tone
+    most = st.segmented_control("Pigments at most", [1, 2, 3], required=True, default=3, key=f"{PREFIX}-most")
+    found = _found.get_or_make(
+        (
+            wanted,
+            canonical(assessed.design),
+            tuple(one.ref.key for one in memo.shelf().of("pigment")),
+            tone.id,
+            most,
+        ),
+        lambda: matching.mixes(wanted, assessed, memo.shelf(), tone.id, most),
+    )
+    st.html(touching(wanted.hex, [mix.hexes[1] for mix in found.mixes]))
+    if found.obstacle:
+        st.html(f'<p class="bl-said">{escape(found.obstacle)}</p>')
+    for at, mix in enumerate(found.mixes):
+        with st.container(horizontal=True, vertical_alignment="center", gap="small", key=f"mx-row-{at}"):
+            st.html(parts.swatch(f"Mix {at + 1}", *mix.hexes, None), width="content")
+            st.html(f'<p class="bl-tone"><b>Mix {at + 1}</b> {escape(mix.sentence)}</p>')
+            if st.button(f"Take mix {at + 1}", key=f"mx.take.{at}"):
+                take(position, mix.doses, f"Mix {at + 1} for {tone.name}")
+                st.rerun()
+    parts.small(MODEL)
+
+
+def touching(wanted: str, hexes: list[str]) -> str:
+    """The wanted colour and the mixes as touching blocks on the panel grey, with their words below."""
+    blocks = [("wanted", wanted), *((f"mix {at}", one) for at, one in enumerate(hexes, start=1))]
+    shown = "".join(f'<div><i style="background:{one}"></i>{name}</div>' for name, one in blocks)
+    said = ", ".join(f"{name} {one}" for name, one in blocks)
+    return f'<div class="bl-ladder" role="img" aria-label="{escape(said)}">{shown}</div>'
+
+
+def take(position: int, doses: Any, word: str) -> None:
+    """Put a mix in the place of a tone's doses, as one step of Undo."""
+
+    def edit(design: dict) -> None:
+        design["tones"][position]["doses"] = [
+            {"pigment": dict(one["pigment"]), "pct": one["pct"]} for one in doses
+        ]
+
+    state.change(word, edit)

@@ -1,0 +1,69 @@
+"""What the shelf reaches round a colour: swatches by hue and lightness, nearest first, in chunks."""
+
+from __future__ import annotations
+
+from html import escape
+
+import streamlit as st
+
+from blendlab.recipe import Design
+from blendlab.studio import matching
+from blendlab.ui import memo, mixes, parts
+
+WORKING = "Working out what the shelf reaches"
+AROUND = "Lighter above, darker below, the hue turns from left to right; the middle is the wanted colour."
+SCREEN = "Hold a jar of the undyed base beside this patch in daylight."
+SAME = "If both look alike, the screen shows pale colours as they are; if not, trust the numbers."
+
+
+def panel(wanted: matching.Target, design: Design, position: int) -> None:
+    """The map round a wanted colour for one tone; the nearest may be taken."""
+    bar, place = st.progress(0.0, WORKING), st.empty()
+    shown = None
+    for shown in matching.reached(wanted, design, memo.shelf()):
+        bar.progress(min(shown.done, 1.0), WORKING)
+        place.html(_grid(shown))
+    bar.empty()
+    if shown is None:
+        return
+    nearest = shown.nearest
+    st.html(
+        f'<p class="bl-said">Nearest you can reach: Delta E {nearest.delta_e:.1f}, {escape(nearest.words)}.</p>'
+    )
+    parts.small(AROUND)
+    places = [one for row in shown.rows for one in row]
+    middle = places.index(nearest) if nearest in places else len(places) // 2
+    chosen = st.selectbox(
+        "Take another one",
+        range(len(places)),
+        index=middle,
+        format_func=lambda at: places[at].words,
+        key="rc.place",
+    )
+    if st.button("Take this colour", key="rc.take"):
+        mixes.take(position, places[chosen].doses, f"Colour: {places[chosen].words}")
+        st.rerun()
+
+
+def _grid(shown: matching.Map) -> str:
+    def block(one: matching.Place) -> str:
+        return f'<span style="flex:1;background:{one.hex}" title="{escape(one.words)}"></span>'
+
+    rows = "".join(
+        f'<div style="display:flex;height:44px">{"".join(map(block, row))}</div>' for row in shown.rows
+    )
+    said = "Colours the shelf reaches, nearest " + shown.nearest.hex
+    style = "background:#B8B8B8;padding:8px;forced-color-adjust:none"
+    return f'<div role="img" aria-label="{escape(said)}" style="{style}">{rows}</div>'
+
+
+def screen_check(design: Design) -> None:
+    """A patch of the undyed base to hold her base jar against; for the view of Look or the Guide."""
+    shelf = memo.shelf()
+    base = shelf.find(design.base) if shelf.has(design.base) else next(iter(shelf.of("base")), None)
+    if base is None:
+        return
+    shade, said = matching.base_seen(base)
+    block = f'<i style="display:block;height:160px;background:{shade}"></i>'
+    st.html(f'<div style="background:#B8B8B8;padding:24px;forced-color-adjust:none">{block}</div>')
+    parts.small(f"{said}. {SCREEN} {SAME}")

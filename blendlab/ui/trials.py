@@ -1,0 +1,102 @@
+"""Test jars of a tone: predicted beside measured, a verdict, and strengths corrected by them."""
+
+from __future__ import annotations
+
+from html import escape
+from typing import Any
+
+import streamlit as st
+
+from blendlab.assess import Assessment
+from blendlab.recipe import VERDICTS, Tone
+from blendlab.studio import matching, trials
+from blendlab.ui import colours, memo, parts, state
+
+PREFIX = "tr"
+OPEN = "Test jars"
+NOT_YET = {"none": "not measured yet", **colours.WAYS}
+USE = "Correct the strengths by these test jars"
+KEPT = "Strengths corrected by test jars. Designs keep what they took until they take it again."
+NONE = "No test jar of this tone yet. Make one, look at it in its jar, note what came out."
+
+
+def button(assessed: Assessment, position: int) -> None:
+    """The button of one tone that opens its test jars; called among the acts of an open tone."""
+    tone = assessed.tones[position].tone
+    count = f" ({len(tone.trials)})" if tone.trials else ""
+    if st.button(f"{OPEN}{count}", key=f"trials-{tone.id}", type="tertiary"):
+        colours.forget(PREFIX)
+        _dialog(assessed, position)
+
+
+@st.dialog(OPEN, width="large")
+def _dialog(assessed: Assessment, position: int) -> None:
+    design, shelf = state.design(), state.shelf()
+    tone = design.tones[position]
+    base = shelf.find(design.base)
+    if not tone.trials:
+        parts.small(NONE)
+    for at, one in enumerate(tone.trials):
+        _row(at, position, trials.shown(one, base, shelf))
+    _new(tone, base, position)
+    _lesson()
+
+
+def _row(at: int, position: int, one: trials.Shown) -> None:
+    with st.container(horizontal=True, vertical_alignment="center", gap="small", key=f"tr-row-{at}"):
+        if one.predicted:
+            right = one.measured or one.predicted
+            st.html(_pair(one.predicted, right, bool(one.measured)), width="content")
+        apart = "not measured" if one.apart is None else f"Delta E {one.apart:.1f} from the prediction"
+        st.html(f'<p class="bl-tone"><b>{escape(apart)}</b><br><small>{escape(one.words)}</small></p>')
+        if st.button("Take out", key=f"tr.drop.{at}", type="tertiary"):
+            state.change("A test jar taken out", lambda design: design["tones"][position]["trials"].pop(at))
+            st.rerun(scope="fragment")
+
+
+def _pair(predicted: str, measured: str, known: bool) -> str:
+    said = f"predicted {predicted}, {'measured ' + measured if known else 'not measured'}"
+    bands = "".join(f'<span style="flex:1;background:{one}"></span>' for one in (predicted, measured))
+    return f'<div class="bl-swatch" role="img" aria-label="{escape(said)}">{bands}</div>'
+
+
+def _new(tone: Tone, base: Any, position: int) -> None:
+    parts.heading("Note a test jar of the doses as they are now")
+    colour, words, error = colours.entry(PREFIX, base, NOT_YET)
+    verdict, note = st.columns([2, 3], gap="small")
+    verdict.selectbox("Verdict", VERDICTS, format_func=lambda one: one or "none yet", key=f"{PREFIX}-verdict")
+    note.text_input("Note", key=f"{PREFIX}-note", max_chars=300)
+    colours.answers(st.session_state.get(f"{PREFIX}-answers", []))
+    if st.button("Keep this test jar", key="tr.keep"):
+        typed = colours.typed(PREFIX)
+        wanted, answers = None, []
+        if typed.get("way") != "none":
+            wanted, answers = matching.target(typed, base, colour, words, error)
+        st.session_state[f"{PREFIX}-answers"] = answers
+        if not answers:
+            made = trials.made(
+                tone, wanted, typed.get("verdict") or "", typed.get("note") or "", state.today()
+            )
+            _keep(position, made)
+        st.rerun(scope="fragment")
+
+
+def _keep(position: int, made: dict[str, Any]) -> None:
+    def edit(design: dict) -> None:
+        design["tones"][position].setdefault("trials", []).append(made)
+
+    state.change("A test jar", edit)
+    colours.forget(PREFIX)
+
+
+def _lesson() -> None:
+    found = trials.lesson(state.design(), memo.shelf())
+    if found is None or not found.factors:
+        return
+    parts.heading("What the test jars teach")
+    for line in trials.lesson_words(found, memo.shelf()):
+        parts.small(line)
+    if st.button(USE, key="tr.use"):
+        problems = trials.apply(found, state.folder(), memo.shelf(), state.today())
+        st.session_state.said = {"text": " ".join(problems) or KEPT, "fresh": False}
+        st.rerun()
