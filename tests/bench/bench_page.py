@@ -11,8 +11,6 @@ from tests.bench.line import Line
 from tests.browser.conftest import FLAGS, App, chromium
 
 MOVES = 30
-STEPS = 12
-"""Steps of the slider in one move: fewer may leave every code of the picture as it is."""
 _WATCH = """() => new Promise((done, failed) => {
   setTimeout(() => failed(new Error('no new picture within 5 s')), 5000);
   const image = document.querySelector('.st-key-front img');
@@ -68,19 +66,12 @@ def _moves(app: App, browser) -> list[float]:
     page.wait_for_selector(".st-key-front img")
     page.wait_for_timeout(1500)
     dose = page.locator(".st-key-n-tones-0-doses-0-pct input").first
-    dose.fill("0.2")
-    dose.press("Enter")
-    page.wait_for_timeout(1500)
-    slider = page.locator(".st-key-s-tones-0-doses-0-pct input[type=range]").first
-    slider.focus()
     taken = []
     for move in range(MOVES):
-        key = "ArrowLeft" if move % 6 < 3 else "ArrowRight"
-        for _ in range(STEPS - 1):
-            page.keyboard.press(key)
-        page.evaluate(f"() => {{ window.__moved = ({_WATCH})(); }}")
-        page.keyboard.press(key)
+        dose.fill(f"{0.1 + 0.01 * (move * 7 % 30):.2f}")
+        page.evaluate(f"() => {{ window.__moved = ({_WATCH})(); window.__moved.catch(() => 0); }}")
+        dose.press("Enter")
         taken.append(page.evaluate("() => window.__moved"))
-        page.wait_for_timeout(150)
+        page.wait_for_timeout(250)
     page.close()
     return taken
