@@ -9,7 +9,7 @@ from pathlib import Path
 import streamlit as st
 
 from blendlab.assess import Assessment
-from blendlab.ui import memo, page_cards, page_look, page_scent, page_shelf, parts, state, words
+from blendlab.ui import memo, page_cards, page_guide, page_look, page_scent, page_shelf, parts, state, words
 
 LOG = logging.getLogger("blendlab")
 PAGES = {
@@ -17,6 +17,7 @@ PAGES = {
     "scent": ("Scent", page_scent.page, True),
     "cards": ("Cards", page_cards.page, False),
     "shelf": ("Shelf", page_shelf.page, False),
+    "guide": ("Guide", page_guide.page, False),
 }
 """Path -> words in the navigation, the page, whether one design is at work on it."""
 

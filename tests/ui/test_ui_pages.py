@@ -16,7 +16,7 @@ def test_first_visit_shows_the_demo(pages):
     assert "bl-swatch" in pages.said
 
 
-@pytest.mark.parametrize("path", ["look", "scent", "cards", "shelf"])
+@pytest.mark.parametrize("path", ["look", "scent", "cards", "shelf", "guide"])
 def test_every_page_draws(pages, path):
     pages.go(path)
     assert len(pages.said) > 200
