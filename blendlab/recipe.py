@@ -95,7 +95,11 @@ class Arrangement(Noun):
     hand       helix: right-handed stripes rise to the right in front
     width      fade: height of the passage as a share of the fill height
     wave_mm    layers: amplitude of the wavy edge
+    tilt_mm    layers: how much higher their edges stand on one side than on the other
     seed       marble: which of its many patterns
+    core_height  core: its height as a share of the fill height; below 1 it is buried
+    one_bag    wedges, helix: the tones lie side by side in one piping bag
+    tip_mm     width of the piping tip; bag_ml: what one bag takes
     """
 
     kind: str = choice(ARRANGEMENTS, default="layers")
@@ -104,7 +108,12 @@ class Arrangement(Noun):
     hand: str = choice(("right", "left"), default="right")
     width: float = number(0.05, 1, "of the fill height", default=0.5)
     wave_mm: float = number(0, 8, "mm", default=1.2)
+    tilt_mm: float = number(0, 8, "mm", default=0.0)
     seed: int = number(0, 9999, "", default=1)
+    core_height: float = number(0.2, 1, "of the fill height", default=1.0)
+    one_bag: bool = False
+    tip_mm: float = number(4, 40, "mm", default=14.0)
+    bag_ml: float = number(50, 5000, "ml", default=450.0)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -121,12 +130,16 @@ class Top(Noun):
 
     height_mm  peak above the fill edge; None takes the default of its kind
     tone       id of one tone, or "shared": all tones as in the filling
+    points     star: points of the piping tip
+    headspace_mm  from the edge of the filling to the rim; None = the jar's, a star its own
     """
 
     kind: str = choice(TOPS, default="flat")
     height_mm: float | None = number(0, 60, "mm", default=None)
     tone: str = text(80, default=SHARED)
     dust: Dust | None = None
+    points: int = number(4, 16, "points", default=7)
+    headspace_mm: float | None = number(0, 100, "mm", default=None)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -240,13 +253,17 @@ class Batch(Noun):
 
 @dataclass(frozen=True, kw_only=True)
 class View(Noun):
-    """How she looks at the jar: turn of the jar, lamp, observer in degrees, eye, light or flat colours."""
+    """How she looks at the jar: turn of the jar, lamp, observer in degrees, eye, light or flat colours.
+
+    sunk_mm  how far her own jars had sunk after those weeks, measured; lowers the picture, never the grams
+    """
 
     turn_deg: float = number(-360, 360, "degrees", default=0.0)
     lamp: str = text(12, default="D65")
     observer_deg: int = number(2, 10, "degrees", default=2)
     eye: str = text(12, default="usual")
     mode: str = choice(("shaded", "flat"), default="shaded")
+    sunk_mm: float = number(0, 60, "mm", default=0.0)
 
 
 @dataclass(frozen=True, kw_only=True)

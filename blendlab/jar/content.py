@@ -60,25 +60,22 @@ def wall_shade(phi: Field, flat: bool) -> Field:
 
 def wall(solid: Solid, view: Scene, turn: float, flat: bool) -> Skin:
     """The wall of the content from the front, over the whole box of the scene."""
-    c, s = tilt()
-    z = (view.v[:, None] + (view.depth * np.float32(s))[None, :]) / np.float32(c)
-    reach = np.float32(apparent_radius(solid.outer, solid.radius, solid.n))
-    alpha = edge(z * np.float32(c), view.scale)
-    alpha *= edge((np.float32(solid.height) - z) * np.float32(c), view.scale)
-    alpha *= edge(reach - np.abs(view.x), view.scale)[None, :]
-    shade = wall_shade(view.phi, flat)[None, :]
+    c, z = np.float32(tilt()[0]), view.z
+    alpha = edge(z * c, view.scale)
+    alpha *= edge((np.float32(solid.height) - z) * c, view.scale)
+    alpha *= edge(view.reach - np.abs(view.x), view.scale)
+    shade = wall_shade(view.phi, flat)
     if not flat:
         shade = shade * (1 - np.float32(0.16) * np.exp(-np.maximum(z, 0) / np.float32(1.8)))
     return toned(solid, alpha, shade, view.phi + np.float32(turn), z, 1 / view.scale, flat)
 
 
 def toned(solid: Solid, alpha: Field, shade: Field, phi: Field, z: Field, pixel: float, flat: bool) -> Skin:
-    """The tones of the wall at angles `phi` (columns) and heights `z` (rows, columns), with their foam."""
+    """The tones of the wall at angles `phi` (1 or rows, columns) and heights `z`, with their foam."""
     per_mm = np.float32(np.degrees(1 / solid.radius))
     soft = np.float32(0 if flat else SOFTNESS)
-    dphi = np.hypot(np.abs(np.gradient(phi)).astype(np.float32)[None, :], soft * per_mm)
-    around: Field = phi[None, :]
-    up = z
+    dphi = np.hypot(np.abs(np.gradient(phi, axis=1)).astype(np.float32), soft * per_mm)
+    around, up = phi, z
     if not flat:
         grain, ds, dz = _foam(solid, phi, z)
         shade, up = shade * grain, z + dz
@@ -98,15 +95,20 @@ def _foam(solid: Solid, phi: Field, z: Field) -> tuple[Field, Field, Field]:
     columns = fields.shape[1]
     place = np.mod((phi + 180.0) / 360.0 * columns, columns)
     left = place.astype(np.int32)
-    part = (place - left).astype(np.float32)[None, :, None]
-    strip = fields[:, left % columns] * (1 - part) + fields[:, (left + 1) % columns] * part
-    level = np.clip(z / np.float32(drawn.cell), 0, strip.shape[0] - 1.001)
+    part = (place - left).astype(np.float32)[..., None]
+    level = np.clip(z / np.float32(drawn.cell), 0, fields.shape[0] - 1.001)
     below = level.astype(np.int32)
     rest = (level - below)[..., None]
-    width = strip.shape[1]
-    index = below * width + np.arange(width, dtype=np.int32)
-    flat = strip.reshape(-1, 3)
-    found = np.take(flat, index, axis=0) * (1 - rest) + np.take(flat, index + width, axis=0) * rest
+    if len(phi) == 1:
+        fields = fields[:, left[0] % columns] * (1 - part) + fields[:, (left[0] + 1) % columns] * part
+        width = fields.shape[1]
+        index = below * width + np.arange(width, dtype=np.int32)
+        flat = fields.reshape(-1, 3)
+        found = np.take(flat, index, axis=0) * (1 - rest) + np.take(flat, index + width, axis=0) * rest
+    else:
+        a, b = left % columns, (left + 1) % columns
+        found = (fields[below, a] * (1 - part) + fields[below, b] * part) * (1 - rest)
+        found += (fields[below + 1, a] * (1 - part) + fields[below + 1, b] * part) * rest
     return found[..., 0], found[..., 1], found[..., 2]
 
 
@@ -132,14 +134,14 @@ def surface(solid: Solid, x: Field, depth: Field, turn: float, dose: float, flat
     jar_x = across * np.cos(angle) + ahead * np.sin(angle)
     jar_y = ahead * np.cos(angle) - across * np.sin(angle)
     r = np.hypot(across, ahead)
-    lift, open_ = _sample(drawn, jar_x, jar_y)
+    lift, open_ = sample(drawn, jar_x, jar_y)
     if flat and solid.top.kind == "flat":
         lift = np.zeros_like(lift)
     phi = np.degrees(np.arctan2(jar_x, jar_y))
     if not flat:
         phi = phi + _top_wander(solid, phi, r, jar_x, jar_y)
     foot = np.degrees((SOFTNESS + float(abs(x[1] - x[0]))) / np.maximum(r, 0.4))
-    covered = solid.top_coverage(phi, r / np.float32(solid.radius), foot).astype(np.float32)
+    covered = solid.top_coverage(phi, r / np.float32(solid.top.radius), foot).astype(np.float32)
     if solid.one_fade_above:
         covered = np.ones((1, *lift.shape), dtype=np.float32)
     shade = np.ones_like(lift)
@@ -149,14 +151,14 @@ def surface(solid: Solid, x: Field, depth: Field, turn: float, dose: float, flat
         upright = 1 / np.sqrt(1 + by_x**2 + by_depth**2)
         facing = (LIGHT[2] - by_x * LIGHT[0] - by_depth * LIGHT[1]) * upright
         shade = _rolled(0.54 + 0.46 * np.maximum(facing, 0) / LIGHT[2]) * open_
-        shade = shade * (1 - 0.10 * np.exp(-np.maximum(solid.radius - r, 0) / 1.6))
+        shade = shade * (1 - 0.10 * np.exp(-np.maximum(solid.top.radius - r, 0) / 1.6))
         slope = upright
     gains = covered * shade[None]
     if dose > 0:
         veiled = _veil(solid, jar_x, jar_y, slope, dose, flat)[None]
         gains = np.concatenate([gains * (1 - veiled), gains * veiled])
     return Surface(
-        lift.astype(np.float32), np.asarray(gains, dtype=np.float32), r <= np.float32(solid.radius)
+        lift.astype(np.float32), np.asarray(gains, dtype=np.float32), r <= np.float32(solid.top.radius)
     )
 
 
@@ -171,10 +173,10 @@ def _top_wander(solid: Solid, phi: Field, r: Field, x: Field, y: Field) -> Field
     row = min(int(solid.height / drawn.cell), drawn.ds.shape[0] - 1)
     columns = drawn.ds.shape[1]
     place = ((phi + 180.0) / 360.0 * columns).astype(np.int32) % columns
-    outer = np.clip(r / np.float32(solid.radius), 0, 1)
+    outer = np.clip(r / np.float32(solid.top.radius), 0, 1)
     cells = 320
-    inner = _wander(cells, solid.radius / 150)
-    per_mm, middle = 150 / solid.radius, cells / 2
+    inner = _wander(cells, solid.top.radius / 150)
+    per_mm, middle = 150 / solid.top.radius, cells / 2
     i, j = (np.clip(axis * per_mm + middle, 0, cells - 1).astype(np.int32) for axis in (y, x))
     near = outer**8
     moved = drawn.ds[row][place] * near + inner[i, j] * (1 - near)
@@ -186,7 +188,8 @@ def _wander(cells: int, cell: float) -> Field:
     return texture.noise((cells, cells), cell, ((14.0, 60.0, 1.0, 0.7),), seed=42)
 
 
-def _sample(drawn: Relief, x: Field, y: Field) -> tuple[Field, Field]:
+def sample(drawn: Relief, x: Field, y: Field) -> tuple[Field, Field]:
+    """Height and light of a top at places in mm, bilinear."""
     count = drawn.z.shape[0]
     fields = np.stack([drawn.z, drawn.light], axis=-1).reshape(-1, 2)
     column = np.clip(x / np.float32(drawn.cell) + np.float32((count - 1) / 2), 0, count - 1.001)
@@ -211,7 +214,7 @@ def _veil(solid: Solid, x: Field, y: Field, slope: Field, dose: float, flat: boo
     areal = dusting.areal_cover(habit("flake_thickness"), habit("flake_density"), habit("lie_factor"))
     if flat:
         return np.full_like(x, dusting.coverage(dose, areal))
-    cell = solid.radius / 150
+    cell = solid.top.radius / 150
     grain = _speckle(320, cell)
     rows = np.clip(y / cell + 160, 0, 319).astype(np.int32)
     columns = np.clip(x / cell + 160, 0, 319).astype(np.int32)
@@ -223,7 +226,7 @@ def _veil(solid: Solid, x: Field, y: Field, slope: Field, dose: float, flat: boo
 def top(solid: Solid, view: Scene, turn: float, dose: float, flat: bool) -> Skin:
     """The top as the camera sees it: per column the first surface from the front to the back."""
     c, s = tilt()
-    radius, pixel = solid.radius, 1 / view.scale
+    radius, pixel = solid.top.radius, 1 / view.scale
     across, down = FINE[solid.top.kind]
     highest_v = (solid.height + max(float(relief(solid.top).z.max()), 0.0)) * c + radius * s
     rows = np.flatnonzero((view.v <= highest_v) & (view.v >= solid.height * c - radius * s - 2 * pixel))

@@ -11,6 +11,7 @@ from blendlab.facts.jars import habit, refractive_index
 from blendlab.jar import solid as geometry
 from blendlab.jar import volume
 from blendlab.jar.arrangement import HANDS, volume_shares
+from blendlab.jar.profile import Profile, profile
 from blendlab.jar.solid import STACKED, Solid
 from blendlab.jar.top import Top, default_peak, volume_ml
 from blendlab.recipe import SHARED, Arrangement, Design
@@ -18,7 +19,9 @@ from blendlab.recipe import SHARED, Arrangement, Design
 THINNEST = 0.6
 """Two walls of a jar are drawn at least this thick together [mm], whatever was typed."""
 
-Pattern = tuple[str, float, float, str, float, float, int]
+Pattern = tuple[str, float, float, str, float, float, float, int, float]
+Glass = tuple[Profile, float, float, float]
+TopKey = tuple[str, float | None, int | str, int, float | None]
 
 
 @dataclass(frozen=True)
@@ -52,6 +55,7 @@ class Layout:
     net_range_g      lowest and highest net weight while the density was not weighed, else None
     feasible         False when the top needs more of its tone than there is
     dust_mg_per_cm2  dose of a dusting, 0 without
+    sunk_mm          how far the filling has sunk since it was filled; its grams stay
     """
 
     jar: shelf.Jar
@@ -66,6 +70,7 @@ class Layout:
     feasible: bool
     dust_mg_per_cm2: float
     turn_deg: float
+    sunk_mm: float = 0.0
 
     @property
     def peak_mm(self) -> float:
@@ -73,17 +78,30 @@ class Layout:
         return self.solid.top.peak
 
     @property
+    def brim_ml(self) -> float:
+        """What the jar takes to its rim."""
+        return self.solid.profile.ml(self.solid.profile.height)
+
+    @property
+    def density_g_ml(self) -> float:
+        """Mean density that the net weight was reckoned at."""
+        return self.net_g / self.volume_ml
+
+    @property
     def volume_ml(self) -> float:
         """Everything in the jar."""
         return self.fill_ml + self.top_ml
 
 
-def layout(design: Design, jar: shelf.Jar, densities: Mapping[str, float]) -> Layout:
+def layout(
+    design: Design, jar: shelf.Jar, densities: Mapping[str, float], weighed: bool = True
+) -> Layout:
     """The filled jar of a design.
 
     jar        the jar of the shelf that the design names
     densities  tone id -> g/ml of the whipped, finished portion; a tone that is absent was not
                weighed: it is reckoned at the usual density and the net weight becomes a range
+    weighed    False when the densities were reckoned, not weighed: they count, with a range
 
     Shares that do not add up to 100 are drawn in proportion.
 
@@ -96,12 +114,13 @@ def layout(design: Design, jar: shelf.Jar, densities: Mapping[str, float]) -> La
     >>> round(filled.fill_ml, 2), round(filled.net_g, 2), filled.net_range_g
     (31.42, 19.48, None)
     """
-    usual = habit("density_default")
-    density = tuple(densities.get(tone.id, usual) for tone in design.tones)
+    density = tuple(densities.get(tone.id, habit("density_default")) for tone in design.tones)
     masses = _masses(tuple(tone.share_pct for tone in design.tones))
     whole, mean = volume_shares(masses, density)
-    solid, feasible = _solid(_plain(design.arrangement), _top_key(design), jar, whole)
-    fill = volume.fill_ml(solid.radius, solid.height, solid.corner)
+    outer = max(jar.outer_mm, jar.inner_mm + THINNEST) / 2
+    glass = profile(jar), jar.headspace_mm, outer, refractive_index(jar.material)
+    solid, feasible = _shaped(_pattern(design.arrangement), _top_key(design), glass, whole)
+    fill = solid.profile.ml(solid.height)
     above = volume_ml(solid.top)
     total, turn = fill + above, design.view.turn_deg
     views = zip(
@@ -116,7 +135,7 @@ def layout(design: Design, jar: shelf.Jar, densities: Mapping[str, float]) -> La
         )
         for tone, share, mass, view in zip(design.tones, whole, masses, views, strict=True)
     )
-    weighed = all(tone.id in densities for tone in design.tones)
+    known = weighed and all(tone.id in densities for tone in design.tones)
     bounds = (habit("density_low") * total, habit("density_high") * total)
     dust = design.top.dust.mg_per_cm2 if design.top.dust else 0.0
     return Layout(
@@ -128,7 +147,7 @@ def layout(design: Design, jar: shelf.Jar, densities: Mapping[str, float]) -> La
         fill_mm=solid.height,
         headspace_mm=jar.height_mm - solid.height,
         net_g=total * mean,
-        net_range_g=None if weighed else bounds,
+        net_range_g=None if known else (min(bounds[0], total * mean), max(bounds[1], total * mean)),
         feasible=feasible,
         dust_mg_per_cm2=dust,
         turn_deg=turn,
@@ -140,55 +159,45 @@ def _masses(shares: tuple[float, ...]) -> tuple[float, ...]:
     return tuple(share / total if total else 1 / len(shares) for share in shares)
 
 
-def _plain(arrangement: Arrangement) -> Pattern:
+def _pattern(arrangement: Arrangement) -> Pattern:
     a = arrangement
-    return a.kind, a.start_deg, a.turns, a.hand, a.width, a.wave_mm, a.seed
+    return a.kind, a.start_deg, a.turns, a.hand, a.width, a.wave_mm, a.tilt_mm, a.seed, a.core_height
 
 
-def _top_key(design: Design) -> tuple[str, float | None, int | str]:
+def _top_key(design: Design) -> TopKey:
     top = design.top
     ids = [tone.id for tone in design.tones]
-    return top.kind, top.height_mm, SHARED if top.tone == SHARED else ids.index(top.tone)
-
-
-def _solid(
-    arrangement: Pattern,
-    top: tuple[str, float | None, int | str],
-    jar: shelf.Jar,
-    whole: tuple[float, ...],
-) -> tuple[Solid, bool]:
-    outer = max(jar.outer_mm, jar.inner_mm + THINNEST)
-    sizes = (jar.inner_mm, outer, jar.height_mm, jar.headspace_mm, jar.corner_mm)
-    return _shaped(arrangement, top, sizes, jar.material, whole)
+    tone = SHARED if top.tone == SHARED else ids.index(top.tone)
+    return top.kind, top.height_mm, tone, top.points, top.headspace_mm
 
 
 @lru_cache(maxsize=256)
-def _shaped(
-    arrangement: Pattern,
-    top: tuple[str, float | None, int | str],
-    sizes: tuple[float, float, float, float, float],
-    material: str,
-    whole: tuple[float, ...],
-) -> tuple[Solid, bool]:
-    kind, start, turns, hand, width, wave, seed = arrangement
-    top_kind, given, top_tone = top
-    inner, outer, brim, headspace, corner = sizes
-    radius = inner / 2
-    peak = default_peak(top_kind, radius) if given is None else given
-    shape = Top(top_kind if peak > 0 else "flat", radius, peak if top_kind != "flat" else 0.0)
-    if shape.kind == "star":
-        headspace = max(headspace, min(habit("star_headspace"), brim / 5))
-    height = max(brim - headspace, brim / 10)
-    corner = min(corner, height, radius)
+def _shaped(pattern: Pattern, top: TopKey, glass: Glass, whole: tuple[float, ...]) -> tuple[Solid, bool]:
+    kind, start, turns, hand, width, wave, tilt, seed, buried = pattern
+    inside, headspace, outer, n = glass
+    shape, height = _top_of(top, inside, headspace)
     stacked = kind in STACKED and shape.kind != "star"
+    top_tone = top[2]
     taken_by = 0 if stacked and top_tone == SHARED else top_tone
-    fill = volume.fill_ml(radius, height, corner)
-    shares, feasible = volume.fill_shares(whole, fill, volume_ml(shape), taken_by)
-    inside = [max(share, 0.0) for share in shares]
-    drawn = tuple(share / sum(inside) for share in inside)
-    sizes_drawn = (height, corner, outer / 2, refractive_index(material))
-    content = (kind, drawn, whole, top_tone, shape)
-    return Solid(*content, *sizes_drawn, start, turns, HANDS[hand], width, wave, seed), feasible
+    shares, feasible = volume.fill_shares(whole, inside.ml(height), volume_ml(shape), taken_by)
+    inner = [max(share, 0.0) for share in shares]
+    drawn = tuple(share / sum(inner) for share in inner)
+    core = min(1.0, max(buried, 1.0 - drawn[-1] + 1e-9)) if kind == "core" else 1.0
+    content = (kind, drawn, whole, top_tone, shape, inside, height, outer, n)
+    return Solid(*content, start, turns, HANDS[hand], width, wave, tilt, seed, core), feasible
+
+
+def _top_of(top: TopKey, inside: Profile, usual: float) -> tuple[Top, float]:
+    """The top and the height of the edge it stands on: the jar's headspace, a star's or her own."""
+    kind, given, _, points, own = top
+    brim = inside.height
+    room = max(usual, min(habit("star_headspace"), brim / 5)) if kind == "star" else usual
+    height = max(brim - (room if own is None else own), brim / 10)
+    radius = float(inside.radius(height))
+    peak = default_peak(kind, radius) if given is None else given
+    if kind == "flat" or peak <= 0:
+        return Top("flat", radius, 0.0), height
+    return Top(kind, radius, peak, points if kind == "star" else 0), height
 
 
 def default_turn(filled: Layout) -> float:
@@ -214,3 +223,18 @@ def turned(filled: Layout, turn: float) -> Layout:
         replace(tone, picture_pct=100 * share) for tone, share in zip(filled.tones, seen, strict=True)
     )
     return replace(filled, tones=tones, turn_deg=turn)
+
+
+def sunk(filled: Layout, drop_mm: float) -> Layout:
+    """The same jar after its foam lost air: the fill stands lower, every gram is still there."""
+    height = max(filled.fill_mm - drop_mm, filled.fill_mm / 2)
+    radius = float(filled.solid.profile.radius(height))
+    solid = replace(filled.solid, height=height, top=replace(filled.solid.top, radius=radius))
+    dropped = filled.fill_mm - height
+    return replace(
+        filled,
+        solid=solid,
+        fill_mm=height,
+        headspace_mm=filled.headspace_mm + dropped,
+        sunk_mm=filled.sunk_mm + dropped,
+    )

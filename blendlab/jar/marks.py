@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
 Picture = NDArray[np.uint8]
 INK = (48, 48, 48)
+SOLID = (*INK, 255)
 QUALITY = 95
 FORMATS = ("jpeg", "png")
 
@@ -53,7 +54,7 @@ def _font(size: int) -> ImageFont.FreeTypeFont | ImageFont.ImageFont:
 
 
 def bar(picture: Picture, length_mm: float, length_px: int) -> None:
-    """Draw a scale bar with ticked ends at the lower right, inside the border."""
+    """Draw a scale bar with ticked ends at the lower right, inside the border; opaque on any picture."""
     height, width = picture.shape[:2]
     size = max(9, width // 50)
     inset = max(6, width // 30)
@@ -61,11 +62,12 @@ def bar(picture: Picture, length_mm: float, length_px: int) -> None:
     left = right - length_px + 1
     image = Image.fromarray(picture)
     pen = ImageDraw.Draw(image)
+    ink = INK if picture.shape[2] == 3 else SOLID
     tick = max(2, size // 4)
-    pen.line([(left, y), (right, y)], fill=INK, width=max(1, size // 8))
+    pen.line([(left, y), (right, y)], fill=ink, width=max(1, size // 8))
     for x in (left, right):
-        pen.line([(x, y - tick), (x, y + tick)], fill=INK, width=1)
-    pen.text(((left + right) / 2, y - tick - 1), f"{length_mm:g} mm", INK, _font(size), anchor="ms")
+        pen.line([(x, y - tick), (x, y + tick)], fill=ink, width=1)
+    pen.text(((left + right) / 2, y - tick - 1), f"{length_mm:g} mm", ink, _font(size), anchor="ms")
     picture[:] = np.asarray(image)
 
 

@@ -8,19 +8,20 @@ import numpy as np
 from numpy.typing import NDArray
 
 from blendlab.errors import OutOfRange, UnknownName
-from blendlab.jar import light, marks, planes, views
+from blendlab.jar import cut, lids, light, marks, planes, views
 from blendlab.jar.filling import Layout
 from blendlab.jar.palette import Colours
-from blendlab.jar.planes import Planes
+from blendlab.jar.planes import Planes, Shot
 from blendlab.jar.projection import scale_bar
 from blendlab.jar.scene import Vessel
+from blendlab.jar.solid import Solid
 
 Picture = NDArray[np.uint8]
-GROUNDS = {"panel": 184, "white": 255}
-"""Names of grounds and their sRGB code: the grey behind every picture of a page, and paper."""
+GROUNDS = {"panel": 184, "white": 255, "none": 184}
+"""Names of grounds and their sRGB code: the grey behind every picture of a page, paper, and nothing."""
 
 MODES = ("shaded", "flat")
-SMALLEST, LARGEST = 64, 4000
+SMALLEST, LARGEST = 64, 6000
 SEAM = 3
 """Width of the line between two halves of a picture in pixels."""
 
@@ -34,17 +35,24 @@ def paint(
     px: tuple[int, int] = (700, 900),
     ground: str = "panel",
     bar: bool = False,
+    lid: bool = False,
+    dry: bool = False,
+    scale: float = 0.0,
 ) -> Picture:
-    """The picture of a filled jar, sRGB codes, shape (height, width, 3).
+    """The picture of a filled jar, sRGB codes, shape (height, width, 3), or 4 without a ground.
 
-    view    "front", "wall" (rolled out, with marks and the part now in view) or "above"
+    view    "front", "wall" (rolled out, with marks and the part now in view), "above", or "cut"
+            through the axis
     turn    degrees: the angle of the wall that faces the viewer
     mode    "shaded" like a photograph, or "flat": every inner pixel is the tone's own code
     px      width and height
-    ground  "panel" (every pixel of the border is code 184) or "white"
-    bar     a scale bar at the lower right of the front view
+    ground  "panel" (every pixel of the border is code 184), "white", or "none": transparent
+    bar     a scale bar at the lower right
+    lid     draw the jar's lid on the front view
+    dry     the content shrank from the wall: a film of air between them
+    scale   pixels per mm of the front view; 0 = to fit
 
-    Raises UnknownName, and OutOfRange for a size outside 64 to 4000 pixels.
+    Raises UnknownName, and OutOfRange for a size outside 64 to 6000 pixels.
     """
     for what, name, known in (("view", view, VIEWS), ("mode", mode, MODES), ("ground", ground, GROUNDS)):
         if name not in known:
@@ -52,21 +60,35 @@ def paint(
     for length in px:
         if not SMALLEST <= length <= LARGEST:
             raise OutOfRange("size of the picture", length, SMALLEST, LARGEST, "pixels")
-    flat = mode == "flat"
-    form = VIEWS[view](layout, turn % 360.0, flat, (px[0], px[1]), GROUNDS[ground])
-    picture = _coded(form, colours, flat)
+    glass = vessel(layout, lid and view == "front", dry)
+
+    def taken(code: int) -> Planes:
+        shot = Shot(turn % 360.0, layout.dust_mg_per_cm2, mode == "flat", (px[0], px[1]), code, scale)
+        return VIEWS[view](layout.solid, glass, shot)
+
+    form = taken(GROUNDS[ground])
+    if ground == "none":
+        picture = _cutout(form, taken(255), colours, mode == "flat")
+    else:
+        picture = _coded(form, colours, mode == "flat")
     if view == "wall":
         marks.angles(picture, views.wall_sheet(layout.solid, px, GROUNDS[ground]), layout.solid, turn)
-    if view == "front" and bar:
+    if bar:
         marks.bar(picture, *scale_bar(form.scale, layout.jar.outer_mm))
     return picture
 
 
-def _coded(form: Planes, colours: Colours, flat: bool) -> Picture:
+def _light(form: Planes, colours: Colours, flat: bool) -> NDArray[np.float32]:
+    """Linear light of the box, no channel over 1: all three shrink together."""
     linear = planes.render(form, colours, flat)
     brightest = linear.max(axis=0)
     if float(brightest.max()) > 1.0:
         linear /= np.maximum(brightest, np.float32(1.0))
+    return linear
+
+
+def _coded(form: Planes, colours: Colours, flat: bool) -> Picture:
+    linear = _light(form, colours, flat)
     picture = form.canvas.copy()
     target = picture[form.rows, form.columns]
     for channel in range(3):
@@ -74,31 +96,47 @@ def _coded(form: Planes, colours: Colours, flat: bool) -> Picture:
     return picture
 
 
-def _front(layout: Layout, turn: float, flat: bool, px: tuple[int, int], code: int) -> Planes:
-    return planes.front(layout.solid, vessel(layout), turn, layout.dust_mg_per_cm2, flat, px, code)
+def _cutout(grey: Planes, white: Planes, colours: Colours, flat: bool) -> Picture:
+    """The picture without its ground: laid over the panel or over paper it is the opaque one.
+
+    Viewers blend coded values, so the transparency is what two coded pictures leave of the
+    difference of their grounds.
+    """
+    coded = []
+    for form in (grey, white):
+        whole = np.repeat(form.shaded[None], 3, axis=0)
+        whole[:, form.rows, form.columns] = _light(form, colours, flat)
+        coded.append(255 * light.encode(np.clip(whole, 0, 1)))
+    on_grey, on_white = coded
+    code = GROUNDS["panel"]
+    alpha = np.clip(1 - (on_white - on_grey).mean(axis=0) / (255 - code), 0, 1)
+    alpha = np.where(alpha > 0.996, 1.0, np.where(alpha < 0.004, 0.0, alpha))
+    own = (on_grey - (1 - alpha) * code) / np.maximum(alpha, 1e-6)
+    planes_ = np.concatenate([np.clip(own, 0, 255) * (alpha > 0), 255 * alpha[None]])
+    return np.ascontiguousarray(np.moveaxis(np.floor(planes_ + 0.5), 0, -1).astype(np.uint8))
 
 
-def _wall(layout: Layout, turn: float, flat: bool, px: tuple[int, int], code: int) -> Planes:
-    return views.unrolled(layout.solid, flat, px, code)
+def _wall(solid: Solid, _: Vessel, shot: Shot) -> Planes:
+    return views.unrolled(solid, shot)
 
 
-def _above(layout: Layout, turn: float, flat: bool, px: tuple[int, int], code: int) -> Planes:
-    return views.above(layout.solid, vessel(layout), turn, layout.dust_mg_per_cm2, flat, px, code)
-
-
-VIEWS: dict[str, Callable[[Layout, float, bool, tuple[int, int], int], Planes]] = {
-    "front": _front,
+VIEWS: dict[str, Callable[[Solid, Vessel, Shot], Planes]] = {
+    "front": planes.front,
     "wall": _wall,
-    "above": _above,
+    "above": views.above,
+    "cut": cut.opened,
 }
 
 
-def vessel(layout: Layout) -> Vessel:
-    """Sizes of the jar that the picture depends on."""
-    jar = layout.jar
-    crest = max(layout.fill_mm + layout.peak_mm, jar.height_mm)
-    solid = layout.solid
-    return Vessel(solid.outer, solid.radius, jar.height_mm, jar.base_mm, solid.n, crest)
+def vessel(layout: Layout, lid: bool = False, dry: bool = False) -> Vessel:
+    """What of the jar the picture depends on."""
+    jar, solid = layout.jar, layout.solid
+    kind = jar.lid if lid else ""
+    crest = max(layout.fill_mm + layout.sunk_mm + layout.peak_mm, jar.height_mm)
+    crest = max(crest, jar.height_mm + lids.rise(kind, jar.lid_inner_mm))
+    return Vessel(
+        solid.outer, solid.profile, jar.base_mm, solid.n, crest, not dry, kind, jar.lid_inner_mm if lid else 0
+    )
 
 
 def halves(left: Picture, right: Picture) -> Picture:

@@ -9,7 +9,7 @@ from typing import Any, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from blendlab.jar import content, light
+from blendlab.jar import content, lids, light
 from blendlab.jar.content import Skin
 from blendlab.jar.palette import PASSAGE, Colours
 from blendlab.jar.scene import Codes, Scene, Vessel, scene
@@ -26,6 +26,10 @@ class Place(Protocol):
     @property
     def canvas(self) -> Codes:
         """Codes of the whole picture, without the content."""
+
+    @property
+    def shaded(self) -> Field:
+        """The same in linear light."""
 
     @property
     def rows(self) -> slice:
@@ -49,7 +53,7 @@ class Planes:
     walls, tops  how many planes belong to each
     path, along  place on the way of a fade and its gain, or None
     top_place    place on the way of a fade that the top shows, or None
-    canvas       codes of the ground of the whole picture
+    canvas       codes of the ground of the whole picture; shaded: its linear light
     rows, columns  where the planes lie in it
     scale        pixels per mm
     """
@@ -61,20 +65,39 @@ class Planes:
     along: Field | None
     top_place: float | None
     canvas: Codes
+    shaded: Field
     rows: slice
     columns: slice
     scale: float
 
 
-@lru_cache(maxsize=6)
-def front(
-    solid: Solid, vessel: Vessel, turn: float, dose: float, flat: bool, px: tuple[int, int], code: int
-) -> Planes:
-    """The planes of a front view at a turn in degrees, on a ground of one code."""
-    view = scene(vessel, px, code)
-    wall = content.wall(solid, view, turn, flat)
-    top = content.top(solid, view, turn, dose, flat)
-    neutral, walls, tops, along = _compose(solid, view, wall, top, turn, flat)
+@dataclass(frozen=True)
+class Shot:
+    """How a picture is taken.
+
+    turn   degrees; dose: dusting in mg/cm2; flat: no light and no texture
+    px     width and height; code: sRGB code of the ground; scale: pixels per mm, 0 = to fit
+    """
+
+    turn: float
+    dose: float
+    flat: bool
+    px: tuple[int, int]
+    code: int
+    scale: float = 0.0
+
+
+@lru_cache(maxsize=8)
+def front(solid: Solid, vessel: Vessel, shot: Shot) -> Planes:
+    """The planes of a front view."""
+    view = scene(vessel, shot.px, shot.code, shot.scale)
+    wall = content.wall(solid, view, shot.turn, shot.flat)
+    top = content.top(solid, view, shot.turn, shot.dose, shot.flat)
+    neutral, walls, tops, along = _compose(solid, view, wall, top, shot.turn, shot.flat)
+    if vessel.lid:
+        kept, added = lids.over(vessel, view.x, view.v, view.scale)
+        neutral, walls, tops = neutral * kept + added, walls * kept, tops * kept
+        along = None if along is None else along * kept
     return assemble(solid, neutral, walls, tops, wall.path, along, view)
 
 
@@ -92,7 +115,17 @@ def assemble(
     place = float(solid.path(np.float64(solid.height))) if solid.one_fade_above else None
     gains = np.concatenate([neutral[None], walls, tops]).astype(np.float32, copy=False)
     return Planes(
-        gains, len(walls), len(tops), steps, along, place, view.canvas, view.rows, view.columns, view.scale
+        gains,
+        len(walls),
+        len(tops),
+        steps,
+        along,
+        place,
+        view.canvas,
+        view.shaded,
+        view.rows,
+        view.columns,
+        view.scale,
     )
 
 
@@ -120,7 +153,7 @@ def _compose(
 def _lit_median(view: Scene, wall: Skin) -> Any:
     """Median of the shading where the wall is fully covered, near the middle and free of reflections."""
     lit = (wall.alpha > 0.999) & (view.shine < 0.004)
-    lit &= (np.abs(view.x) < 0.8 * np.abs(view.x).max())[None, :]
+    lit &= np.abs(view.x) < 0.8 * view.reach
     chosen = wall.gains.sum(axis=0)[::2, ::2][lit[::2, ::2]]
     return np.float32(np.median(chosen)) if len(chosen) else np.float32(1)
 
@@ -131,7 +164,7 @@ def _slab(solid: Solid, view: Scene, turn: float, flat: bool) -> tuple[Field, Fi
     if flat:
         return np.full_like(view.ground, 0.40), np.zeros((count, 1, 1), dtype=np.float32)
     step = 12.0
-    covered = solid.coverage(view.phi + np.float32(turn), 1.0, np.float32(0.6), step, 1.0)
+    covered = solid.coverage(view.foot_phi + np.float32(turn), 1.0, np.float32(0.6), step, 1.0)
     tones = np.broadcast_to(covered, (count, len(view.x)))[:, None, :]
     shade = view.base_shade[None]
     return (np.float32(0.27) * view.base_shade), np.asarray(0.46 * shade * tones, dtype=np.float32)

@@ -8,29 +8,63 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 from math import cos, radians, sin
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from blendlab.facts.jars import habit
 from blendlab.jar import glass, light
+from blendlab.jar.profile import Profile
 from blendlab.jar.texture import Field, blur
 
 Codes = NDArray[np.uint8]
 CORNER = 2.4
 """Rounding of the outer bottom edge [mm]."""
 
+AWAY = 1e3
+"""Height of what is not there [mm]."""
+
 
 @dataclass(frozen=True)
 class Vessel:
-    """Sizes of a jar that the picture depends on; `crest` is the height of what stands highest."""
+    """What of a jar a picture depends on.
+
+    outer   largest outside radius; inside: the profile of its inside
+    base    thickness of the bottom; n: refractive index of the wall
+    crest   height of what stands highest in the picture
+    wetted  whether the content lies on the wall, or dry behind a film of air
+    lid     "" for none, "flat" or "domed"; lid_mm: height inside it
+    """
 
     outer: float
-    inner: float
-    brim: float
+    inside: Profile
     base: float
     n: float
     crest: float
+    wetted: bool = True
+    lid: str = ""
+    lid_mm: float = 0.0
+
+    @property
+    def brim(self) -> float:
+        """Height of the rim."""
+        return self.inside.height
+
+    @property
+    def wall(self) -> float:
+        """Thickness of the wall."""
+        return self.outer - self.inside.widest
+
+    @property
+    def mouth(self) -> tuple[float, float]:
+        """Inside and outside radius at the rim."""
+        return self.inside.mouth, self.inside.mouth + self.wall
+
+    @property
+    def foot(self) -> tuple[float, float]:
+        """Inside and outside radius at the bottom."""
+        return self.inside.foot, self.inside.foot + self.wall
 
 
 @dataclass(frozen=True, eq=False)
@@ -40,9 +74,12 @@ class Scene:
     scale      pixels per mm
     rows, columns  slices of the picture that the jar covers; all planes have their shape
     x, v       mm of each column and row
-    phi        angle seen on the inside wall per column [degrees], turn not added
-    depth      mm towards the viewer of the content's wall per column
+    z          height on the front wall that is seen there
+    phi        angle seen on the inside wall [degrees], turn not added; one row where the wall is upright
+    reach      half width at which the content is seen there
+    foot_phi   angle seen on the bottom slab per column
     canvas     the ground with its shadow, codes of the whole picture
+    shaded     the same in linear light
     ground     linear light of ground and shadow behind the jar
     through    factor of what is seen through the empty jar
     outline    coverage of the jar's outline
@@ -58,9 +95,12 @@ class Scene:
     columns: slice
     x: Field
     v: Field
+    z: Field
     phi: Field
-    depth: Field
+    reach: Field
+    foot_phi: Field
     canvas: Codes
+    shaded: Field
     ground: Field
     through: Field
     outline: Field
@@ -77,26 +117,36 @@ def tilt() -> tuple[float, float]:
     return cos(angle), sin(angle)
 
 
-@lru_cache(maxsize=6)
-def scene(vessel: Vessel, px: tuple[int, int], ground_code: int) -> Scene:
-    """The empty jar in a picture of `px` (width, height) pixels."""
+def extent(vessel: Vessel) -> tuple[float, float]:
+    """Lowest and highest place of a jar in the picture plane [mm]."""
     c, s = tilt()
-    low = -vessel.base * c - vessel.outer * s
-    high = max(vessel.brim * c + vessel.outer * s, vessel.crest * c)
-    scale = min(0.72 * px[0] / (2 * vessel.outer), 0.80 * px[1] / (high - low))
+    low = -vessel.base * c - vessel.foot[1] * s
+    return low, max(vessel.brim * c + vessel.mouth[1] * s, vessel.crest * c)
+
+
+def fitting_scale(vessel: Vessel, px: tuple[int, int]) -> float:
+    """Pixels per mm at which a jar fits its picture with room for its shadow."""
+    low, high = extent(vessel)
+    return min(0.72 * px[0] / (2 * vessel.outer), 0.80 * px[1] / (high - low))
+
+
+@lru_cache(maxsize=8)
+def scene(vessel: Vessel, px: tuple[int, int], ground_code: int, scale: float = 0.0) -> Scene:
+    """The empty jar in a picture of `px` (width, height) pixels; a scale of 0 makes it fit."""
+    low, high = extent(vessel)
+    scale = scale or fitting_scale(vessel, px)
     middle = 0.49 * px[1]
     x_all = ((np.arange(px[0]) + 0.5 - px[0] / 2) / scale).astype(np.float32)
     v_all = ((middle - np.arange(px[1]) - 0.5) / scale + (low + high) / 2).astype(np.float32)
-    columns = _span(np.abs(x_all) <= vessel.outer + 1.5)
+    columns = _span(np.abs(x_all) <= vessel.outer + 2.0)
     rows = _span((v_all >= low - 1.5) & (v_all <= high + 1.5))
     x, v = x_all[columns], v_all[rows]
     lit = light.decode(ground_code / 255)
-    shaded = (lit * _shadow(vessel, x_all, v_all, low, scale)).astype(np.float32)
-    canvas = np.repeat(light.to_codes(shaded)[:, :, None], 3, axis=2)
-    reach = glass.apparent_radius(vessel.outer, vessel.inner, vessel.n)
-    limb = np.clip(x, -reach, reach)
-    depth = np.sqrt(np.maximum(reach**2 - limb**2, 0)) * (vessel.inner / reach)
-    masks = _masks(vessel, x, v, depth, scale)
+    shaded = (lit * _shadow(vessel, x_all, v_all, scale)).astype(np.float32)
+    z, phi, reach = _front_wall(vessel, x, v)
+    local = vessel.inside.wall_radius(z).astype(np.float32)
+    foot_phi, floor = _foot(vessel, x)
+    outline, base = _masks(vessel, x, v, floor, scale)
     front, front_add = _front(vessel, x, v, scale)
     return Scene(
         scale=scale,
@@ -104,18 +154,61 @@ def scene(vessel: Vessel, px: tuple[int, int], ground_code: int) -> Scene:
         columns=columns,
         x=x,
         v=v,
-        phi=glass.wall_angle(limb, vessel.outer, vessel.inner, vessel.n).astype(np.float32),
-        depth=depth.astype(np.float32),
-        canvas=canvas,
+        z=z,
+        phi=phi,
+        reach=reach,
+        foot_phi=foot_phi,
+        canvas=np.repeat(light.to_codes(shaded)[:, :, None], 3, axis=2),
+        shaded=shaded,
         ground=shaded[rows, columns],
-        through=_through(vessel, x, v),
-        outline=masks[0],
-        base=masks[1],
-        base_shade=_base_shade(vessel, x, v, depth),
+        through=_through(vessel, x, local),
+        outline=outline,
+        base=base,
+        base_shade=_base_shade(vessel, x, v, floor),
         front=front,
         front_add=front_add,
-        shine=_shine(vessel, x, v, masks[0]),
+        shine=_shine(vessel, x, v, local, outline),
     )
+
+
+def _front_wall(vessel: Vessel, x: Field, v: Field) -> tuple[Field, Field, Field]:
+    """Height, angle and half width of the content's wall in front, per pixel."""
+    c, s = tilt()
+    inner = vessel.inside.widest
+    if vessel.inside.straight:
+        reach = glass.apparent_radius(vessel.outer, inner, vessel.n, vessel.wetted)
+        phi, depth = _seen(x, np.float64(reach), np.float64(vessel.outer), np.float64(inner), vessel.n)
+        z = (v[:, None] + (depth * s)[None, :]) / c
+        return z.astype(np.float32), phi[None, :].astype(np.float32), np.full((1, 1), reach, np.float32)
+    heights = np.linspace(-2.0, vessel.brim + 2.0, 480)
+    local = vessel.inside.wall_radius(heights)
+    reaches = np.minimum(local + vessel.wall, (vessel.n if vessel.wetted else 1.0) * local)
+    z = np.full((len(v), len(x)), -AWAY, dtype=np.float32)
+    for column, place in enumerate(np.abs(x)):
+        there = reaches > place
+        if there.any():
+            depth = np.sqrt(reaches[there] ** 2 - place**2) * local[there] / reaches[there]
+            seen = np.maximum.accumulate(heights[there] * c - depth * s)
+            z[:, column] = np.interp(v[::-1], seen, heights[there], left=-AWAY, right=AWAY)[::-1]
+    inside = vessel.inside.wall_radius(z)
+    reach = np.minimum(inside + vessel.wall, (vessel.n if vessel.wetted else 1.0) * inside)
+    phi, _ = _seen(x[None, :], reach, inside + vessel.wall, inside, vessel.n)
+    return z, phi.astype(np.float32), reach.astype(np.float32)
+
+
+def _seen(x: Any, reach: Any, outer: Any, inner: Any, n: float) -> tuple[Any, Any]:
+    """Angle on the wall and its depth towards the viewer; beyond the content's edge those of the edge."""
+    limb = np.clip(x, -reach, reach)
+    depth = np.sqrt(np.maximum(reach**2 - limb**2, 0)) * (inner / reach)
+    return glass.wall_angle(limb, outer, inner, n), depth
+
+
+def _foot(vessel: Vessel, x: Field) -> tuple[Field, Field]:
+    """Angle seen on the bottom per column, and the height of its front edge in the picture."""
+    inner, outer = vessel.foot
+    reach = glass.apparent_radius(outer, inner, vessel.n)
+    phi, depth = _seen(x, np.float64(reach), np.float64(outer), np.float64(inner), vessel.n)
+    return phi.astype(np.float32), (-depth * tilt()[1]).astype(np.float32)
 
 
 def _span(inside: NDArray[np.bool_]) -> slice:
@@ -139,33 +232,59 @@ def _half_width(x: Field, radius: float) -> Field:
 def _bottom(vessel: Vessel, x: Field) -> Field:
     """Lowest v of the jar per column, with the rounded outer edge."""
     c, s = tilt()
-    over = np.clip(np.abs(x) - (vessel.outer - CORNER), 0, CORNER)
+    foot = vessel.foot[1]
+    over = np.clip(np.abs(x) - (foot - CORNER), 0, CORNER)
     lifted = CORNER - np.sqrt(CORNER**2 - over**2)
-    return np.asarray(-vessel.base * c - _half_width(x, vessel.outer) * s + 0.8 * lifted, dtype=np.float32)
+    lowest = -vessel.base * c - _half_width(x, foot) * s + 0.8 * lifted
+    if not vessel.inside.straight:
+        beside = _silhouette(vessel, x)[0]
+        lowest = np.where(np.abs(x) <= foot, np.minimum(lowest, beside), beside)
+    return np.asarray(lowest, dtype=np.float32)
 
 
-def _masks(vessel: Vessel, x: Field, v: Field, depth: Field, scale: float) -> tuple[Field, Field]:
+def _silhouette(vessel: Vessel, x: Field) -> tuple[Field, Field]:
+    """Lowest and highest v of the wall per column of a jar that is not upright."""
     c, s = tilt()
+    heights = np.linspace(0.0, vessel.brim, 240)[:, None]
+    outer = vessel.inside.wall_radius(heights) + vessel.wall
+    half = np.sqrt(np.maximum(outer**2 - x[None, :] ** 2, 0)) * s
+    there = outer >= np.abs(x)[None, :]
+    low = np.where(there, heights * c - half, AWAY).min(axis=0)
+    high = np.where(there, heights * c + half, -AWAY).max(axis=0)
+    return low.astype(np.float32), high.astype(np.float32)
+
+
+def _masks(vessel: Vessel, x: Field, v: Field, floor: Field, scale: float) -> tuple[Field, Field]:
+    c, s = tilt()
+    mouth, foot = vessel.mouth[1], vessel.foot[1]
+    low = _bottom(vessel, x)
+    high = (vessel.brim * c + _half_width(x, mouth) * s).astype(np.float32)
     side = edge(vessel.outer - np.abs(x), scale)[None, :]
-    bottom = edge(v[:, None] - _bottom(vessel, x)[None, :], scale)
-    rim = (vessel.brim * c + _half_width(x, vessel.outer) * s).astype(np.float32)
-    outline = side * bottom * edge(rim[None, :] - v[:, None], scale)
-    floor = (-depth * s).astype(np.float32)
-    base = side * bottom * edge(floor[None, :] - v[:, None], scale)
+    under = edge(foot - np.abs(x), scale)[None, :]
+    if not vessel.inside.straight:
+        beside = _silhouette(vessel, x)[1]
+        high = np.where(np.abs(x) <= mouth, np.maximum(high, beside), beside)
+    steep = [np.hypot(1, np.gradient(np.clip(each, -500, 500), x)) for each in (low, high)]
+    if vessel.inside.straight:
+        steep = [np.ones_like(x), np.ones_like(x)]
+    bottom = edge((v[:, None] - low[None, :]) / steep[0], scale)
+    outline = side * bottom * edge((high[None, :] - v[:, None]) / steep[1], scale)
+    base = under * bottom * edge(floor[None, :] - v[:, None], scale)
     return outline.astype(np.float32), base.astype(np.float32)
 
 
-def _shadow(vessel: Vessel, x: Field, v: Field, low: float, scale: float) -> Field:
+def _shadow(vessel: Vessel, x: Field, v: Field, scale: float) -> Field:
     """Factor of the ground: a contact core and a penumbra away from the light, 1 well before the edge."""
     c, s = tilt()
     floor = -vessel.base * c
     height = (floor - v[:, None]) / np.float32(s)
 
+    R = vessel.foot[1]
+
     def pool(shift_x: float, shift_y: float, grow: float, soft: float) -> Field:
-        r = np.hypot(x[None, :] - shift_x, height - shift_y) - np.float32(vessel.outer + grow)
+        r = np.hypot(x[None, :] - shift_x, height - shift_y) - np.float32(R + grow)
         return np.asarray(1 / (1 + np.exp(np.clip(r / np.float32(soft), -30, 30))))
 
-    R = vessel.outer
     core = pool(0.01 * R, 0.0, -0.2, 0.035 * R)
     near = pool(0.06 * R, 0.02 * R, -0.02 * R, 0.09 * R)
     wide = pool(0.22 * R, -0.10 * R, -0.10 * R, 0.15 * R)
@@ -178,18 +297,13 @@ def _shadow(vessel: Vessel, x: Field, v: Field, low: float, scale: float) -> Fie
     return np.asarray(np.where(1 - quiet < 2e-3, 1, quiet), dtype=np.float32)
 
 
-def _through(vessel: Vessel, x: Field, v: Field) -> Field:
+def _through(vessel: Vessel, x: Field, local: Field) -> Field:
     """What the two empty walls do to light from behind: thickness at the sides, a little everywhere."""
-    wall = (np.abs(x) - vessel.inner) / (vessel.outer - vessel.inner)
-    band = np.where(
-        wall > 0,
-        0.80
-        - 0.42 * _bump(wall, 0.02, 0.22)
-        + 0.22 * _bump(wall, 0.52, 0.22)
-        - 0.44 * _bump(wall, 1.0, 0.16),
-        0.955 - 0.10 * np.clip(np.abs(x) / vessel.inner, 0, 1) ** 10,
-    )
-    return np.broadcast_to(band.astype(np.float32), (len(v), len(x)))
+    wall = (np.abs(x)[None, :] - local) / np.float32(vessel.wall)
+    sides = 0.80 - 0.42 * _bump(wall, 0.02, 0.22) + 0.22 * _bump(wall, 0.52, 0.22)
+    sides -= 0.44 * _bump(wall, 1.0, 0.16)
+    clear = 0.955 - 0.10 * np.clip(np.abs(x)[None, :] / local, 0, 1) ** 10
+    return np.asarray(np.where(wall > 0, sides, clear), dtype=np.float32)
 
 
 def _front(vessel: Vessel, x: Field, v: Field, scale: float) -> tuple[Field, Field]:
@@ -198,7 +312,8 @@ def _front(vessel: Vessel, x: Field, v: Field, scale: float) -> tuple[Field, Fie
     away = (vessel.brim * c - v[:, None]) / np.float32(s)
     r = np.maximum(np.hypot(x[None, :], away), np.float32(1e-3))
     slope = np.sqrt((x[None, :] / r) ** 2 + (away / r / np.float32(s)) ** 2)
-    middle, half = (vessel.outer + vessel.inner) / 2, (vessel.outer - vessel.inner) / 2
+    inner, outer = vessel.mouth
+    middle, half = (outer + inner) / 2, (outer - inner) / 2
     offset = (r - np.float32(middle)) / slope
     breadth = half / slope + 0.16
     ring = edge(breadth - np.abs(offset), scale)
@@ -212,25 +327,27 @@ def _front(vessel: Vessel, x: Field, v: Field, scale: float) -> tuple[Field, Fie
     return dark.astype(np.float32), lit.astype(np.float32)
 
 
-def _shine(vessel: Vessel, x: Field, v: Field, outline: Field) -> Field:
+def _shine(vessel: Vessel, x: Field, v: Field, local: Field, outline: Field) -> Field:
     """Two quiet soft boxes and the brightening edge of the glass (Fresnel), neutral and additive."""
     c, s = tilt()
-    R = vessel.outer
-    z = (v[:, None] + _half_width(x, R)[None, :] * np.float32(s)) / np.float32(c)
+    z = (v[:, None] + _half_width(x, vessel.outer)[None, :] * np.float32(s)) / np.float32(c)
+    R = local[:1] + vessel.wall if vessel.inside.straight else local + vessel.wall
+    across_at = x[None, :] / R
     total = vessel.brim + vessel.base
     low, high = -vessel.base + 0.13 * total, vessel.brim - 0.075 * total
     plane = np.zeros((len(v), len(x)), dtype=np.float32)
     for place, width, strength in ((-0.745, 0.088, 0.17), (-0.625, 0.022, 0.060), (0.885, 0.030, 0.085)):
-        across = _logistic((x - (place - width / 2) * R) / 0.28) * _logistic(
-            ((place + width / 2) * R - x) / 0.28
-        )
+        soft = np.float32(0.28 / vessel.outer)
+        across = _logistic((across_at - (place - width / 2)) / soft)
+        across = across * _logistic(((place + width / 2) - across_at) / soft)
         along = _logistic((z - low) / 1.3) * _logistic((high - z) / 1.3)
         fall = 0.72 + 0.28 * np.clip((z - low) / (high - low), 0, 1)
-        plane += np.float32(strength) * across[None, :] * along * fall
-    sine = np.clip(np.abs(x) / R, 0, 0.9999)
-    reflected = np.array([glass.fresnel(float(a), vessel.n)[2] for a in np.degrees(np.arcsin(sine))])
-    rim_light = 0.14 * np.clip(reflected - reflected.min(), 0, 0.6)
-    plane += (rim_light[None, :] * _logistic((vessel.brim - z) / 0.4)).astype(np.float32)
+        plane += np.float32(strength) * across * along * fall
+    steps = np.linspace(0, 0.9999, 400)
+    reflected = np.array([glass.fresnel(float(a), vessel.n)[2] for a in np.degrees(np.arcsin(steps))])
+    rim_light = 0.14 * np.clip(reflected - reflected[0], 0, 0.6)
+    found = np.interp(np.abs(across_at), steps, rim_light)
+    plane += (found * _logistic((vessel.brim - z) / 0.4)).astype(np.float32)
     return np.asarray(plane * outline, dtype=np.float32)
 
 
@@ -238,14 +355,12 @@ def _logistic(value: Field) -> Field:
     return np.asarray(1 / (1 + np.exp(-np.clip(value, -40, 40))), dtype=np.float32)
 
 
-def _base_shade(vessel: Vessel, x: Field, v: Field, depth: Field) -> Field:
+def _base_shade(vessel: Vessel, x: Field, v: Field, top: Field) -> Field:
     """Light in the bottom slab: dark under the content and at the foot, a bright line between."""
-    _c, s = tilt()
-    top = (-depth * s).astype(np.float32)
     bottom = _bottom(vessel, x)
     place = (v[:, None] - bottom[None, :]) / np.maximum(top - bottom, 0.3)[None, :]
-    turn = x[None, :] / np.float32(vessel.outer)
+    turn = x[None, :] / np.float32(vessel.foot[1])
     shade = 1 - 0.40 * _bump(place, 0.0, 0.20) - 0.30 * _bump(place, 1.0, 0.22)
     shade += (0.20 + 0.10 * np.cos(3.0 * turn + 0.9)) * _bump(place, 0.40, 0.20)
-    shade *= 1 - 0.35 * np.abs(turn) ** 8
+    shade *= 1 - 0.35 * np.clip(np.abs(turn), 0, 1) ** 8
     return np.asarray(blur(shade.astype(np.float32), 0.6), dtype=np.float32)

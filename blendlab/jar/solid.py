@@ -17,15 +17,19 @@ from numpy.typing import NDArray
 
 from blendlab.facts.jars import habit
 from blendlab.jar import arrangement, glass, marble
+from blendlab.jar.profile import Profile
 from blendlab.jar.projection import coverage_1d
 from blendlab.jar.top import Top
-from blendlab.jar.volume import SHARED, fill_ml
+from blendlab.jar.volume import SHARED
 
 Array = NDArray[np.float64]
 STACKED = ("layers", "fade")
 CUT = ("chord", "core", "marble")
 WAVE = ((1, 0.5), (2, 0.3), (3, 0.2))
 """Orders of a wavy edge and their parts of its amplitude."""
+
+LEAN_TO = 35.0
+"""Phase of the tilt of layers in degrees: they stand highest at the right of the front."""
 
 TOP_FOOT = 0.35
 """Width of the edge between two tones on the top [mm]."""
@@ -36,12 +40,15 @@ STEPS = 720
 
 @dataclass(frozen=True)
 class Solid:
-    """Content of a straight round jar; its fields are the geometry and nothing else.
+    """Content of a round jar; its fields are the geometry and nothing else.
 
     shares      by volume inside the fill, in the order of the list
     top_shares  by volume of a top piped in all tones
     top_tone    index of the tone of the top, or "shared"
-    outer, n    outside radius and refractive index of the wall
+    profile     the inside of the jar; height: edge of the fill above its bottom
+    outer, n    largest outside radius and refractive index of the wall
+    tilt        how much higher the edges of layers stand on one side
+    buried      height of a core as a share of the fill
     """
 
     kind: str
@@ -49,8 +56,8 @@ class Solid:
     top_shares: tuple[float, ...]
     top_tone: int | str
     top: Top
+    profile: Profile
     height: float
-    corner: float
     outer: float
     n: float
     start: float
@@ -58,18 +65,31 @@ class Solid:
     hand: int
     width: float
     wave: float
+    tilt: float
     seed: int
+    buried: float
 
     @property
     def radius(self) -> float:
-        """Inside radius."""
-        return self.top.radius
+        """Largest inside radius."""
+        return self.profile.widest
+
+    @property
+    def wall(self) -> float:
+        """Thickness of the wall."""
+        return self.outer - self.radius
+
+    @property
+    def straight(self) -> bool:
+        """Whether the wall stands upright."""
+        return self.profile.straight
 
     @cached_property
     def edges(self) -> tuple[float, ...]:
         """Inner edges of layers from the bottom up."""
-        rising = self.shares[::-1]
-        return arrangement.layer_edges_fillet(rising, self.radius, self.height, self.corner)
+        whole = self.profile.ml(self.height)
+        rising = arrangement.cumulated(self.shares[::-1])[1:-1]
+        return tuple(self.profile.level(edge * whole) for edge in rising)
 
     @cached_property
     def passages(self) -> tuple[tuple[float, float], ...]:
@@ -95,9 +115,9 @@ class Solid:
     def path(self, z: Any) -> Any:
         """Place of a height on the way of a fade: 0 the lowest tone, n - 1 the highest, not yet smooth."""
         level = z / self.height
-        if self.corner:
+        if len(self.profile.z) > 2 or not self.straight:
             levels = np.linspace(0, self.height, 400)
-            volumes = [fill_ml(self.radius, one, self.corner) for one in levels]
+            volumes = [self.profile.ml(one) for one in levels]
             level = np.interp(z, levels, np.array(volumes) / volumes[-1])
         steps = [
             np.clip((level - centre) / width + 0.5, 0.0, 1.0, dtype=np.asarray(level).dtype)
@@ -135,11 +155,23 @@ class Solid:
             foot = np.hypot(dphi * np.radians(away), dz) * marble.slope(2 * self.radius)
             return marble.coverage(value, above if z.min() >= self.height else levels, foot)
         if self.kind == "core":
-            radii = np.sqrt(arrangement.cumulated(self.shares))
-            return coverage_1d(r, dz / self.radius, radii.tolist(), periodic=False)
+            return self._core(r, z, dz)
         angle = np.radians(phi - self.start)
         foot = np.hypot(r * np.sin(angle) * np.radians(dphi), 1e-6)
         return coverage_1d(r * np.cos(angle), foot, self.slices, periodic=False)[::-1]
+
+    def _core(self, r: Any, z: Any, dz: Any) -> Array:
+        """Rings round a core; above a buried core lies the outermost tone alone."""
+        foot = dz / self.radius
+        inner = np.minimum(np.array(arrangement.cumulated(self.shares)) / self.buried, 1.0)
+        radii = [*np.sqrt(inner[:-1]).tolist(), 1.0]
+        rings = coverage_1d(r, foot, radii, periodic=False)
+        if self.buried >= 1.0:
+            return rings
+        below = np.clip(0.5 + (self.buried * self.height - z) / np.maximum(dz, 1e-9), 0.0, 1.0)
+        rings = rings * below
+        rings[-1] += 1 - below
+        return rings
 
     @cached_property
     def slices(self) -> list[float]:
@@ -153,10 +185,11 @@ class Solid:
         over = [np.ones(np.broadcast(phi, r, z).shape)]
         for index, edge in enumerate(self.edges):
             room = 0.45 * min(edge - levels[index], levels[index + 2] - edge)
-            amplitude = max(0.0, min(self.wave, room))
-            phases = np.random.default_rng(31 + index).uniform(0, 360, len(WAVE)).tolist()
-            orders = [order for order, _ in WAVE]
-            parts = [amplitude * part for _, part in WAVE]
+            lean = max(0.0, min(self.tilt / 2, room))
+            amplitude = max(0.0, min(self.wave, room - lean))
+            phases = [LEAN_TO, *np.random.default_rng(31 + index).uniform(0, 360, len(WAVE)).tolist()]
+            orders = [1, *(order for order, _ in WAVE)]
+            parts = [lean, *(amplitude * part for _, part in WAVE)]
             height = arrangement.wavy_edge(edge, parts, orders, phases, phi, r)
             over.append(np.clip(0.5 + (z - height) / foot, 0.0, 1.0))
         over.append(np.zeros_like(over[0]))
@@ -203,7 +236,9 @@ def wall_profile(solid: Solid) -> Array:
     rows = 200
     z = (np.arange(rows) + 0.5) * (solid.height / rows)
     covered = solid.coverage(phi[None, :], 1.0, z[:, None], 360.0 / STEPS, solid.height / rows)
-    found = covered.mean(axis=1)
+    covered = np.broadcast_to(covered, (len(solid.shares), rows, STEPS))
+    weights = solid.profile.wall_radius(z)
+    found = np.einsum("tzp,z->tp", covered, weights / weights.sum())
     found.flags.writeable = False
     return np.asarray(found)
 

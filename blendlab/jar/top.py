@@ -25,11 +25,13 @@ class Top:
     kind    flat, dome or star
     radius  inside radius of the jar [mm]
     peak    height above the edge of the fill [mm]
+    points  of the tip a star is piped with
     """
 
     kind: str
     radius: float
     peak: float
+    points: int = 7
 
 
 @dataclass(frozen=True, eq=False)
@@ -104,7 +106,7 @@ def _dome(top: Top, x: Field, y: Field, r: Field, cell: float) -> Field:
 
 def _star(top: Top, x: Field, y: Field, r: Field, cell: float) -> Field:
     """A rope from a star tip, laid as a rising spiral that closes in a drawn-out peak."""
-    turns, points = habit("star_turns"), habit("star_points")
+    turns, points = habit("star_turns"), float(top.points)
     radius, peak = top.radius, top.peak
     width = 0.66 * radius / (turns + 0.35)
     angle = np.mod(np.arctan2(x, y) + 0.6, 2 * pi)

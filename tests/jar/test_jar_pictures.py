@@ -48,8 +48,13 @@ def delta_e(srgb8, srgb):
     return float(colour.delta_E(*lab, method="CIE 2000"))
 
 
+def taken(view, layout, turn=0.0, flat=False, px=SMALL):
+    shot = planes.Shot(turn, layout.dust_mg_per_cm2, flat, px, PANEL)
+    return painter.VIEWS[view](layout.solid, painter.vessel(layout), shot)
+
+
 def front_planes(layout, turn=0.0, flat=False, px=SMALL):
-    return planes.front(layout.solid, painter.vessel(layout), turn, layout.dust_mg_per_cm2, flat, px, PANEL)
+    return taken("front", layout, turn, flat, px)
 
 
 @pytest.mark.parametrize("view", ["front", "wall", "above"])
@@ -78,7 +83,7 @@ def test_flat_colours_are_exact(view, kind, top, pair):
     """Every pixel that one tone covers alone is that tone's rounded sRGB."""
     layout = filled(kind=kind, top=top)
     picture = paint(layout, coloured(*PAIRS[pair]), view, 0, "flat", SMALL)
-    form = painter.VIEWS[view](layout, 0.0, True, SMALL, PANEL)
+    form = taken(view, layout, flat=True)
     inside = picture[form.rows, form.columns]
     alone = form.gains[1:] >= 1 - 1e-6
     assert alone.any()
@@ -90,7 +95,7 @@ def test_flat_colours_are_exact(view, kind, top, pair):
 def test_a_flat_fade_ends_in_its_tones():
     layout = filled(kind="fade", width=0.3)
     picture = paint(layout, coloured(TEAL, CREAM, fade=True), "wall", 0, "flat", SMALL)
-    form = painter.VIEWS["wall"](layout, 0.0, True, SMALL, PANEL)
+    form = taken("wall", layout, flat=True)
     inside = picture[form.rows, form.columns]
     solid = form.along > 1 - 1e-6
     assert (inside[solid & (form.path == 0)] == codes(CREAM)).all()
@@ -168,7 +173,7 @@ def test_turning_is_rolling_the_wall():
     layout = filled(kind="helix", turns=1.5)
     view = scene.scene(painter.vessel(layout), SMALL, PANEL)
     turned = content.wall(layout.solid, view, 40.0, True)
-    z = (view.v[:, None] + view.depth * scene.tilt()[1]) / scene.tilt()[0]
+    z = view.z
     rolled = layout.solid.coverage(view.phi + 40.0, 1.0, z)
     inside = (turned.alpha == 1) & (turned.gains.max(axis=0) > 0.999)
     assert inside.sum() > 5000
@@ -260,7 +265,7 @@ def test_the_unrolled_wall_counts_the_shares():
     """Pixels of each tone on the flat rolled-out wall against the shares, within 1 %."""
     for kind in ("layers", "wedges", "helix"):
         layout = filled(kind=kind, shares=(20, 30, 50))
-        form = painter.VIEWS["wall"](layout, 0.0, True, (700, 320), PANEL)
+        form = taken("wall", layout, flat=True, px=(700, 320))
         counted = form.gains[1:].sum(axis=(1, 2))
         assert 100 * counted / counted.sum() == pytest.approx([20, 30, 50], rel=0.01)
 
