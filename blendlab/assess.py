@@ -100,8 +100,8 @@ def assess(design: Design, shelf: Shelf, on: date | None = None) -> Assessment:
     scents, labels, portions = _scents(known, shelf, base, day) if _sums(known.scent) else ({}, {}, {})
     tones = _tones(known, shelf, scents)
     density = whipped_density(base, known.batch.overrun_pct)
-    weighed = {tone.id: density.g_ml for tone in known.tones} if density.weighed else {}
-    layout = jar.layout(known, glass, weighed)
+    densities = {tone.id: density.g_ml for tone in known.tones}
+    layout = jar.layout(known, glass, densities, density.weighed)
     tints = {each.tone.id: each.tint for each in tones}
     findings += tint.findings(known, shelf, tints, vanillin_pct=_vanillin(scents))
     findings += jar.findings(known, glass, layout)

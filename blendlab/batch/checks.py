@@ -11,9 +11,10 @@ from blendlab.batch.filling import mixer_holds
 from blendlab.batch.settle import NoRoom, Settled
 from blendlab.batch.sheet import Line, Portion
 from blendlab.batch.whip import Density
+from blendlab.codec import encode
 from blendlab.errors import Finding, Level
 from blendlab.facts.materials import practice, usage_rate, usual
-from blendlab.recipe import Design
+from blendlab.recipe import Design, Dilution, Ref
 from blendlab.shelf import Base, Shelf
 from blendlab.units import digits, plain
 
@@ -87,25 +88,16 @@ def ph_findings(pH: float | None, name: str) -> Iterator[Finding]:
         yield found("caution", "ph", "base", text, "Bring it to 5.5 to 6.5.")
 
 
-def line_findings(lines: Sequence[Line], smallest_g: float, batch_g: float) -> Iterator[Finding]:
-    """Amounts against the scales, drift of percents after rounding."""
+def line_findings(
+    lines: Sequence[Line], smallest_g: float, batch_g: float, carrier: Ref | None = None, design: Design | None = None
+) -> Iterator[Finding]:
+    """Amounts against the scales, drift of percents after rounding.
+
+    carrier, design  what a stock dilution is made in, and the design that would take it
+    """
     for one in lines:
         if 0 < one.grams < one.least_g:
-            steps = round(one.least_g / one.step_g)
-            stock = weighing.stock_for(one.exact_g, one.step_g, one.least_g > weighing.least(one.step_g))
-            way = (
-                f"Weigh {digits(one.grams * 100 / stock)} g of a {stock:g} % stock instead"
-                if stock
-                else "Use a finer scale"
-            )
-            yield found(
-                "caution",
-                f"small-{one.id}",
-                f"lines.{one.id}",
-                f"{plain(one.grams, 3)} g of {one.name} is less than {steps} steps of the "
-                f"{one.step_g:g} g scale.",
-                f"{way}, or make at least {smallest_g:.0f} g.",
-            )
+            yield _small(one, smallest_g, carrier, design)
         if one.grams > one.capacity_g:
             yield found(
                 "caution",
@@ -124,6 +116,45 @@ def line_findings(lines: Sequence[Line], smallest_g: float, batch_g: float) -> I
                 f"({one.drift_pct:+.1f} %).",
                 f"Use a finer scale or a dilution, or make at least {smallest_g:.0f} g.",
             )
+
+
+def _small(one: Line, smallest_g: float, carrier: Ref | None, design: Design | None) -> Finding:
+    """Caution for an amount below what its scale can weigh, with the stock that helps."""
+    steps = round(one.least_g / one.step_g)
+    stock = weighing.stock_for(one.exact_g, one.step_g, one.least_g > weighing.least(one.step_g))
+    said = f"{digits(one.grams * 100 / stock)} g" if stock else ""
+    way = f"Weigh {said} of a {stock:g} % stock instead" if stock else "Use a finer scale"
+    act = None
+    if stock and carrier is not None and design is not None and one.stock_pct == 100:
+        kind, _, item_id = one.item.partition(":")
+        made = Dilution(of=Ref(kind=kind, id=item_id), pct=stock, carrier=carrier)
+        act = {"batch.dilutions": [encode(each) for each in (*design.batch.dilutions, made)]}
+    return Finding(
+        "caution",
+        f"small-{one.id}",
+        f"batch.lines.{one.id}",
+        f"{plain(one.grams, 3)} g of {one.name} is less than {steps} steps of the {one.step_g:g} g scale; "
+        f"from a batch of {smallest_g:.0f} g on every line can be weighed.",
+        f"{way}, or make at least {smallest_g:.0f} g.",
+        PRACTICE,
+        act,
+        f"Use the {stock:g} % stock: {said}" if act else "",
+    )
+
+
+def density_findings(density: Density, jars: int, net_low: float, net_high: float) -> Iterator[Finding]:
+    """Caution while the foam was never weighed: the jars that come out are then a guess."""
+    if density.weighed or jars < 1:
+        return
+    least, most = int(jars * density.g_ml / density.high), int(jars * density.g_ml / density.low)
+    yield found(
+        "note",
+        "density-unweighed",
+        "density",
+        f"The whipped base was never weighed: a jar may hold {net_low:.0f} to {net_high:.0f} g, so that "
+        f"{least} to {most} jars come out of this batch.",
+        "Weigh a level cup of it; the cup replaces the range.",
+    )
 
 
 def load_findings(drafted: Draft, loads: Sequence[float]) -> Iterator[Finding]:

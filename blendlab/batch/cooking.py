@@ -153,7 +153,12 @@ def _order(base: Base, shelf: Shelf, lines: Sequence[Line]) -> tuple[Step, ...]:
     limit = gate(getattr(kept, "add_below_c", None))
     text = f"Measure the product: what cools down first goes in at {limit.below_c:g} C or below."
     held = Step("preservative-gate", "gate", text, below_c=limit.below_c, source=limit.source)
-    return steps.cooking(lines, phases, cares, held, water=not base.anhydrous)
+    alike = {
+        key: item.components[0].inci
+        for key, item in items.items()
+        if isinstance(item, Ingredient) and item.phase == "dry" and item.function == "surfactant"
+    }
+    return steps.cooking(lines, phases, cares, held, water=not base.anhydrous, alike=alike)
 
 
 def _formula_findings(base: Base, shelf: Shelf, made: BaseFigures) -> Iterator[Finding]:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 
+from blendlab import units
+from blendlab.batch import steps
 from blendlab.batch.record import deviation_pct, must_explain
-from blendlab.batch.sheet import Line, Plan, Step
-from blendlab.batch.weighing import too_much
+from blendlab.batch.sheet import Line, Plan, Portion, Step
+from blendlab.batch.weighing import good_between, too_much
 from blendlab.errors import Finding
 
 PRACTICE = "common practice"
@@ -27,23 +29,99 @@ class Progress:
     line: Line | None
 
 
-def progress(plan: Plan, weighed: Mapping[str, float], ticked: Collection[str]) -> Progress:
+def progress(plan: Plan, asked: Mapping[str, float], ticked: Collection[str]) -> Progress:
     """Where a batch stands, from what the book holds of it.
 
-    weighed  line id -> grams that went in; ticked  ids of steps that were ticked or done
+    asked   line id -> grams that were asked for when it was weighed; ticked  ids of steps ticked or done
 
-    The first step that is neither weighed nor ticked is open; everything after waits for it.
+    The first step that is neither weighed nor ticked is open; everything after waits for it. A line
+    that asks for more than it did (the batch was made bigger) is open again.
     """
-    at = next(
-        (at for at, one in enumerate(plan.steps) if not _is_done(one, weighed, ticked)), len(plan.steps)
-    )
-    current = plan.steps[at] if at < len(plan.steps) else None
-    line = plan.line(current.line) if current is not None and current.line else None
+    at = next((at for at, one in enumerate(plan.steps) if not _is_done(plan, one, asked, ticked)), None)
+    if at is None:
+        return Progress(plan.steps, None, (), None)
+    current = plan.steps[at]
+    line = plan.line(current.line) if current.line else None
     return Progress(plan.steps[:at], current, plan.steps[at + 1 :], line)
 
 
-def _is_done(step: Step, weighed: Mapping[str, float], ticked: Collection[str]) -> bool:
-    return step.line in weighed if step.kind == "weigh" else step.id in ticked
+def _is_done(plan: Plan, step: Step, asked: Mapping[str, float], ticked: Collection[str]) -> bool:
+    if step.kind != "weigh":
+        return step.id in ticked
+    line = plan.line(step.line)
+    return line.id in asked and remaining(line, asked) == 0
+
+
+def remaining(line: Line, asked: Mapping[str, float]) -> float:
+    """Grams that a line still asks for; less than a step of its scale is nothing."""
+    rest = round(line.grams - asked.get(line.id, 0.0), 9)
+    return rest if rest > line.step_g / 2 else 0.0
+
+
+def for_rest(line: Line, asked: Mapping[str, float]) -> Line:
+    """The line as it is asked for now: the whole of it, or what it asks for on top."""
+    rest = remaining(line, asked)
+    if rest in (0.0, line.grams):
+        return line
+    return replace(line, grams=rest, good=good_between(rest, line.step_g), display_g=rest)
+
+
+def enlarged(plan: Plan, percents: Iterable[float]) -> Plan:
+    """The plan after each time that the rest of the batch was made some percent bigger.
+
+    Every line grows alike, so that no percent moves by more than its scale can show: preservatives
+    are rounded up and oils down, and nothing above what its cap allows.
+    """
+    factor = 1.0
+    for pct in percents:
+        factor *= 1 + pct / 100
+    if factor == 1.0:
+        return plan
+    inside = [one for one in plan.lines if not one.beside]
+    exact = [one.grams * factor for one in inside]
+    held = [one.protected for one in inside]
+    ways = [_way(one, factor) for one in inside]
+    grams = units.round_lines(exact, [one.step_g for one in inside], held, ways)
+    rounded = dict(zip([one.id for one in inside], grams, strict=True))
+    lines = tuple(_grown(one, rounded[one.id], factor) if one.id in rounded else one for one in plan.lines)
+    portions = tuple(_grown_portion(one, factor) for one in plan.portions)
+    return replace(
+        plan,
+        lines=lines,
+        portions=portions,
+        steps=tuple(_retold(plan.steps, portions, lines)),
+        batch_g=round(sum(grams), 9),
+    )
+
+
+def _way(line: Line, factor: float) -> str:
+    if line.what != "preservative":
+        return "down" if line.what == "oil" else "near"
+    (up,) = units.round_lines([line.grams * factor], [line.step_g], [True], ["up"])
+    return "up" if up <= line.good[1] * factor else "down"
+
+
+def _grown(line: Line, grams: float, factor: float) -> Line:
+    low, high = good_between(grams, line.step_g)
+    capped = line.good[1] * factor
+    if line.protected and capped < high:
+        (high,) = units.round_lines([capped], [line.step_g], [True], ["down"])
+    return replace(line, grams=grams, good=(min(low, grams), max(grams, high)), exact_g=line.exact_g * factor)
+
+
+def _grown_portion(portion: Portion, factor: float) -> Portion:
+    names = ("take_g", "scent_g", "pigment_g", "grams", "volume_ml")
+    return replace(portion, **{name: round(getattr(portion, name) * factor, 2) for name in names})
+
+
+def _retold(order: Sequence[Step], portions: Sequence[Portion], lines: Sequence[Line]) -> Iterable[Step]:
+    """The steps, those that name grams of a portion told again."""
+    anew = {
+        step.id: step
+        for one in portions
+        for step in steps.of_portion(one, [each for each in lines if each.tone == one.tone])
+    }
+    return (anew.get(step.id, step) for step in order)
 
 
 def display(plan: Plan, line: Line, weighed: Mapping[str, float]) -> float:

@@ -16,7 +16,7 @@ from blendlab.batch.sheet import Line, Plan, Portion, TopUpSummary
 from blendlab.batch.whip import Density, density_after_fold_in, whipped_density
 from blendlab.errors import Finding, worst_first
 from blendlab.facts.materials import densities, usual
-from blendlab.recipe import Design
+from blendlab.recipe import Design, Ref
 from blendlab.shelf import Shelf
 
 GROWTH = 200
@@ -162,10 +162,12 @@ def _plan(
     actives = settle.actives(drafted, made)
     low, high = settle.preservative_range(drafted, made)
     early += cautions.settled_findings(drafted, made, actives, low, high)
-    early += checks.line_findings(lines, smallest, made.batch_g)
+    carrier = _carrier(drafted.base.anhydrous, shelf)
+    early += checks.line_findings(lines, smallest, made.batch_g, carrier, drafted.design)
     early += checks.load_findings(drafted, settle.loads(drafted, made))
     early += checks.foam_findings(drafted, made, shelf)
     early += checks.vessel_findings(drafted, made.batch_g, density, portions)
+    early += checks.density_findings(density, jars, blank.net_low_g, blank.net_high_g) if density else ()
     early += checks.lot_findings(lines, shelf, day)
     early += checks.jar_findings(asked, jars, rest, blank.net_g)
     return replace(
@@ -181,6 +183,12 @@ def _plan(
         smallest_g=smallest,
         findings=worst_first(early),
     )
+
+
+def _carrier(anhydrous: bool, shelf: Shelf) -> Ref | None:
+    """What a stock dilution is made in by habit: a humectant, a light oil where there is no water."""
+    function = "oil" if anhydrous else "humectant"
+    return next((one.ref for one in shelf.of("ingredient") if one.function == function), None)
 
 
 def _lines(drafted: Draft, made: Settled) -> Iterator[Line]:

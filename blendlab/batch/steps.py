@@ -42,10 +42,10 @@ def finishing(
     by_what: dict[str, list[Line]] = {}
     for one in lines:
         by_what.setdefault(one.what, []).append(one)
-    steps = [cleaning(), *_bowl(drafted, by_what), *_whipping(drafted, density)]
-    steps += _scent(drafted, by_what)
+    steps = [cleaning(), *_mixed_scent(by_what), *_bowl(drafted, by_what), *_whipping(drafted, density)]
+    steps += _scent_gate(drafted, by_what)
     for portion in sorted(portions, key=lambda one: one.rest):
-        steps += _portion(portion, [one for one in by_what.get("pigment", ()) if one.tone == portion.tone])
+        steps += of_portion(portion, [one for one in by_what.get("pigment", ()) if one.tone == portion.tone])
     return (*steps, *_jars(by_what))
 
 
@@ -86,20 +86,23 @@ def _whipping(drafted: Draft, density: Density | None) -> list[Step]:
     return steps
 
 
-def _scent(drafted: Draft, lines: dict[str, list[Line]]) -> list[Step]:
+def _mixed_scent(lines: dict[str, list[Line]]) -> list[Step]:
+    """The oils, weighed before the foam so that it does not wait for them."""
+    oils = lines.get("oil", ())
+    stirred = [Step("stir-scent", "do", "Stir the oils into one scent and cover it.")]
+    return [*(weigh(one) for one in oils), *stirred] if oils else []
+
+
+def _scent_gate(drafted: Draft, lines: dict[str, list[Line]]) -> list[Step]:
     if not lines.get("oil"):
         return []
     below = fragrance_gate(drafted.wants)
     text = f"No flame near. Product at {below:g} C or below before the scent goes in."
-    gate = Step("scent-gate", "gate", text, below_c=below, source=PRACTICE)
-    return [
-        *(weigh(one) for one in lines["oil"]),
-        Step("stir-scent", "do", "Stir the oils into one scent."),
-        gate,
-    ]
+    return [Step("scent-gate", "gate", text, below_c=below, source=PRACTICE)]
 
 
-def _portion(portion: Portion, pigments: list[Line]) -> list[Step]:
+def of_portion(portion: Portion, pigments: Sequence[Line]) -> list[Step]:
+    """What is done with one tone: take it, colour it, scent it."""
     name = portion.name
     amount = (
         f"take {portion.take_g:g} g" if not portion.rest else f"take the rest, about {portion.take_g:.0f} g,"
@@ -130,17 +133,26 @@ def _jars(lines: dict[str, list[Line]]) -> list[Step]:
 
 
 def cooking(
-    lines: Sequence[Line], phases: Mapping[str, str], cares: Mapping[str, str], gate: Step, water: bool
+    lines: Sequence[Line],
+    phases: Mapping[str, str],
+    cares: Mapping[str, str],
+    gate: Step,
+    water: bool,
+    alike: Mapping[str, str],
 ) -> tuple[Step, ...]:
     """Working order for cooking a base.
 
     phases  line id -> phase; cares  line id -> protection in words
     water   whether it holds water, so that its pH and lost water mean something
+    alike   line id -> INCI that the sack of a powder with look-alikes must name
     """
 
     def of(*names: str) -> Iterator[Step]:
         for one in lines:
             if phases[one.id] in names:
+                if one.id in alike:
+                    text = f"The sack of {one.name} names {alike[one.id]}; powders that look alike differ."
+                    yield Step(f"inci:{one.id}", "tick", text, source=PRACTICE)
                 yield from _with_care(one, cares.get(one.id, ""))
 
     ph, cool = practice("ph_soap"), practice("whip_temperature").high

@@ -1,5 +1,27 @@
-"""The maker's folder: cards, lines, shelf, draft. The only room that writes files."""
+"""The maker's folder: cards, lines, shelf, draft, the book. The only room that writes files."""
 
+from blendlab.store.book import Book, open_book
+from blendlab.store.book_lines import AlreadyWritten, Short
+from blendlab.store.book_reading import (
+    BatchLine,
+    BatchPage,
+    LotLine,
+    Origin,
+    Reach,
+    Weighing,
+    backward,
+    batch,
+    batches,
+    families,
+    forward,
+    lot,
+    lots,
+    next_lots,
+    readings,
+    search,
+    stock,
+)
+from blendlab.store.book_reading import Entry as BookEntry
 from blendlab.store.cards import (
     Card,
     Saved,
@@ -22,6 +44,7 @@ from blendlab.store.folder import Folder, default_folder
 from blendlab.store.lines import Line, SavedLine, lines, open_line, save_line
 from blendlab.store.listing import Entry, bin_ids, delete, listing, restore
 from blendlab.store.safe import new_id
+from blendlab.store.settings import read_settings, save_settings
 from blendlab.store.shelves import (
     SavedItem,
     damaged_items,
@@ -33,14 +56,27 @@ from blendlab.store.shelves import (
 )
 
 __all__ = [
+    "AlreadyWritten",
+    "BatchLine",
+    "BatchPage",
+    "Book",
+    "BookEntry",
     "Card",
     "Damaged",
     "Entry",
     "Folder",
     "Line",
+    "LotLine",
+    "Origin",
+    "Reach",
     "Saved",
     "SavedItem",
     "SavedLine",
+    "Short",
+    "Weighing",
+    "backward",
+    "batch",
+    "batches",
     "bin_ids",
     "card_from",
     "damaged_items",
@@ -50,20 +86,28 @@ __all__ = [
     "duplicate",
     "embedded",
     "export",
+    "families",
     "forget_draft",
+    "forward",
     "has_card",
     "has_cards",
     "lay_out",
     "lines",
     "listing",
     "load_draft",
+    "lot",
+    "lots",
     "new_id",
+    "next_lots",
+    "open_book",
     "open_card",
     "open_item",
     "open_line",
     "picture_of",
     "pinned",
+    "read_settings",
     "read_shelf",
+    "readings",
     "rename",
     "restore",
     "save",
@@ -71,5 +115,8 @@ __all__ = [
     "save_draft",
     "save_item",
     "save_line",
+    "save_settings",
+    "search",
     "shelf_stamp",
+    "stock",
 ]

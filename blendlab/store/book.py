@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -97,24 +97,62 @@ class Book:
         """Write a weighing down and draw it from its lot, both or neither. Returns its number.
 
         draw_g  what leaves the lot when it is not what was weighed (a shaker, a dilution)
-        part    2 and more when one line takes from several lots
+        part    2 and more when one line takes from several lots, or asks for more later
 
         Raises Short when the lot holds less, AlreadyWritten when the line was weighed.
         """
+        drawn = grams if draw_g is None else draw_g
+        return self.weigh_from(
+            code, line, [(lot, grams, drawn)], planned_g=planned_g, scale=scale, note=note, part=part
+        )[0]
+
+    def weigh_from(
+        self,
+        code: str,
+        line: str,
+        takes: Sequence[tuple[int | None, float, float]],
+        *,
+        planned_g: float,
+        scale: str = "",
+        note: str = "",
+        part: int = 1,
+    ) -> tuple[int, ...]:
+        """Write one line down that takes from several lots, all of it or nothing. Returns the numbers.
+
+        takes  lot, grams weighed, grams that leave the lot; the first carries what was planned
+        """
+        numbers = []
         with writing(self.path) as link:
             batch = book_lines.batch(link, code)
-            try:
-                number = book_lines.insert_weighing(
-                    link,
-                    (batch, line, part, lot, to_units(planned_g), to_units(grams), scale, note, now(), None),
-                )
-            except sqlite3.IntegrityError as problem:
-                raise AlreadyWritten(f'The line "{line}" of {code}') from problem
-            if lot is not None:
-                units = to_units(grams if draw_g is None else draw_g)
-                book_lines.draw(link, lot, units)
-                book_lines.move(link, lot, -units, "draw", batch, number)
-        return number
+            for at, (lot, grams, drawn) in enumerate(takes):
+                corrects = book_lines.thrown_away(link, batch, line, part + at)
+                asked = to_units(planned_g) if at == 0 else 0
+                values = (batch, line, part + at, lot, asked, to_units(grams), scale, note, now(), corrects)
+                try:
+                    number = book_lines.insert_weighing(link, values)
+                except sqlite3.IntegrityError as problem:
+                    raise AlreadyWritten(f'The line "{line}" of {code}') from problem
+                if lot is not None:
+                    book_lines.draw(link, lot, to_units(drawn))
+                    book_lines.move(link, lot, -to_units(drawn), "draw", batch, number)
+                numbers.append(number)
+        return tuple(numbers)
+
+    def throw_away(
+        self, code: str, lines: Sequence[str], note: str, spilt: tuple[int | None, float] | None = None
+    ) -> None:
+        """Write down that a cup was thrown away: its lines are open again, what was drawn stays drawn.
+
+        spilt  lot and grams of what had gone in without being written down
+        """
+        with writing(self.path) as link:
+            batch = book_lines.batch(link, code)
+            for row in book_lines.standing(link, batch, lines):
+                kept = (batch, row["line"], row["part"], row["lot"], row["planned"])
+                book_lines.insert_weighing(link, (*kept, 0, row["scale"], note, now(), row["id"]))
+            if spilt is not None and spilt[0] is not None:
+                book_lines.draw(link, spilt[0], to_units(spilt[1]))
+                book_lines.move(link, spilt[0], -to_units(spilt[1]), "waste", batch, note=note)
 
     def correct_weighing(self, number: int, grams: float, note: str, lot: int | None = None) -> int:
         """Write a corrected weighing: a new line, the old draw given back, the new one drawn.

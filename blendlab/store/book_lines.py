@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime
 from typing import Any
 
@@ -101,6 +101,26 @@ def insert_weighing(link: sqlite3.Connection, values: tuple[Any, ...]) -> int:
         values,
     )
     return int(made.lastrowid or 0)
+
+
+def standing(link: sqlite3.Connection, batch: int, lines: Sequence[str]) -> list[sqlite3.Row]:
+    """Weighings of some lines that no later line corrects and that are not thrown away."""
+    rows = link.execute(
+        "SELECT * FROM weighings AS one WHERE batch = ? AND weighed > 0"
+        " AND NOT EXISTS (SELECT 1 FROM weighings AS later WHERE later.corrects = one.id)",
+        (batch,),
+    )
+    return [row for row in rows if row["line"] in lines]
+
+
+def thrown_away(link: sqlite3.Connection, batch: int, line: str, part: int) -> int | None:
+    """The standing weighing of 0 g of a line that was thrown away, or None."""
+    row = link.execute(
+        "SELECT id FROM weighings AS one WHERE batch = ? AND line = ? AND part = ? AND weighed = 0"
+        " AND NOT EXISTS (SELECT 1 FROM weighings AS later WHERE later.corrects = one.id)",
+        (batch, line, part),
+    ).fetchone()
+    return int(row["id"]) if row is not None else None
 
 
 def move(

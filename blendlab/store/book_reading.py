@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from blendlab.batch.kitchen import enlarged
 from blendlab.batch.sheet import Plan, thaw
 from blendlab.codec import decode
 from blendlab.errors import UnknownName
@@ -92,12 +93,27 @@ class BatchPage:
 
     @property
     def weighed(self) -> dict[str, float]:
-        """Line id -> grams that went in, parts added, corrections counted."""
+        """Line id -> grams that went in, parts added, corrections counted, nothing for what was thrown away."""
         found: dict[str, float] = {}
         for one in self.weighings:
-            if not one.corrected:
+            if not one.corrected and one.weighed_g > 0:
                 found[one.line] = round(found.get(one.line, 0.0) + one.weighed_g, 9)
         return found
+
+    @property
+    def asked(self) -> dict[str, float]:
+        """Line id -> grams it was asked for when it was weighed; nothing for what was thrown away."""
+        found: dict[str, float] = {}
+        for one in self.weighings:
+            if not one.corrected and one.weighed_g > 0:
+                found[one.line] = round(found.get(one.line, 0.0) + one.planned_g, 9)
+        return found
+
+    @property
+    def now(self) -> Plan:
+        """The plan with every time that the rest of the batch was made bigger."""
+        grown = (float(one.data["enlarge_pct"]) for one in self.of("deviation") if "enlarge_pct" in one.data)
+        return enlarged(self.plan, grown)
 
     @property
     def ticked(self) -> frozenset[str]:
@@ -240,6 +256,13 @@ def families(book: Book) -> tuple[Entry, ...]:
     """Assessments of formula families that stand."""
     with reading(book.path) as link:
         rows = link.execute("SELECT * FROM entries WHERE kind = 'family' ORDER BY id").fetchall()
+    return tuple(one for one in _entries(rows) if not one.corrected)
+
+
+def readings(book: Book) -> tuple[Entry, ...]:
+    """Readings of stability tests that stand, oldest first, of all families and batches."""
+    with reading(book.path) as link:
+        rows = link.execute("SELECT * FROM entries WHERE kind = 'reading' ORDER BY id").fetchall()
     return tuple(one for one in _entries(rows) if not one.corrected)
 
 

@@ -186,7 +186,8 @@ def test_the_kitchen_holds_the_next_line_back():
     ahead = kitchen.progress(sheet, {one.id: one.grams for one in sheet.lines}, set())
     assert ahead.current.id == "clean"
     ticked = {one.id for one in sheet.steps if one.kind != "weigh"} - {"preservative-gate"}
-    held = kitchen.progress(sheet, {"base": 1.0}, ticked)
+    oils = {one.id: one.grams for one in sheet.lines if one.what in ("oil", "base")}
+    held = kitchen.progress(sheet, oils, ticked)
     assert held.current.id == "preservative-gate"
     assert not kitchen.gate_opens(held.current, None)
     assert not kitchen.gate_opens(held.current, 46)

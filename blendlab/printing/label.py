@@ -1,0 +1,151 @@
+"""Jar labels at true size on A4, with a ruler that shows whether the printer kept the size."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import pi
+
+from blendlab.batch import Label
+from blendlab.errors import PLANNING, BlendlabError
+from blendlab.printing import fonts, paper
+from blendlab.printing.fonts import PT
+from blendlab.printing.paper import GREY, INK, Box, Mark, Page, Text, line_mm
+from blendlab.printing.sheet import frame
+
+PAGE_W, PAGE_H, MARGIN = 210.0, 297.0, 12.0
+WIDEST, ROUND, PAD, GAP = 184.0, 0.94, 2.5, 4.0
+RULER = 50.0
+CAP, X_HEIGHT = 0.729, 0.547
+"""Height of a figure and of a small letter of the typeface, in sizes of the type."""
+LARGEST, SMALLEST, STEP = 8.0, 4.4, 0.2
+MODULE, QUIET = 0.36, 4
+"""Side of one module of the QR code in mm, and its free edge in modules."""
+
+
+class HeldBack(BlendlabError, ValueError):
+    """A label that may not leave the house yet."""
+
+    def __init__(self, market: str, reasons: tuple[str, ...]) -> None:
+        self.market, self.reasons = market, reasons
+        super().__init__(f"The label for {market} is held back: {' '.join(reasons)}")
+
+
+class TooMuch(BlendlabError, ValueError):
+    """More words than the label has room for in type that can be read."""
+
+    def __init__(self, w: float, h: float) -> None:
+        self.w, self.h = w, h
+        super().__init__(
+            f"The words of the label do not fit {w:.0f} x {h:.0f} mm in type of {SMALLEST:g} points. "
+            "Use a leaflet or a larger jar."
+        )
+
+
+def size(outer_mm: float, height_mm: float) -> tuple[float, float]:
+    """Width and height of the label that goes round a jar [mm].
+
+    >>> size(70, 50)
+    (184.0, 40.0)
+    """
+    return min(WIDEST, round(pi * outer_mm * ROUND, 1)), max(18.0, height_mm - 10)
+
+
+def label_pdf(label: Label, name: str, outer_mm: float, height_mm: float) -> bytes:
+    """A page of A4 full of one jar label at true size, with a ruler of 50 mm.
+
+    name               of the product; outer_mm, height_mm  of the jar
+
+    Raises HeldBack while something holds the label back, TooMuch when its words do not fit.
+    """
+    if not label.export:
+        stops = tuple(one.text for one in label.findings if one.level == "stop")
+        raise HeldBack(label.market, stops)
+    w, h = size(outer_mm, height_mm)
+    marks, points = _drawn(label, name, w, h)
+    page: list[Mark] = []
+    y = MARGIN + 14
+    while y + h <= PAGE_H - MARGIN - 8:
+        page += [*paper.moved(marks, MARGIN, y), *frame(MARGIN, y, w, h, 0.1)]
+        y += h + GAP
+    page += _ruler(points)
+    return paper.to_pdf([Page(PAGE_W, PAGE_H, tuple(page))], fonts.printable(f"{name} {label.code}"))
+
+
+def _ruler(points: float) -> Iterator[Mark]:
+    y = MARGIN + 6
+    yield Box(MARGIN, y, RULER, 0.3, INK)
+    for at in range(6):
+        yield Box(MARGIN + at * RULER / 5 - (0.3 if at == 5 else 0), y - 3, 0.3, 3, INK)
+    said = f"50 mm: measure it; print at 100 %. Small letters {points * PT * X_HEIGHT:.1f} mm high."
+    yield Text(MARGIN + RULER + 4, y, said, 8)
+    yield Text(MARGIN, PAGE_H - MARGIN, PLANNING, 6.5, colour=GREY)
+
+
+def _drawn(label: Label, name: str, w: float, h: float) -> tuple[tuple[Mark, ...], float]:
+    """The label in the largest type that fits, and that type in points."""
+    code = _qr(label.ingredients.text)
+    side = len(code) * MODULE
+    beside = side + GAP if side <= h - 2 * PAD else 0.0
+    front = 0.27 * w
+    middle = (w - 2 * PAD - front - beside - 2 * GAP) / 2
+    points = LARGEST
+    while points >= SMALLEST:
+        left, right = _words(label, middle, points)
+        if max(len(left), len(right)) * line_mm(points) <= h - 2 * PAD:
+            marks = [*_front(label, name, front, h), *_column(left, PAD + front + GAP, points)]
+            marks += _column(right, PAD + front + middle + 2 * GAP, points)
+            if beside:
+                marks += paper.moved(_squares(code), w - PAD - side, (h - side) / 2)
+            return tuple(marks), points
+        points = round(points - STEP, 2)
+    raise TooMuch(w, h)
+
+
+def _words(label: Label, w: float, points: float) -> tuple[list[str], list[str]]:
+    """Ingredients left, the rest right."""
+    left = paper.wrap(f"Ingredients: {label.ingredients.text}", w, points)
+    who = label.maker
+    origin = f"Made in {who.country}" if who.country else ""
+    said = [" ".join(label.warnings), label.durability, f"Batch {label.code}"]
+    said += [", ".join(one for one in (who.name, who.address, who.contact) if one), origin]
+    return left, [line for one in said if one for line in paper.wrap(one, w, points)]
+
+
+def _column(lines: list[str], x: float, points: float) -> list[Mark]:
+    return [Text(x, PAD + line_mm(points) * (at + 0.76), one, points) for at, one in enumerate(lines)]
+
+
+def _front(label: Label, name: str, w: float, h: float) -> Iterator[Mark]:
+    sizes = (16.0, 13.0, 11.0, 9.0)
+    fits = (size for size in sizes if len(paper.wrap(name, w, size, True)) <= 2)
+    points = next(fits, sizes[-1])
+    y = PAD
+    for line in paper.wrap(name, w, points, True, most=2):
+        yield Text(PAD, y + 0.76 * line_mm(points), line, points, True)
+        y += line_mm(points)
+    yield Text(PAD, y + 0.9 * line_mm(8), fonts.printable(label.product), 8)
+    figure = (label.net.figure_mm or 3.2) / (CAP * PT)
+    while fonts.width_mm(label.net.text, figure, True) > w and label.net.figure_mm is None:
+        figure -= STEP
+    yield Text(PAD, h - PAD, label.net.text, figure, True)
+
+
+def _qr(text: str) -> list[str]:
+    """Rows of the QR code with its free edge, "1" for dark."""
+    import segno
+
+    made = segno.make(text, error="l", micro=False, boost_error=False)
+    return ["".join("1" if one else "0" for one in row) for row in made.matrix_iter(border=QUIET)]
+
+
+def _squares(rows: list[str]) -> tuple[Mark, ...]:
+    """Dark modules, neighbours in a row joined."""
+    marks: list[Mark] = []
+    for y, row in enumerate(rows):
+        start = row.find("1")
+        while start >= 0:
+            end = row.find("0", start)
+            end = len(row) if end < 0 else end
+            marks.append(Box(start * MODULE, y * MODULE, (end - start) * MODULE, MODULE, INK))
+            start = row.find("1", end)
+    return tuple(marks)

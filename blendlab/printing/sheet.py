@@ -1,0 +1,163 @@
+"""The batch sheet on A4: what to weigh, in working order, with room to write; and plain lists."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from datetime import date
+
+from blendlab.batch import Line, Plan, Step
+from blendlab.errors import PLANNING
+from blendlab.printing import fonts, paper
+from blendlab.printing.paper import GREY, HAIR, INK, Block, Box, Mark, Page, Text
+
+W, H, MARGIN = 210.0, 297.0, 12.0
+INNER = W - 2 * MARGIN
+GRAMS, NAME, TEXT, SMALL = 16.0, 12.0, 9.0, 6.5
+GRAMS_X, LOT_X, WEIGHED_X, TICK_X = 112.0, 116.0, 148.0, 179.0
+LOT_W, WEIGHED_W, TICK = 30.0, 28.0, 7.0
+ROW, RULE = 11.0, 0.6
+
+
+def sheet_pdf(plan: Plan, code: str, on: date, base: str) -> bytes:
+    """A batch sheet as PDF: a block for each cup with boxes for lot, weighed grams and tick.
+
+    code  "" for a sheet of a batch that was not started; base  name of the base it takes, or ""
+    """
+    made = f"{plan.jars} jars of {plan.net_g:.0f} g · " if plan.jars else ""
+    head = f"{code or 'no code yet'} · {on.isoformat()} · {made}{plan.batch_g:.0f} g planned"
+    return _pages(plan.title, head + (f" · {base}" if base else ""), code, list(_blocks(plan)))
+
+
+def list_pdf(title: str, head: str, rows: Sequence[tuple[str, ...]], widths: Sequence[float]) -> bytes:
+    """A plain list as PDF: the first row is its head.
+
+    widths  of the columns, shares that add up to 1
+    """
+    blocks = [_row(row, widths, number == 0) for number, row in enumerate(rows)]
+    return _pages(title, head, "", blocks)
+
+
+def _pages(title: str, head: str, code: str, blocks: Sequence[Block]) -> bytes:
+    foot = 9.0
+    top = _head(title, head)
+    room = H - 2 * MARGIN - foot
+    laid = paper.paginate(blocks, room - top.height, room - 7)
+    pages = []
+    for number, part in enumerate(laid, start=1):
+        marks = list(paper.moved(top.marks, MARGIN, MARGIN)) if number == 1 else []
+        start = MARGIN + (top.height if number == 1 else 7)
+        if number > 1:
+            marks.append(Text(MARGIN, MARGIN + 4, fonts.printable(f"{title} · {code}"), TEXT, True))
+        marks += paper.stacked(part, MARGIN, start)
+        marks += _foot(code, f"{number} of {len(laid)}")
+        pages.append(Page(W, H, tuple(marks)))
+    return paper.to_pdf(pages, fonts.printable(f"{title} {code}".strip()))
+
+
+def _head(title: str, head: str) -> Block:
+    lines = paper.wrap(head, INNER, TEXT)
+    marks: list[Mark] = [Text(0, 6.5, paper.wrap(title, INNER, 17, True, most=1)[0], 17, True)]
+    marks += [Text(0, 12 + 4.2 * at, one, TEXT, colour=GREY) for at, one in enumerate(lines)]
+    return Block(15 + 4.2 * len(lines), tuple(marks))
+
+
+def _foot(code: str, number: str) -> tuple[Mark, ...]:
+    y = H - MARGIN
+    said = paper.ellipsis(PLANNING, INNER - 50, SMALL)
+    return (
+        Box(MARGIN, y - 4, INNER, 0.15, HAIR),
+        Text(MARGIN, y, said, SMALL, colour=GREY),
+        paper.right(W - MARGIN, y, f"{code}   {number}".strip(), SMALL, True, GREY),
+    )
+
+
+def _blocks(plan: Plan) -> Iterator[Block]:
+    """Everything in working order; a heading where the next cup begins."""
+    cup = ""
+    for step in plan.steps:
+        if step.kind == "weigh":
+            line = plan.line(step.line)
+            if line.cup != cup:
+                yield _cup(line.cup)
+            cup = line.cup
+            yield _line(line)
+        else:
+            cup = ""
+            yield _step(step)
+
+
+def _cup(name: str) -> Block:
+    marks = (
+        Box(0, 2, INNER, RULE, INK),
+        Text(0, 7.6, fonts.printable(name), TEXT, True),
+        Text(LOT_X, 7.6, "lot", SMALL, colour=GREY),
+        Text(WEIGHED_X, 7.6, "weighed, g", SMALL, colour=GREY),
+        Text(TICK_X, 7.6, "done", SMALL, colour=GREY),
+    )
+    return Block(9, marks, hold=True)
+
+
+def _line(line: Line) -> Block:
+    base = 7.2
+    places = max(0, len(f"{line.step_g:g}".partition(".")[2]))
+    grams = f"{line.grams:.{places}f}"
+    room = GRAMS_X - fonts.width_mm(grams, GRAMS, True) - 12
+    scale = f"{line.scale}, good {line.good[0]:.{places}f} to {line.good[1]:.{places}f}"
+    about = paper.ellipsis(fonts.printable(" · ".join(one for one in (scale, line.note) if one)), room, SMALL)
+    marks: list[Mark] = [
+        Text(4, base - 1.6, paper.ellipsis(fonts.printable(line.name), room, NAME), NAME),
+        Text(4, base + 2.2, about, SMALL, colour=GREY),
+        paper.right(GRAMS_X - 5, base, grams, GRAMS, True),
+        Text(GRAMS_X - 4, base, "g", TEXT),
+        *frame(LOT_X, 1.6, LOT_W, 7.6),
+        *frame(WEIGHED_X, 1.6, WEIGHED_W, 7.6),
+        *frame(TICK_X, 1.8, TICK, TICK),
+        Box(0, ROW - 0.2, INNER, 0.1, HAIR),
+    ]
+    if line.lot:
+        lot = paper.ellipsis(fonts.printable(line.lot), LOT_W - 2, TEXT)
+        marks.append(Text(LOT_X + 1.2, base - 0.6, lot, TEXT, colour=GREY))
+    return Block(ROW, tuple(marks))
+
+
+def _step(step: Step) -> Block:
+    gate = step.kind == "gate"
+    lines = paper.wrap(step.text, (WEIGHED_X if gate else TICK_X) - 6, TEXT, step.holds)
+    high = max(8.5, 4.2 * len(lines) + 3.6)
+    marks: list[Mark] = [
+        Text(2 if step.holds else 4, 5.4 + 4.2 * at, one, TEXT, step.holds) for at, one in enumerate(lines)
+    ]
+    marks += frame(TICK_X, 0.9, TICK, TICK)
+    if gate:
+        marks += [*frame(WEIGHED_X, 0.9, WEIGHED_W, 7), Text(WEIGHED_X + 1, 3.2, "measured", 5.5, colour=GREY)]
+    if step.holds:
+        marks.append(Box(0, 0.9, 0.6, high - 1.6, INK))
+    marks.append(Box(0, high - 0.2, INNER, 0.1, HAIR))
+    return Block(high, tuple(marks))
+
+
+def _row(row: Sequence[str], widths: Sequence[float], head: bool) -> Block:
+    cells = [paper.wrap(text, INNER * share - 2, TEXT, head) for text, share in zip(row, widths, strict=True)]
+    high = 4.2 * max(len(one) for one in cells) + 2
+    marks: list[Mark] = []
+    x = 0.0
+    for lines, share in zip(cells, widths, strict=True):
+        marks += [Text(x, 4.2 + 4.2 * at, one, TEXT, head) for at, one in enumerate(lines)]
+        x += INNER * share
+    marks.append(Box(0, high - 0.2, INNER, 0.4 if head else 0.1, INK if head else HAIR))
+    return Block(high, tuple(marks), hold=head)
+
+
+def frame(x: float, y: float, w: float, h: float, thick: float = 0.2, colour: str = GREY) -> tuple[Mark, ...]:
+    """An empty box to write in.
+
+    >>> len(frame(0, 0, 30, 8))
+    4
+    """
+    return (
+        Box(x, y, w, thick, colour),
+        Box(x, y + h - thick, w, thick, colour),
+        Box(x, y, thick, h, colour),
+        Box(x + w - thick, y, thick, h, colour),
+    )
+

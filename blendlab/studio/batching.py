@@ -1,0 +1,259 @@
+"""A judged design -> the batch on the bench: sheet, money, label, prints, her settings."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, fields, replace
+from datetime import date
+from decimal import Decimal, InvalidOperation
+from typing import Any
+
+from blendlab import batch, printing, store, units
+from blendlab.assess import Assessment
+from blendlab.batch import Costed, Family, Label, Line, Maker, Plan, Rates
+from blendlab.batch.cost import NoPrice
+from blendlab.batch.record import lasts
+from blendlab.codec import decode
+from blendlab.errors import BlendlabError, Finding, worst_first
+from blendlab.recipe import Ref
+from blendlab.shelf import Base, Shelf
+from blendlab.store import BatchPage, Book, LotLine
+
+SHELF_MONTHS = 12
+"""Best before in months until her own data exist: common practice."""
+PLACES = {1.0: 0, 0.1: 1, 0.01: 2, 0.001: 3}
+SHARES = ("fee", "vat", "margin")
+"""Rates that are shares of a price; typed as percent."""
+
+
+@dataclass(frozen=True)
+class Settings:
+    """What holds for every batch of the folder.
+
+    weigh_in, heat_in  words only: grams and degrees C stay the master
+    """
+
+    currency: str = "EUR"
+    weigh_in: str = "g"
+    heat_in: str = "C"
+    rates: Rates = field(default_factory=Rates)
+    maker: Maker = field(default_factory=Maker)
+
+
+def settings(folder: store.Folder) -> Settings:
+    """The settings of a folder; what cannot be read takes its default."""
+    try:
+        plain = store.read_settings(folder)
+    except BlendlabError:
+        plain = {}
+    known = plain.get("rates", {})
+    rates = Rates(**{one.name: _money(known.get(one.name)) for one in fields(Rates)})
+    maker = Maker(**{one.name: str(plain.get("maker", {}).get(one.name, "")) for one in fields(Maker)})
+    words = {key: str(plain[key]) for key in ("currency", "weigh_in", "heat_in") if plain.get(key)}
+    return Settings(**words, rates=rates, maker=maker)  # type: ignore[arg-type]
+
+
+def _money(text: Any) -> Decimal:
+    try:
+        return Decimal(str(text))
+    except InvalidOperation:
+        return Decimal(0)
+
+
+def set_setting(folder: store.Folder, path: str, value: str) -> None:
+    """Write one setting, such as "currency" or "rates.minutes"."""
+    plain = store.read_settings(folder)
+    stem, _, leaf = path.rpartition(".")
+    if stem:
+        plain[stem] = {**plain.get(stem, {}), leaf: value}
+    else:
+        plain[leaf] = value
+    store.save_settings(folder, plain)
+
+
+def sheet(assessed: Assessment, shelf: Shelf, lots: Mapping[str, LotLine]) -> Plan | None:
+    """The batch sheet with the lot of the book that is to be taken of each thing."""
+    if assessed.plan is None or assessed.layout is None:
+        return None
+    chosen = {item: line.lot.code for item, line in lots.items()}
+    base = shelf.find(assessed.design.base)
+    line = lots.get(f"base:{base.id}")
+    design, on_it = assessed.design, shelf
+    if line is not None:
+        design, on_it = replace(design, base=of_lot(base, line).ref), with_lot(shelf, base, line)
+    return batch.plan(
+        design, on_it, assessed.layout, ceiling_pct=assessed.ceiling_pct, lots=chosen, on=assessed.on
+    )
+
+
+def of_lot(base: Base, line: LotLine) -> Base:
+    """A base as one lot of it is known: preservative, dates, weighed density, pH."""
+    said = line.data
+    change: dict[str, Any] = {"lot": line.lot.code}
+    if isinstance(said.get("preservative_pct"), list):
+        low, high = said["preservative_pct"]
+        change["preservative_pct"] = (float(low), float(high))
+    elif said.get("preservative_pct") == "unknown":
+        change |= {"preservative_pct": None, "actives": {}}
+    for key in ("pH", "density_whipped_g_ml", "add_below_c"):
+        if isinstance(said.get(key), int | float):
+            change[key] = float(said[key])
+    if line.lot.opened is not None:
+        change["opened_on"] = line.lot.opened
+    if line.lot.expiry is not None:
+        change["best_before"] = line.lot.expiry
+    return replace(base, **change)
+
+
+def with_lot(shelf: Shelf, base: Base, line: LotLine) -> Shelf:
+    """The shelf with that lot of the base in its place."""
+    known = of_lot(base, line)
+    items = tuple(known if (one.kind, one.id) == ("base", base.id) else one for one in shelf.items)
+    return Shelf(items, (*shelf.embedded, known))
+
+
+def stand_in(lots: Mapping[str, LotLine], chosen: Mapping[str, int], all_lots: Sequence[LotLine]) -> dict[str, LotLine]:
+    """Lots to take: hers where she chose one, else the first to end."""
+    numbers = {one.number: one for one in all_lots}
+    return {**lots, **{item: numbers[number] for item, number in chosen.items() if number in numbers}}
+
+
+def findings(made: Plan, stock: Mapping[str, float]) -> tuple[Finding, ...]:
+    """What is unwise about a batch, the stock of the book included."""
+    return worst_first((*made.findings, *batch.stock_findings(made, stock)))
+
+
+def families(book: Book) -> tuple[Family, ...]:
+    """The assessments in the book, the newest first."""
+    found = [decode(Family, one.data) for one in store.families(book)]
+    return tuple(sorted(found, key=lambda one: one.on, reverse=True))
+
+
+def assessed_by(assessed: Assessment, shelf: Shelf, known: Iterable[Family]) -> tuple[Finding, ...]:
+    """Findings of a design that no assessment covers: those of the one that covers it best."""
+    design, pct = assessed.design, None
+    if assessed.plan is not None and assessed.plan.preservative is not None:
+        pct = assessed.plan.preservative.low_pct
+    outside = [batch.outside(design, shelf, one, pct) for one in known if one.product == design.product]
+    return min(outside, key=len) if outside else batch.outside(design, shelf, None)
+
+
+def costs(made: Plan, shelf: Shelf, rates: Rates, jar_id: str) -> tuple[Costed | None, str]:
+    """What a jar costs and sells for; None with a sentence when no price can be found."""
+    try:
+        whole = batch.with_jar(rates, shelf, jar_id)
+        return batch.price_plan(made, shelf, whole), ""
+    except NoPrice as problem:
+        return None, str(problem)
+
+
+def label(
+    assessed: Assessment,
+    shelf: Shelf,
+    made: Plan,
+    market: str,
+    who: Maker,
+    barred: Iterable[Finding] = (),
+    page: BatchPage | None = None,
+    base_lot: LotLine | None = None,
+    expiries: Iterable[date | None] = (),
+) -> Label:
+    """The label of one market; what stops the design from sale holds it back too.
+
+    page  the batch in the book that the label is for; None = none was started
+    """
+    names = assessed.labels.get(market)
+    made_on = page.line.made_on if page else None
+    ordered = base_lot.data.get("in_order") if base_lot else None
+    told = batch.label(
+        assessed.design,
+        shelf,
+        made,
+        market,
+        allergens=tuple(one.name for one in names.names) if names else (),
+        weighed_g=page.filled_g if page else (),
+        code=page.line.code if page else "",
+        made_on=made_on,
+        best_before=lasts(made_on, SHELF_MONTHS, expiries) if made_on else None,
+        maker=who,
+        in_order={name: (pair[0], pair[1]) for name, pair in ordered.items()} if ordered else None,
+        barred=(*(one for one in assessed.findings if one.level == "stop"), *barred),
+    )
+    return replace(told, warnings=tuple(dict.fromkeys((*told.warnings, *assessed.warnings))))
+
+
+def grams(value: float, step_g: float) -> str:
+    """Grams with as many decimals as the scale shows, thousands with a thin space.
+
+    >>> grams(1976.0, 1), grams(8.4, 0.01)
+    ('1\u2009976', '8.40')
+    """
+    places = PLACES.get(step_g, max(0, -Decimal(repr(step_g)).normalize().as_tuple().exponent))  # type: ignore[operator]
+    return f"{value:,.{places}f}".replace(",", "\u2009")
+
+
+def ounces(value: float, step_g: float) -> str:
+    """The same mass in ounces, fine enough for the step of the scale.
+
+    >>> ounces(453.6, 1), ounces(8.42, 0.01)
+    ('16.00', '0.2970')
+    """
+    places = 2 if step_g >= 1 else 3 if step_g >= 0.1 else 4
+    return f"{units.convert(value, 'g', 'oz'):,.{places}f}".replace(",", "\u2009")
+
+
+def heat(text: str, unit: str) -> str:
+    """A sentence with its degrees in C or F.
+
+    >>> heat("Melt at 70 to 78 C, never above 85 C.", "F")
+    'Melt at 158 to 172 °F, never above 185 °F.'
+    """
+
+    def said(found: re.Match[str]) -> str:
+        first, second = found.group(1), found.group(2)
+        shown = [units.plain(float(one), 1) if unit == "C" else _fahrenheit(one) for one in (first, second) if one]
+        return " to ".join(shown) + f" °{unit}"
+
+    return re.sub(r"(-?\d+(?:\.\d+)?)(?: to (-?\d+(?:\.\d+)?))? C\b", said, text)
+
+
+def _fahrenheit(text: str) -> str:
+    return f"{units.convert(float(text), 'C', 'F'):.0f}"
+
+
+def sheet_pdf(made: Plan, code: str, on: date, base: str, heat_in: str = "C") -> bytes:
+    """The batch sheet on A4."""
+    told = replace(made, steps=tuple(replace(one, text=heat(one.text, heat_in)) for one in made.steps))
+    return printing.sheet_pdf(told, code, on, base)
+
+
+def cups_pdf(made: Plan, code: str) -> bytes:
+    """A label of 50 x 25 mm for each cup."""
+    cups: list[tuple[str, str]] = [
+        (cup, f"{grams(sum(one.grams for one in lines), min(one.step_g for one in lines))} g")
+        for cup, lines in made.cups.items()
+    ]
+    return printing.cups_pdf(cups, code, made.title)
+
+
+def label_pdf(told: Label, name: str, shelf: Shelf, jar_id: str) -> bytes:
+    """The jar label at true size; nothing while the label is held back."""
+    glass = shelf.find(Ref(kind="jar", id=jar_id))
+    return printing.label_pdf(told, name, glass.outer_mm, glass.height_mm)
+
+
+def portion_lines(made: Plan) -> tuple[str, ...]:
+    """What is taken of the bowl for each tone, in words."""
+    return tuple(
+        f"{one.name}: {'the rest, about ' if one.rest else ''}{one.take_g:g} g of the bowl"
+        + (f" and {one.scent_g:g} g of the scent" if one.scent_g else "")
+        for one in made.portions
+    )
+
+
+def line_grams(line: Line, unit: str) -> tuple[str, str]:
+    """What stands big and what stands small behind it."""
+    if unit == "oz":
+        return ounces(line.grams, line.step_g), f"{grams(line.grams, line.step_g)} g"
+    return grams(line.grams, line.step_g), ""
