@@ -27,6 +27,7 @@ from blendlab.tint.appearance import (
     xyz_to_linear,
 )
 from blendlab.tint.choosing import Way
+from blendlab.tint.lamps import UNDER
 from blendlab.tint.lots import base_reflectance
 from blendlab.tint.reaching import Cell, reach
 from blendlab.tint.spectra import spectrum_to_xyz, white_point
@@ -187,7 +188,7 @@ def _sentence(one: Way, known: Mapping[str, Pigment], step: float) -> str:
     tell = ": side by side few would tell" if near < NARROW else ""
     said = [f"Delta E {near:.1f}{tell}; {' with '.join(parts)}, spread Delta E {one.spread.delta_e00:.1f}"]
     lamp, change = one.lamp
-    said.append(f"under a {LAMPS[lamp]} it changes by {change:.1f}")
+    said.append(f"{UNDER[lamp]} it changes by {change:.1f}")
     if one.cost is not None:
         said.append(f"pigment for {one.cost:.2f}")
     if one.findings:

@@ -1,6 +1,7 @@
 """Percents of pigment in a white whipped base to a colour somebody sees."""
 
 from blendlab.tint.calibration import calibrate
+from blendlab.tint.choosing import Wanted, ways
 from blendlab.tint.correcting import Made, calibrate_next, correct
 from blendlab.tint.difference import delta_e_2000
 from blendlab.tint.judging import findings
@@ -13,7 +14,6 @@ from blendlab.tint.seeing import Seen, bulk, see
 from blendlab.tint.spectra import LAMPS
 from blendlab.tint.uncertainty import Spread, Weighed, alone, spread
 from blendlab.tint.vision import EYES
-from blendlab.tint.choosing import Wanted, ways
 
 __all__ = [
     "EYES",

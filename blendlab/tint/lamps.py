@@ -15,6 +15,16 @@ OTHERS = tuple(lamp for lamp in LAMPS if lamp != "D65")
 """Every lamp but daylight."""
 
 
+UNDER = {
+    "D65": "in daylight",
+    "D50": "in warm daylight",
+    "A": "under a light bulb",
+    "FL2": "under an old fluorescent tube",
+    "LED-B3": "under a shop LED",
+}
+"""Lamp -> where a colour is then seen, in words."""
+
+
 def adapted_lab(R: ArrayLike, lamp: str, observer: int = 2) -> Array:
     """Lab [..., 3] of what a spectrum looks like under a lamp, carried to daylight as a screen shows it.
 

@@ -16,7 +16,6 @@ from blendlab.tint.figures import Array
 from blendlab.tint.look import Look
 from blendlab.tint.mixing import mix
 from blendlab.tint.seeing import see
-from blendlab.tint.spectra import LAMPS
 from blendlab.tint.uncertainty import lab_of
 from blendlab.tint.vision import EYES
 
@@ -174,7 +173,7 @@ def _lamps(look: Look, one: Tone, other: Tone) -> Iterator[Finding]:
             "caution",
             f"tint.lamp.{one.id}",
             f"look.tones.{other.id}",
-            f"Under a {LAMPS[lamp]} {one.name} and {other.name} come closer: "
+            f"{one.name} and {other.name} come closer {lamps.UNDER[lamp]}: "
             f"Delta E {apart[lamp]:.1f}, in daylight {apart['D65']:.1f}.",
             "Look at both tones under that lamp before you sell under it.",
             source("near"),
@@ -194,7 +193,7 @@ def _inconstant(look: Look) -> Iterator[Finding]:
             "note",
             "tint.lamp",
             f"look.tones.{tone.id}",
-            f"{tone.name} changes by Delta E {change:.1f} under a {LAMPS[lamp]}.",
+            f"{tone.name} changes by Delta E {change:.1f} {lamps.UNDER[lamp]}.",
             "Look at it under the lamp it is sold under.",
             source("lamp_change"),
         )

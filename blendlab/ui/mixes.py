@@ -24,12 +24,16 @@ def button(assessed: Assessment, position: int) -> None:
     tone_id = assessed.tones[position].tone.id
     if st.button(FIND, key=f"mix-{tone_id}", type="tertiary"):
         colours.forget(PREFIX)
-        st.session_state[f"{PREFIX}-shown"] = "mixes"
         _dialog(assessed, position)
 
 
 @st.dialog("Find a mix", width="large")
 def _dialog(assessed: Assessment, position: int) -> None:
+    panel(assessed, position)
+
+
+def panel(assessed: Assessment, position: int) -> None:
+    """The search for one tone: the wanted colour, then mixes or the map of what the shelf reaches."""
     judged = assessed.tones[position]
     base = state.shelf().find(assessed.design.base)
     st.html(f'<p class="bl-small">For {escape(judged.tone.name)}, as an open surface in daylight.</p>')
@@ -57,24 +61,24 @@ def _dialog(assessed: Assessment, position: int) -> None:
 def _mixes(wanted: matching.Target, assessed: Assessment, position: int) -> None:
     tone = assessed.tones[position].tone
     most = st.segmented_control("Pigments at most", [1, 2, 3], required=True, default=3, key=f"{PREFIX}-most")
+    pigments = tuple(one.ref.key for one in memo.shelf().of("pigment"))
+    if not pigments:
+        parts.small(reach.EMPTY)
+        return
     found = _found.get_or_make(
-        (
-            wanted,
-            canonical(assessed.design),
-            tuple(one.ref.key for one in memo.shelf().of("pigment")),
-            tone.id,
-            most,
-        ),
+        (wanted, canonical(assessed.design), pigments, tone.id, most),
         lambda: matching.mixes(wanted, assessed, memo.shelf(), tone.id, most),
     )
     st.html(touching(wanted.hex, [mix.hexes[1] for mix in found.mixes]))
     if found.obstacle:
         st.html(f'<p class="bl-said">{escape(found.obstacle)}</p>')
     for at, mix in enumerate(found.mixes):
-        with st.container(horizontal=True, vertical_alignment="center", gap="small", key=f"mx-row-{at}"):
+        with st.container(
+            horizontal=True, wrap=False, vertical_alignment="center", gap="small", key=f"mx-row-{at}"
+        ):
             st.html(parts.swatch(f"Mix {at + 1}", *mix.hexes, None), width="content")
             st.html(f'<p class="bl-tone"><b>Mix {at + 1}</b> {escape(mix.sentence)}</p>')
-            if st.button(f"Take mix {at + 1}", key=f"mx.take.{at}"):
+            if st.button(f"Take mix {at + 1}", key=f"mx.take.{at}", width="content"):
                 take(position, mix.doses, f"Mix {at + 1} for {tone.name}")
                 st.rerun()
     parts.small(MODEL)

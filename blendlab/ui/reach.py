@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from html import escape
+from typing import Any
 
 import streamlit as st
 
@@ -11,6 +12,8 @@ from blendlab.studio import matching
 from blendlab.ui import memo, mixes, parts
 
 WORKING = "Working out what the shelf reaches"
+EMPTY = "No pigment on the shelf."
+_maps = memo.Kept(6)
 AROUND = "Lighter above, darker below, the hue turns from left to right; the middle is the wanted colour."
 SCREEN = "Hold a jar of the undyed base beside this patch in daylight."
 SAME = "If both look alike, the screen shows pale colours as they are; if not, trust the numbers."
@@ -18,18 +21,18 @@ SAME = "If both look alike, the screen shows pale colours as they are; if not, t
 
 def panel(wanted: matching.Target, design: Design, position: int) -> None:
     """The map round a wanted colour for one tone; the nearest may be taken."""
-    bar, place = st.progress(0.0, WORKING), st.empty()
-    shown = None
-    for shown in matching.reached(wanted, design, memo.shelf()):
-        bar.progress(min(shown.done, 1.0), WORKING)
-        place.html(_grid(shown))
-    bar.empty()
-    if shown is None:
+    bar, place = st.empty(), st.empty()
+    pigments = tuple(one.ref.key for one in memo.shelf().of("pigment"))
+    if not pigments:
+        parts.small(EMPTY)
         return
+    key = (wanted, design.base.key, pigments)
+    shown = _maps.get_or_make(key, lambda: _work_out(wanted, design, bar, place))
+    bar.empty()
+    place.html(_grid(shown))
     nearest = shown.nearest
-    st.html(
-        f'<p class="bl-said">Nearest you can reach: Delta E {nearest.delta_e:.1f}, {escape(nearest.words)}.</p>'
-    )
+    told = f"Nearest you can reach: Delta E {nearest.delta_e:.1f}, {nearest.words}."
+    st.html(f'<p class="bl-said">{escape(told)}</p>')
     parts.small(AROUND)
     places = [one for row in shown.rows for one in row]
     middle = places.index(nearest) if nearest in places else len(places) // 2
@@ -43,6 +46,16 @@ def panel(wanted: matching.Target, design: Design, position: int) -> None:
     if st.button("Take this colour", key="rc.take"):
         mixes.take(position, places[chosen].doses, f"Colour: {places[chosen].words}")
         st.rerun()
+
+
+def _work_out(wanted: matching.Target, design: Design, bar: Any, place: Any) -> matching.Map:
+    """The map, shown as far as it is done; a page that is left or changed meanwhile ends the work."""
+    shown = None
+    for shown in matching.reached(wanted, design, memo.shelf()):
+        bar.progress(min(shown.done, 1.0), WORKING)
+        place.html(_grid(shown))
+    assert shown is not None
+    return shown
 
 
 def _grid(shown: matching.Map) -> str:

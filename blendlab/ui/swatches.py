@@ -66,7 +66,9 @@ def _base() -> Base:
     known = {one.id: one.name for one in memo.shelf().of("base")}
     if not known:
         return calibrating.base_of(memo.shelf(), "")
-    chosen = st.selectbox("Made in", list(known), format_func=known.__getitem__, key=f"{PREFIX}-base")
+    at_work = state.design().base.id
+    index = list(known).index(at_work) if at_work in known else 0
+    chosen = st.selectbox("Made in", list(known), index, format_func=known.__getitem__, key=f"{PREFIX}-base")
     found = calibrating.base_of(memo.shelf(), chosen)
     if found.known == "estimate":
         parts.small("This base is an estimate; measure its white first, every pigment rests on it.")
@@ -144,7 +146,9 @@ def _drop(at: int) -> None:
 
 def _listed(item: Pigment | Base, kept: list[Any]) -> None:
     for at, one in enumerate(kept):
-        with st.container(horizontal=True, vertical_alignment="center", gap="small", key=f"sw-row-{at}"):
+        with st.container(
+            horizontal=True, wrap=False, vertical_alignment="center", gap="small", key=f"sw-row-{at}"
+        ):
             pct = f"{one.doses[item.id]:g} % · " if item.id in one.doses else ""
             st.html(f'<p class="bl-tone"><small>{escape(pct + one.words)}</small></p>')
             st.button("Leave out", key=f"sw.drop.{at}", type="tertiary", on_click=_drop, args=(at,))

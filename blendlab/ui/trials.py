@@ -26,11 +26,16 @@ def button(assessed: Assessment, position: int) -> None:
     count = f" ({len(tone.trials)})" if tone.trials else ""
     if st.button(f"{OPEN}{count}", key=f"trials-{tone.id}", type="tertiary"):
         colours.forget(PREFIX)
-        _dialog(assessed, position)
+        _dialog(position)
 
 
 @st.dialog(OPEN, width="large")
-def _dialog(assessed: Assessment, position: int) -> None:
+def _dialog(position: int) -> None:
+    panel(position)
+
+
+def panel(position: int) -> None:
+    """The test jars of one tone of the design at work, a form for one more, and what they teach."""
     design, shelf = state.design(), state.shelf()
     tone = design.tones[position]
     base = shelf.find(design.base)
@@ -43,15 +48,15 @@ def _dialog(assessed: Assessment, position: int) -> None:
 
 
 def _row(at: int, position: int, one: trials.Shown) -> None:
-    with st.container(horizontal=True, vertical_alignment="center", gap="small", key=f"tr-row-{at}"):
+    with st.container(
+        horizontal=True, wrap=False, vertical_alignment="center", gap="small", key=f"tr-row-{at}"
+    ):
         if one.predicted:
             right = one.measured or one.predicted
             st.html(_pair(one.predicted, right, bool(one.measured)), width="content")
         apart = "not measured" if one.apart is None else f"Delta E {one.apart:.1f} from the prediction"
         st.html(f'<p class="bl-tone"><b>{escape(apart)}</b><br><small>{escape(one.words)}</small></p>')
-        if st.button("Take out", key=f"tr.drop.{at}", type="tertiary"):
-            state.change("A test jar taken out", lambda design: design["tones"][position]["trials"].pop(at))
-            st.rerun(scope="fragment")
+        st.button("Take out", key=f"tr.drop.{at}", type="tertiary", on_click=_drop, args=(position, at))
 
 
 def _pair(predicted: str, measured: str, known: bool) -> str:
@@ -67,18 +72,24 @@ def _new(tone: Tone, base: Any, position: int) -> None:
     verdict.selectbox("Verdict", VERDICTS, format_func=lambda one: one or "none yet", key=f"{PREFIX}-verdict")
     note.text_input("Note", key=f"{PREFIX}-note", max_chars=300)
     colours.answers(st.session_state.get(f"{PREFIX}-answers", []))
-    if st.button("Keep this test jar", key="tr.keep"):
-        typed = colours.typed(PREFIX)
-        wanted, answers = None, []
-        if typed.get("way") != "none":
-            wanted, answers = matching.target(typed, base, colour, words, error)
-        st.session_state[f"{PREFIX}-answers"] = answers
-        if not answers:
-            made = trials.made(
-                tone, wanted, typed.get("verdict") or "", typed.get("note") or "", state.today()
-            )
-            _keep(position, made)
-        st.rerun(scope="fragment")
+    st.button(
+        "Keep this test jar", key="tr.keep", on_click=_try, args=(tone, base, position, colour, words, error)
+    )
+
+
+def _try(tone: Tone, base: Any, position: int, colour: Any, words: str, error: float) -> None:
+    typed = colours.typed(PREFIX)
+    wanted, answers = None, []
+    if typed.get("way") != "none":
+        wanted, answers = matching.target(typed, base, colour, words, error)
+    st.session_state[f"{PREFIX}-answers"] = answers
+    if not answers:
+        verdict, note = typed.get("verdict") or "", typed.get("note") or ""
+        _keep(position, trials.made(tone, wanted, verdict, note, state.today()))
+
+
+def _drop(position: int, at: int) -> None:
+    state.change("A test jar taken out", lambda design: design["tones"][position]["trials"].pop(at))
 
 
 def _keep(position: int, made: dict[str, Any]) -> None:
