@@ -59,7 +59,7 @@ def _compare(got, want, kind: str, tolerance: float, path: str = "") -> list[str
     return [] if _near(float(got), float(want), kind, tolerance) else [f"{path}: {got} is not {want}"]
 
 
-@pytest.mark.parametrize("row", _rows())
+@pytest.mark.parametrize("row", list(_rows()))
 def test_row(row):
     topic = row["topic"]
     if topic not in TOPICS:

@@ -8,10 +8,20 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tests.adapters import colour, fragrance, jar
+from tests.adapters import batch, colour, fragrance, jar
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-TOPICS: dict[str, Callable[[dict], dict]] = {**colour.TOPICS, **jar.TOPICS, **fragrance.TOPICS}
-NOT_BUILT: dict[str, str] = {**colour.NOT_BUILT, **jar.NOT_BUILT, **fragrance.NOT_BUILT}
+TOPICS: dict[str, Callable[[dict], dict]] = {
+    **colour.TOPICS,
+    **jar.TOPICS,
+    **fragrance.TOPICS,
+    **batch.TOPICS,
+}
+NOT_BUILT: dict[str, str] = {
+    **colour.NOT_BUILT,
+    **jar.NOT_BUILT,
+    **fragrance.NOT_BUILT,
+    **batch.NOT_BUILT,
+}
