@@ -3,22 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
-from blendlab.facts.jars import habit
-from blendlab.jar import dust as dusting
-from blendlab.jar import texture
+from blendlab.jar import surface, texture
 from blendlab.jar.glass import apparent_radius
 from blendlab.jar.scene import Scene, edge, tilt
 from blendlab.jar.solid import Solid
 from blendlab.jar.texture import Field
-from blendlab.jar.top import Relief, relief
-
-LIGHT = np.array([-0.5, 0.42, 0.76]) / np.linalg.norm([-0.5, 0.42, 0.76])
-"""Towards the lamp: x to the right, towards the viewer, up."""
+from blendlab.jar.top import relief
 
 AROUND = ("wedges", "helix", "chord", "marble")
 """Arrangements whose tones change on the way around the jar."""
@@ -32,7 +26,7 @@ OUTSIDE = -1e4
 FINE = {"flat": (1, 3), "dome": (1, 3), "star": (2, 2)}
 """Samples across and along a pixel of the top."""
 
-DEPTH_STEP = {"flat": 0.36, "dome": 0.36, "star": 0.2}
+DEPTH_STEP = {"flat": 0.36, "dome": 0.36, "star": 0.25}
 """Distance of the samples of a top from the front to the back [mm]."""
 
 
@@ -112,117 +106,6 @@ def _foam(solid: Solid, phi: Field, z: Field) -> tuple[Field, Field, Field]:
     return found[..., 0], found[..., 1], found[..., 2]
 
 
-@dataclass(frozen=True, eq=False)
-class Surface:
-    """The top on a grid of the picture's columns and of depths from the front to the back.
-
-    lift   height above the edge of the fill, shape (depths, columns)
-    gains  shape (planes, depths, columns): tones, then the same tones under the dusting
-    inside where the grid lies on the top
-    """
-
-    lift: Field
-    gains: Field
-    inside: NDArray[np.bool_]
-
-
-def surface(solid: Solid, x: Field, depth: Field, turn: float, dose: float, flat: bool) -> Surface:
-    """The top, turned and lit, at the columns `x` and depths `depth` in mm."""
-    drawn = relief(solid.top)
-    angle = np.float32(np.radians(turn))
-    across, ahead = x[None, :], depth[:, None]
-    jar_x = across * np.cos(angle) + ahead * np.sin(angle)
-    jar_y = ahead * np.cos(angle) - across * np.sin(angle)
-    r = np.hypot(across, ahead)
-    lift, open_ = sample(drawn, jar_x, jar_y)
-    if flat and solid.top.kind == "flat":
-        lift = np.zeros_like(lift)
-    phi = np.degrees(np.arctan2(jar_x, jar_y))
-    if not flat:
-        phi = phi + _top_wander(solid, phi, r, jar_x, jar_y)
-    foot = np.degrees((SOFTNESS + float(abs(x[1] - x[0]))) / np.maximum(r, 0.4))
-    covered = solid.top_coverage(phi, r / np.float32(solid.top.radius), foot).astype(np.float32)
-    if solid.one_fade_above:
-        covered = np.ones((1, *lift.shape), dtype=np.float32)
-    shade = np.ones_like(lift)
-    slope = np.ones_like(lift)
-    if not flat:
-        by_depth, by_x = np.gradient(lift, depth, x)
-        upright = 1 / np.sqrt(1 + by_x**2 + by_depth**2)
-        facing = (LIGHT[2] - by_x * LIGHT[0] - by_depth * LIGHT[1]) * upright
-        shade = _rolled(0.54 + 0.46 * np.maximum(facing, 0) / LIGHT[2]) * open_
-        shade = shade * (1 - 0.10 * np.exp(-np.maximum(solid.top.radius - r, 0) / 1.6))
-        slope = upright
-    gains = covered * shade[None]
-    if dose > 0:
-        veiled = _veil(solid, jar_x, jar_y, slope, dose, flat)[None]
-        gains = np.concatenate([gains * (1 - veiled), gains * veiled])
-    return Surface(
-        lift.astype(np.float32), np.asarray(gains, dtype=np.float32), r <= np.float32(solid.top.radius)
-    )
-
-
-def _rolled(shade: Field) -> Field:
-    """Light above that of a level facet grows slower: foam scatters inside."""
-    return np.where(shade > 1, 1 + 0.4 * (shade - 1), shade)
-
-
-def _top_wander(solid: Solid, phi: Field, r: Field, x: Field, y: Field) -> Field:
-    """How far the edges of the top wander, in degrees: on their own, but at the wall as it."""
-    drawn = texture.wall(solid.radius, solid.height)
-    row = min(int(solid.height / drawn.cell), drawn.ds.shape[0] - 1)
-    columns = drawn.ds.shape[1]
-    place = ((phi + 180.0) / 360.0 * columns).astype(np.int32) % columns
-    outer = np.clip(r / np.float32(solid.top.radius), 0, 1)
-    cells = 320
-    inner = _wander(cells, solid.top.radius / 150)
-    per_mm, middle = 150 / solid.top.radius, cells / 2
-    i, j = (np.clip(axis * per_mm + middle, 0, cells - 1).astype(np.int32) for axis in (y, x))
-    near = outer**8
-    moved = drawn.ds[row][place] * near + inner[i, j] * (1 - near)
-    return np.asarray(np.degrees(moved / np.maximum(r, 2.0)), dtype=np.float32)
-
-
-@lru_cache(maxsize=4)
-def _wander(cells: int, cell: float) -> Field:
-    return texture.noise((cells, cells), cell, ((14.0, 60.0, 1.0, 0.7),), seed=42)
-
-
-def sample(drawn: Relief, x: Field, y: Field) -> tuple[Field, Field]:
-    """Height and light of a top at places in mm, bilinear."""
-    count = drawn.z.shape[0]
-    fields = np.stack([drawn.z, drawn.light], axis=-1).reshape(-1, 2)
-    column = np.clip(x / np.float32(drawn.cell) + np.float32((count - 1) / 2), 0, count - 1.001)
-    row = np.clip(y / np.float32(drawn.cell) + np.float32((count - 1) / 2), 0, count - 1.001)
-    i, j = row.astype(np.int32), column.astype(np.int32)
-    a, b = (row - i)[..., None], (column - j)[..., None]
-    start = i * count + j
-    near = np.take(fields, start, axis=0) * (1 - b) + np.take(fields, start + 1, axis=0) * b
-    far = np.take(fields, start + count, axis=0) * (1 - b) + np.take(fields, start + count + 1, axis=0) * b
-    found = near * (1 - a) + far * a
-    return found[..., 0], found[..., 1]
-
-
-@lru_cache(maxsize=4)
-def _speckle(cells: int, cell: float) -> Field:
-    """Uneven dose of a dusting: fine grain and broad patches, as the logarithm of its factor."""
-    return texture.noise((cells, cells), cell, ((0.5, 1.4, 1.0, 0.24), (2.0, 14.0, 1.0, 0.12)), seed=41)
-
-
-def _veil(solid: Solid, x: Field, y: Field, slope: Field, dose: float, flat: bool) -> Field:
-    """Share of the top below lying plates."""
-    areal = dusting.areal_cover(habit("flake_thickness"), habit("flake_density"), habit("lie_factor"))
-    if flat:
-        return np.full_like(x, dusting.coverage(dose, areal))
-    cell = solid.top.radius / 150
-    grain = _speckle(320, cell)
-    rows = np.clip(y / cell + 160, 0, 319).astype(np.int32)
-    columns = np.clip(x / cell + 160, 0, 319).astype(np.int32)
-    upright = np.clip(slope, 0.25, 1)
-    local = dose * upright * np.exp(grain[rows, columns] * upright**3)
-    return np.asarray(1 - np.exp(-areal * local), dtype=np.float32)
-
-
 def top(solid: Solid, view: Scene, turn: float, dose: float, flat: bool) -> Skin:
     """The top as the camera sees it: per column the first surface from the front to the back."""
     c, s = tilt()
@@ -234,7 +117,7 @@ def top(solid: Solid, view: Scene, turn: float, dose: float, flat: bool) -> Skin
     v = (view.v[rows, None] - _parts(down) * pixel).reshape(-1).astype(np.float32)
     steps = int(np.ceil(2 * radius / DEPTH_STEP[solid.top.kind]))
     depth = np.linspace(radius, -radius, steps).astype(np.float32)
-    drawn = surface(solid, x, depth, turn, dose, flat)
+    drawn = surface.seen(solid, x, depth, turn, dose, flat)
     seen = (solid.height + drawn.lift) * np.float32(c) - (depth * np.float32(s))[:, None]
     seen = np.where(drawn.inside, seen, np.float32(OUTSIDE))
     hit, near, weight = _first_hits(seen, np.maximum.accumulate(seen, axis=0), v)

@@ -6,7 +6,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from blendlab.jar import content, light
+from blendlab.jar import light, surface
 from blendlab.jar.planes import Planes, Shot, assemble
 from blendlab.jar.scene import Vessel, edge
 from blendlab.jar.solid import Solid
@@ -44,7 +44,8 @@ def _lift(solid: Solid, x: Field, turn: float) -> Field:
     """Height of the top along the cut."""
     angle = np.radians(turn)
     drawn = relief(solid.top)
-    lift, _ = content.sample(drawn, x * np.float32(np.cos(angle)), x * np.float32(-np.sin(angle)))
+    along = x * np.float32(np.cos(angle)), x * np.float32(-np.sin(angle))
+    lift = surface.bilinear(drawn.z[..., None], *along, drawn.cell)[..., 0]
     return np.where(np.abs(x) <= solid.top.radius, lift, 0)
 
 

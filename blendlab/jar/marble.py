@@ -15,6 +15,9 @@ from blendlab.jar.texture import Field
 FOLDS = 5
 TRIES = 8
 POINTS = 6000
+AROUND = 900
+"""Columns of the rolled-out wall on which the field is kept."""
+
 WIDTH = 0.55
 """Wavelength of the unfolded stripes, as a share of the diameter."""
 
@@ -43,6 +46,31 @@ def field(x: Any, y: Any, z: Any, diameter: float, seed: int) -> Field:
         p = [one + kind.type(b) * push for one, b in zip(p, across[k], strict=True)]
     place = sum(kind.type(2 * pi / (WIDTH * diameter) * n) * one for n, one in zip(stripes, p, strict=True))
     return np.asarray(np.sin(place), dtype=kind)
+
+
+@lru_cache(maxsize=8)
+def _wall(radius: float, height: float, seed: int) -> Field:
+    """The field on the rolled-out wall: rows from the bottom up, columns from -180 degrees."""
+    phi = (np.arange(AROUND, dtype=np.float32) * np.float32(2 * pi / AROUND) - np.float32(pi))[None, :]
+    z = np.linspace(0, height, max(2, round(height * AROUND / (2 * pi * radius))), dtype=np.float32)
+    x, y = np.float32(radius) * np.sin(phi), np.float32(radius) * np.cos(phi)
+    return field(x, y, z[:, None], 2 * radius, seed)
+
+
+def on_wall(phi: Any, z: Any, radius: float, height: float, seed: int) -> Field:
+    """The field on the wall, bilinear on a grid that is worked out once; degrees and mm."""
+    grid = _wall(radius, height, seed)
+    rows = len(grid)
+    column = np.mod((phi + 180.0) * (AROUND / 360.0), AROUND)
+    row = np.clip(z * ((rows - 1) / height), 0, rows - 1.001)
+    left, below = column.astype(np.int32), row.astype(np.int32)
+    a, b = column - left, row - below
+    left, next_ = left % AROUND, (left + 1) % AROUND
+    flat = grid.reshape(-1)
+    start = below * AROUND
+    low = np.take(flat, start + left) * (1 - a) + np.take(flat, start + next_) * a
+    high = np.take(flat, start + AROUND + left) * (1 - a) + np.take(flat, start + AROUND + next_) * a
+    return np.asarray(low * (1 - b) + high * b)
 
 
 def slope(diameter: float) -> float:

@@ -21,16 +21,16 @@ if TYPE_CHECKING:
 
 Picture = NDArray[np.uint8]
 INK = (48, 48, 48)
-SOLID = (*INK, 255)
 QUALITY = 95
 FORMATS = ("jpeg", "png")
 
 
-def encode(picture: Picture, kind: str = "png") -> bytes:
+def encode(picture: Picture, kind: str = "png", says: str = "") -> bytes:
     """A picture as the bytes of a file, sRGB.
 
     kind  "jpeg": quality 95 without chroma subsampling, which would move the colours of edges;
-          "png": exact
+          "png": exact, also without a ground
+    says  a description that travels in the file
 
     >>> encode(np.full((8, 8, 3), 184, dtype=np.uint8), "png")[1:4]
     b'PNG'
@@ -40,16 +40,19 @@ def encode(picture: Picture, kind: str = "png") -> bytes:
     held = BytesIO()
     image = Image.fromarray(picture)
     if kind == "jpeg":
-        image.save(held, "JPEG", quality=QUALITY, subsampling=0)
+        image.save(held, "JPEG", quality=QUALITY, subsampling=0, comment=says.encode())
     else:
-        says = PngInfo()
-        says.add(b"sRGB", b"\x00")
-        image.save(held, "PNG", compress_level=3, pnginfo=says)
+        told = PngInfo()
+        told.add(b"sRGB", b"\x00")
+        if says:
+            told.add_itxt("Description", says)
+        image.save(held, "PNG", compress_level=3, pnginfo=told)
     return held.getvalue()
 
 
 @cache
-def _font(size: int) -> ImageFont.FreeTypeFont | ImageFont.ImageFont:
+def font(size: int) -> ImageFont.FreeTypeFont | ImageFont.ImageFont:
+    """The lettering of pictures in a size in pixels."""
     return ImageFont.load_default(size)
 
 
@@ -62,12 +65,11 @@ def bar(picture: Picture, length_mm: float, length_px: int) -> None:
     left = right - length_px + 1
     image = Image.fromarray(picture)
     pen = ImageDraw.Draw(image)
-    ink = INK if picture.shape[2] == 3 else SOLID
     tick = max(2, size // 4)
-    pen.line([(left, y), (right, y)], fill=ink, width=max(1, size // 8))
+    pen.line([(left, y), (right, y)], fill=INK, width=max(1, size // 8))
     for x in (left, right):
-        pen.line([(x, y - tick), (x, y + tick)], fill=ink, width=1)
-    pen.text(((left + right) / 2, y - tick - 1), f"{length_mm:g} mm", ink, _font(size), anchor="ms")
+        pen.line([(x, y - tick), (x, y + tick)], fill=INK, width=1)
+    pen.text(((left + right) / 2, y - tick - 1), f"{length_mm:g} mm", INK, font(size), anchor="ms")
     picture[:] = np.asarray(image)
 
 
@@ -89,10 +91,10 @@ def angles(picture: Picture, sheet: Sheet, solid: Solid, turn: float) -> None:
         return float(width / 2 + angle * per_degree)
 
     def say(angle: float, y: float, text: str, anchor: str) -> None:
-        room = pen.textlength(text, _font(size)) / 2 + 3
+        room = pen.textlength(text, font(size)) / 2 + 3
         x = min(max(place(angle), room), width - room)
         if size + 4 < y < height - size - 4 and width > 2 * room:
-            pen.text((x, y), text, INK, _font(size), anchor=anchor)
+            pen.text((x, y), text, INK, font(size), anchor=anchor)
 
     for angle, word in ((-180, "180"), (-90, "270"), (0, "0"), (90, "90"), (180, "180")):
         _line(pen, (place(angle), low + 2), (place(angle), low + 2 + tick), picture)

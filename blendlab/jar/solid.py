@@ -147,18 +147,24 @@ class Solid:
 
     def _cut(self, phi: Any, r: Any, z: Any, dphi: Any, dz: Any) -> Array:
         """Slices, rings around a core, or a marble: each tone between two levels of one field."""
-        phi, r, z = np.broadcast_arrays(phi, r, z)
         if self.kind == "marble":
-            seed, levels, above = marble.cut(self.shares, self.radius, self.height, self.seed)
-            angle, away = np.radians(phi), r * self.radius
-            value = marble.field(away * np.sin(angle), away * np.cos(angle), z, 2 * self.radius, seed)
-            foot = np.hypot(dphi * np.radians(away), dz) * marble.slope(2 * self.radius)
-            return marble.coverage(value, above if z.min() >= self.height else levels, foot)
+            return self._marble(phi, r, z, dphi, dz)
+        phi, r, z = np.broadcast_arrays(phi, r, z)
         if self.kind == "core":
             return self._core(r, z, dz)
         angle = np.radians(phi - self.start)
         foot = np.hypot(r * np.sin(angle) * np.radians(dphi), 1e-6)
         return coverage_1d(r * np.cos(angle), foot, self.slices, periodic=False)[::-1]
+
+    def _marble(self, phi: Any, r: Any, z: Any, dphi: Any, dz: Any) -> Array:
+        seed, levels, above = marble.cut(self.shares, self.radius, self.height, self.seed)
+        if np.ndim(r) == 0 and r == 1:
+            value = marble.on_wall(phi, z, self.radius, self.height, seed)
+        else:
+            angle, away = np.radians(phi), r * self.radius
+            value = marble.field(away * np.sin(angle), away * np.cos(angle), z, 2 * self.radius, seed)
+        foot = np.hypot(dphi * np.radians(r * self.radius), dz) * marble.slope(2 * self.radius)
+        return marble.coverage(value, above if np.min(z) >= self.height else levels, foot)
 
     def _core(self, r: Any, z: Any, dz: Any) -> Array:
         """Rings round a core; above a buried core lies the outermost tone alone."""
@@ -182,7 +188,7 @@ class Solid:
     def _layers(self, phi: Any, r: Any, z: Any, dz: Any) -> Array:
         levels = (0.0, *self.edges, self.height)
         foot = np.maximum(dz, 1e-9)
-        over = [np.ones(np.broadcast(phi, r, z).shape)]
+        over = [np.ones(np.broadcast(phi, r, z).shape, dtype=np.result_type(z))]
         for index, edge in enumerate(self.edges):
             room = 0.45 * min(edge - levels[index], levels[index + 2] - edge)
             lean = max(0.0, min(self.tilt / 2, room))
@@ -191,6 +197,7 @@ class Solid:
             orders = [1, *(order for order, _ in WAVE)]
             parts = [lean, *(amplitude * part for _, part in WAVE)]
             height = arrangement.wavy_edge(edge, parts, orders, phases, phi, r)
+            height = np.asarray(height, dtype=np.result_type(z))
             over.append(np.clip(0.5 + (z - height) / foot, 0.0, 1.0))
         over.append(np.zeros_like(over[0]))
         return np.stack([low - high for low, high in itertools.pairwise(over)][::-1])

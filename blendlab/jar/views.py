@@ -8,7 +8,7 @@ from math import pi
 
 import numpy as np
 
-from blendlab.jar import content, light
+from blendlab.jar import content, light, surface
 from blendlab.jar.planes import Planes, Shot, assemble
 from blendlab.jar.scene import Codes, Vessel, edge
 from blendlab.jar.solid import Solid
@@ -82,7 +82,7 @@ def above(solid: Solid, vessel: Vessel, shot: Shot) -> Planes:
     place = sheet(px, scale, 2 * (vessel.outer + margin), 2 * (vessel.outer + margin), 0.5, code)
     depth = (vessel.outer + margin - place.y).astype(np.float32)
     r = np.hypot(place.x[None, :], depth[:, None])
-    drawn = content.surface(solid, place.x, depth, shot.turn, shot.dose, flat)
+    drawn = surface.seen(solid, place.x, depth, shot.turn, shot.dose, flat)
     alpha = edge(solid.top.radius - r, scale)
     ground = np.float32(light.decode(code / 255))
     neutral = np.full_like(alpha, ground)

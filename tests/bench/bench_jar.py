@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from itertools import count
 
-from blendlab.jar import content, encode, paint, planes, scene, texture, top
+from blendlab.jar import encode, paint, planes, scene, surface, texture, top
 from tests.bench.line import Line, best
 from tests.jar.jar_kit import COAL, CREAM, PLUM, TEAL, coloured, filled
 
@@ -27,7 +27,7 @@ def lines() -> list[Line]:
 
     def cold(layout):
         def work() -> None:
-            kept = (planes.front, scene.scene, texture.wall, top.relief, content._speckle, content._wander)
+            kept = (planes.front, scene.scene, texture.wall, top.relief, surface.dress, surface._made)
             for one in kept:
                 one.cache_clear()
             paint(layout, pairs[0], px=PX)
