@@ -122,6 +122,17 @@ def taken(scent: Scent, proposed: Scent) -> dict[str, Any]:
     return changes
 
 
+def present_notes(assessed: Assessment) -> list[float]:
+    """Top, middle and base as they are, to the half point, what is unknown left aside."""
+    check = next(iter(assessed.scents.values()), None)
+    parts = (check.notes.top, check.notes.middle, check.notes.base) if check else (0.0, 0.0, 0.0)
+    whole = sum(parts)
+    if not whole:
+        return [0.3, 0.4, 0.3]
+    top, middle = (round(200 * one / whole) / 200 for one in parts[:2])
+    return [top, middle, 1 - top - middle]
+
+
 def note_word(oil: Oil) -> str:
     """The note an oil has most of."""
     if oil.notes is None:

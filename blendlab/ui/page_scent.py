@@ -29,10 +29,10 @@ def page(assessed: Assessment) -> None:
         with middle:
             _load(assessed)
             _ceiling(assessed, check)
-            beside = st.container(key="beside")
-            with st.container(key="closest-row"):
-                proposed = scent_blend.proposed(assessed, market)
-            with beside:
+            asked = scent_blend.asked()
+            table = None if asked else st.container(key="beside")
+            proposed = scent_blend.proposed(assessed, market)
+            with table or st.container(key="beside"):
                 if check is not None:
                     _headroom(assessed, market, check, proposed)
             if check is not None:
@@ -52,52 +52,33 @@ def page(assessed: Assessment) -> None:
 def _oils(assessed: Assessment) -> None:
     with st.container(horizontal=True, vertical_alignment="center", key="oils-head"):
         parts.heading("Oils")
-        st.button("Add an oil", type="tertiary", on_click=_add_oil)
-    known = {one.id: one.name for one in memo.shelf().of("oil")}
+        with st.container(key="add"):
+            _add()
+    shares = assessed.design.scent.oils
     said = {one.oil_id: one for check in assessed.scents.values() for one in check.sheets}
     with st.container(key="oil-rows"):
-        for position, share in enumerate(assessed.design.scent.oils):
-            _oil(position, share, known, said.get(share.oil.id))
-    shares = assessed.design.scent.oils
+        for position, share in enumerate(shares):
+            _oil(position, share, said.get(share.oil.id))
     total = sum(share.share_pct for share in shares)
     with st.container(horizontal=True, vertical_alignment="center", key="sum"):
-        if shares:
-            parts.small(f"Sum {units.plain(total, 2)} % of the scent")
+        parts.small(f"Sum {units.plain(total, 2)} % of the scent" if shares else "No oil in the scent yet.")
         if shares and abs(total - 100) > 0.005 and total > 0:
             st.button("Even out to 100 %", type="tertiary", on_click=_even_out)
-        if not shares:
-            parts.small("No oil in the scent yet.")
 
 
-def _oil(position: int, share: OilShare, known: dict[str, str], sheet: object) -> None:
-    path = f"scent.oils.{position}"
+def _oil(position: int, share: OilShare, sheet: object) -> None:
     shelf = state.shelf()
     oil = shelf.find(share.oil) if shelf.has(share.oil) else None
-    name = oil.name if oil else known.get(share.oil.id, share.oil.id)
+    name = oil.name if oil else share.oil.id
     with st.container(
         key=f"oil-{position}", horizontal=True, wrap=False, vertical_alignment="center", gap="small"
     ):
-        with st.container(key=f"which-oil-{position}"):
-            parts.pick(
-                f"Oil {position + 1}",
-                known,
-                f"{path}.oil.id",
-                hide_label=True,
-                write=lambda chosen: _choose(path, chosen),
-            )
-        note = scents.note_word(oil) if oil else ""
-        st.html(f'<p class="bl-small">{escape(note)}</p>', width=46)
+        told = f"{scents.note_word(oil) if oil else '?'}, {_sheet_word(sheet)}"
+        shown = f'<span title="{escape(name)}">{escape(name)}</span><small>{escape(told)}</small>'
+        st.html(f'<p class="bl-oil">{shown}</p>')
         label = f"Share of {name}, percent of the scent"
-        parts.number_field(label, f"{path}.share_pct", "%", 0, 100, width=96)
-        st.html(f'<p class="bl-small">{escape(_sheet_word(sheet))}</p>', width=66)
-        st.button(
-            "✕",
-            key=f"drop-oil-{position}",
-            type="tertiary",
-            help=f"Take {name} out",
-            on_click=_drop,
-            args=(position,),
-        )
+        parts.number_field(label, f"scent.oils.{position}.share_pct", "%", 0, 100, width=92)
+        st.button("Out", key=f"drop-oil-{position}", type="tertiary", on_click=_drop, args=(position,))
 
 
 def _sheet_word(sheet: object) -> str:
@@ -111,19 +92,28 @@ def _ref(oil_id: str) -> dict[str, str]:
     return {"kind": "oil", "id": item.id, "rev": item.rev}
 
 
-def _choose(path: str, oil_id: str) -> None:
-    state.assign({f"{path}.oil": _ref(oil_id)}, "Another oil")
+def _add() -> None:
+    """Choice of an oil of the shelf that is not in the scent yet."""
+    used = {share["oil"]["id"] for share in state.at("scent.oils")}
+    free = {one.id: one.name for one in memo.shelf().of("oil") if one.id not in used}
+    st.selectbox(
+        "Add an oil",
+        list(free),
+        format_func=lambda one: free.get(one, one),
+        index=None,
+        key="add-oil",
+        placeholder="Add an oil",
+        label_visibility="collapsed",
+        on_change=_add_oil,
+    )
 
 
 def _add_oil() -> None:
-    used = {share["oil"]["id"] for share in state.at("scent.oils")}
-    item = next((one for one in memo.shelf().of("oil") if one.id not in used), None)
-    if item is None:
-        return
-    state.change(
-        "An oil more",
-        lambda design: design["scent"]["oils"].append({"oil": _ref(item.id), "share_pct": 0.0}),
-    )
+    ss = st.session_state
+    chosen, ss["add-oil"] = ss["add-oil"], None
+    if chosen:
+        share = {"oil": _ref(chosen), "share_pct": 0.0}
+        state.change("An oil more", lambda design: design["scent"]["oils"].append(share))
 
 
 def _drop(position: int) -> None:
@@ -186,8 +176,7 @@ def _write_load(way: str, typed: float, batch_g: float) -> None:
 
 def _tone_loads(assessed: Assessment) -> None:
     scent = assessed.design.scent
-    word = "Load by tone: as the jar" if not scent.tone_loads else "Load by tone: each its own"
-    with st.expander(word, key="tone-loads", on_change="rerun") as box:
+    with st.expander("Load by tone", key="tone-loads", on_change="rerun") as box:
         if not box.open:
             return
         parts.small("A buyer may use one colour alone: the tone with the most scent is the one checked.")
@@ -287,8 +276,9 @@ def _headroom(assessed: Assessment, market: str, check: ScentCheck, proposed: Sc
     body = "".join(_row(row, then) for row in shown)
     head = "<th>proposed</th>" if proposed else ""
     st.html(
-        f'<table class="bl-table bl-room"><caption>Headroom{escape(whose)}, tightest first. The tick is the'
-        " limit.</caption><thead><tr><th>what limits</th><th>used of the limit</th><th>now / limit, %</th>"
+        '<table class="bl-table bl-room">'
+        f"<caption>Headroom{escape(whose)}, tightest first. The tick is the limit; ≥: an oil cannot say."
+        "</caption><thead><tr><th>what limits</th><th>used of the limit</th><th>now / limit, %</th>"
         f"{head}<th>free</th></tr></thead><tbody>{body}</tbody></table>"
     )
     rest = check.rows[MOST_ROWS:]
@@ -309,7 +299,7 @@ def _portion(assessed: Assessment, market: str) -> str:
 def _row(row: Head, then: dict | None) -> str:
     mark = f"<small>{escape(_mark(row))}</small>"
     name = f"<th scope='row' title='{escape(row.source)}'>{escape(_row_name(row))}{mark}</th>"
-    used = ("at least " if row.at_least and row.limit_pct is not None else "") + units.digits(row.used_pct)
+    used = ("≥ " if row.at_least and row.limit_pct is not None else "") + units.digits(row.used_pct)
     after = ""
     if then is not None:
         found = then.get((row.name, row.kind))
@@ -329,9 +319,6 @@ def _row_name(row: Head) -> str:
 
 
 def _mark(row: Head) -> str:
-    """What kind of row it is, where that is not plain."""
-    if row.kind == "practice":
-        return " no limit"
-    if row.kind == "house":
-        return f" yours, {row.unit}"
-    return "" if row.verified else " from memory"
+    """What kind of row it is, in a word."""
+    kinds = {"practice": " no limit", "house": f" yours, {row.unit}", "law": " law", "standard": " Standard"}
+    return kinds.get(row.kind, "") + ("" if row.verified else ", from memory")

@@ -21,10 +21,14 @@ BY = {"weight": "by weight", "odour": "by strength"}
 # --- the closest blend ----------------------------------------------------------------------------
 
 
+def asked() -> bool:
+    """Whether she asked for the closest blend."""
+    return bool(st.session_state.get("closest-open"))
+
+
 def proposed(assessed: Assessment, market: str) -> ScentCheck | None:
     """The proposals, when she asked for them; what the shown one would be told."""
-    ss = st.session_state
-    if not ss.get("closest-open"):
+    if not asked():
         st.button("Find the closest blend within all limits", key="closest", width="stretch", on_click=_open)
         return None
     found = scents.closest(assessed, state.shelf(), market)
@@ -34,10 +38,11 @@ def proposed(assessed: Assessment, market: str) -> ScentCheck | None:
             st.button("Leave", key="leave-blend", on_click=_close)
             return None
         one = _which(found)
-        _told(assessed, found, one)
-        with st.container(horizontal=True):
+        with st.container(horizontal=True, vertical_alignment="center", gap="small"):
+            st.html(f'<p class="bl-tone">{escape(_sentence(one))}</p>')
             st.button("Take", key="take-blend", type="primary", on_click=_take, args=(one,))
             st.button("Leave", key="leave-blend", on_click=_close)
+        _told(assessed, found, one)
     return scents.as_checked(assessed, state.shelf(), market, one.scent)
 
 
@@ -79,15 +84,17 @@ def _which(found: Closest) -> Proposal:
     return next((one for one in found.proposals if one.way == chosen), found.proposals[0])
 
 
-def _told(assessed: Assessment, found: Closest, one: Proposal) -> None:
-    scent = assessed.design.scent
+def _sentence(one: Proposal) -> str:
     count = len(one.changes)
     moved = "all shares kept"
     if count:
         verb = "share changes" if count == 1 else "shares change"
         moved = f"{count} {verb}, largest by {one.largest_pct:.1f} points"
-    said = f"Closest blend within the limits: load {one.scent.load_pct:.2f} %, {moved}."
-    st.html(f'<p class="bl-tone">{escape(said)}</p>')
+    return f"Closest blend within the limits: load {one.scent.load_pct:.2f} %, {moved}."
+
+
+def _told(assessed: Assessment, found: Closest, one: Proposal) -> None:
+    scent = assessed.design.scent
     before = {share.oil.id: share.share_pct for share in scent.oils}
     by_name_g = list(one.grams.values())
     known = {oil.id: oil.name for oil in scents.oils(assessed.design, state.shelf())}
@@ -138,19 +145,20 @@ def _why(found: Closest) -> None:
 
 def wishes(assessed: Assessment) -> None:
     """Ceilings and wishes of her own; they never lift a limit."""
-    with st.expander(_title(assessed), key="wishes", on_change="rerun") as box:
+    with st.expander("Your wishes and ceilings", key="wishes", on_change="rerun") as box:
         if box.open:
+            parts.small(_count(assessed))
             _kinds(assessed)
             _balance(assessed)
             _ceilings(assessed)
             _oils(assessed)
 
 
-def _title(assessed: Assessment) -> str:
+def _count(assessed: Assessment) -> str:
     scent, caps = assessed.design.scent, assessed.design.scent.caps
     count = len(caps.contents) + len(caps.unnamed) + len(caps.least) + len(scent.also_kinds)
     count += sum(one is not None for one in (caps.vanillin_pct, caps.cost, scent.wish))
-    return "Your wishes: none" if not count else f"Your wishes: {count}"
+    return f"{count or 'None'} set. They steer the closest blend; a limit never gives way to them."
 
 
 def _kinds(assessed: Assessment) -> None:
@@ -169,6 +177,9 @@ def _kinds(assessed: Assessment) -> None:
 
 def _balance(assessed: Assessment) -> None:
     wish = assessed.design.scent.wish
+    if wish is None:
+        st.button("Wish for other notes", key="wish-notes", on_click=_start_wish, args=(assessed,))
+        return
     by, *fields = st.columns([3, 2, 2, 2], gap="small", vertical_alignment="bottom")
     with by:
         parts.pick("Notes wished", BY, "scent.wish_by")
@@ -181,16 +192,20 @@ def _balance(assessed: Assessment) -> None:
                 0,
                 100,
                 hide_label=False,
-                value=100 * wish[at] if wish else None,
+                value=100 * wish[at],
                 write=lambda typed, at=at: _wish(at, typed),
             )
-    if wish:
-        st.button("No wish for notes", type="tertiary", on_click=_no_wish)
+    st.button("No wish for notes", type="tertiary", on_click=_no_wish)
+
+
+def _start_wish(assessed: Assessment) -> None:
+    """Start from the notes as they are."""
+    state.assign({"scent.wish": scents.present_notes(assessed)}, "Notes wished")
 
 
 def _wish(at: int, pct: float) -> None:
     """One note fixed; the other two share the rest as they did."""
-    wish = list(state.at("scent.wish") or (1 / 3, 1 / 3, 1 / 3))
+    wish = list(state.at("scent.wish"))
     others = [one for one in range(3) if one != at]
     whole = sum(wish[one] for one in others)
     wish[at] = pct / 100

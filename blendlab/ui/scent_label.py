@@ -86,7 +86,13 @@ def _off(load: float | None, word: str = "") -> str:
     """Load up to which a name stays off the label."""
     if load is None:
         return " <small>base</small>"
-    return f" <small>{word} {units.floor_text(load)}</small>"
+    return f" <small>{word} {_cut(load)}</small>"
+
+
+def _cut(load: float) -> str:
+    """A load cut to two figures that say something."""
+    places = next((one for one in range(2, 6) if load >= 10 ** (1 - one)), 6)
+    return units.floor_text(load, places)
 
 
 def _sentence(labels: Names, load: float) -> str:

@@ -286,9 +286,9 @@ def test_an_oil_of_hers_is_on_the_shelf_and_in_the_scent(pages, folder):
     pages.run().press("Put on the shelf")
     assert "Reed bed accord is on the shelf" in pages.said
     pages.go("scent")
-    pages.at.selectbox(key="p.scent.oils.0.oil.id").set_value("reed-bed-accord")
+    pages.at.selectbox(key="add-oil").set_value("reed-bed-accord")
     pages.run()
-    assert pages.design["scent"]["oils"][0]["oil"]["id"] == "reed-bed-accord"
+    assert pages.design["scent"]["oils"][-1]["oil"]["id"] == "reed-bed-accord"
     assert "Reed bed accord" in pages.said
 
 
