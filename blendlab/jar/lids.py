@@ -22,10 +22,12 @@ def rise(kind: str, inside_mm: float) -> float:
 def over(vessel: Vessel, x: Field, v: Field, scale: float) -> tuple[Field, Field]:
     """What a lid leaves of the light behind it, and the light it adds; both of the shape of the picture."""
     across, up = x[None, :], v[:, None]
-    skirt = _skirt(vessel, across, up, scale)
-    cover = _dome(vessel, across, up, scale) if vessel.lid == "domed" else _disc(vessel, across, up, scale)
-    kept, added = cover
-    return kept * (1 - skirt[0]), added * (1 - skirt[0]) + skirt[1]
+    covered, lit = _skirt(vessel, across, up, scale)
+    if vessel.lid == "domed":
+        kept, added = _dome(vessel, across, up, scale)
+        return kept * (1 - 0.30 * covered), added + 0.30 * lit
+    kept, added = _disc(vessel, across, up, scale)
+    return kept * (1 - covered), added * (1 - covered) + lit
 
 
 def _ring(across: Field, radius: float) -> Field:
@@ -44,8 +46,9 @@ def _skirt(vessel: Vessel, across: Field, up: Field, scale: float) -> tuple[Fiel
     """The side of the lid, from below the rim to its upper edge: coverage and light."""
     c = tilt()[0]
     radius = vessel.mouth[1] + 1.0
-    low = (vessel.brim - min(SKIRT, 0.3 * vessel.brim)) * c - _ring(across, radius)
-    top = vessel.brim + (SHELL + 1.5 if vessel.lid == "domed" else rise(vessel.lid, vessel.lid_mm))
+    domed = vessel.lid == "domed"
+    low = (vessel.brim - min(6.0 if domed else SKIRT, 0.3 * vessel.brim)) * c - _ring(across, radius)
+    top = vessel.brim + (SHELL if domed else vessel.lid_mm)
     high = top * c - _ring(across, radius)
     side = edge(radius - np.abs(across), scale)
     covered = side * edge(up - low, scale) * edge(high - up, scale)
@@ -57,7 +60,7 @@ def _disc(vessel: Vessel, across: Field, up: Field, scale: float) -> tuple[Field
     """The flat top of a lid, seen a little from above, with a rounded edge."""
     c, s = tilt()
     radius = vessel.mouth[1] + 1.0
-    level = (vessel.brim + rise(vessel.lid, vessel.lid_mm)) * c
+    level = (vessel.brim + vessel.lid_mm) * c
     r = np.hypot(across, (up - level) / s)
     slope = np.sqrt((across / np.maximum(r, 1e-3)) ** 2 + ((up - level) / np.maximum(r, 1e-3) / s**2) ** 2)
     covered = edge((radius - r) / np.maximum(slope, 1.0), scale)
@@ -68,7 +71,7 @@ def _disc(vessel: Vessel, across: Field, up: Field, scale: float) -> tuple[Field
 def _dome(vessel: Vessel, across: Field, up: Field, scale: float) -> tuple[Field, Field]:
     """A clear dome on the rim: a darker outline, a soft box on the left, nearly nothing between."""
     c, s = tilt()
-    radius, height = vessel.mouth[1], rise(vessel.lid, vessel.lid_mm)
+    radius, height = vessel.mouth[1], vessel.lid_mm
     foot = vessel.brim * c
     # the silhouette of a spheroid under a tilted camera is an ellipse
     tall = np.hypot(height * c, radius * s)

@@ -133,10 +133,8 @@ def vessel(layout: Layout, lid: bool = False, dry: bool = False) -> Vessel:
     jar, solid = layout.jar, layout.solid
     kind = jar.lid if lid else ""
     crest = max(layout.fill_mm + layout.sunk_mm + layout.peak_mm, jar.height_mm)
-    crest = max(crest, jar.height_mm + lids.rise(kind, jar.lid_inner_mm))
-    return Vessel(
-        solid.outer, solid.profile, jar.base_mm, solid.n, crest, not dry, kind, jar.lid_inner_mm if lid else 0
-    )
+    rise = lids.rise(kind, jar.lid_inner_mm)
+    return Vessel(solid.outer, solid.profile, jar.base_mm, solid.n, crest, not dry, kind, rise)
 
 
 def halves(left: Picture, right: Picture) -> Picture:

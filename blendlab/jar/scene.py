@@ -34,7 +34,7 @@ class Vessel:
     base    thickness of the bottom; n: refractive index of the wall
     crest   height of what stands highest in the picture
     wetted  whether the content lies on the wall, or dry behind a film of air
-    lid     "" for none, "flat" or "domed"; lid_mm: height inside it
+    lid     "" for none, "flat" or "domed"; lid_mm: how high it stands above the rim
     """
 
     outer: float
@@ -121,7 +121,8 @@ def extent(vessel: Vessel) -> tuple[float, float]:
     """Lowest and highest place of a jar in the picture plane [mm]."""
     c, s = tilt()
     low = -vessel.base * c - vessel.foot[1] * s
-    return low, max(vessel.brim * c + vessel.mouth[1] * s, vessel.crest * c)
+    rim = (vessel.brim + vessel.lid_mm) * c + (vessel.mouth[1] + 1.5) * s
+    return low, max(rim, vessel.crest * c)
 
 
 def fitting_scale(vessel: Vessel, px: tuple[int, int]) -> float:
@@ -300,8 +301,8 @@ def _shadow(vessel: Vessel, x: Field, v: Field, scale: float) -> Field:
 def _through(vessel: Vessel, x: Field, local: Field) -> Field:
     """What the two empty walls do to light from behind: thickness at the sides, a little everywhere."""
     wall = (np.abs(x)[None, :] - local) / np.float32(vessel.wall)
-    sides = 0.80 - 0.42 * _bump(wall, 0.02, 0.22) + 0.22 * _bump(wall, 0.52, 0.22)
-    sides -= 0.44 * _bump(wall, 1.0, 0.16)
+    sides = 0.82 - 0.30 * _bump(wall, 0.02, 0.26) + 0.16 * _bump(wall, 0.52, 0.24)
+    sides -= 0.34 * _bump(wall, 1.0, 0.18)
     clear = 0.955 - 0.10 * np.clip(np.abs(x)[None, :] / local, 0, 1) ** 10
     return np.asarray(np.where(wall > 0, sides, clear), dtype=np.float32)
 

@@ -25,6 +25,10 @@ GRAIN = 320
 """Cells across the noise of a top."""
 
 
+GRAINS = ((0.45, 1.3, 1.0, 0.42), (2.5, 14.0, 1.0, 0.20))
+"""Unevenness of a dusting as a logarithm of its dose: fine grain and broad patches."""
+
+
 @dataclass(frozen=True, eq=False)
 class Dress:
     """A top as it lies in the jar, whatever side it is seen from; square planes over the inside.
@@ -104,7 +108,7 @@ def _lit(worn: Dress, turn: float) -> Field:
     to_y = np.float32(LIGHT[1] * np.cos(angle) - LIGHT[0] * np.sin(angle))
     by_x, by_y = worn.lean
     facing = (np.float32(LIGHT[2]) - by_x * to_x - by_y * to_y) / np.sqrt(1 + by_x**2 + by_y**2)
-    shade = 0.54 + 0.46 * np.maximum(facing, 0) / np.float32(LIGHT[2])
+    shade = 0.50 + 0.50 * np.maximum(facing, 0) / np.float32(LIGHT[2])
     # above a level facet light grows slower: foam scatters inside
     return np.asarray(np.where(shade > 1, 1 + 0.4 * (shade - 1), shade), dtype=np.float32)
 
@@ -155,7 +159,11 @@ def _veil(solid: Solid, x: Field, y: Field, upright: Field, dose: float, flat: b
     areal = dusting.areal_cover(habit("flake_thickness"), habit("flake_density"), habit("lie_factor"))
     if flat:
         return np.full_like(upright, dusting.coverage(dose, areal))
-    grain = _noise(((0.5, 1.4, 1.0, 0.24), (2.0, 14.0, 1.0, 0.12)), 41, solid.top.radius, x, y)
-    lies = np.clip(upright, 0.25, 1)
-    local = dose * lies * np.exp(grain * lies**3)
+    grain = _noise(GRAINS, 41, solid.top.radius, x, y)
+    lies = np.clip(upright, 0.2, 1)
+    # sieved from above: the rim keeps some of it off the edge, steep sides shed it
+    under_rim = 1 - 0.6 * np.exp(-np.maximum(solid.top.radius - np.hypot(x, y), 0) / np.float32(2.4))
+    local = under_rim * lies**1.5 * np.exp(grain * lies)
+    over = np.hypot(x, y) <= solid.top.radius
+    local *= np.float32(dose * lies[over].mean() / local[over].mean())
     return np.asarray(1 - np.exp(-areal * local), dtype=np.float32)

@@ -116,7 +116,7 @@ def _star(top: Top, x: Field, y: Field, r: Field, cell: float) -> Field:
         rope = _rope(top, r, np.minimum(along, 1.0), width, points, turns)
         height = _union(height, np.where(along <= 1.0, rope, 0.0), 0.35)
     height = _union(height, _nipple(top, x, y, points), 0.6)
-    height = blur(height.astype(np.float32), 0.5 / cell)
+    height = blur(height.astype(np.float32), 0.38 / cell)
     height += noise(r.shape, cell, ((1.2, 6.0, 1.0, 0.013),), seed=12) * np.clip(height - 0.5, 0, 1)
     return np.asarray(np.maximum(height, 0) * (peak / height.max()), dtype=np.float32)
 
@@ -126,20 +126,22 @@ def _nipple(top: Top, x: Field, y: Field, points: float) -> Field:
     reach = 0.36 * top.radius
     x, y = x - 0.03 * top.radius, y + 0.02 * top.radius
     away = np.hypot(x, y) / reach
-    flutes = np.cos(points * np.arctan2(x, y) + 6.5 * away) * np.clip(away / 0.5, 0, 1)
-    slope = np.clip(1 - away * (1 - 0.09 * flutes), 0, 1)
+    flutes = 2 * np.abs(np.cos((points * np.arctan2(x, y) + 6.5 * away) / 2)) - 1.27
+    slope = np.clip(1 - away * (1 - 0.13 * flutes * np.clip(away / 0.5, 0, 1)), 0, 1)
     return np.asarray(top.peak * (0.38 * np.sqrt(slope) + 0.62 * slope**1.35), dtype=np.float32)
 
 
 def _rope(top: Top, r: Field, along: Field, width: float, points: float, turns: float) -> Field:
-    half = width * (1 - 0.25 * along) * np.clip(along / 0.05, 0.25, 1) ** 0.5
+    begun = np.clip(along / 0.10, 0, 1)
+    half = width * (1 - 0.25 * along) * (0.30 + 0.70 * np.sqrt(begun))
     centre = (top.radius - width) * (1 - along) ** 0.93
     across = np.clip((r - centre) / half, -1, 1)
     section = np.sqrt(1 - across * across)
     run = 2 * pi * turns * along * top.radius * (1 - 0.5 * along) / (2 * width)
-    ridges = np.cos(points * np.arcsin(across) + TWIST * run) * np.sqrt(section)
+    # lobes between the teeth of the tip: round on top, with a narrow groove between two of them
+    lobes = 2 * np.abs(np.cos((points * np.arcsin(across) + TWIST * run) / 2)) - 1.27
     raised = 0.48 * top.peak * along**1.05
-    rope = raised + 1.05 * half * section + 0.19 * half * ridges
+    rope = raised + half * section * (0.25 + 0.80 * begun) + 0.24 * half * lobes * np.sqrt(section) * begun
     return np.asarray(np.where(np.abs(across) < 1, rope, 0.0), dtype=np.float32)
 
 
@@ -153,4 +155,4 @@ def _occlusion(z: Field, cell: float, kind: str) -> Field:
         return np.ones_like(z)
     wide = np.maximum(blur(z, 2.4 / cell) - z, -1.5)
     near = np.maximum(blur(z, 0.9 / cell) - z, -1.0)
-    return np.asarray(np.clip(1 - 0.095 * wide - 0.085 * near, 0.58, 1.06), dtype=np.float32)
+    return np.asarray(np.clip(1 - 0.095 * wide - 0.12 * near, 0.55, 1.08), dtype=np.float32)
