@@ -45,10 +45,17 @@ def typed(prefix: str) -> dict[str, Any]:
     }
 
 
-def forget(prefix: str) -> None:
+def prefix_of(form: str) -> str:
+    """What the keys of a form begin with now; another one after `forget`, so that its fields are new."""
+    return f"{form}{st.session_state.get(f'{form}.times', 0)}"
+
+
+def forget(form: str) -> None:
     """Empty the fields of a form."""
-    for key in [one for one in st.session_state if isinstance(one, str) and one.startswith(f"{prefix}-")]:
+    start = f"{prefix_of(form)}-"
+    for key in [one for one in st.session_state if isinstance(one, str) and one.startswith(start)]:
         del st.session_state[key]
+    st.session_state[f"{form}.times"] = st.session_state.get(f"{form}.times", 0) + 1
 
 
 def answers(texts: list[str]) -> None:

@@ -11,9 +11,7 @@ from blendlab.studio import lamps
 from blendlab.ui import parts
 
 TITLE = "Lamps and eyes"
-LAMPS_SAID = (
-    "Under each lamp as it looks to an eye that has got used to it; the figure is the change from daylight."
-)
+LAMPS_SAID = "As it looks to an eye that has got used to the lamp; the figures are the change from daylight."
 EYES_SAID = "For an eye without one kind of cones; the figure is between the two tones that are nearest."
 
 

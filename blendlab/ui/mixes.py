@@ -12,18 +12,22 @@ from blendlab.codec import canonical
 from blendlab.studio import matching
 from blendlab.ui import colours, memo, parts, reach, state
 
-PREFIX = "mx"
+FORM = "mx"
 SHOW = {"mixes": "Three mixes", "reach": "What the shelf reaches"}
 FIND = "Find a mix"
 _found = memo.Kept(8)
 MODEL = "True in the model: strengths on your shelf decide how near the jar comes."
 
 
+def _keys() -> str:
+    return colours.prefix_of(FORM)
+
+
 def button(assessed: Assessment, position: int) -> None:
     """The button of one tone that opens the search; called among the acts of an open tone."""
     tone_id = assessed.tones[position].tone.id
     if st.button(FIND, key=f"mix-{tone_id}", type="tertiary"):
-        colours.forget(PREFIX)
+        colours.forget(FORM)
         _dialog(assessed, position)
 
 
@@ -37,10 +41,10 @@ def panel(assessed: Assessment, position: int) -> None:
     judged = assessed.tones[position]
     base = state.shelf().find(assessed.design.base)
     st.html(f'<p class="bl-small">For {escape(judged.tone.name)}, as an open surface in daylight.</p>')
-    colour, words, error = colours.entry(PREFIX, base)
-    wanted, answers = matching.target(colours.typed(PREFIX), base, colour, words, error)
+    colour, words, error = colours.entry(_keys(), base)
+    wanted, answers = matching.target(colours.typed(_keys()), base, colour, words, error)
     nothing = (
-        not st.session_state.get(f"{PREFIX}-hex") and st.session_state.get(f"{PREFIX}-way", "hex") == "hex"
+        not st.session_state.get(f"{_keys()}-hex") and st.session_state.get(f"{_keys()}-way", "hex") == "hex"
     )
     if nothing:
         wanted = matching.tone_target(assessed, judged.tone.id)
@@ -50,7 +54,7 @@ def panel(assessed: Assessment, position: int) -> None:
         return
     shown = st.segmented_control(
         "Show", list(SHOW), format_func=SHOW.__getitem__, required=True, default="mixes",
-        key=f"{PREFIX}-shown", width="stretch", label_visibility="collapsed",
+        key=f"{_keys()}-shown", width="stretch", label_visibility="collapsed",
     )  # fmt: skip
     if shown == "reach":
         reach.panel(wanted, assessed.design, position)
@@ -59,8 +63,10 @@ def panel(assessed: Assessment, position: int) -> None:
 
 
 def _mixes(wanted: matching.Target, assessed: Assessment, position: int) -> None:
-    tone = assessed.tones[position].tone
-    most = st.segmented_control("Pigments at most", [1, 2, 3], required=True, default=3, key=f"{PREFIX}-most")
+    tone, keys = assessed.tones[position].tone, _keys()
+    most = st.segmented_control(
+        "Pigments at most", [1, 2, 3], required=True, default=3, key=f"{_keys()}-most"
+    )
     pigments = tuple(one.ref.key for one in memo.shelf().of("pigment"))
     if not pigments:
         parts.small(reach.EMPTY)

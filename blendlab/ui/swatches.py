@@ -14,7 +14,7 @@ from blendlab.tint.readings import GEOMETRIES, SCALES
 from blendlab.tint.swatches import SURFACE_WORDS
 from blendlab.ui import colours, memo, parts, state
 
-PREFIX = "sw"
+FORM = "sw"
 WAYS = {"spectrum": "Spectrum", "lab": "Lab", "hex": "Hex", "photo": "Photo"}
 AIMS = {"white": "Its white", "whip": "Unwhipped and whipped", "aged": "Fresh and aged"}
 SPECULAR = {"out": "left out", "in": "taken in"}
@@ -28,15 +28,19 @@ NEXT = "Calibrate next"
 SIDES = "Each swatch left as measured, right as fitted."
 
 
+def _keys() -> str:
+    return colours.prefix_of(FORM)
+
+
 def panel(item: Pigment | Base) -> None:
     """Everything about the swatches of one pigment or base; called by the Shelf for the item shown."""
     parts.heading("Swatches")
     for line in calibrating.history(item):
         parts.small(line)
-    if st.session_state.get(f"{PREFIX}-item") != item.ref.key:
-        colours.forget(PREFIX)
-        st.session_state[f"{PREFIX}-item"] = item.ref.key
-        st.session_state[f"{PREFIX}-kept"] = []
+    if st.session_state.get(f"{_keys()}-item") != item.ref.key:
+        colours.forget(FORM)
+        st.session_state[f"{_keys()}-item"] = item.ref.key
+        st.session_state[f"{_keys()}-kept"] = []
     _form(item)
 
 
@@ -46,11 +50,11 @@ def _form(item: Pigment | Base) -> None:
         st.rerun()
     base = item if isinstance(item, Base) else _base()
     aim = _aim() if isinstance(item, Base) else "white"
-    kept = [calibrating.noun(one) for one in st.session_state[f"{PREFIX}-kept"]]
+    kept = [calibrating.noun(one) for one in st.session_state[f"{_keys()}-kept"]]
     _listed(item, kept)
     colour, words, error = _entry(item, base)
-    colours.answers(st.session_state.get(f"{PREFIX}-answers", []))
-    for told in st.session_state.get(f"{PREFIX}-told", []):
+    colours.answers(st.session_state.get(f"{_keys()}-answers", []))
+    for told in st.session_state.get(f"{_keys()}-told", []):
         parts.small(told)
     st.button(ADD, key="sw.add", on_click=_add, args=(item, base, colour, words, error))
     if not kept:
@@ -68,7 +72,7 @@ def _base() -> Base:
         return calibrating.base_of(memo.shelf(), "")
     at_work = state.design().base.id
     index = list(known).index(at_work) if at_work in known else 0
-    chosen = st.selectbox("Made in", list(known), index, format_func=known.__getitem__, key=f"{PREFIX}-base")
+    chosen = st.selectbox("Made in", list(known), index, format_func=known.__getitem__, key=f"{_keys()}-base")
     found = calibrating.base_of(memo.shelf(), chosen)
     if found.known == "estimate":
         parts.small("This base is an estimate; measure its white first, every pigment rests on it.")
@@ -82,16 +86,16 @@ def _aim() -> str:
         format_func=AIMS.__getitem__,
         required=True,
         default="white",
-        key=f"{PREFIX}-aim",
+        key=f"{_keys()}-aim",
         width="stretch",
     )
 
 
 def _entry(item: Pigment | Base, base: Base) -> tuple[Any, str, float]:
     if isinstance(item, Pigment):
-        st.text_input("Percent of the pigment in the swatch", key=f"{PREFIX}-pct", placeholder="0,3")
-    way = st.session_state.get(f"{PREFIX}-way", "spectrum")
-    found = colours.entry(PREFIX, base, WAYS)
+        st.text_input("Percent of the pigment in the swatch", key=f"{_keys()}-pct", placeholder="0,3")
+    way = st.session_state.get(f"{_keys()}-way", "spectrum")
+    found = colours.entry(_keys(), base, WAYS)
     if way == "spectrum":
         _spectrum()
     st.segmented_control(
@@ -100,29 +104,29 @@ def _entry(item: Pigment | Base, base: Base) -> tuple[Any, str, float]:
         format_func=SURFACE_WORDS.__getitem__,
         required=True,
         default="open",
-        key=f"{PREFIX}-surface",
+        key=f"{_keys()}-surface",
         width="stretch",
     )
     return found
 
 
 def _spectrum() -> None:
-    upload = st.file_uploader("File of the instrument", type=["csv", "txt", "cgats"], key=f"{PREFIX}-file")
-    if upload is not None and st.session_state.get(f"{PREFIX}-read") != upload.file_id:
-        st.session_state[f"{PREFIX}-text"] = upload.getvalue().decode("utf-8", "replace")
-        st.session_state[f"{PREFIX}-read"] = upload.file_id
-    text = st.text_area("Or paste wavelength and value", key=f"{PREFIX}-text", height=120, placeholder=PASTE)
+    upload = st.file_uploader("File of the instrument", type=["csv", "txt", "cgats"], key=f"{_keys()}-file")
+    if upload is not None and st.session_state.get(f"{_keys()}-read") != upload.file_id:
+        st.session_state[f"{_keys()}-text"] = upload.getvalue().decode("utf-8", "replace")
+        st.session_state[f"{_keys()}-read"] = upload.file_id
+    text = st.text_area("Or paste wavelength and value", key=f"{_keys()}-text", height=120, placeholder=PASTE)
     scale, geometry, specular = st.columns(3, gap="small")
-    scale.selectbox("Values are", ["", *SCALES], format_func=_scale, key=f"{PREFIX}-scale")
+    scale.selectbox("Values are", ["", *SCALES], format_func=_scale, key=f"{_keys()}-scale")
     geometry.selectbox(
-        "Geometry", list(GEOMETRIES), index=2, format_func=GEOMETRIES.__getitem__, key=f"{PREFIX}-geometry"
+        "Geometry", list(GEOMETRIES), index=2, format_func=GEOMETRIES.__getitem__, key=f"{_keys()}-geometry"
     )
     specular.selectbox(
-        "Mirror reflection", list(SPECULAR), format_func=SPECULAR.__getitem__, key=f"{PREFIX}-specular"
+        "Mirror reflection", list(SPECULAR), format_func=SPECULAR.__getitem__, key=f"{_keys()}-specular"
     )
-    found = calibrating.samples(text, st.session_state.get(f"{PREFIX}-scale") or None) if text else []
+    found = calibrating.samples(text, st.session_state.get(f"{_keys()}-scale") or None) if text else []
     if len(found) > 1:
-        st.selectbox("Sample", range(len(found)), format_func=found.__getitem__, key=f"{PREFIX}-sample")
+        st.selectbox("Sample", range(len(found)), format_func=found.__getitem__, key=f"{_keys()}-sample")
     elif found:
         parts.small(found[0])
 
@@ -133,15 +137,15 @@ def _scale(scale: str) -> str:
 
 def _add(item: Pigment | Base, base: Base, colour: Any, words: str, error: float) -> None:
     ss = st.session_state
-    made, answers, told = calibrating.swatch(colours.typed(PREFIX), item, base, colour, words, error)
-    ss[f"{PREFIX}-answers"], ss[f"{PREFIX}-told"] = answers, told
+    made, answers, told = calibrating.swatch(colours.typed(_keys()), item, base, colour, words, error)
+    ss[f"{_keys()}-answers"], ss[f"{_keys()}-told"] = answers, told
     if made is not None:
-        ss[f"{PREFIX}-kept"] = [*ss[f"{PREFIX}-kept"], calibrating.plain(made)]
+        ss[f"{_keys()}-kept"] = [*ss[f"{_keys()}-kept"], calibrating.plain(made)]
 
 
 def _drop(at: int) -> None:
-    kept = st.session_state[f"{PREFIX}-kept"]
-    st.session_state[f"{PREFIX}-kept"] = [*kept[:at], *kept[at + 1 :]]
+    kept = st.session_state[f"{_keys()}-kept"]
+    st.session_state[f"{_keys()}-kept"] = [*kept[:at], *kept[at + 1 :]]
 
 
 def _listed(item: Pigment | Base, kept: list[Any]) -> None:
@@ -155,9 +159,9 @@ def _listed(item: Pigment | Base, kept: list[Any]) -> None:
 
 
 def _fit(item: Pigment | Base, base: Base, kept: list[Any]) -> None:
-    lot = st.text_input("Lot", key=f"{PREFIX}-lot", max_chars=40)
+    lot = st.text_input("Lot", key=f"{_keys()}-lot", max_chars=40)
     same = isinstance(item, Pigment) and st.checkbox(
-        "Keep the spectrum of its kind, fit its strength only", key=f"{PREFIX}-same"
+        "Keep the spectrum of its kind, fit its strength only", key=f"{_keys()}-same"
     )
     try:
         made = calibrating.preview(item, base, kept, lot, state.today(), same)
@@ -174,13 +178,13 @@ def _fit(item: Pigment | Base, base: Base, kept: list[Any]) -> None:
 
 def _law(item: Base, kept: list[Any], aim: str) -> None:
     if aim == "whip":
-        st.text_input("Overrun of the whipped swatch, percent", key=f"{PREFIX}-overrun", placeholder="75")
-        made, answers, told = calibrating.whip(item, kept, colours.typed(PREFIX))
+        st.text_input("Overrun of the whipped swatch, percent", key=f"{_keys()}-overrun", placeholder="75")
+        made, answers, told = calibrating.whip(item, kept, colours.typed(_keys()))
     else:
         vanillin, weeks = st.columns(2, gap="small", wrap=False)
-        vanillin.text_input("Vanillin in the portion, percent", key=f"{PREFIX}-vanillin", placeholder="0,1")
-        weeks.text_input("Weeks between the two", key=f"{PREFIX}-weeks", placeholder="4")
-        made, answers, told = calibrating.aged(item, kept, colours.typed(PREFIX))
+        vanillin.text_input("Vanillin in the portion, percent", key=f"{_keys()}-vanillin", placeholder="0,1")
+        weeks.text_input("Weeks between the two", key=f"{_keys()}-weeks", placeholder="4")
+        made, answers, told = calibrating.aged(item, kept, colours.typed(_keys()))
     colours.answers(answers)
     for one in told:
         parts.small(one)
@@ -206,10 +210,10 @@ def _apart(apart: float | None) -> str:
 def _keep(made: Pigment | Base) -> None:
     problem = calibrating.keep(state.folder(), made)
     if problem:
-        st.session_state[f"{PREFIX}-answers"] = [problem]
+        st.session_state[f"{_keys()}-answers"] = [problem]
         return
-    colours.forget(PREFIX)
-    st.session_state.said = {"text": KEPT.format(name=made.name), "fresh": False}
+    colours.forget(FORM)
+    st.session_state.said = {"text": KEPT.format(name=parts.capital(made.name)), "fresh": False}
     st.session_state["sw.rerun"] = True
 
 

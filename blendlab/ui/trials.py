@@ -12,7 +12,7 @@ from blendlab.recipe import VERDICTS, Tone
 from blendlab.studio import matching, trials
 from blendlab.ui import colours, memo, parts, state
 
-PREFIX = "tr"
+FORM = "tr"
 OPEN = "Test jars"
 NOT_YET = {"none": "not measured yet", **colours.WAYS}
 USE = "Correct the strengths by these test jars"
@@ -20,12 +20,16 @@ KEPT = "Strengths corrected by test jars. Designs keep what they took until they
 NONE = "No test jar of this tone yet. Make one, look at it in its jar, note what came out."
 
 
+def _keys() -> str:
+    return colours.prefix_of(FORM)
+
+
 def button(assessed: Assessment, position: int) -> None:
     """The button of one tone that opens its test jars; called among the acts of an open tone."""
     tone = assessed.tones[position].tone
     count = f" ({len(tone.trials)})" if tone.trials else ""
     if st.button(f"{OPEN}{count}", key=f"trials-{tone.id}", type="tertiary"):
-        colours.forget(PREFIX)
+        colours.forget(FORM)
         _dialog(position)
 
 
@@ -67,22 +71,28 @@ def _pair(predicted: str, measured: str, known: bool) -> str:
 
 def _new(tone: Tone, base: Any, position: int) -> None:
     parts.heading("Note a test jar of the doses as they are now")
-    colour, words, error = colours.entry(PREFIX, base, NOT_YET)
+    colour, words, error = colours.entry(_keys(), base, NOT_YET)
     verdict, note = st.columns([2, 3], gap="small")
-    verdict.selectbox("Verdict", VERDICTS, format_func=lambda one: one or "none yet", key=f"{PREFIX}-verdict")
-    note.text_input("Note", key=f"{PREFIX}-note", max_chars=300)
-    colours.answers(st.session_state.get(f"{PREFIX}-answers", []))
+    verdict.selectbox(
+        "Verdict", VERDICTS, format_func=lambda one: one or "none yet", key=f"{_keys()}-verdict"
+    )
+    note.text_input("Note", key=f"{_keys()}-note", max_chars=300)
+    colours.answers(st.session_state.get(f"{_keys()}-answers", []))
     st.button(
         "Keep this test jar", key="tr.keep", on_click=_try, args=(tone, base, position, colour, words, error)
     )
 
 
+def _verdict(verdict: str) -> str:
+    return verdict or "none yet"
+
+
 def _try(tone: Tone, base: Any, position: int, colour: Any, words: str, error: float) -> None:
-    typed = colours.typed(PREFIX)
+    typed = colours.typed(_keys())
     wanted, answers = None, []
     if typed.get("way") != "none":
         wanted, answers = matching.target(typed, base, colour, words, error)
-    st.session_state[f"{PREFIX}-answers"] = answers
+    st.session_state[f"{_keys()}-answers"] = answers
     if not answers:
         verdict, note = typed.get("verdict") or "", typed.get("note") or ""
         _keep(position, trials.made(tone, wanted, verdict, note, state.today()))
@@ -97,7 +107,7 @@ def _keep(position: int, made: dict[str, Any]) -> None:
         design["tones"][position].setdefault("trials", []).append(made)
 
     state.change("A test jar", edit)
-    colours.forget(PREFIX)
+    colours.forget(FORM)
 
 
 def _lesson() -> None:

@@ -88,9 +88,9 @@ def measured(pct, factor=1.3):
 
 def test_a_pigment_is_measured_by_pasted_spectra_and_kept(folder):
     panel = Panel(swatch_panel, "pigment", RED.id)
-    panel.choose("sw-base", BASE.id)
+    panel.choose("sw1-base", BASE.id)
     for pct in ("0,1", "0.3"):
-        panel.type(sw_pct=pct, sw_text=measured(float(pct.replace(",", "."))))
+        panel.type(sw1_pct=pct, sw1_text=measured(float(pct.replace(",", "."))))
         assert "Read as percent, 0 to 100" in panel.said
         panel.press("Add this swatch")
     assert re.search(r"Strength 1\.(29|30|31) times the estimate", panel.said)
@@ -104,10 +104,10 @@ def test_a_pigment_is_measured_by_pasted_spectra_and_kept(folder):
 
 def test_one_lab_swatch_is_not_checkable_and_says_so(folder):
     panel = Panel(swatch_panel, "pigment", RED.id)
-    panel.choose("sw-base", BASE.id)
-    panel.choose("sw-way", "lab")
-    panel.type(sw_pct="0,3", sw_L="80,5", sw_a="14", sw_b="7")
-    panel.choose("sw-observer", 10)
+    panel.choose("sw1-base", BASE.id)
+    panel.choose("sw1-way", "lab")
+    panel.type(sw1_pct="0,3", sw1_L="80,5", sw1_a="14", sw1_b="7")
+    panel.choose("sw1-observer", 10)
     panel.press("Add this swatch")
     assert "not checkable" in panel.said
     assert "10 degrees" in panel.said
@@ -116,10 +116,10 @@ def test_one_lab_swatch_is_not_checkable_and_says_so(folder):
 @pytest.mark.parametrize(
     ("fields", "answer"),
     [
-        ({"sw_pct": "", "sw_text": "400 1"}, "Percent of the pigment in the swatch is missing"),
-        ({"sw_pct": "1,234", "sw_text": "400,0,45\n500,0,5\n600,0,6"}, "part columns or decimals"),
-        ({"sw_pct": "lots", "sw_text": "x"}, "is not a number"),
-        ({"sw_pct": "0,3", "sw_text": ""}, "The text is empty"),
+        ({"sw1_pct": "", "sw1_text": "400 1"}, "Percent of the pigment in the swatch is missing"),
+        ({"sw1_pct": "1,234", "sw1_text": "400,0,45\n500,0,5\n600,0,6"}, "part columns or decimals"),
+        ({"sw1_pct": "lots", "sw1_text": "x"}, "is not a number"),
+        ({"sw1_pct": "0,3", "sw1_text": ""}, "The text is empty"),
     ],
 )
 def test_what_cannot_be_read_is_answered_beside_the_form(folder, fields, answer):
@@ -133,27 +133,27 @@ def test_a_base_is_measured(folder):
     panel = Panel(swatch_panel, "base", BASE.id)
     R = 0.98 * base_reflectance(BASE)
     text = "\n".join(f"{int(nm)};{one:.4f}" for nm, one in zip(WAVELENGTHS, R, strict=True))
-    panel.type(sw_text=text)
+    panel.type(sw1_text=text)
     panel.press("Add this swatch").press("Use these swatches")
     assert store.read_shelf(folder).today("base", BASE.id).known == "measured"
 
 
 def test_unwhipped_and_whipped_give_the_base_its_own_foam_law(folder):
     panel = Panel(swatch_panel, "base", BASE.id)
-    panel.choose("sw-aim", "whip")
+    panel.choose("sw1-aim", "whip")
     for factor in (0.55, 1.0):
         q = (np.array(BASE.k0) + 0.2 * np.array(RED.k)) / factor
         R = 1 / (1 + q + np.sqrt(q * (q + 2)))
-        panel.type(sw_text="\n".join(f"{int(nm)} {one:.5f}" for nm, one in zip(WAVELENGTHS, R, strict=True)))
+        panel.type(sw1_text="\n".join(f"{int(nm)} {one:.5f}" for nm, one in zip(WAVELENGTHS, R, strict=True)))
         panel.press("Add this swatch")
     assert "Overrun of the whipped swatch is missing" in panel.said
-    panel.type(sw_overrun="75").press("Use these swatches")
+    panel.type(sw1_overrun="75").press("Use these swatches")
     assert store.read_shelf(folder).today("base", BASE.id).foam_power > 0.5
 
 
 def test_mixes_stand_beside_the_wanted_colour_and_are_taken(folder):
     panel = Panel(mix_panel)
-    panel.type(mx_hex="#d8b0a0")
+    panel.type(mx0_hex="#d8b0a0")
     assert "wanted #d8b0a0, mix 1" in panel.said
     assert "Delta E" in panel.said
     assert " g)" in panel.said
@@ -167,20 +167,20 @@ def test_mixes_stand_beside_the_wanted_colour_and_are_taken(folder):
 
 def test_a_colour_out_of_reach_says_what_stands_in_the_way(folder):
     panel = Panel(mix_panel)
-    panel.type(mx_hex="#ff00ff")
+    panel.type(mx0_hex="#ff00ff")
     assert "Nothing on your shelf comes nearer than Delta E" in panel.said
 
 
 def test_a_wrong_hex_is_answered(folder):
     panel = Panel(mix_panel)
-    panel.type(mx_hex="#12")
+    panel.type(mx0_hex="#12")
     assert "hexadecimal digits" in panel.said
 
 
 def test_the_map_shows_the_nearest_first_and_is_taken(folder):
     panel = Panel(mix_panel)
-    panel.type(mx_hex="#cfd8c0")
-    panel.choose("mx-shown", "reach")
+    panel.type(mx0_hex="#cfd8c0")
+    panel.choose("mx0-shown", "reach")
     assert "Nearest you can reach: Delta E" in panel.said
     panel.press("Take this colour")
     assert panel.at.session_state["past"][-1]["word"].startswith("Colour:")
@@ -193,9 +193,9 @@ def test_test_jars_are_noted_and_correct_the_strengths(folder):
     used = [starter(one) for one in doses]
     k, s = (np.array([getattr(one, name) for one in used]) for name in ("k", "s"))
     lab = lab_of(mix(1.5 * np.array(list(doses.values())), k, s, BASE.k0, BASE.s0)[2])
-    panel.choose("tr-way", "lab")
-    panel.type(**{f"tr_{name}": f"{one:.1f}" for name, one in zip("Lab", lab, strict=True)})
-    panel.choose("tr-verdict", "too deep")
+    panel.choose("tr0-way", "lab")
+    panel.type(**{f"tr0_{name}": f"{one:.1f}" for name, one in zip("Lab", lab, strict=True)})
+    panel.choose("tr0-verdict", "too deep")
     panel.press("Keep this test jar")
     kept = panel.at.session_state["doc"]["design"]["tones"][0]["trials"]
     assert (len(kept), kept[0]["verdict"]) == (1, "too deep")
