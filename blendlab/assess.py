@@ -51,6 +51,7 @@ class Assessment:
     scents    market -> limits of the portion with the most scent; labels: market -> names on the label
     portions  market -> tone id -> limits of that portion, where portions differ in their scent
     warnings  texts that go on the label because of the scent and of what the jar resembles
+    food_signs  what makes the jar look or smell like food, in words, or ""
     plan      the batch sheet, without the lots of the book; None when base or jar are missing
     """
 
@@ -65,6 +66,7 @@ class Assessment:
     portions: Mapping[str, Mapping[str, fragrance.ScentCheck]] = field(default_factory=dict)
     warnings: tuple[str, ...] = ()
     plan: Plan | None = None
+    food_signs: str = ""
 
     @property
     def ceiling_pct(self) -> float | None:
@@ -114,7 +116,8 @@ def assess(design: Design, shelf: Shelf, on: date | None = None) -> Assessment:
     findings += fragrance.imitation(like, known.markets, known.scent.food_answer)
     told = worst_first(findings)
     warnings = fragrance.label_warnings(like, told)
-    return Assessment(design, day, tones, density, layout, scents, labels, told, portions, warnings, sheet)
+    judged = (scents, labels, told, portions, warnings, sheet)
+    return Assessment(design, day, tones, density, layout, *judged, food_signs=fragrance.signs(like))
 
 
 def _resembles(design: Design, shelf: Shelf, tones: Iterable[ToneJudged]) -> fragrance.Jar:

@@ -11,7 +11,7 @@ from blendlab.fragrance.recheck import ahead, since
 from blendlab.fragrance.result import Counts, Head, Route, Routes, ScentCheck, Without
 from blendlab.fragrance.sheets import SheetState, sheet_state
 from blendlab.fragrance.volatility import Fade, Whiff, fade, headspace
-from blendlab.fragrance.wording import Jar, imitation, label_warnings, of_words
+from blendlab.fragrance.wording import Jar, imitation, label_warnings, of_words, signs
 
 __all__ = [
     "Ahead",
@@ -49,5 +49,6 @@ __all__ = [
     "read_declaration",
     "read_limits",
     "sheet_state",
+    "signs",
     "since",
 ]

@@ -80,25 +80,38 @@ def _brown(lab: Lab) -> bool:
     return inside and a >= figure("brown.a_least") and b >= figure("brown.b_least")
 
 
+def signs(jar: Jar) -> str:
+    """Why a jar could be taken for food: name or scent, and look; "" when one of them says nothing.
+
+    >>> signs(Jar(("Vanilla cloud",), (), "star", ()))
+    '"vanilla" in the name; a piped star top'
+    """
+    food, look = food_signs(jar), dessert_signs(jar)
+    return f"{', '.join(food)}; {', '.join(look)}" if food and look else ""
+
+
 def imitation(jar: Jar, markets: Sequence[str], answer: Answer | None) -> Iterator[Finding]:
     """A food-like name or scent together with a dessert look: a stop until the assessor has answered.
+
+    An answer to other signs than those of today is no answer.
 
     >>> like = Jar(("Vanilla cloud",), (), "star", ())
     >>> [next(imitation(like, [market], None)).level for market in ("EU", "US")]
     ['stop', 'caution']
     """
-    food, look = food_signs(jar), dessert_signs(jar)
-    if not food or not look:
+    seen = signs(jar)
+    if not seen:
         return
-    signs = f"{', '.join(food)}; {', '.join(look)}"
     said = warning("food")
-    if answer is not None and answer.words.strip():
+    if answer is not None and answer.words.strip() and answer.about == seen:
         when = f" on {answer.on}" if answer.on else ""
         text = f'{answer.by or "The assessor"} answered{when}: "{answer.words}" The label says: {said}'
         yield Finding("note", "food", "scent.food", text, "", FOOD_RULE)
         return
     strict = [one for one in markets if one in STRICT]
-    text = f"The jar could be taken for food: {signs}."
+    text = f"The jar could be taken for food: {seen}."
+    if answer is not None and answer.about != seen:
+        text += f" The answer on file was about {answer.about or 'another jar'}."
     if strict:
         text += f" Not for sale in {' and '.join(strict)} before the assessor has answered."
     fix = "Record the answer, or change the name, the scent or the look."
@@ -112,5 +125,5 @@ def label_warnings(jar: Jar, findings: Sequence[Finding]) -> tuple[str, ...]:
     """
     told = {one.id for one in findings}
     asked = {"phototoxic": "photo" in told, "children": "young" in told}
-    asked["food"] = bool(food_signs(jar) and dessert_signs(jar))
+    asked["food"] = bool(signs(jar))
     return tuple(warning(one) for one, wanted in asked.items() if wanted)

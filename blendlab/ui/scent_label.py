@@ -126,26 +126,26 @@ def findings(assessed: Assessment) -> None:
 
 def _answer(assessed: Assessment) -> None:
     held = assessed.design.scent.food_answer
-    with st.expander("The assessor's answer", key="food", expanded=held is None):
+    with st.expander("The assessor's answer", key="food"):
         if held is not None:
             parts.small(f"{held.by}, {held.on.isoformat() if held.on else 'no date'}: {held.words}")
             st.button("Take the answer back", type="tertiary", on_click=_set_answer, args=(None,))
             return
         st.text_area("What the assessor answered", key="food-words", height=90, max_chars=600)
         st.text_input("Name of the assessor", key="food-by", max_chars=80)
-        st.button("Record the answer", on_click=_record, args=(assessed.on.isoformat(),))
+        st.button("Record the answer", on_click=_record, args=(assessed,))
         if st.session_state.get("food-bad"):
             st.html(f'<p class="bl-bad" role="alert">{escape(st.session_state["food-bad"])}</p>')
 
 
-def _record(day: str) -> None:
+def _record(assessed: Assessment) -> None:
     ss = st.session_state
     told, by = (ss.get("food-words") or "").strip(), (ss.get("food-by") or "").strip()
     if not told or not by:
         ss["food-bad"] = "The answer and the assessor's name are both wanted."
         return
     ss["food-bad"] = ""
-    _set_answer({"words": told, "by": by, "on": day})
+    _set_answer({"words": told, "by": by, "on": assessed.on.isoformat(), "about": assessed.food_signs})
 
 
 def _set_answer(answer: dict | None) -> None:
