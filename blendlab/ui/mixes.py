@@ -63,7 +63,7 @@ def panel(assessed: Assessment, position: int) -> None:
 
 
 def _mixes(wanted: matching.Target, assessed: Assessment, position: int) -> None:
-    tone, keys = assessed.tones[position].tone, _keys()
+    tone = assessed.tones[position].tone
     most = st.segmented_control(
         "Pigments at most", [1, 2, 3], required=True, default=3, key=f"{_keys()}-most"
     )

@@ -299,3 +299,47 @@ def test_findings_come_worst_first_without_a_forbidden_word(make, shelf):
     for one in found:
         assert not re.search(rf"\b({FORBIDDEN})\b", f"{one.text} {one.fix} {one.button}"), one.text
         assert one.where.startswith("look.")
+
+
+@pytest.mark.parametrize(
+    ("market", "place", "pigment", "pct", "level"),
+    [
+        ("US", "body", "ultramarine_blue", 0.2, None),
+        ("US", "lips", "ultramarine_blue", 0.2, "stop"),
+        ("US", "eye", "ultramarine_blue", 0.2, None),
+        ("US", "eye", "blue1_lake", 0.1, "caution"),
+        ("US", "lips", "iron_oxide_red", 0.2, None),
+        ("US", "eye", "iron_oxide_red", 0.2, None),
+        ("US", "body", "carbon_black", 0.02, "stop"),
+        ("EU", "body", "carbon_black", 0.02, None),
+        ("EU", "lips", "ultramarine_blue", 0.2, None),
+    ],
+)
+def test_the_place_of_use_counts(make, told, market, place, pigment, pct, level):
+    """21 CFR 73.2725 (ultramarines: not lips, eye area listed), 73.2250, 74.2101; Annex IV of 1223/2009."""
+    found = told(make({"Tone": {pigment: pct}}, markets=(market,), place=place))
+    laws = [one.level for name, one in found.items() if name.startswith(f"tint.law.{market}")]
+    assert laws == ([level] if level else [])
+
+
+def test_a_dye_has_a_highest_percent_on_lips_and_a_ban_near_eyes(make, told, shelf):
+    """21 CFR 74.2333: D&C Red No. 33 up to 3 % on lips; EU Annex IV: green 74260 not in eye products."""
+    red = dataclasses.replace(starter("red40_lake"), id="red33", ci=("17200",), cap_pct=10)
+    green = dataclasses.replace(starter("chromium_oxide_green"), id="green7", ci=("74260",))
+    on = Shelf((*shelf.items, red, green))
+
+    def levels(pigment, pct, market, place):
+        found = told(make({"Tone": [(pigment, pct)]}, markets=(market,), place=place), on)
+        return {one.level for name, one in found.items() if name.startswith("tint.law")}
+
+    assert levels(red, 2.0, "US", "lips") == {"caution"}
+    assert levels(red, 4.0, "US", "lips") == {"stop"}
+    assert levels(green, 0.1, "EU", "eye") == {"stop"}
+    assert levels(green, 0.1, "EU", "body") == set()
+
+
+def test_a_mica_is_judged_by_every_part(make, told, shelf):
+    sea = composite("sea", "Sea mica", [(starter("mica_white"), 9), (starter("ultramarine_blue"), 1)])
+    found = told(make({"Tone": [(sea, 0.5)]}, markets=("US",), place="lips"), Shelf((*shelf.items, sea)))
+    stops = [one for name, one in found.items() if name.startswith("tint.law") and one.level == "stop"]
+    assert [one.id for one in stops] == ["tint.law.US.sea.77007"]

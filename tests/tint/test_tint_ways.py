@@ -10,10 +10,10 @@ from blendlab.errors import OutOfRange
 from blendlab.facts.palette import bases, pigments, starter
 from blendlab.tint import delta_e_2000, lamps, mix
 from blendlab.tint.appearance import polar
+from blendlab.tint.choosing import Wanted, ways
 from blendlab.tint.matching import match
 from blendlab.tint.reaching import HUE_STEPS, LIGHT_STEPS, places, reach
 from blendlab.tint.uncertainty import lab_of
-from blendlab.tint.choosing import Wanted, ways
 
 STARTERS, BASE = pigments(), bases()[0]
 TARGET = (75, 10, 20)
