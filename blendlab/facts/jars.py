@@ -19,10 +19,10 @@ PRACTICE = "jar/practice.csv"
 
 @cache
 def jars() -> tuple[shelf.Jar, ...]:
-    """Straight round jars of the trade, smallest first; typical geometry, to be measured by her.
+    """Round jars of the trade, smallest first; typical geometry, to be measured by her.
 
     >>> len(jars()), jars()[0].nominal_ml
-    (14, 30.0)
+    (18, 30.0)
     """
     return tuple(_jar(row) for row in table(JARS))
 
@@ -39,6 +39,10 @@ def _jar(row: Mapping[str, str]) -> shelf.Jar:
         corner_mm=number(row, "corner_mm"),
         headspace_mm=number(row, "headspace_mm"),
         lid_inner_mm=number(row, "lid_inner_mm"),
+        lid=row["lid"],
+        bottom_inner_mm=number(row, "bottom_inner_mm") if row["bottom_inner_mm"] else None,
+        shoulder_mm=number(row, "shoulder_mm"),
+        neck_mm=number(row, "neck_mm"),
         material=row["material"],
         basis=row["source"],
     )

@@ -1,23 +1,47 @@
 """From a design to a filled jar: volumes, grams, shares that are seen, and a picture of it."""
 
 from blendlab.jar.advice import findings
-from blendlab.jar.filling import Layout, Portion, default_turn, layout, turned
+from blendlab.jar.contact import Contact
+from blendlab.jar.contact import fit as fit_contact
+from blendlab.jar.filling import Layout, Portion, default_turn, layout, sunk, turned
 from blendlab.jar.marks import encode
+from blendlab.jar.naming import Named, named
 from blendlab.jar.painter import halves, paint
 from blendlab.jar.palette import Colours, colours
+from blendlab.jar.piping import Bags, Side, bags, rope_turns
+from blendlab.jar.profile import Profile, profile, scale_factor
 from blendlab.jar.sentence import describe
+from blendlab.jar.series import beside, row, turning
+from blendlab.jar.strip import Band, strip
 
 __all__ = [
+    "Bags",
+    "Band",
     "Colours",
+    "Contact",
     "Layout",
+    "Named",
     "Portion",
+    "Profile",
+    "Side",
+    "bags",
+    "beside",
     "colours",
     "default_turn",
     "describe",
     "encode",
     "findings",
+    "fit_contact",
     "halves",
     "layout",
+    "named",
     "paint",
+    "profile",
+    "rope_turns",
+    "row",
+    "scale_factor",
+    "strip",
+    "sunk",
     "turned",
+    "turning",
 ]

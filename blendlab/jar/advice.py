@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import ceil
 
 from blendlab import shelf
 from blendlab.errors import Finding
 from blendlab.facts.jars import habit
 from blendlab.jar.filling import Layout, Portion
+from blendlab.jar.profile import scale_factor
+from blendlab.jar.solid import marbled
 from blendlab.jar.volume import clearance_mm
 from blendlab.recipe import SHARED, Design
 from blendlab.units import TO_GRAMS, TO_ML
@@ -20,7 +23,11 @@ def findings(design: Design, jar: shelf.Jar, layout: Layout) -> tuple[Finding, .
     return (
         *_lid(design, jar, layout),
         *_top_tone(design, layout),
+        *_hidden(design, layout),
+        *_marbled(layout),
+        *_piped(design),
         *_seen(layout),
+        *_water(jar),
         *_weight(jar, layout),
     )
 
@@ -30,10 +37,11 @@ def _lid(design: Design, jar: shelf.Jar, layout: Layout) -> Iterator[Finding]:
     room = clearance_mm(layout.headspace_mm, jar.lid_inner_mm, peak)
     if peak == 0 or room >= margin:
         return
-    lid = peak + margin - layout.headspace_mm
-    lower = jar.height_mm - (peak + margin - jar.lid_inner_mm)
-    fix = f"Use a domed lid of at least {lid:.0f} mm inside"
-    fix += f", or fill to {lower:.0f} mm." if lower > 0.3 * jar.height_mm else ", or a lower top."
+    wanted = ceil(peak + margin - layout.headspace_mm)
+    headspace = ceil(peak + margin - jar.lid_inner_mm)
+    fits = headspace < 0.7 * jar.height_mm
+    fix = f"Use a domed lid of at least {wanted} mm inside"
+    fix += f", or fill to {jar.height_mm - headspace:.0f} mm." if fits else ", or a lower top."
     yield Finding(
         "caution",
         "top_under_lid",
@@ -42,6 +50,8 @@ def _lid(design: Design, jar: shelf.Jar, layout: Layout) -> Iterator[Finding]:
         f"{margin:.0f} mm of it as margin.",
         fix,
         PRACTICE,
+        {"top.headspace_mm": float(headspace)} if fits else None,
+        f"Leave {headspace} mm under the rim" if fits else "",
     )
 
 
@@ -62,6 +72,75 @@ def _top_tone(design: Design, layout: Layout) -> Iterator[Finding]:
 
 def _by_id(layout: Layout, tone_id: str) -> Portion:
     return next(tone for tone in layout.tones if tone.id == tone_id)
+
+
+def _hidden(design: Design, layout: Layout) -> Iterator[Finding]:
+    """A core shows from above only, a buried one nowhere."""
+    if layout.solid.kind != "core" or len(layout.tones) < 2:
+        return
+    inner = layout.tones[0]
+    buried = layout.solid.buried < 1 or (layout.solid.top_tone != SHARED and inner.above_pct == 0)
+    where = "nowhere from outside" if buried else "from above only"
+    yield Finding(
+        "note",
+        "core_not_seen",
+        "look.arrangement",
+        f"{inner.name} is a core: it shows {where}, and not on the wall ({inner.weight_pct:.0f} % by weight).",
+        "The cut jar shows it; put it in a line of the description.",
+        "geometry of the jar that is drawn",
+    )
+
+
+def _marbled(layout: Layout) -> Iterator[Finding]:
+    """The wall of a marble shows its shares; the inside of this pattern may differ by a point or two."""
+    if layout.solid.kind != "marble" or len(layout.tones) < 2:
+        return
+    inside = marbled(layout.solid)
+    tone, held = max(
+        zip(layout.tones, inside, strict=True), key=lambda pair: abs(pair[0].wall_pct - 100 * pair[1])
+    )
+    if abs(tone.wall_pct - 100 * held) < 0.5:
+        return
+    yield Finding(
+        "note",
+        "marble_inside",
+        "look.arrangement",
+        f"The wall of this marble shows {tone.wall_pct:.1f} % {tone.name}; inside, the drawn pattern "
+        f"holds {100 * held:.1f} %. Grams follow the design's {tone.weight_pct:.0f} % by weight.",
+        "Another pattern number moves it by a point or two.",
+        "area shares of a section are volume shares on average (Delesse 1847)",
+    )
+
+
+def _piped(design: Design) -> Iterator[Finding]:
+    """More than three sides in one bag are hard to lay."""
+    pattern = design.arrangement
+    if not pattern.one_bag or pattern.kind not in ("wedges", "helix") or len(design.tones) <= 3:
+        return
+    yield Finding(
+        "note",
+        "many_sides_in_a_bag",
+        "look.arrangement",
+        f"{len(design.tones)} tones lie side by side in one bag; more than three rarely stay apart.",
+        "Pipe from two bags, or spoon the wedges.",
+        PRACTICE,
+    )
+
+
+def _water(jar: shelf.Jar) -> Iterator[Finding]:
+    """Water and caliper that disagree."""
+    gap = 100 * (scale_factor(jar) - 1)
+    if abs(gap) <= habit("caliper_gap"):
+        return
+    yield Finding(
+        "caution",
+        "water_against_caliper",
+        "look.jar",
+        f"The water weighed in {jar.name} is {abs(gap):.0f} % {'more' if gap > 0 else 'less'} than its "
+        f"measures hold; volumes follow the water, the picture follows the measures.",
+        "Measure the inside once more with the caliper, or weigh the water again.",
+        PRACTICE,
+    )
 
 
 def _seen(layout: Layout) -> Iterator[Finding]:
@@ -92,7 +171,8 @@ def _weight(jar: shelf.Jar, layout: Layout) -> Iterator[Finding]:
             "note",
             "density_not_weighed",
             "look.jar",
-            f"The whipped density was not weighed: a jar holds between {low:.0f} and {high:.0f} g.",
+            f"The whipped density was not weighed: a jar sold as {ounces:.1f} fl oz holds between {low:.0f} and "
+            f"{high:.0f} g, about {layout.net_g:.0f} g ({held:.1f} oz) at {layout.density_g_ml:.2f} g/ml.",
             "Weigh a full cup of known volume; until then there is no label weight.",
             PRACTICE,
         )
@@ -102,7 +182,7 @@ def _weight(jar: shelf.Jar, layout: Layout) -> Iterator[Finding]:
             "net_is_not_nominal",
             "look.jar",
             f"A jar sold as {jar.nominal_ml:.0f} ml ({ounces:.1f} fl oz) holds {layout.net_g:.0f} g "
-            f"({held:.1f} oz) of this.",
+            f"({held:.1f} oz) of this at {layout.density_g_ml:.2f} g/ml.",
             "Put the weight on the label, not the size of the jar.",
             "NIST SP 811, appendix B",
         )

@@ -8,7 +8,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from blendlab.jar import surface, texture
-from blendlab.jar.glass import apparent_radius
 from blendlab.jar.scene import Scene, edge, tilt
 from blendlab.jar.solid import Solid
 from blendlab.jar.texture import Field

@@ -93,9 +93,7 @@ class Layout:
         return self.fill_ml + self.top_ml
 
 
-def layout(
-    design: Design, jar: shelf.Jar, densities: Mapping[str, float], weighed: bool = True
-) -> Layout:
+def layout(design: Design, jar: shelf.Jar, densities: Mapping[str, float], weighed: bool = True) -> Layout:
     """The filled jar of a design.
 
     jar        the jar of the shelf that the design names

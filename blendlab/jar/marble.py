@@ -14,7 +14,7 @@ from blendlab.jar.texture import Field
 
 FOLDS = 5
 TRIES = 8
-POINTS = 6000
+POINTS = 12000
 AROUND = 900
 """Columns of the rolled-out wall on which the field is kept."""
 
@@ -81,12 +81,12 @@ def slope(diameter: float) -> float:
 @lru_cache(maxsize=64)
 def cut(
     shares: tuple[float, ...], radius: float, height: float, seed: int
-) -> tuple[int, tuple[float, ...], tuple[float, ...]]:
+) -> tuple[int, tuple[float, ...], tuple[float, ...], tuple[float, ...]]:
     """The pattern whose inside is nearest to its wall, and the levels between tones on wall and top.
 
-    Returns the pattern's own seed, and the rising levels that part the tones, last tone lowest, on
-    the wall and on the top. One jar is a small sample: on the wall the shares are exact, inside
-    they are off by about a point.
+    Returns the pattern's own seed, the rising levels that part the tones, last tone lowest, on the
+    wall and on the top, and the share of each tone inside. One jar is a small sample: on the wall
+    the shares are exact, inside they are off by about a point.
     """
     rng = np.random.default_rng(seed)
     phi, z = rng.uniform(0, 2 * pi, POINTS), rng.uniform(0, height, POINTS)
@@ -98,10 +98,11 @@ def cut(
         levels = _levels(own, radius, height, steps)
         inside = np.sort(field(r * np.sin(phi), r * np.cos(phi), z, 2 * radius, own))
         held = np.searchsorted(inside, levels) / POINTS
-        found.append((float(np.abs(held - steps).max(initial=0)), own, levels))
-    _, own, levels = min(found, key=lambda one: one[0])
+        found.append((float(np.abs(held - steps).max(initial=0)), own, levels, held))
+    _, own, levels, held = min(found, key=lambda one: one[0])
     top = field(r * np.sin(phi), r * np.cos(phi), np.full(POINTS, height), 2 * radius, own)
-    return own, levels, tuple(np.quantile(top, steps).tolist())
+    inside = np.diff([0.0, *held, 1.0])[::-1]
+    return own, levels, tuple(np.quantile(top, steps).tolist()), tuple(inside.tolist())
 
 
 def _levels(seed: int, radius: float, height: float, steps: Any) -> tuple[float, ...]:

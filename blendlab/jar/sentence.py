@@ -9,7 +9,12 @@ from blendlab.recipe import SHARED, Design
 
 LONGEST = 249
 LAMPS = {"D65": "daylight", "D50": "warm daylight", "A": "bulb light"}
-VIEWS = {"front": "Front view of", "wall": "Wall, rolled out, of", "above": "View from above of"}
+VIEWS = {
+    "front": "Front view of",
+    "wall": "Wall, rolled out, of",
+    "above": "View from above of",
+    "cut": "Cut through",
+}
 PATTERNS = {
     "layers": "layers of",
     "wedges": "wedges of",
@@ -61,6 +66,8 @@ def _pattern(design: Design, layout: Layout, words: Mapping[str, str], room: int
     kind = design.arrangement.kind
     if len(tones) == 1:
         return listed
+    if kind == "core" and layout.solid.buried < 1:
+        return f"buried core of {listed} by weight"
     if kind == "helix":
         turns = COUNTS.get(design.arrangement.turns, f"{design.arrangement.turns:g} turns")
         return f"{design.arrangement.hand}-handed spiral of {listed} by weight, {turns}"
@@ -78,6 +85,8 @@ def _named(name: str, word: str, room: int) -> str:
 def _top(design: Design, dust: str) -> str:
     kinds = {"flat": "flat top", "dome": "domed top", "star": "star-piped top"}
     said = kinds[design.top.kind]
+    if design.top.kind == "star":
+        said = f"{design.top.points}-point {said}"
     if design.top.tone != SHARED and design.top.kind != "flat":
         names = {tone.id: tone.name for tone in design.tones}
         said += f" in {_named(names[design.top.tone], '', 30)}"
@@ -85,4 +94,7 @@ def _top(design: Design, dust: str) -> str:
 
 
 def _age(design: Design) -> str:
-    return f"after {design.weeks:g} weeks, rule of thumb" if design.weeks else "fresh"
+    if not design.weeks:
+        return "fresh"
+    fallen = f", sunk by {design.view.sunk_mm:g} mm" if design.view.sunk_mm else ""
+    return f"after {design.weeks:g} weeks, rule of thumb{fallen}"

@@ -157,7 +157,7 @@ class Solid:
         return coverage_1d(r * np.cos(angle), foot, self.slices, periodic=False)[::-1]
 
     def _marble(self, phi: Any, r: Any, z: Any, dphi: Any, dz: Any) -> Array:
-        seed, levels, above = marble.cut(self.shares, self.radius, self.height, self.seed)
+        seed, levels, above, _ = marble.cut(self.shares, self.radius, self.height, self.seed)
         if np.ndim(r) == 0 and r == 1:
             value = marble.on_wall(phi, z, self.radius, self.height, seed)
         else:
@@ -174,8 +174,9 @@ class Solid:
         rings = coverage_1d(r, foot, radii, periodic=False)
         if self.buried >= 1.0:
             return rings
+        rings = np.array(rings)
         below = np.clip(0.5 + (self.buried * self.height - z) / np.maximum(dz, 1e-9), 0.0, 1.0)
-        rings = rings * below
+        rings *= below
         rings[-1] += 1 - below
         return rings
 
@@ -224,6 +225,11 @@ class Solid:
         around = np.broadcast_to(phi, shape)
         u = arrangement.pattern_u(around, 1.0, self.start, turns, self.hand) - self.hand * swirl
         return coverage_1d(u, dphi / 360.0, arrangement.cumulated(self.top_shares))
+
+
+def marbled(solid: Solid) -> tuple[float, ...]:
+    """Share of each tone inside a marble as it is drawn; the wall has the shares of the design."""
+    return marble.cut(solid.shares, solid.radius, solid.height, solid.seed)[3]
 
 
 def fade_shares(path: Any, count: int) -> Array:

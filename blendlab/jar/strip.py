@@ -45,9 +45,11 @@ def strip(bands: Sequence[Band], width: int = 700, row: int = 36) -> Picture:
     for word, a, b in zip(("weak", "likely", "strong"), edges, edges[1:], strict=False):
         pen.text(((a + b) / 2, head - size * 0.55), word, WORDS, font(size), anchor="ms")
     for place, band in enumerate(bands):
-        y = head + place * (row + gap) + row / 2
-        pen.text((size * 0.6, y), _fitting(pen, band.name, left - size, size), WORDS, font(size), anchor="lm")
-        pen.text((width - right + size * 0.6, y), _known(band), WORDS, font(size), anchor="lm")
+        level = head + place * (row + gap) + row / 2
+        pen.text(
+            (size * 0.6, level), _fitting(pen, band.name, left - size, size), WORDS, font(size), anchor="lm"
+        )
+        pen.text((width - right + size * 0.6, level), _known(band), WORDS, font(size), anchor="lm")
     return np.array(image)
 
 

@@ -63,6 +63,7 @@ class Surface:
 def dress(solid: Solid, dose: float, flat: bool) -> Dress:
     """The top with its tones and its dusting, made once for all turns."""
     drawn = relief(solid.top)
+    gains: Field
     cells = len(drawn.z)
     axis = ((np.arange(cells) - (cells - 1) / 2) * drawn.cell).astype(np.float32)
     x, y = axis[None, :], axis[:, None]
@@ -128,7 +129,7 @@ def bilinear(packed: Field, x: Field, y: Field, cell: float) -> Field:
     far = np.take(fields, start + cells, axis=0)
     far += (np.take(fields, start + cells + 1, axis=0) - far) * b
     near += (far - near) * a
-    return near
+    return np.asarray(near)
 
 
 def _wander(solid: Solid, phi: Field, r: Field, x: Field, y: Field) -> Field:
@@ -151,7 +152,8 @@ def _noise(bands: tuple[texture.Band, ...], seed: int, radius: float, x: Field, 
     """Noise over the top at places in mm."""
     cell = radius / 150
     grain = _made(bands, seed, cell)[..., None]
-    return bilinear(grain, *np.broadcast_arrays(x, y), cell)[..., 0]
+    across, down = np.broadcast_arrays(x, y)
+    return np.asarray(bilinear(grain, across, down, cell)[..., 0])
 
 
 def _veil(solid: Solid, x: Field, y: Field, upright: Field, dose: float, flat: bool) -> Field:

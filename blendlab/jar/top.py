@@ -140,8 +140,8 @@ def _rope(top: Top, r: Field, along: Field, width: float, points: float, turns: 
     run = 2 * pi * turns * along * top.radius * (1 - 0.5 * along) / (2 * width)
     # lobes between the teeth of the tip: round on top, with a narrow groove between two of them
     lobes = 2 * np.abs(np.cos((points * np.arcsin(across) + TWIST * run) / 2)) - 1.27
-    raised = 0.48 * top.peak * along**1.05
-    rope = raised + half * section * (0.25 + 0.80 * begun) + 0.24 * half * lobes * np.sqrt(section) * begun
+    raised = 0.52 * top.peak * along**1.05
+    rope = raised + half * section * (0.30 + 0.84 * begun) + 0.24 * half * lobes * np.sqrt(section) * begun
     return np.asarray(np.where(np.abs(across) < 1, rope, 0.0), dtype=np.float32)
 
 
