@@ -18,7 +18,7 @@ from blendlab.codec import unknown_keys
 from blendlab.errors import Finding, UnknownName, worst_first
 from blendlab.recipe import Design, Ref, Scent, Tone, refs, tone_load
 from blendlab.shelf import Base, Ingredient, Item, Jar, Shelf
-from blendlab.tint import Seen, Spread, Tint
+from blendlab.tint import Seen, Spread, Tint, Weighed
 
 SUM_TOLERANCE = 0.005
 """Shares may miss 100 % by this much; it is float dust only."""
@@ -31,7 +31,7 @@ class ToneJudged:
     seen          at the open surface, under the lamp and for the eye of the design's view
     weak, strong  the ends of its spread, seen likewise
     wall          behind the wetted wall of the jar
-    spread        how far the real colour may lie; None for a tone without pigment
+    spread        how far the real colour may lie
     """
 
     tone: Tone
@@ -40,7 +40,7 @@ class ToneJudged:
     weak: Seen
     strong: Seen
     wall: Seen
-    spread: Spread | None
+    spread: Spread
 
 
 @dataclass(frozen=True)
@@ -100,12 +100,13 @@ def assess(design: Design, shelf: Shelf, on: date | None = None) -> Assessment:
     if not isinstance(base, Base) or not isinstance(glass, Jar):
         return Assessment(design, day, (), None, None, {}, {}, worst_first(findings))
     scents, labels, portions = _scents(known, shelf, base, day) if _sums(known.scent) else ({}, {}, {})
-    tones = _tones(known, shelf, scents)
     density = whipped_density(base, known.batch.overrun_pct)
     densities = {tone.id: density.g_ml for tone in known.tones}
     layout = jar.layout(known, glass, densities, density.weighed)
+    tones = _tones(known, shelf, scents, weighed(known, shelf, layout))
     tints = {each.tone.id: each.tint for each in tones}
-    findings += tint.findings(known, shelf, tints, vanillin_pct=_vanillin(scents))
+    spreads = {each.tone.id: each.spread for each in tones}
+    findings += tint.findings(known, shelf, tints, vanillin_pct=_vanillin(scents), spreads=spreads)
     findings += jar.findings(known, glass, layout)
     findings += [finding for check in scents.values() for finding in check.findings]
     findings += [finding for names in labels.values() for finding in names.findings]
@@ -118,6 +119,13 @@ def assess(design: Design, shelf: Shelf, on: date | None = None) -> Assessment:
     warnings = fragrance.label_warnings(like, told)
     judged = (scents, labels, told, portions, warnings, sheet)
     return Assessment(design, day, tones, density, layout, *judged, food_signs=fragrance.signs(like))
+
+
+def weighed(design: Design, shelf: Shelf, layout: jar.Layout) -> Weighed:
+    """How the doses of a batch are weighed: grams of each tone, step of the finest scale there is."""
+    named = [shelf.find(ref) for ref in design.batch.scales if shelf.has(ref)]
+    step = min((one.step_g for one in named or shelf.of("scale")), default=0.01)
+    return Weighed({tone.id: tone.grams * design.batch.jars for tone in layout.tones}, step)
 
 
 def _resembles(design: Design, shelf: Shelf, tones: Iterable[ToneJudged]) -> fragrance.Jar:
@@ -289,11 +297,11 @@ def _vanillin(scents: Mapping[str, fragrance.ScentCheck]) -> float | None:
 
 
 def _tones(
-    design: Design, shelf: Shelf, scents: Mapping[str, fragrance.ScentCheck]
+    design: Design, shelf: Shelf, scents: Mapping[str, fragrance.ScentCheck], weighing: Weighed
 ) -> tuple[ToneJudged, ...]:
     view, vanillin = design.view, _vanillin(scents) or 0.0
     tints = tint.predict(design, shelf, vanillin_pct=vanillin)
-    spreads = tint.spread(design, shelf, vanillin_pct=vanillin)
+    spreads = tint.spread(design, shelf, vanillin_pct=vanillin, weighed=weighing)
 
     def seen(R: NDArray[np.float64]) -> Seen:
         return tint.see(R, view.lamp, view.observer_deg, view.eye)
@@ -309,7 +317,7 @@ def _tones(
                 seen(spread.weak.R),
                 seen(spread.strong.R),
                 seen(one.R_wall),
-                spread if tone.doses else None,
+                spread,
             )
         )
     return tuple(judged)

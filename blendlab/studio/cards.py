@@ -102,7 +102,7 @@ def _tone_line(each: ToneJudged, shelf: Shelf) -> printing.ToneLine:
         strong=strong,
         lab=(float(L), float(a), float(b)),
         known=each.tint.known,
-        delta_e=each.spread.delta_e00 if each.spread else None,
+        delta_e=each.spread.delta_e00,
         doses=tuple(
             (shelf.find(one.pigment).name, one.pct) for one in each.tone.doses if shelf.has(one.pigment)
         ),

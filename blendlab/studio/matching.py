@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from blendlab import photo
-from blendlab.assess import Assessment
+from blendlab.assess import Assessment, weighed
 from blendlab.errors import MARKS
 from blendlab.recipe import Design
 from blendlab.shelf import Base, Pigment, Shelf
@@ -130,28 +130,15 @@ def tone_target(assessed: Assessment, tone_id: str) -> Target:
     return _target(lab_of(judged.tint.R), 0.0, f"{judged.tone.name} as it is now")
 
 
-def portion_g(assessed: Assessment, tone_id: str) -> float | None:
-    """Grams of one tone in the whole batch; None without a jar to fill."""
-    if assessed.layout is None:
-        return None
-    jar = next((one.grams for one in assessed.layout.tones if one.id == tone_id), None)
-    return None if jar is None else jar * assessed.design.batch.jars
-
-
-def scale_step(design: Design, shelf: Shelf) -> float:
-    """Step of the finest scale that may be used [g]; 0.01 where there is none on the shelf."""
-    named = [shelf.find(ref) for ref in design.batch.scales if shelf.has(ref)]
-    return min((one.step_g for one in named or shelf.of("scale")), default=0.01)
-
-
 def mixes(wanted: Target, assessed: Assessment, shelf: Shelf, tone_id: str, most: int = 3) -> Mixes:
     """Three different mixes for a colour, weighable for that tone of the batch (0.3 s for 40 pigments)."""
     design = assessed.design
     base, pigments = shelf.find(design.base), tuple(shelf.of("pigment"))
-    step = scale_step(design, shelf)
+    weighing = None if assessed.layout is None else weighed(design, shelf, assessed.layout)
+    step = weighing.step_g if weighing else 0.01
     bounds = Wanted(
         most=most,
-        portion_g=portion_g(assessed, tone_id),
+        portion_g=weighing.portion_g.get(tone_id) if weighing else None,
         step_g=step,
         markets=design.markets,
         place=design.place,

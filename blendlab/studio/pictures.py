@@ -57,7 +57,7 @@ def encoded(assessed: Assessment, shelf: Shelf, view: str, px: tuple[int, int]) 
 def describe(assessed: Assessment, shelf: Shelf, view: str = "front") -> str:
     """Text alternative of a picture."""
     design, dust = assessed.design, assessed.design.top.dust
-    spread = max((each.spread.delta_e00 for each in assessed.tones if each.spread), default=0.0)
+    spread = max((each.spread.delta_e00 for each in assessed.tones), default=0.0)
     measured = all(each.tint.known == "measured" for each in assessed.tones)
     return jar.describe(
         design,

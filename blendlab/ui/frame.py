@@ -9,14 +9,29 @@ from pathlib import Path
 import streamlit as st
 
 from blendlab.assess import Assessment
-from blendlab.ui import memo, page_cards, page_guide, page_look, page_scent, page_shelf, parts, state, words
+from blendlab.ui import (
+    kitchen,
+    memo,
+    page_batch,
+    page_book,
+    page_cards,
+    page_guide,
+    page_look,
+    page_scent,
+    page_shelf,
+    parts,
+    state,
+    words,
+)
 
 LOG = logging.getLogger("blendlab")
 PAGES = {
     "look": ("Look", page_look.page, True),
     "scent": ("Scent", page_scent.page, True),
+    "batch": ("Batch", page_batch.page, True),
     "cards": ("Cards", page_cards.page, False),
     "shelf": ("Shelf", page_shelf.page, False),
+    "book": ("Book", page_book.page, False),
     "guide": ("Guide", page_guide.page, False),
 }
 """Path -> words in the navigation, the page, whether one design is at work on it."""
@@ -36,11 +51,12 @@ def _run() -> None:
         path: st.Page(_show(path), title=title, url_path=path, default=path == "look")
         for path, (title, _, _) in PAGES.items()
     }
-    chosen = st.navigation(list(pages.values()), position="top")
+    cooking = kitchen.asked()
+    chosen = st.navigation(list(pages.values()), position="hidden" if cooking else "top")
     if to := st.session_state.pop("goto", None):
         st.switch_page(pages[to])
     try:
-        chosen.run()
+        kitchen.page() if cooking else chosen.run()
     except Exception:
         LOG.exception("a page could not be drawn")
         st.html(f'<p class="bl-said" role="alert">{words.BROKEN}</p>')
@@ -124,6 +140,7 @@ def _basics() -> None:
         on_change=lambda: state.assign({"name": st.session_state[key] or "unnamed"}, "Name"),
     )
     parts.pick("Product", words.PRODUCTS, "product", write=_product)
+    parts.pick("Used on", words.PLACES, "place")
     parts.number_field("Jars", "batch.jars", "jars", 1, 100_000, hide_label=False, write=_jars)
 
 

@@ -11,7 +11,7 @@ from blendlab.assess import Assessment, ToneJudged
 from blendlab.errors import NO_REFERENCE, PLANNING
 from blendlab.recipe import SHARED
 from blendlab.studio import bench, pictures
-from blendlab.ui import memo, parts, state, words
+from blendlab.ui import lamps, memo, mixes, parts, state, trials, words
 
 FRONT_PX = (760, 700)
 ABOVE_PX = (300, 300)
@@ -31,6 +31,7 @@ def page(assessed: Assessment) -> None:
     with below:
         with st.container(key="viewbar"):
             _view()
+            lamps.button(assessed)
         parts.findings(assessed.findings, "look", words.CLEAR)
         parts.small(f"{PLANNING} {NO_REFERENCE}")
         parts.onward("Next: the scent", "scent")
@@ -45,7 +46,7 @@ def _tones(assessed: Assessment) -> None:
         if judged.tone.id == opened:
             with st.container(border=True, key="tone-open"):
                 _row(position, judged, opened=True)
-                _edit(position, judged, len(assessed.tones))
+                _edit(position, judged, assessed)
         else:
             _row(position, judged, opened=False)
 
@@ -81,7 +82,7 @@ def _row(position: int, judged: ToneJudged, opened: bool) -> None:
 
 def _swatch(judged: ToneJudged) -> str:
     """The tone's weak | likely | strong swatch."""
-    delta_e = judged.spread.delta_e00 if judged.spread else None
+    delta_e = judged.spread.delta_e00
     return parts.swatch(judged.tone.name, *pictures.hexes(judged), delta_e, bool(judged.seen.in_gamut))
 
 
@@ -89,14 +90,16 @@ def _open(tone_id: str) -> None:
     st.session_state.open_tone = tone_id
 
 
-def _edit(position: int, judged: ToneJudged, count: int) -> None:
-    tone = judged.tone
+def _edit(position: int, judged: ToneJudged, assessed: Assessment) -> None:
+    tone, count = judged.tone, len(assessed.tones)
     st.html(f'<p class="bl-small">{escape(_numbers(judged))}</p>')
     pigments = {one.id: f"{one.name} ({one.known})" for one in memo.shelf().of("pigment")}
     for dose in range(len(tone.doses)):
         _dose(position, dose, judged, pigments)
     with st.container(horizontal=True, key="tone-acts"):
         st.button("Add a pigment", type="tertiary", on_click=_add_dose, args=(position,))
+        mixes.button(assessed, position)
+        trials.button(assessed, position)
         with st.popover("Rename, move", type="tertiary"):
             _rename(position, tone.name, count)
         st.button(
@@ -113,8 +116,7 @@ def _numbers(judged: ToneJudged) -> str:
     seen, spread = judged.seen, judged.spread
     lab = ", ".join(f"{one:.1f}" for one in seen.lab)
     said = f"{seen.hex} · L*a*b* {lab} · {words.KNOWN[judged.tint.known]}"
-    if spread is not None:
-        said += f" · spread ΔE {spread.delta_e00:.1f}. {words.SEAM}"
+    said += f" · spread ΔE {spread.delta_e00:.1f}. {words.SEAM}"
     if not seen.in_gamut:
         said += f" {words.GAMUT}"
     return said

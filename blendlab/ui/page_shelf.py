@@ -7,10 +7,10 @@ from html import escape
 import streamlit as st
 
 from blendlab import units
-from blendlab.shelf import Item, Oil, Pigment
+from blendlab.shelf import Base, Item, Oil, Pigment
 from blendlab.studio import adding, demo, pictures
 from blendlab.studio import oils as shelf_oils
-from blendlab.ui import forms, memo, oils, parts, state, words
+from blendlab.ui import forms, memo, oils, parts, state, swatches, words
 
 KINDS = {"pigment": "Pigments", "oil": "Oils", "base": "Bases", "jar": "Jars"}
 LADDER = (0.05, 0.1, 0.3, 1.0)
@@ -31,6 +31,7 @@ def page() -> None:
         if not items:
             parts.small("Nothing here yet." if not asked else "Nothing of that name.")
         if kind == "pigment":
+            swatches.next_swatch()
             parts.small(
                 "Estimate: from published data for this kind of pigment. Measured: from your own swatches."
             )
@@ -114,7 +115,9 @@ def _thing(item: Item) -> None:
         for name, value in _facts(item)
         if value
     )
-    st.html(f'<table class="bl-table"><tbody>{rows}</tbody></table>')
+    st.html(f'<table class="bl-table bl-facts-table"><tbody>{rows}</tbody></table>')
+    if isinstance(item, Pigment | Base):
+        swatches.panel(item)
     if isinstance(item, Oil):
         oils.acts(item)
     st.button("Take off the shelf", key=f"off-{item.id}", type="tertiary", on_click=_take_off, args=(item,))
