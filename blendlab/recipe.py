@@ -169,11 +169,12 @@ class Caps(Noun):
 
 @dataclass(frozen=True, kw_only=True)
 class Answer(Noun):
-    """What her safety assessor answered: the words, who, and on which day."""
+    """What her safety assessor answered: the words, who, on which day, and what the question was about."""
 
     words: str = text(600)
     by: str = text(80)
     on: date | None = None
+    about: str = text(600, default="")
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -194,13 +194,14 @@ class _Search:
         """Rows in each other's way at the load asked for, and what her own would have to be."""
         where = self.laid.space
         found = irreducible(where, self.blend.names)
-        if not found or not self.laid.own:
+        ceilings = {row.name: row.base_pct for row in self.blend.house}
+        if not found or not ceilings:
             return found, {}
         try:
-            needs = explain(where, self.laid.own).rows
+            needs = explain(where, list(ceilings)).rows
         except NoBlend:
             return found, {}
-        return found, {name: most for name, most in needs.items() if not name.startswith("At least")}
+        return found, {name: most + ceilings[name] for name, most in needs.items()}
 
     def proposals(self) -> list[Proposal]:
         """Every way that ends in a blend, without doubles."""

@@ -18,8 +18,8 @@ from blendlab.facts.read import table
 from blendlab.shelf import Declaration, Declared
 from blendlab.units import Ambiguous, read_number
 
-_DASHES = str.maketrans(dict.fromkeys("\u2010\u2011\u2012\u2013\u2014\u2212\ufe63\uff0d\u00ad", "-"))
-_CAS = re.compile(r"(?<![0-9])[0-9]{2,7} ?- ?[0-9]{2} ?- ?[0-9]+(?![0-9])")
+DASHES = str.maketrans(dict.fromkeys("\u2010\u2011\u2012\u2013\u2014\u2212\ufe63\uff0d\u00ad", "-"))
+CAS = re.compile(r"(?<![0-9])[0-9]{2,7} ?- ?[0-9]{2} ?- ?[0-9]+(?![0-9])")
 _NO_FIGURE = ("", "-", "--", "n.d.", "nd", "not detected", "trace", "traces", "n/a", "na")
 _NOT_FOR_USE = (
     "n/a",
@@ -151,7 +151,7 @@ def read_cas(text: str) -> str:
     >>> read_cas(" 5989\u201327\u20135 ")
     '5989-27-5'
     """
-    plain = re.sub(r"\s+", "", text).translate(_DASHES)
+    plain = re.sub(r"\s+", "", text).translate(DASHES)
     if not re.fullmatch(r"[0-9]{2,7}-[0-9]{2}-[0-9]", plain):
         raise BadCas(text.strip(), "it is written like 78-70-6")
     wanted = check_digit(plain)
@@ -178,7 +178,7 @@ def read_limits(text: str) -> PastedLimits:
 
 
 def _limit(number: int, raw: str) -> Line:
-    match = _LIMIT.fullmatch(raw.translate(_DASHES))
+    match = _LIMIT.fullmatch(raw.translate(DASHES))
     if not match:
         return Line(number, raw, problem="No category at the start of the line.")
     key = match[1].replace(" ", "").upper()
@@ -246,8 +246,8 @@ def read_declaration(text: str, unit: str = "%") -> PastedDeclaration:
 
 
 def _declared(number: int, raw: str, unit: str) -> Line:
-    plain = raw.translate(_DASHES)
-    match = _CAS.search(plain)
+    plain = raw.translate(DASHES)
+    match = CAS.search(plain)
     try:
         given = read_cas(match[0]) if match else ""
     except BadCas as problem:
@@ -262,9 +262,9 @@ def _declared(number: int, raw: str, unit: str) -> Line:
             else "No name and no CAS number."
         )
         return Line(number, raw, problem=known)
-    clash = _clash(name, given)
-    if clash:
-        return Line(number, raw, problem=clash)
+    wrong = clash(name, given)
+    if wrong:
+        return Line(number, raw, problem=wrong)
     return declared_cell(number, raw, cas, cell, unit)
 
 
@@ -291,7 +291,7 @@ def _name_and_cell(text: str) -> tuple[str, str]:
     return " ".join(name.split()).strip(" ;:|,"), cell.strip(" ;:|,\t")
 
 
-def _clash(name: str, given: str) -> str:
+def clash(name: str, given: str) -> str:
     """Sentence when a name and a number belong to two different entries of the list."""
     listed = by_name().get(_label(name))
     if given and listed is not None and given not in listed.cas:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from blendlab.facts.limits import categories
-from blendlab.fragrance.entry import OLD_CATEGORIES, BadCas, names, read_cas
+from blendlab.fragrance.entry import CAS, DASHES, OLD_CATEGORIES, BadCas, clash, names, read_cas
 
 GROUPS = {
     "fragrance oil": "fragrance_oil",
@@ -89,13 +89,22 @@ def column(head: str) -> Column:
     if category:
         key = category[1].replace(" ", "").upper()
         return Column(head, "category" if key in categories() else "wrong", key)
-    try:
-        return Column(head, "substance", read_cas(head))
-    except BadCas as problem:
-        if re.search(r"[0-9]{2,7}\s?.\s?[0-9]{2}\s?.\s?[0-9]", head):
-            return Column(head, "wrong", str(problem))
+    match = CAS.search(head.translate(DASHES))
+    if match:
+        return _numbered(head, match[0])
     cas = names().get(plain) or names().get(head.lower(), "")
     return Column(head, "substance" if cas else "", cas)
+
+
+def _numbered(head: str, number: str) -> Column:
+    """A substance by its number; a name beside it must be its own."""
+    try:
+        cas = read_cas(number)
+    except BadCas as problem:
+        return Column(head, "wrong", str(problem))
+    name = head.translate(DASHES).replace(number, " ").strip(" ()[],;:%")
+    wrong = clash(name, cas)
+    return Column(head, "wrong", wrong) if wrong else Column(head, "substance", cas)
 
 
 def head_problems(columns: Sequence[Column]) -> tuple[str, ...]:
