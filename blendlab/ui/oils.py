@@ -225,11 +225,10 @@ def _put_table(table: Any) -> None:
         ss.answers = {"kind": "oils", "texts": wrong}
         return
     forms.leave()
-    told = f"{done} oils are on the shelf."
-    ss.said = {
-        "text": told + (f" {left} rows were not understood and left out." if left else ""),
-        "fresh": False,
-    }
+    told = f"{done} {'oil is' if done == 1 else 'oils are'} on the shelf."
+    if left:
+        told += f" {left} {'row was' if left == 1 else 'rows were'} not understood and left out."
+    ss.said = {"text": told, "fresh": False}
 
 
 # --- one oil on the shelf -------------------------------------------------------------------------
