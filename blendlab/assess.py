@@ -12,7 +12,7 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
-from blendlab import fragrance, jar, tint
+from blendlab import fragrance, jar, renew, tint
 from blendlab.batch import Density, Plan, plan, whipped_density
 from blendlab.codec import unknown_keys
 from blendlab.errors import Finding, UnknownName, worst_first
@@ -106,6 +106,7 @@ def assess(design: Design, shelf: Shelf, on: date | None = None) -> Assessment:
     tones = _tones(known, shelf, scents, weighed(known, shelf, layout))
     tints = {each.tone.id: each.tint for each in tones}
     spreads = {each.tone.id: each.spread for each in tones}
+    findings += renew.findings(known, shelf)
     findings += tint.findings(known, shelf, tints, vanillin_pct=_vanillin(scents), spreads=spreads)
     findings += jar.findings(known, glass, layout)
     findings += [finding for check in scents.values() for finding in check.findings]
@@ -178,15 +179,6 @@ def _shelf_findings(design: Design, shelf: Shelf) -> Iterator[Finding]:
                 where,
                 f'The {ref.kind} "{ref.id}" is not on the shelf and the design does not carry it.',
                 f"Add the {ref.kind} to the shelf or choose another.",
-                "your shelf",
-            )
-        elif (newer := shelf.newer(ref)) is not None:
-            yield Finding(
-                "note",
-                f"newer:{ref.key}",
-                where,
-                f"{newer.name} has changed on the shelf since this design took it.",
-                "Recompute with today's shelf to see the difference, or keep it as it was.",
                 "your shelf",
             )
     for path in unknown_keys(design):

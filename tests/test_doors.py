@@ -12,7 +12,7 @@ import pytest
 
 ROOT = Path(__file__).parents[1] / "blendlab"
 STEPS = (
-    "errors", "units", "codec", "recipe", "shelf", "facts", "tint fragrance", "photo jar", "batch", "assess",
+    "errors", "units", "codec", "recipe", "shelf", "facts", "tint fragrance", "photo jar", "batch", "renew", "assess",
     "store printing", "studio", "ui cli",
 )  # fmt: skip
 RANK = {room: rank for rank, step in enumerate(STEPS) for room in step.split()}

@@ -31,7 +31,6 @@ def page(assessed: Assessment) -> None:
     with below:
         with st.container(key="viewbar"):
             _view()
-            lamps.button(assessed)
         parts.findings(assessed.findings, "look", words.CLEAR)
         parts.small(f"{PLANNING} {NO_REFERENCE}")
         parts.onward("Next: the scent", "scent")
@@ -322,4 +321,6 @@ def _panel(assessed: Assessment) -> None:
             wall = pictures.describe(assessed, shelf, "wall")
             st.image(memo.picture(assessed, shelf, "wall", WALL_PX), width="stretch", alt=wall)
             st.html('<p class="bl-caption">wall, rolled out</p>')
-    parts.small(pictures.caption(assessed))
+    with st.container(key="caption", horizontal=True, vertical_alignment="center"):
+        parts.small(pictures.caption(assessed))
+        lamps.button(assessed)
