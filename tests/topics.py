@@ -1,7 +1,6 @@
 """Every topic of the reference rows, each a thin adapter onto the real function of its room.
 
-An adapter translates keys; it computes nothing. `NOT_BUILT` names the topics whose function does
-not exist yet, with the room it belongs to; a row of such a topic is reported, never skipped in silence.
+An adapter translates keys; it computes nothing.
 """
 
 from __future__ import annotations
@@ -18,10 +17,4 @@ TOPICS: dict[str, Callable[[dict], dict]] = {
     **jar.TOPICS,
     **fragrance.TOPICS,
     **batch.TOPICS,
-}
-NOT_BUILT: dict[str, str] = {
-    **colour.NOT_BUILT,
-    **jar.NOT_BUILT,
-    **fragrance.NOT_BUILT,
-    **batch.NOT_BUILT,
 }

@@ -457,5 +457,3 @@ TOPICS: dict[str, Callable[[dict], dict]] = {
     "stock.max_batch": max_batch,
     "stock.reorder_point": reorder_point,
 }
-
-NOT_BUILT: dict[str, str] = {}

@@ -132,4 +132,3 @@ TOPICS: dict[str, Callable[[dict], dict]] = {
     "calibration.ladder": calibration_ladder,
     "inverse": inverse,
 }
-NOT_BUILT: dict[str, str] = {}

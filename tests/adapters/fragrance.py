@@ -439,4 +439,3 @@ TOPICS: dict[str, Callable[[Row], Row]] = {
     "evaporation.single": _single,
     "peroxide.raw_material": _peroxide,
 }
-NOT_BUILT: dict[str, str] = {}

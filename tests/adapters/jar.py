@@ -308,5 +308,3 @@ TOPICS: dict[str, Callable[[dict], dict]] = {
     "picture.turntable": turntable,
     "picture.coverage_1d": coverage_1d,
 }
-
-NOT_BUILT: dict[str, str] = {}
