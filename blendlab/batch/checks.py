@@ -89,7 +89,11 @@ def ph_findings(pH: float | None, name: str) -> Iterator[Finding]:
 
 
 def line_findings(
-    lines: Sequence[Line], smallest_g: float, batch_g: float, carrier: Ref | None = None, design: Design | None = None
+    lines: Sequence[Line],
+    smallest_g: float,
+    batch_g: float,
+    carrier: Ref | None = None,
+    design: Design | None = None,
 ) -> Iterator[Finding]:
     """Amounts against the scales, drift of percents after rounding.
 

@@ -57,12 +57,12 @@ def outside(
     if not markets:
         return ()
     if family is None:
-        told = " and ".join(markets)
+        told = " and ".join(markets) + (" asks" if len(markets) == 1 else " ask")
         return (
             _found(
                 "stop",
                 "assessment",
-                f"No assessment for this formula family; {told} ask for one before sale.",
+                f"No assessment for this formula family; {told} for one before sale.",
                 "",
             ),
         )

@@ -170,16 +170,18 @@ def _plan(
     early += checks.density_findings(density, jars, blank.net_low_g, blank.net_high_g) if density else ()
     early += checks.lot_findings(lines, shelf, day)
     early += checks.jar_findings(asked, jars, rest, blank.net_g)
+    order = steps.finishing(drafted, lines, portions, density)
+    turns = [step.line for step in order if step.line]
     return replace(
         blank,
         asked=asked,
         jars=jars,
         last_jar_g=rest,
         batch_g=made.batch_g,
-        lines=tuple(lines),
+        lines=tuple(sorted(lines, key=lambda one: turns.index(one.id))),
         portions=portions,
         preservative=_summary(drafted, made, low, high),
-        steps=steps.finishing(drafted, lines, portions, density),
+        steps=order,
         smallest_g=smallest,
         findings=worst_first(early),
     )

@@ -129,7 +129,10 @@ def _step(step: Step) -> Block:
     ]
     marks += frame(TICK_X, 0.9, TICK, TICK)
     if gate:
-        marks += [*frame(WEIGHED_X, 0.9, WEIGHED_W, 7), Text(WEIGHED_X + 1, 3.2, "measured", 5.5, colour=GREY)]
+        marks += [
+            *frame(WEIGHED_X, 0.9, WEIGHED_W, 7),
+            Text(WEIGHED_X + 1, 3.2, "measured", 5.5, colour=GREY),
+        ]
     if step.holds:
         marks.append(Box(0, 0.9, 0.6, high - 1.6, INK))
     marks.append(Box(0, high - 0.2, INNER, 0.1, HAIR))
@@ -160,4 +163,3 @@ def frame(x: float, y: float, w: float, h: float, thick: float = 0.2, colour: st
         Box(x, y, thick, h, colour),
         Box(x + w - thick, y, thick, h, colour),
     )
-

@@ -93,7 +93,7 @@ class BatchPage:
 
     @property
     def weighed(self) -> dict[str, float]:
-        """Line id -> grams that went in, parts added, corrections counted, nothing for what was thrown away."""
+        """Line id -> grams that went in; corrections counted, what was thrown away left out."""
         found: dict[str, float] = {}
         for one in self.weighings:
             if not one.corrected and one.weighed_g > 0:

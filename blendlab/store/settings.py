@@ -16,7 +16,9 @@ def read_settings(folder: Folder) -> dict[str, Any]:
     Raises BadDocument for a file that cannot be read.
     """
     path = folder.root / NAME
-    return documents.from_bytes("settings file", documents.read("settings file", path)) if path.exists() else {}
+    return (
+        documents.from_bytes("settings file", documents.read("settings file", path)) if path.exists() else {}
+    )
 
 
 def save_settings(folder: Folder, plain: dict[str, Any]) -> None:

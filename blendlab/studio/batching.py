@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, fields, replace
 from datetime import date
 from decimal import Decimal, InvalidOperation
@@ -12,7 +12,7 @@ from typing import Any
 from blendlab import batch, printing, store, units
 from blendlab.assess import Assessment
 from blendlab.batch import Costed, Family, Label, Line, Maker, Plan, Rates
-from blendlab.batch.cost import NoPrice
+from blendlab.batch.cost import NoPrice, break_even_jars, cents
 from blendlab.batch.record import lasts
 from blendlab.codec import decode
 from blendlab.errors import BlendlabError, Finding, worst_first
@@ -39,6 +39,7 @@ class Settings:
     heat_in: str = "C"
     rates: Rates = field(default_factory=Rates)
     maker: Maker = field(default_factory=Maker)
+    fixed_per_year: Decimal = Decimal(0)
 
 
 def settings(folder: store.Folder) -> Settings:
@@ -51,7 +52,8 @@ def settings(folder: store.Folder) -> Settings:
     rates = Rates(**{one.name: _money(known.get(one.name)) for one in fields(Rates)})
     maker = Maker(**{one.name: str(plain.get("maker", {}).get(one.name, "")) for one in fields(Maker)})
     words = {key: str(plain[key]) for key in ("currency", "weigh_in", "heat_in") if plain.get(key)}
-    return Settings(**words, rates=rates, maker=maker)  # type: ignore[arg-type]
+    fixed = _money(plain.get("fixed_per_year"))
+    return Settings(**words, rates=rates, maker=maker, fixed_per_year=fixed)  # type: ignore[arg-type]
 
 
 def _money(text: Any) -> Decimal:
@@ -70,6 +72,17 @@ def set_setting(folder: store.Folder, path: str, value: str) -> None:
     else:
         plain[leaf] = value
     store.save_settings(folder, plain)
+
+
+def shown_rate(value: Decimal, share: bool) -> float:
+    """A rate as it is typed: shares as percent."""
+    return float(value * 100 if share else value)
+
+
+def set_rate(folder: store.Folder, leaf: str, figure: float, share: bool) -> None:
+    """Write one of her rates; shares come as percent."""
+    typed = Decimal(repr(figure))
+    set_setting(folder, f"rates.{leaf}", str(typed / 100 if share else typed))
 
 
 def sheet(assessed: Assessment, shelf: Shelf, lots: Mapping[str, LotLine]) -> Plan | None:
@@ -113,12 +126,6 @@ def with_lot(shelf: Shelf, base: Base, line: LotLine) -> Shelf:
     return Shelf(items, (*shelf.embedded, known))
 
 
-def stand_in(lots: Mapping[str, LotLine], chosen: Mapping[str, int], all_lots: Sequence[LotLine]) -> dict[str, LotLine]:
-    """Lots to take: hers where she chose one, else the first to end."""
-    numbers = {one.number: one for one in all_lots}
-    return {**lots, **{item: numbers[number] for item, number in chosen.items() if number in numbers}}
-
-
 def findings(made: Plan, stock: Mapping[str, float]) -> tuple[Finding, ...]:
     """What is unwise about a batch, the stock of the book included."""
     return worst_first((*made.findings, *batch.stock_findings(made, stock)))
@@ -146,6 +153,41 @@ def costs(made: Plan, shelf: Shelf, rates: Rates, jar_id: str) -> tuple[Costed |
         return batch.price_plan(made, shelf, whole), ""
     except NoPrice as problem:
         return None, str(problem)
+
+
+def cost_rows(made: Plan, told: Costed, kept: Settings, jar_id: str, shelf: Shelf) -> list[tuple[str, str]]:
+    """What one jar costs and sells for, as rows of words and money."""
+    rates, jars = batch.with_jar(kept.rates, shelf, jar_id), max(made.jars, 1)
+    work = rates.minutes / 60 * rates.per_h / jars
+    rows = [
+        (
+            "Material" + (", what is priced" if told.unknown else ""),
+            sum(told.lines.values(), Decimal(0)) / jars,
+        )
+    ]
+    rows += [("Jar, lid, label", rates.packaging + rates.label), ("Parcel", rates.parcel)]
+    rows += [(f"Work, {rates.minutes:f} min a batch", work), ("Overhead", rates.overhead / jars)]
+    if told.per_jar is not None:
+        rows.append(("Together", told.per_jar))
+    if told.price is not None and rates.margin:
+        rows += [("Price before VAT", told.price.net), ("Price with VAT", told.price.gross)]
+    return [(name, f"{cents(one)} {kept.currency}") for name, one in rows if one]
+
+
+def price_words(told: Costed, kept: Settings) -> list[str]:
+    """What a price means: margin and mark-up by name, jars to sell before the fixed costs are earned."""
+    said = []
+    if told.unknown:
+        said.append(f"Price not known: {', '.join(told.unknown)}. No sum before they are.")
+    if told.price is None or not told.margin:
+        return said
+    said.append(
+        f"Margin {told.margin * 100:.0f} % of the net price, a mark-up of {told.markup * 100:.1f} % on the cost."
+    )
+    if kept.fixed_per_year and told.per_jar is not None and told.price.net > told.per_jar:
+        count = break_even_jars(kept.fixed_per_year, told.price.net, told.per_jar)
+        said.append(f"{count} jars a year earn the fixed {cents(kept.fixed_per_year)} {kept.currency}.")
+    return said
 
 
 def label(
@@ -212,7 +254,9 @@ def heat(text: str, unit: str) -> str:
 
     def said(found: re.Match[str]) -> str:
         first, second = found.group(1), found.group(2)
-        shown = [units.plain(float(one), 1) if unit == "C" else _fahrenheit(one) for one in (first, second) if one]
+        shown = [
+            units.plain(float(one), 1) if unit == "C" else _fahrenheit(one) for one in (first, second) if one
+        ]
         return " to ".join(shown) + f" °{unit}"
 
     return re.sub(r"(-?\d+(?:\.\d+)?)(?: to (-?\d+(?:\.\d+)?))? C\b", said, text)
@@ -246,7 +290,7 @@ def label_pdf(told: Label, name: str, shelf: Shelf, jar_id: str) -> bytes:
 def portion_lines(made: Plan) -> tuple[str, ...]:
     """What is taken of the bowl for each tone, in words."""
     return tuple(
-        f"{one.name}: {'the rest, about ' if one.rest else ''}{one.take_g:g} g of the bowl"
+        f"{one.name}: {'the rest, about ' if one.rest else ''}{one.take_g:.0f} g of the bowl"
         + (f" and {one.scent_g:g} g of the scent" if one.scent_g else "")
         for one in made.portions
     )

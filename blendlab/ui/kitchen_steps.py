@@ -1,0 +1,191 @@
+"""Kitchen view, the steps that are not weighings: gates, ticks, density, pH, filled jars, yield, the end."""
+
+from __future__ import annotations
+
+from html import escape
+
+import streamlit as st
+
+from blendlab import store, units
+from blendlab.batch import Step, gate_opens
+from blendlab.errors import BlendlabError
+from blendlab.studio import batching, making
+from blendlab.ui import memo, parts, state
+from blendlab.units import Ambiguous, read_number
+
+
+def step(shown: store.BatchPage, one: Step) -> None:
+    """One step and what it asks for."""
+    unit = batching.settings(state.folder()).heat_in
+    st.html(f'<p class="bl-kname">{escape(batching.heat(one.text, unit))}</p>')
+    big = making.big_grams(shown.now, one)
+    if big is not None:
+        st.html(f'<p class="bl-kgrams">{big:g} g</p>')
+    if one.source:
+        st.html(f'<p class="bl-kabout">{escape(one.source)}</p>')
+    answer = st.session_state.get("kitchen", {})
+    form = FORMS.get(one.id, _gate if one.kind == "gate" else _tick)
+    form(shown, one, unit)
+    if answer.get("key") == one.id and answer.get("answer"):
+        st.html(f'<p class="bl-kask" role="alert">▲ {escape(answer["answer"])}</p>')
+
+
+def _field(label: str, key: str, value: str = "") -> str:
+    st.session_state.setdefault(key, value)
+    return st.text_input(label, key=key)
+
+
+def _read(key: str, unit: str, low: float, high: float) -> float:
+    """A typed figure; raises BlendlabError with the answer."""
+    figure = read_number(st.session_state.get(key) or "", unit, low, high)
+    if isinstance(figure, Ambiguous):
+        raise NotClear(str(figure))
+    return figure
+
+
+class NotClear(BlendlabError, ValueError):
+    """A figure with two faces."""
+
+
+def _do(one: Step, act) -> None:
+    """Write to the book, or say what was wrong with what was typed."""
+    try:
+        act()
+    except store.AlreadyWritten:
+        st.session_state.kitchen = {}
+    except BlendlabError as problem:
+        st.session_state.kitchen = {"key": one.id, "answer": str(problem)}
+    else:
+        st.session_state.kitchen = {}
+
+
+def _button(label: str, one: Step, act, primary: bool = True) -> None:
+    st.button(
+        label,
+        type="primary" if primary else "secondary",
+        key=f"step-{'first' if primary else 'second'}",
+        width="stretch",
+        on_click=_do,
+        args=(one, act),
+    )
+
+
+def _tick(shown: store.BatchPage, one: Step, unit: str) -> None:
+    word = "Tick, next" if one.kind == "tick" else "Done, next"
+    with st.container(key="kitchen-acts", horizontal=True):
+        _button(word, one, lambda: memo.book().tick(shown.line.code, one.id))
+
+
+def _gate(shown: store.BatchPage, one: Step, unit: str) -> None:
+    key = f"heat-{one.id}"
+    _field(f"Measured now, °{unit}", key)
+
+    def act() -> None:
+        typed = _read(key, "", -40, 400)
+        celsius = units.convert(typed, "F", "C") if unit == "F" else typed
+        if not gate_opens(one, celsius):
+            memo.book().write("temperature", one.id, {"celsius": celsius}, shown.line.code)
+            raise NotClear(batching.heat(f"Wait: {celsius:g} C is above {one.below_c:g} C.", unit))
+        memo.book().tick(shown.line.code, one.id, celsius)
+
+    with st.container(key="kitchen-acts", horizontal=True):
+        _button("Measured, next", one, act)
+
+
+def _density(shown: store.BatchPage, one: Step, unit: str) -> None:
+    volume, mass = st.columns(2, gap="small")
+    with volume:
+        _field("Level cup, ml", "cup-ml", "100")
+    with mass:
+        _field("Whipped base in it, g", "cup-g")
+
+    def act() -> None:
+        cup_ml, cup_g = _read("cup-ml", "ml", 20, 2000), _read("cup-g", "g", 1, 4000)
+        found = making.measured_density(cup_ml, cup_g)
+        said = {"g_ml": found, "cup_ml": cup_ml, "cup_g": cup_g}
+        memo.book().write("density", "foam", said, shown.line.code)
+        memo.book().tick(shown.line.code, one.id)
+
+    with st.container(key="kitchen-acts", horizontal=True):
+        _button("Weighed, next", one, act)
+
+
+def _ph(shown: store.BatchPage, one: Step, unit: str) -> None:
+    _field("pH of the dispersion", "ph-now")
+
+    def act() -> None:
+        memo.book().write("ph", "product", {"pH": _read("ph-now", "", 0, 14)}, shown.line.code)
+        memo.book().tick(shown.line.code, one.id)
+
+    with st.container(key="kitchen-acts", horizontal=True):
+        _button("Measured, next", one, act)
+
+
+def _fill(shown: store.BatchPage, one: Step, unit: str) -> None:
+    jar = len(shown.filled_g) + 1
+    if shown.filled_g:
+        listed = ", ".join(f"{grams:g}" for grams in shown.filled_g[-8:])
+        st.html(f'<p class="bl-kgood">{len(shown.filled_g)} jars written down: {escape(listed)} g</p>')
+    key = f"jar-{shown.line.code}-{jar}"
+    _field(f"Net weight of jar {jar}, g", key)
+
+    def act() -> None:
+        memo.book().fill(shown.line.code, jar, _read(key, "g", 1, 5000))
+
+    with st.container(key="kitchen-acts", horizontal=True):
+        _button("Next jar", one, act)
+        _button("All jars filled", one, lambda: memo.book().tick(shown.line.code, one.id), primary=False)
+
+
+def _retain(shown: store.BatchPage, one: Step, unit: str) -> None:
+    _field("Set aside, g", "retained-g", f"{shown.now.retained_g:g}")
+
+    def act() -> None:
+        grams = _read("retained-g", "g", 0, 10_000)
+        memo.book().write("yield", "retained", {"retained_g": grams}, shown.line.code)
+        memo.book().tick(shown.line.code, one.id)
+
+    with st.container(key="kitchen-acts", horizontal=True):
+        _button("Set aside, next", one, act)
+
+
+def _yield(shown: store.BatchPage, one: Step, unit: str) -> None:
+    _field("Left in bowl, bags and cups, g", "left-g")
+    _field("pH of a 10 % dispersion of the product, at 20 to 25 °C", "ph-now")
+
+    def act() -> None:
+        left = _read("left-g", "g", 0, 1_000_000)
+        if (st.session_state.get("ph-now") or "").strip():
+            memo.book().write("ph", "product", {"pH": _read("ph-now", "", 0, 14)}, shown.line.code)
+        memo.book().write("yield", "left", {"left_g": left}, shown.line.code)
+        memo.book().tick(shown.line.code, one.id)
+
+    with st.container(key="kitchen-acts", horizontal=True):
+        _button("Close the batch", one, act)
+
+
+FORMS = {"density": _density, "ph": _ph, "fill": _fill, "retain": _retain, "yield": _yield}
+
+
+def finished(shown: store.BatchPage) -> None:
+    """The end: how it came out, what is still open, where to go."""
+    came = making.outcome(shown)
+    st.html(f'<p class="bl-kname">{escape(shown.line.code)} is done.</p>')
+    rows = [("Planned", f"{came.planned_g:.0f} g")]
+    if came.yield_pct is not None:
+        rows += [
+            ("Jars weighed", f"{came.jars}, mean {came.mean_g:.1f} g"),
+            ("Filled", f"{came.filled_g:.0f} g"),
+        ]
+        rows += [("Yield", f"{came.yield_pct:.1f} %"), ("Not accounted for", f"{came.unaccounted_g:.0f} g")]
+    parts.rows(rows)
+    if shown.line.kind == "jars":
+        told = [came.finding] if came.finding else []
+        parts.findings([*making.open_points(shown), *told], "release", "Nothing is open before release.")
+    with st.container(horizontal=True):
+        st.button("Open it in the Book", type="primary", on_click=_to_book, args=(shown.line.code,))
+
+
+def _to_book(code: str) -> None:
+    st.query_params.clear()
+    st.session_state.update({"goto": "book", "book-code": code})

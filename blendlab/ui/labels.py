@@ -1,0 +1,110 @@
+"""The label of a design on the Batch page and in the Book: words, what holds it back, its print."""
+
+from __future__ import annotations
+
+from html import escape
+
+import streamlit as st
+
+from blendlab import store
+from blendlab.assess import Assessment
+from blendlab.batch import Label, Plan
+from blendlab.recipe import MARKETS, slug
+from blendlab.studio import batching, making
+from blendlab.ui import memo, parts, state, words
+
+MAKER = (
+    ("name", "Name on the label"),
+    ("address", "Address, one line"),
+    ("contact", "Contact for reports"),
+    ("country", "Country of origin"),
+)
+
+
+def block(assessed: Assessment, made: Plan, lots: dict[str, store.LotLine]) -> None:
+    """The label of the newest batch of this design, for the market of the design."""
+    market = assessed.design.markets[0] if assessed.design.markets else "EU"
+    parts.heading("On the label")
+    parts.pick(
+        "Market",
+        {one: words.MARKETS[one] for one in MARKETS},
+        "label-market",
+        segments=True,
+        value=market,
+        write=lambda one: state.assign({"markets": [one]}, f"Market {words.MARKETS[one]}"),
+    )
+    page = making.newest(memo.book(), assessed.design)
+    told = _told(assessed, made, market, page, lots)
+    st.html(_words(told))
+    _export(told, assessed)
+    parts.findings(told.findings, "label", "")
+    with st.container(horizontal=True, gap="small"):
+        with st.popover("Who answers for it", type="tertiary"):
+            _maker()
+        with st.popover("What only you can do", type="tertiary"):
+            items = "".join(f"<li>{escape(one)}</li>" for one in told.tasks)
+            st.html(f'<ul class="bl-plain">{items}</ul>')
+
+
+def _told(
+    assessed: Assessment,
+    made: Plan,
+    market: str,
+    page: store.BatchPage | None,
+    lots: dict[str, store.LotLine],
+) -> Label:
+    book, shelf = memo.book(), state.shelf()
+    barred = batching.assessed_by(assessed, shelf, batching.families(book))
+    return batching.label(
+        assessed,
+        shelf,
+        page.now if page else made,
+        market,
+        batching.settings(state.folder()).maker,
+        barred,
+        page,
+        lots.get(f"base:{assessed.design.base.id}"),
+        making.expiries(book, page) if page else (),
+    )
+
+
+def _words(told: Label) -> str:
+    names = escape(told.ingredients.text) or "No ingredient is known."
+    unsure = "" if told.ingredients.export else f"<br><b>{words.ORDER_UNKNOWN}</b>"
+    height = f", figures at least {told.net.figure_mm:.1f} mm high" if told.net.figure_mm else ""
+    rows = (
+        ("Net weight", f"{told.net.text or 'none yet'}{height}<small>{escape(told.net.basis)}</small>"),
+        ("Ingredients", names + unsure),
+        ("Batch", escape(told.code or "none yet")),
+        ("Durability", escape(told.durability or "no date yet")),
+        ("Warnings, use", " ".join(escape(one) for one in told.warnings)),
+    )
+    body = "".join(f"<tr><th scope='row'>{name}</th><td>{value}</td></tr>" for name, value in rows)
+    return f'<table class="bl-table bl-label"><tbody>{body}</tbody></table>'
+
+
+def _export(told: Label, assessed: Assessment) -> None:
+    shelf, name = state.shelf(), assessed.design.name
+    stops = sum(one.level == "stop" for one in told.findings)
+    st.download_button(
+        "Jar labels, true size (PDF)",
+        data=lambda: batching.label_pdf(told, name, shelf, assessed.design.jar.id),
+        file_name=f"{slug(name)}-labels.pdf",
+        mime="application/pdf",
+        on_click="ignore",
+        disabled=not told.export,
+    )
+    if not told.export:
+        parts.small(f"Held back: {stops} {'stops' if stops > 1 else 'stop'} below.")
+
+
+def _maker() -> None:
+    kept = batching.settings(state.folder()).maker
+    for leaf, label in MAKER:
+        key = f"maker-{leaf}"
+        st.session_state[key] = getattr(kept, leaf)
+        st.text_input(label, key=key, max_chars=160, on_change=_set_maker, args=(leaf, key))
+
+
+def _set_maker(leaf: str, key: str) -> None:
+    batching.set_setting(state.folder(), f"maker.{leaf}", st.session_state[key].strip())
