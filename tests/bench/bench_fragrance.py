@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 import numpy as np
 
 from blendlab.facts.library import demo_oils
-from blendlab.fragrance import check, declare
+from blendlab.fragrance import check, closest, declare
+from blendlab.fragrance.conflict import irreducible
+from blendlab.fragrance.rounding import rounded
 from blendlab.fragrance.solver import Space, nearest_even, nearest_few, space
-from blendlab.recipe import OilShare, Scent
+from blendlab.recipe import Caps, OilShare, Scent
 from blendlab.shelf import Base
 from tests.bench.line import Line, median
 
@@ -46,9 +49,19 @@ def lines() -> list[Line]:
     even, few = median(lambda: nearest_even(where, wish)), median(lambda: nearest_few(where, wish))
     checked = median(lambda: check(scent, oils, white, "whipped_soap", "EU", on))
     named = median(lambda: declare(scent, oils, "whipped_soap", "EU", on))
+    answer = nearest_even(where, wish)
+    typed = median(lambda: rounded(where, answer.grams, 1000.0, 0.01))
+    tight = replace(where, total=1.6)
+    blamed = median(lambda: irreducible(tight))
+    caps = Caps(vanillin_pct=0.02, unnamed=("Geraniol",), least={oils[0].id: 5.0})
+    picky = replace(scent, wish=(0.3, 0.4, 0.3), caps=caps)
+    asked = median(lambda: closest(picky, oils, white, "whipped_soap", "EU", on))
     return [
         Line("closest blend, 30 oils x 250 rows, change spread", 1000 * even, "ms", most=20),
         Line("closest blend, 30 oils x 250 rows, few oils moved", 1000 * few, "ms", most=20),
+        Line("its rounding and check in decimals", 1000 * typed, "ms", most=20),
+        Line("why nothing fits, 30 oils x 250 rows", 1000 * blamed, "ms", most=60),
+        Line("all ways for 6 oils with wishes", 1000 * asked, "ms", most=60),
         Line("check of a scent of 6 oils", 1000 * checked, "ms", most=5),
         Line("names on the label of 6 oils", 1000 * named, "ms", most=5),
     ]
