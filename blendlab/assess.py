@@ -114,6 +114,7 @@ def assess(design: Design, shelf: Shelf, on: date | None = None) -> Assessment:
     like = _resembles(known, shelf, tones)
     sheet = plan(known, shelf, layout, ceiling_pct=_ceiling(scents), on=day)
     findings += sheet.findings
+    findings += _by_tone(known)
     findings += fragrance.of_words(like.names)
     findings += fragrance.imitation(like, known.markets, known.scent.food_answer)
     told = worst_first(findings)
@@ -127,6 +128,21 @@ def weighed(design: Design, shelf: Shelf, layout: jar.Layout) -> Weighed:
     named = [shelf.find(ref) for ref in design.batch.scales if shelf.has(ref)]
     step = min((one.step_g for one in named or shelf.of("scale")), default=0.01)
     return Weighed({tone.id: tone.grams * design.batch.jars for tone in layout.tones}, step)
+
+
+def _by_tone(design: Design) -> Iterator[Finding]:
+    """Loads by tone are checked one by one; the batch sheet shares one scent out by weight."""
+    if len({tone_load(design, tone.id) for tone in design.tones}) > 1:
+        yield Finding(
+            "stop",
+            "scent-by-tone",
+            "batch.scent",
+            "The tones have loads of their own; the batch sheet shares the scent of the jar out by weight.",
+            "Weigh the scent of each tone by its own load, or give every tone the same load.",
+            "this program",
+            {"scent.tone_loads": {}},
+            "Same load in every tone",
+        )
 
 
 def _resembles(design: Design, shelf: Shelf, tones: Iterable[ToneJudged]) -> fragrance.Jar:

@@ -56,7 +56,7 @@ def _pattern(word: str) -> re.Pattern[str]:
 
 @cache
 def warning(what: str) -> str:
-    """Words for the label: "food", "phototoxic", "children" or "scent".
+    """Words for the label: "food", "phototoxic" or "children".
 
     >>> warning("children")
     'Not for children under three years.'

@@ -224,7 +224,7 @@ def _unknown(silent: Sequence[Oil], named: Sequence[Constraint]) -> int:
 
 
 def _counts(rows: Sequence[Head], unknown: int, by_sheet: int, on: date) -> Counts:
-    listed = [row for row in rows if row.kind in ("standard", "law", "sum") and row.limit_pct is not None]
+    listed = [row for row in rows if row.kind in ("standard", "sum") and row.limit_pct is not None]
     verified = sum(row.verified for row in listed)
     return Counts(
         checked=verified,
@@ -233,6 +233,7 @@ def _counts(rows: Sequence[Head], unknown: int, by_sheet: int, on: date) -> Coun
         by_sheet=by_sheet,
         restricted_total=len(restricted()),
         on=on,
+        law=sum(row.kind == "law" for row in rows),
     )
 
 

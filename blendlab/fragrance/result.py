@@ -105,10 +105,11 @@ class Without:
 class Counts:
     """How much was looked at.
 
-    checked, unverified  rows with a figure, by whether the figure was read in its source
+    checked, unverified  Standards with a figure here, by whether the figure was read in its source
     unknown              restricted materials that may be in the scent and nothing answers for
     by_sheet             restricted materials without a figure here, answered by the sheets
     restricted_total     restricted Standards in the index
+    law                  figures of law that touch the scent
     """
 
     checked: int
@@ -117,6 +118,7 @@ class Counts:
     by_sheet: int
     restricted_total: int
     on: date
+    law: int = 0
 
 
 @dataclass(frozen=True)

@@ -14,6 +14,7 @@ from blendlab.studio import scents
 from blendlab.ui import memo, parts, scent_blend, scent_label, scent_smell, state, words
 
 MOST_ROWS = 10
+NAMED = 3
 LOAD_AS = {"pct": "% of the jar", "parts": "g to 100 g of the rest", "grams": "g in the batch"}
 
 
@@ -223,12 +224,29 @@ def _ceiling(assessed: Assessment, check: ScentCheck | None) -> None:
         figures.append((f"Usual highest for {kind}, no limit", f"{units.plain(check.usual_pct, 2)} %"))
     body = "".join(f"<p class='bl-big'><small>{escape(what)}</small><br>{said}</p>" for what, said in figures)
     st.html(f'<div class="bl-figures">{body}</div>')
+    parts.small(f"{_binds(check)} {_counted(check)}")
+
+
+def _binds(check: ScentCheck) -> str:
     if check.ceiling_pct is None:
-        parts.small(check.reason)
-    elif check.ceiling_pct >= 100:
-        parts.small(f"No sheet and no figure listed here limits this blend. {words.BASIS}")
-    else:
-        parts.small(f"{check.governing} binds. {words.BASIS}")
+        return check.reason
+    if check.ceiling_pct >= 100:
+        return "No sheet and no figure listed here limits this blend."
+    return f"{check.governing} binds."
+
+
+def _counted(check: ScentCheck) -> str:
+    """How much was looked at, and what was not."""
+    counts = check.counts
+    said = (
+        f"Checked {counts.checked + counts.unverified} of {counts.restricted_total} restricted Standards"
+        f" by figures, {counts.by_sheet} through sheets; {counts.unknown} unknown. Figures of law: {counts.law}."
+    )
+    if not check.unchecked:
+        return said
+    more = len(check.unchecked) - NAMED
+    named = ", ".join(check.unchecked[:NAMED])
+    return f"{said} Not checked: {named}{f' and {more} more, listed below' if more > 0 else ''}."
 
 
 def _figure(ceiling: float | None) -> str:

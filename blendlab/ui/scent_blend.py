@@ -11,6 +11,7 @@ from blendlab.assess import Assessment
 from blendlab.facts.labels import by_name
 from blendlab.fragrance import Closest, Proposal, ScentCheck
 from blendlab.fragrance.conflict import LOAD
+from blendlab.recipe import Scent
 from blendlab.studio import scents
 from blendlab.ui import parts, state, words
 
@@ -119,7 +120,7 @@ def _told(assessed: Assessment, found: Closest, one: Proposal) -> None:
 
 
 def _grams(grams: list[float], at: int) -> str:
-    return units.plain(grams[at], 4) if at < len(grams) else ""
+    return f"{grams[at]:.2f}" if at < len(grams) else ""
 
 
 def _relaxed(one: object) -> str:
@@ -281,36 +282,37 @@ def _oils(assessed: Assessment) -> None:
     if not scent.oils:
         return
     known = {one.id: one.name for one in scents.oils(assessed.design, state.shelf())}
-    heads = "".join(
-        f"<span>{one}</span>" for one in ("oil", "strength, 0.1 to 10", "at least, % of the scent")
-    )
+    heads = "".join(f"<span>{one}</span>" for one in ("oil", "strength 0.1 to 10", "at least, %"))
     st.html(f'<div class="bl-oilhead">{heads}</div>')
-    for share in scent.oils:
-        key = share.oil.id
-        name = known.get(key, key)
-        with st.container(horizontal=True, wrap=False, vertical_alignment="center", gap="small"):
-            st.html(f'<p class="bl-small">{escape(name)}</p>')
-            parts.number_field(
-                f"How strong {name} smells beside the others",
-                f"scent.strengths.{key}",
-                "",
-                0.1,
-                10,
-                value=scent.strengths.get(key, 1.0),
-                write=lambda typed, key=key: _keyed("scent.strengths", key, typed, 1.0, "Strength"),
-                width=90,
-            )
-            parts.number_field(
-                f"Least share of {name}, percent of the scent",
-                f"scent.caps.least.{key}",
-                "%",
-                0,
-                100,
-                value=scent.caps.least.get(key, 0.0),
-                write=lambda typed, key=key: _keyed("scent.caps.least", key, typed, 0.0, "Least share"),
-                width=90,
-            )
+    with st.container(key="wish-rows"):
+        for share in scent.oils:
+            _wish_row(share.oil.id, known.get(share.oil.id, share.oil.id), scent)
     parts.small(words.STRENGTH)
+
+
+def _wish_row(key: str, name: str, scent: Scent) -> None:
+    with st.container(horizontal=True, wrap=False, vertical_alignment="center", gap="small"):
+        st.html(f'<p class="bl-small">{escape(name)}</p>')
+        parts.number_field(
+            f"How strong {name} smells beside the others",
+            f"scent.strengths.{key}",
+            "",
+            0.1,
+            10,
+            value=scent.strengths.get(key, 1.0),
+            write=lambda typed: _keyed("scent.strengths", key, typed, 1.0, "Strength"),
+            width=96,
+        )
+        parts.number_field(
+            f"Least share of {name}, percent of the scent",
+            f"scent.caps.least.{key}",
+            "%",
+            0,
+            100,
+            value=scent.caps.least.get(key, 0.0),
+            write=lambda typed: _keyed("scent.caps.least", key, typed, 0.0, "Least share"),
+            width=96,
+        )
 
 
 def _keyed(path: str, key: str, value: float, usual: float, word: str) -> None:

@@ -92,8 +92,9 @@ def _fading(found: scents.Smell) -> None:
         )
         rows.append(_bar(_after(hour), left, f"{left * 100:.0f} % left", cells))
     st.html(
-        '<table class="bl-table bl-bars"><caption>How it fades from the skin: notes of what is left.'
-        f"</caption><tbody>{''.join(rows)}</tbody></table>"
+        '<table class="bl-table bl-bars">'
+        "<caption>How it fades from the skin: top, middle and base, left to right.</caption>"
+        f"<tbody>{''.join(rows)}</tbody></table>"
     )
     parts.small(words.FADE)
 

@@ -14,7 +14,6 @@ KEEP_BOTH = "Save mine as a copy"
 OPEN_THEIRS = "Open the other one"
 BROKEN = "This page could not be drawn. Your design is kept as a draft; the terminal says what went wrong."
 CLEAR = "No listed limit exceeded."
-BASIS = "Percent of the finished jar, not of the base."
 PLURAL = {"stop": "stops", "caution": "cautions", "note": "notes"}
 ROOMS = {"look": "Look", "scent": "Scent", "batch": "Batch"}
 
