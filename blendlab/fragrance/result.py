@@ -10,6 +10,9 @@ from blendlab.errors import Finding, worst_first
 from blendlab.fragrance.notes import Balance, Vanillin
 from blendlab.fragrance.sheets import SheetState
 from blendlab.fragrance.sums import exact
+from blendlab.units import floor_text, plain
+
+WHOLE = 100.0
 
 
 @dataclass(frozen=True)
@@ -160,6 +163,16 @@ class ScentCheck:
     usual_pct: float | None
     odour: Balance
     findings: tuple[Finding, ...]
+
+    @property
+    def highest(self) -> str:
+        """The highest load in words, with what binds; what is usual where no sheet limits it."""
+        if self.ceiling_pct is None:
+            return f"none for sale: {self.reason}"
+        if self.ceiling_pct < WHOLE:
+            return f"{floor_text(self.ceiling_pct)} %, {self.governing} binds"
+        usual = "" if self.usual_pct is None else f"; usual up to {plain(self.usual_pct, 2)} %, no limit"
+        return f"no sheet limits it{usual}"
 
     def told(self, findings: Iterable[Finding]) -> ScentCheck:
         """The same answer with its findings, worst first."""

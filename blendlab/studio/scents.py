@@ -50,15 +50,20 @@ def load(assessed: Assessment, shelf: Shelf) -> Load:
     design = assessed.design
     whole, pct = batch_g(assessed), design.scent.load_pct
     jars = (design.batch.jars + design.batch.spare) or 1
-    prices = {one.name: one.price_per_g for one in oils(design, shelf)}
-    total = sum(share.share_pct for share in design.scent.oils)
-    price = None
-    known = {name: each for name, each in prices.items() if each is not None}
-    if prices and total and len(known) == len(prices):
-        named = zip(oils(design, shelf), design.scent.oils, strict=True)
-        shares = {oil.name: share.share_pct / total for oil, share in named}
-        price = cost(shares, known, whole / jars, pct)[1]
+    price = _price(design, shelf, whole / jars)
     return Load(pct, parts_of_base(min(pct, 99.99)), whole * pct / 100, whole, price)
+
+
+def _price(design: Design, shelf: Shelf, grams: float) -> float | None:
+    """Price of the scent in some grams of product; None when an oil or its price is missing."""
+    shares = design.scent.oils
+    total = sum(share.share_pct for share in shares)
+    inside = oils(design, shelf)
+    prices = {one.id: one.price_per_g for one in inside if one.price_per_g is not None}
+    if not total or len(inside) != len(shares) or len(prices) != len(inside):
+        return None
+    parts = {share.oil.id: share.share_pct / total for share in shares}
+    return cost(parts, prices, grams, design.scent.load_pct)[1]
 
 
 def pct_from(way: Way, figure: float, whole_g: float) -> float:
@@ -80,11 +85,11 @@ def oils(design: Design, shelf: Shelf) -> list[Oil]:
 
 
 def closest(assessed: Assessment, shelf: Shelf, market: str) -> fragrance.Closest | None:
-    """Nearest blends for one market, on her finest scale; None while oil or base are missing."""
+    """Nearest blends for one market, on her finest scale; None while the scent cannot be checked."""
     design = assessed.design
     base = shelf.find(design.base) if shelf.has(design.base) else None
     inside = oils(design, shelf)
-    if not isinstance(base, Base) or len(inside) != len(design.scent.oils):
+    if not isinstance(base, Base) or len(inside) != len(design.scent.oils) or not assessed.scents:
         return None
     most = max([design.scent.load_pct, *design.scent.tone_loads.values()])
     step = min((one.step_g for one in shelf.of("scale")), default=STEP_G)

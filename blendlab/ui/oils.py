@@ -18,7 +18,10 @@ TABLE_HINT = "Name;Amendment;9;5A;Linalool;Limonene;Flash point;Lot\nReed accord
 
 def form() -> None:
     """Add oils: one by its sheet, or many from a table."""
-    editing = bool(st.session_state.get("new-edit"))
+    ss = st.session_state
+    if "new-name" not in ss:
+        ss.pop("new-edit", None)  # the fields were left: what is typed now is another oil
+    editing = bool(ss.get("new-edit"))
     parts.heading("New lot or sheet" if editing else "Add an oil")
     if not editing:
         st.segmented_control(
@@ -31,7 +34,7 @@ def form() -> None:
             width="stretch",
             label_visibility="collapsed",
         )
-    if st.session_state.get("new-way-oil") == "many" and not editing:
+    if ss.get("new-way-oil") == "many" and not editing:
         _many()
     else:
         _one()

@@ -240,7 +240,8 @@ def _counted(check: ScentCheck) -> str:
     counts = check.counts
     said = (
         f"Checked {counts.checked + counts.unverified} of {counts.restricted_total} restricted Standards"
-        f" by figures, {counts.by_sheet} through sheets; {counts.unknown} unknown. Figures of law: {counts.law}."
+        f" by figures, {counts.by_sheet} through sheets; {counts.unknown} unknown."
+        f" Figures of law: {counts.law}."
     )
     if not check.unchecked:
         return said

@@ -159,6 +159,21 @@ def test_a_blend_that_fits_says_so(scent):
     assert "is within every limit listed here" in scent.said
 
 
+def test_nothing_is_proposed_before_the_shares_make_100(scent):
+    scent.type("n.scent.oils.0.share_pct", "30")
+    scent.press("Find the closest blend within all limits")
+    assert "before the shares make 100 %" in scent.said
+    scent.press("Leave")
+
+
+def test_an_oil_taken_off_the_shelf_stays_in_the_scent_that_carries_it(pages, folder):
+    store.delete_item(folder, "oil", "lavender")
+    pages.go("scent")
+    assert "Lavender" in pages.said
+    pages.press("Find the closest blend within all limits")
+    assert "is within every limit listed here" in pages.said
+
+
 def test_wished_notes_lead_to_a_proposal(scent):
     scent.at.session_state["wishes"] = True
     scent.run().press("Wish for other notes")
@@ -345,6 +360,26 @@ def test_a_new_lot_keeps_the_oil_and_changes_its_revision(oils, folder):
     assert after.declaration.rows == before.declaration.rows
     assert after.constituents == before.constituents
     assert after.rev != before.rev
+
+
+def test_fields_that_were_left_never_write_over_the_oil_that_was_open(oils, folder):
+    oils.at.button(key="show-oil-lavender").click()
+    oils.run().press("New lot or sheet")
+    before = store.open_item(folder, "oil", "lavender").item
+    oils.go("scent").go("shelf")
+    oils.at.get_by_key("shelf-kind").set_value("oil")
+    oils.run()
+    oils.at.text_input(key="new-name").set_value("Another")
+    oils.run().press("Put on the shelf")
+    assert store.open_item(folder, "oil", "another").item.name == "Another"
+    assert store.open_item(folder, "oil", "lavender").item == before
+
+
+@pytest.mark.parametrize("code", ["utf-8-sig", "cp1252"])
+def test_files_of_both_usual_codes_are_read(code):
+    from blendlab.studio.oils import text_of
+
+    assert text_of("Name;9\nKüste;4,6".encode(code)) == "Name;9\nKüste;4,6"
 
 
 def test_a_dilution_is_an_oil_of_its_own(oils, folder):
