@@ -16,6 +16,8 @@ from blendlab.fragrance.solver import Floats, Space
 
 SHARE_STEP = Decimal("0.01")
 LOAD_STEP = Decimal("0.01")
+DUST = Decimal("1e-7")
+"""What a solver leaves behind the figure, percent of the scent."""
 
 
 @dataclass(frozen=True)
@@ -66,8 +68,9 @@ def rounded(space: Space, grams: Floats, batch_g: float, step_g: float) -> Round
 def _shares(exact: Sequence[Decimal], total: Decimal, strains: Floats) -> list[Decimal]:
     """Shares in steps; restricted oils down, the rest on the oil that is limited least."""
     ways = [ROUND_FLOOR if one > 0 else ROUND_HALF_UP for one in strains]
-    shares = [(100 * one / total).quantize(SHARE_STEP, way) for one, way in zip(exact, ways, strict=True)]
-    inside = [one for one in range(len(exact)) if exact[one] > 0]
+    found = [(100 * one / total).quantize(DUST) for one in exact]
+    shares = [one.quantize(SHARE_STEP, way) for one, way in zip(found, ways, strict=True)]
+    inside = [one for one in range(len(exact)) if found[one] > 0]
     least = min(inside, key=lambda one: (float(strains[one]), -exact[one]))
     shares[least] += 100 - sum(shares)
     return shares

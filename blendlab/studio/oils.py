@@ -10,7 +10,7 @@ from typing import Any
 from blendlab import fragrance, store
 from blendlab.errors import BlendlabError, UnknownName
 from blendlab.facts import library
-from blendlab.facts.limits import plant_parts
+from blendlab.facts.limits import categories, plant_parts
 from blendlab.fragrance.entry import read_cas, read_declaration, read_limits
 from blendlab.fragrance.oil_table import OilTable, agreed, read_oils
 from blendlab.shelf import Declaration, Oil, Sheet, Shelf
@@ -34,6 +34,11 @@ def library_names() -> dict[str, str]:
 def parts_of_plants() -> tuple[str, ...]:
     """Words for the part of the plant."""
     return tuple(plant_parts())
+
+
+def in_order(limits: Mapping[str, float]) -> dict[str, float]:
+    """Figures of a sheet in the order of the categories."""
+    return {key: limits[key] for key in categories() if key in limits}
 
 
 def sheet_words(oil: Oil, on: date) -> str:
@@ -228,7 +233,7 @@ def typed_of(oil: Oil) -> dict[str, Any]:
         "amendment": f"{sheet.amendment}" if sheet else "",
         "document": sheet.document if sheet else "",
         "issued": sheet.issued.isoformat() if sheet and sheet.issued else "",
-        "limits": "\n".join(f"{key} {plain(pct, 6)}" for key, pct in sheet.limits.items()) if sheet else "",
+        "limits": _limits_text(sheet),
         "declared": _declared_text(said),
         "unit": "%" if said else None,
         "names": said.names if said else "new81",
@@ -241,6 +246,11 @@ def typed_of(oil: Oil) -> dict[str, Any]:
         **{key: day.isoformat() if day else "" for key, day in days.items()},
         **{key: "" if value is None else plain(value, 6) for key, value in figures.items()},
     }
+
+
+def _limits_text(sheet: Sheet | None) -> str:
+    limits = in_order(sheet.limits) if sheet else {}
+    return "\n".join(f"{key} {plain(pct, 6)}" for key, pct in limits.items())
 
 
 def _percents(notes: tuple[float, float, float] | None) -> tuple[float | None, ...]:

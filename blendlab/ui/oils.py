@@ -193,14 +193,16 @@ def _table(text: str) -> None:
     unused = [one.head for one in table.columns if not one.kind and one.head]
     if unused:
         parts.small("Columns that are not used: " + ", ".join(unused) + ".")
-    body = "".join(_table_row(row) for row in table.rows)
+    left = len(table.rows) - len(table.oils)
+    parts.small(f"{len(table.oils)} rows understood, {left} not; those are left out.")
+    forms.answers("oils")
+    _buttons(table)
+    body = "".join(_table_row(row) for row in sorted(table.rows, key=lambda one: one.oil is not None))
     if body:
         st.html(
             '<table class="bl-table bl-read"><thead><tr><th>row</th><th>oil</th><th>read as</th></tr></thead>'
             f"<tbody>{body}</tbody></table>"
         )
-    forms.answers("oils")
-    _buttons(table)
 
 
 def _table_row(row: Any) -> str:
@@ -240,7 +242,8 @@ def _put_table(table: Any) -> None:
 def facts(item: Oil) -> list[tuple[str, str]]:
     """What is known of an oil, as rows."""
     sheet, said = item.sheet, item.declaration
-    figures = ", ".join(f"{key}: {units.plain(pct)} %" for key, pct in sheet.limits.items()) if sheet else ""
+    limits = shelf_oils.in_order(sheet.limits) if sheet else {}
+    figures = ", ".join(f"{key}: {units.plain(pct)} %" for key, pct in limits.items())
     notes = item.notes and ", ".join(
         f"{name} {share * 100:.0f} %"
         for name, share in zip(("top", "middle", "base"), item.notes, strict=True)

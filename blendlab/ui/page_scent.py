@@ -74,7 +74,8 @@ def _oil(position: int, share: OilShare, sheet: object) -> None:
     with st.container(
         key=f"oil-{position}", horizontal=True, wrap=False, vertical_alignment="center", gap="small"
     ):
-        told = f"{scents.note_word(oil) if oil else '?'}, {_sheet_word(sheet)}"
+        word = _sheet_word(sheet) if share.share_pct else "none in it"
+        told = f"{scents.note_word(oil) if oil else '?'}, {word}"
         shown = f'<span title="{escape(name)}">{escape(name)}</span><small>{escape(told)}</small>'
         st.html(f'<p class="bl-oil">{shown}</p>')
         label = f"Share of {name}, percent of the scent"

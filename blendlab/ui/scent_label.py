@@ -78,6 +78,9 @@ def _words(labels: Names) -> None:
     chips += "".join(
         f"<li class='bl-near'>{escape(one.name)}{_off(one.drops_at_pct, 'from')}</li>" for one in labels.near
     )
+    chips += "".join(
+        f"<li class='bl-near'>{escape(one.name)}{_off(one.drops_at_pct)}</li>" for one in labels.voluntary
+    )
     if chips:
         st.html(f'<ul class="bl-words">{chips}</ul>')
 
@@ -104,7 +107,8 @@ def _sentence(labels: Names, load: float) -> str:
     if labels.sold_until:
         said += f" Only for jars placed already; they may be sold until {labels.sold_until.isoformat()}."
     if labels.voluntary:
-        said += f" Named early if you wish: {', '.join(one.name for one in labels.voluntary)}."
+        early = "the dashed ones" if not labels.near else f"{len(labels.voluntary)} of the dashed ones"
+        said += f" Named early if you wish: {early}."
     return said
 
 
