@@ -5,6 +5,7 @@ from blendlab.store.book_lines import AlreadyWritten, Short
 from blendlab.store.book_reading import (
     BatchLine,
     BatchPage,
+    Found,
     LotLine,
     Origin,
     Reach,
@@ -65,6 +66,7 @@ __all__ = [
     "Damaged",
     "Entry",
     "Folder",
+    "Found",
     "Line",
     "LotLine",
     "Origin",

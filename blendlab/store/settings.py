@@ -25,4 +25,4 @@ def save_settings(folder: Folder, plain: dict[str, Any]) -> None:
     """Write the settings. Raises NotSaved."""
     path = folder.root / NAME
     with safe.locked(folder.root):
-        safe.write(path, documents.to_bytes("settings file", plain), safe.digest(path))
+        safe.put(path, documents.to_bytes("settings file", plain))

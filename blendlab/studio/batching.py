@@ -14,10 +14,11 @@ from blendlab.assess import Assessment
 from blendlab.batch import Costed, Family, Label, Line, Maker, Plan, Rates
 from blendlab.batch.cost import NoPrice, break_even_jars, cents
 from blendlab.batch.record import lasts
+from blendlab.batch.weighing import least as smallest
 from blendlab.codec import decode
 from blendlab.errors import BlendlabError, Finding, worst_first
 from blendlab.recipe import Ref
-from blendlab.shelf import Base, Shelf
+from blendlab.shelf import Base, Scale, Shelf
 from blendlab.store import BatchPage, Book, LotLine
 
 SHELF_MONTHS = 12
@@ -63,15 +64,16 @@ def _money(text: Any) -> Decimal:
         return Decimal(0)
 
 
-def set_setting(folder: store.Folder, path: str, value: str) -> None:
-    """Write one setting, such as "currency" or "rates.minutes"."""
-    plain = store.read_settings(folder)
-    stem, _, leaf = path.rpartition(".")
-    if stem:
-        plain[stem] = {**plain.get(stem, {}), leaf: value}
-    else:
-        plain[leaf] = value
-    store.save_settings(folder, plain)
+def set_setting(folder: store.Folder, path: str, value: str) -> str:
+    """Write one setting, such as "currency" or "rates.minutes"; "" or what went wrong."""
+    try:
+        plain = store.read_settings(folder)
+        stem, _, leaf = path.rpartition(".")
+        inner = {**plain.get(stem, {}), leaf: value} if stem else value
+        store.save_settings(folder, {**plain, stem or leaf: inner})
+    except BlendlabError as problem:
+        return str(problem)
+    return ""
 
 
 def shown_rate(value: Decimal, share: bool) -> float:
@@ -79,10 +81,10 @@ def shown_rate(value: Decimal, share: bool) -> float:
     return float(value * 100 if share else value)
 
 
-def set_rate(folder: store.Folder, leaf: str, figure: float, share: bool) -> None:
-    """Write one of her rates; shares come as percent."""
+def set_rate(folder: store.Folder, leaf: str, figure: float, share: bool) -> str:
+    """Write one of her rates; shares come as percent. "" or what went wrong."""
     typed = Decimal(repr(figure))
-    set_setting(folder, f"rates.{leaf}", str(typed / 100 if share else typed))
+    return set_setting(folder, f"rates.{leaf}", str(typed / 100 if share else typed))
 
 
 def sheet(assessed: Assessment, shelf: Shelf, lots: Mapping[str, LotLine]) -> Plan | None:
@@ -181,9 +183,8 @@ def price_words(told: Costed, kept: Settings) -> list[str]:
         said.append(f"Price not known: {', '.join(told.unknown)}. No sum before they are.")
     if told.price is None or not told.margin:
         return said
-    said.append(
-        f"Margin {told.margin * 100:.0f} % of the net price, a mark-up of {told.markup * 100:.1f} % on the cost."
-    )
+    markup = f"a mark-up of {told.markup * 100:.1f} % on the cost"
+    said.append(f"Margin {told.margin * 100:.0f} % of the net price, {markup}.")
     if kept.fixed_per_year and told.per_jar is not None and told.price.net > told.per_jar:
         count = break_even_jars(kept.fixed_per_year, told.price.net, told.per_jar)
         said.append(f"{count} jars a year earn the fixed {cents(kept.fixed_per_year)} {kept.currency}.")
@@ -223,6 +224,11 @@ def label(
         barred=(*(one for one in assessed.findings if one.level == "stop"), *barred),
     )
     return replace(told, warnings=tuple(dict.fromkeys((*told.warnings, *assessed.warnings))))
+
+
+def least(scale: Scale) -> tuple[float, float]:
+    """Smallest sensible amount on a scale: of an ordinary line, of a protected one [g]."""
+    return smallest(scale.step_g), smallest(scale.step_g, protected=True)
 
 
 def grams(value: float, step_g: float) -> str:

@@ -178,9 +178,7 @@ def _rates(kept: batching.Settings) -> None:
             99.9 if share else 1_000_000,
             False,
             value=batching.shown_rate(value, share),
-            write=lambda figure, leaf=leaf, share=share: batching.set_rate(
-                state.folder(), leaf, figure, share
-            ),
+            write=_keep_rate(leaf, share),
         )
     parts.number_field(
         f"Fixed costs a year, {kept.currency}",
@@ -190,12 +188,17 @@ def _rates(kept: batching.Settings) -> None:
         10_000_000,
         False,
         value=float(kept.fixed_per_year),
-        write=lambda figure: batching.set_setting(state.folder(), "fixed_per_year", units.plain(figure)),
+        write=lambda figure: parts.tell(
+            batching.set_setting(state.folder(), "fixed_per_year", units.plain(figure))
+        ),
     )
     st.text_input("Currency", value=kept.currency, key="set-currency", max_chars=5, on_change=_currency)
 
 
+def _keep_rate(leaf: str, share: bool):
+    return lambda figure: parts.tell(batching.set_rate(state.folder(), leaf, figure, share))
+
+
 def _currency() -> None:
-    batching.set_setting(
-        state.folder(), "currency", st.session_state["set-currency"].strip().upper() or "EUR"
-    )
+    typed = st.session_state["set-currency"].strip().upper() or "EUR"
+    parts.tell(batching.set_setting(state.folder(), "currency", typed))

@@ -9,7 +9,7 @@ import streamlit as st
 from blendlab import store, units
 from blendlab.batch import Step, gate_opens
 from blendlab.errors import BlendlabError
-from blendlab.studio import batching, making
+from blendlab.studio import batching, making, stocking
 from blendlab.ui import memo, parts, state
 from blendlab.units import Ambiguous, read_number
 
@@ -179,11 +179,37 @@ def finished(shown: store.BatchPage) -> None:
         ]
         rows += [("Yield", f"{came.yield_pct:.1f} %"), ("Not accounted for", f"{came.unaccounted_g:.0f} g")]
     parts.rows(rows)
+    if shown.line.kind == "base":
+        _base_lot(shown)
     if shown.line.kind == "jars":
         told = [came.finding] if came.finding else []
         parts.findings([*making.open_points(shown), *told], "release", "Nothing is open before release.")
     with st.container(horizontal=True):
         st.button("Open it in the Book", type="primary", on_click=_to_book, args=(shown.line.code,))
+
+
+def _base_lot(shown: store.BatchPage) -> None:
+    """A cooked base becomes a lot with its grams."""
+    made = [one for one in store.lots(memo.book()) if one.batch == shown.line.code]
+    noted = [one for one in shown.of("note") if one.subject == "base"]
+    base = memo.shelf().today("base", str(noted[-1].data.get("id", ""))) if noted else None
+    if made:
+        parts.small(f"It is lot {making.lot_words(made[0])}.")
+        return
+    if base is None:
+        parts.small("Its base is no longer on the shelf: no lot can be made of it.")
+        return
+    _field("Base that came out, weighed, g", "cooked-grams")
+    _field("Code of the lot", "cooked-code", shown.line.code)
+    for one in st.session_state.get("cooked-answers", []):
+        st.html(f'<p class="bl-bad" role="alert">{escape(one)}</p>')
+    st.button("Make it a base lot", type="primary", on_click=_finish_base, args=(shown, base))
+
+
+def _finish_base(shown: store.BatchPage, base) -> None:
+    ss = st.session_state
+    typed = {"grams": ss["cooked-grams"], "code": ss["cooked-code"]}
+    ss["cooked-answers"] = stocking.cooked_lot(shown, base, typed, memo.book())
 
 
 def _to_book(code: str) -> None:

@@ -107,4 +107,4 @@ def _maker() -> None:
 
 
 def _set_maker(leaf: str, key: str) -> None:
-    batching.set_setting(state.folder(), f"maker.{leaf}", st.session_state[key].strip())
+    parts.tell(batching.set_setting(state.folder(), f"maker.{leaf}", st.session_state[key].strip()))

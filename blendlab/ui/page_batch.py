@@ -137,7 +137,7 @@ def _words_in() -> None:
 
 
 def _set(path: str):
-    return lambda chosen: batching.set_setting(state.folder(), path, chosen)
+    return lambda chosen: parts.tell(batching.set_setting(state.folder(), path, chosen))
 
 
 def _figures(made: Plan) -> None:
@@ -167,7 +167,7 @@ def _to_weigh(assessed: Assessment, made: Plan | None) -> None:
     unit = batching.settings(state.folder()).weigh_in
     cups = list(made.cups.items())
     half = _half(cups) if len(made.lines) > TWO_COLUMNS else len(cups)
-    tables = [_table(part, unit) for part in (cups[:half], cups[half:]) if part]
+    tables = [table(part, unit) for part in (cups[:half], cups[half:]) if part]
     st.html(f'<div class="bl-cups">{"".join(tables)}</div>')
     parts.small(" · ".join(batching.portion_lines(made)) + ".")
 
@@ -181,7 +181,8 @@ def _half(cups: list) -> int:
     return len(cups)
 
 
-def _table(cups: list, unit: str) -> str:
+def table(cups: list, unit: str) -> str:
+    """Lines to weigh as one table, a block for each cup."""
     bodies = "".join(_cup(cup, lines, unit) for cup, lines in cups)
     head = f"<thead><tr><th>weigh</th><th>lot</th><th>{unit}</th></tr></thead>"
     return f'<table class="bl-weigh"><caption class="bl-hidden">Lines to weigh, cup by cup</caption>{head}{bodies}</table>'

@@ -1,10 +1,105 @@
-"""Book."""
+"""Book: what was made, from which lots, sold where; nothing is ever edited, a correction is a new line."""
 
 from __future__ import annotations
 
+from html import escape
+
 import streamlit as st
+
+from blendlab import store
+from blendlab.errors import PLANNING, BlendlabError
+from blendlab.studio import making
+from blendlab.ui import book_batch, memo, parts, records
+
+PARTS = {"made": "Batches and lots", "assessed": "Assessments", "tests": "Tests"}
 
 
 def page() -> None:
     """Draw the page."""
-    st.write("book")
+    parts.said(on_bench=False)
+    book = memo.book()
+    if book.told:
+        st.html(f'<p class="bl-said" role="alert">{escape(book.told)}</p>')
+    with st.container(key="book-head", horizontal=True, vertical_alignment="bottom"):
+        part = st.segmented_control(
+            "In the book",
+            list(PARTS),
+            format_func=PARTS.__getitem__,
+            required=True,
+            default="made",
+            key="book-part",
+            persist_state="session",
+        )
+        if part == "made":
+            st.text_input("Code, lot or name", key="book-find", width=340, persist_state="session")
+    if part == "assessed":
+        records.assessments()
+    elif part == "tests":
+        records.tests()
+    else:
+        _made(book)
+    parts.small(PLANNING)
+
+
+def _made(book: store.Book) -> None:
+    found = store.search(book, st.session_state.get("book-find") or "")
+    if not found.batches and not found.lots:
+        _empty()
+        return
+    left, right = st.columns([5, 8], gap="medium")
+    with left:
+        for line in found.batches:
+            _row(f"batch-{line.code}", line.code, _about(line), line.code, None)
+        if found.lots:
+            parts.heading("Lots")
+        for lot in found.lots:
+            said = f"{lot.lot.name} · {making.lot_words(lot).partition(', ')[2]}"
+            _row(f"lot-{lot.number}", lot.lot.code, said, None, lot.number)
+    with right:
+        _chosen(book, found)
+
+
+def _about(line: store.BatchLine) -> str:
+    return f"{line.name} · {'base cooked' if line.kind == 'base' else 'jars'} · {line.made_on}"
+
+
+def _row(key: str, title: str, about: str, code: str | None, lot: int | None) -> None:
+    with st.container(
+        key=f"book-{key}", horizontal=True, wrap=False, vertical_alignment="center", gap="small"
+    ):
+        st.html(f'<p class="bl-tone"><b>{escape(title)}</b><br><small>{escape(about)}</small></p>')
+        st.button("Show", key=f"show-{key}", type="tertiary", on_click=_show, args=(code, lot))
+
+
+def _show(code: str | None, lot: int | None) -> None:
+    st.session_state.update({"book-code": code, "book-lot": lot})
+
+
+def _chosen(book: store.Book, found: store.Found) -> None:
+    lot = st.session_state.get("book-lot")
+    code = st.session_state.get("book-code") or (found.batches[0].code if found.batches else None)
+    try:
+        if lot is not None or code is None:
+            book_batch.lot_page(book, lot if lot is not None else found.lots[0].number)
+        else:
+            book_batch.page(book, store.batch(book, code))
+    except BlendlabError as problem:
+        parts.small(str(problem))
+
+
+def _empty() -> None:
+    if st.session_state.get("book-find"):
+        parts.small("Nothing of that code, lot or name.")
+        return
+    with st.container(key="empty"):
+        parts.heading("Nothing made yet.")
+        parts.small("The book keeps what was weighed, from which lots, into which jars, sold where.")
+        with st.container(horizontal=True):
+            st.button("Plan a batch", type="primary", on_click=_go, args=("batch",))
+            st.button("Write a lot down", on_click=_go, args=("shelf",))
+
+
+def _go(path: str) -> None:
+    st.session_state.goto = path
+    if path == "shelf":
+        st.session_state["shelf-kind"] = "lot"

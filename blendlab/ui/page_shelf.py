@@ -10,9 +10,9 @@ from blendlab import units
 from blendlab.shelf import Base, Item, Oil, Pigment
 from blendlab.studio import adding, demo, pictures
 from blendlab.studio import oils as shelf_oils
-from blendlab.ui import forms, memo, oils, parts, state, swatches, words
+from blendlab.ui import forms, lots, memo, oils, parts, state, swatches, words
 
-KINDS = {"pigment": "Pigments", "oil": "Oils", "base": "Bases", "jar": "Jars"}
+KINDS = {"pigment": "Pigments", "oil": "Oils", "base": "Bases", "jar": "Jars", **lots.KINDS}
 LADDER = (0.05, 0.1, 0.3, 1.0)
 SEEN_AT = 0.3
 
@@ -21,6 +21,9 @@ def page() -> None:
     """Draw the page."""
     parts.said(on_bench=False)
     kind = _head()
+    if kind in lots.KINDS:
+        lots.page(kind)
+        return
     left, right = st.columns([7, 5], gap="medium")
     shelf = memo.shelf()
     asked = st.session_state.get("shelf-find", "").casefold()
@@ -60,6 +63,8 @@ def _head() -> str:
         )
         st.text_input("Find by name", key="shelf-find", width=260, persist_state="session")
         with st.container(horizontal=True, horizontal_alignment="right"):
+            if kind in ("ingredient", "scale"):
+                st.button(lots.ADDS[kind], type="primary", on_click=lots.add, args=(kind,))
             if kind in ("pigment", "oil"):
                 word = "Add a pigment" if kind == "pigment" else "Add an oil"
                 st.button(word, type="primary", on_click=_add, args=(kind,))
@@ -120,6 +125,8 @@ def _thing(item: Item) -> None:
         swatches.panel(item)
     if isinstance(item, Oil):
         oils.acts(item)
+    if isinstance(item, Base):
+        lots.base_acts(item)
     st.button("Take off the shelf", key=f"off-{item.id}", type="tertiary", on_click=_take_off, args=(item,))
     parts.small("Saved cards keep the revision they used.")
 

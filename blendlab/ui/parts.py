@@ -29,14 +29,14 @@ def number_field(
     high: float = inf,
     hide_label: bool = True,
     write: Callable[[float], None] | None = None,
-    value: float | None = None,
+    value: float | str | None = None,
     width: int | str = "stretch",
 ) -> None:
     """Text entry for one figure of the design; a wrong or two-faced figure is answered under it.
 
     path   dotted path in the design, also the key of the field
     write  what to do with the figure; by default it is set at `path`
-    value  figure to show; by default that at `path`
+    value  figure to show, "" for none; by default that at `path`
     """
     key = f"n.{path}"
     bad = st.session_state.bad.get(key)
@@ -54,9 +54,9 @@ def number_field(
         st.html(f'<p class="bl-bad" role="alert">{escape(bad["answer"])}</p>')
 
 
-def _with_unit(value: float | None, unit: str) -> str:
-    if value is None:
-        return ""
+def _with_unit(value: float | str | None, unit: str) -> str:
+    if value is None or isinstance(value, str):
+        return value or ""
     return f"{plain(value)} {unit}" if unit in SHOWN_UNITS else plain(value)
 
 
@@ -237,3 +237,9 @@ def rows(named: Iterable[tuple[str, str]]) -> None:
         f"<tr><th scope='row'>{escape(name)}</th><td>{escape(value)}</td></tr>" for name, value in named if value
     )
     st.html(f'<table class="bl-table bl-kv"><tbody>{body}</tbody></table>')
+
+
+def tell(problem: str) -> None:
+    """Say what went wrong on the next draw; nothing for ""."""
+    if problem:
+        st.session_state.said = {"text": problem, "fresh": False}

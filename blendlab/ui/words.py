@@ -15,7 +15,7 @@ OPEN_THEIRS = "Open the other one"
 BROKEN = "This page could not be drawn. Your design is kept as a draft; the terminal says what went wrong."
 CLEAR = "No listed limit exceeded."
 PLURAL = {"stop": "stops", "caution": "cautions", "note": "notes"}
-ROOMS = {"look": "Look", "scent": "Scent", "batch": "Batch"}
+ROOMS = {"look": "Look", "scent": "Scent", "batch": "Batch", "book": "Book"}
 
 PRODUCTS = {
     "whipped_soap": "whipped soap",
