@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
 
 from blendlab import fragrance, store
-from blendlab.errors import BlendlabError, UnknownName
+from blendlab.errors import BlendlabError
 from blendlab.facts import library
 from blendlab.facts.limits import categories, plant_parts
 from blendlab.fragrance.entry import read_cas, read_declaration, read_limits
@@ -328,26 +328,3 @@ def _carrier(form: Form, holds: str) -> Mapping[str, float] | None:
     read = read_declaration(form.text("declared"), unit or "%")
     form.understood(read, "Declared in the carrier")
     return {cas: row.pct for cas, row in read.rows.items()}
-
-
-# --- a scent on the bench -------------------------------------------------------------------------
-
-
-def oils_of(shelf: Shelf, refs: Sequence[Any]) -> dict[str, Oil]:
-    """Oils of a scent by id, as the design carries them."""
-    found = {}
-    for ref in refs:
-        try:
-            found[ref.id] = shelf.find(ref)
-        except UnknownName:
-            continue
-    return found
-
-
-def renewed(scent: Any, shelf: Shelf) -> Any:
-    """A scent with every oil at its revision of today."""
-    fresh = [
-        replace(one, oil=item.ref) if (item := shelf.today("oil", one.oil.id)) is not None else one
-        for one in scent.oils
-    ]
-    return replace(scent, oils=tuple(fresh))

@@ -12,7 +12,6 @@ from blendlab.assess import Assessment
 from blendlab.errors import PLANNING
 from blendlab.fragrance import Names
 from blendlab.recipe import MARKETS
-from blendlab.studio import oils as shelf_oils
 from blendlab.studio import scents
 from blendlab.ui import memo, parts, state, words
 
@@ -179,7 +178,7 @@ def _today(assessed: Assessment) -> list:
 
 
 def _renew() -> None:
-    fresh = shelf_oils.renewed(state.design().scent, memo.shelf())
+    fresh = scents.renewed(state.design().scent, memo.shelf())
     refs = {
         f"scent.oils.{at}.oil": {"kind": "oil", "id": one.oil.id, "rev": one.oil.rev}
         for at, one in enumerate(fresh.oils)
