@@ -4,12 +4,12 @@ from blendlab.jar.advice import findings
 from blendlab.jar.contact import Contact
 from blendlab.jar.contact import fit as fit_contact
 from blendlab.jar.filling import Layout, Portion, default_turn, layout, sunk, turned
-from blendlab.jar.marks import encode
+from blendlab.jar.marks import encode, shrunk
 from blendlab.jar.naming import Named, named
 from blendlab.jar.painter import halves, paint
 from blendlab.jar.palette import Colours, colours
 from blendlab.jar.piping import Bags, Side, bags, rope_turns
-from blendlab.jar.profile import Profile, profile, scale_factor
+from blendlab.jar.profile import Profile, inner_from_water, profile, scale_factor
 from blendlab.jar.sentence import describe
 from blendlab.jar.series import beside, row, turning
 from blendlab.jar.strip import Band, strip
@@ -33,6 +33,7 @@ __all__ = [
     "findings",
     "fit_contact",
     "halves",
+    "inner_from_water",
     "layout",
     "named",
     "paint",
@@ -40,6 +41,7 @@ __all__ = [
     "rope_turns",
     "row",
     "scale_factor",
+    "shrunk",
     "strip",
     "sunk",
     "turned",

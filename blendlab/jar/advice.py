@@ -85,7 +85,7 @@ def _hidden(design: Design, layout: Layout) -> Iterator[Finding]:
         "note",
         "core_not_seen",
         "look.arrangement",
-        f"{inner.name} is a core: it shows {where}, and not on the wall ({inner.weight_pct:.0f} % by weight).",
+        f"{inner.name} is a core of {inner.weight_pct:.0f} % by weight: it shows {where}, not on the wall.",
         "The cut jar shows it; put it in a line of the description.",
         "geometry of the jar that is drawn",
     )
@@ -171,8 +171,8 @@ def _weight(jar: shelf.Jar, layout: Layout) -> Iterator[Finding]:
             "note",
             "density_not_weighed",
             "look.jar",
-            f"The whipped density was not weighed: a jar sold as {ounces:.1f} fl oz holds between {low:.0f} and "
-            f"{high:.0f} g, about {layout.net_g:.0f} g ({held:.1f} oz) at {layout.density_g_ml:.2f} g/ml.",
+            f"The whipped density was not weighed: a jar sold as {ounces:.1f} fl oz holds between "
+            f"{low:.0f} and {high:.0f} g, about {layout.net_g:.0f} g ({held:.1f} oz) at {layout.density_g_ml:.2f} g/ml.",
             "Weigh a full cup of known volume; until then there is no label weight.",
             PRACTICE,
         )

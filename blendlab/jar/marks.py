@@ -13,6 +13,7 @@ from PIL import Image, ImageDraw, ImageFont
 from PIL.PngImagePlugin import PngInfo
 
 from blendlab.errors import UnknownName
+from blendlab.jar import light
 from blendlab.jar.glass import visible_half_angle
 
 if TYPE_CHECKING:
@@ -48,6 +49,17 @@ def encode(picture: Picture, kind: str = "png", says: str = "") -> bytes:
             told.add_itxt("Description", says)
         image.save(held, "PNG", compress_level=3, pnginfo=told)
     return held.getvalue()
+
+
+def shrunk(picture: Picture, times: int) -> Picture:
+    """A picture of `1/times` its size, every pixel the mean of its light.
+
+    >>> shrunk(np.full((4, 4, 3), 184, dtype=np.uint8), 2).shape
+    (2, 2, 3)
+    """
+    height, width, planes = picture.shape
+    blocks = light.decode(picture / 255.0).reshape(height // times, times, width // times, times, planes)
+    return light.to_codes(blocks.mean(axis=(1, 3)).astype(np.float32))
 
 
 @cache

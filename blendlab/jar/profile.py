@@ -6,7 +6,7 @@ import itertools
 from bisect import bisect_right
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
-from math import cos, inf, pi, sin
+from math import cos, inf, pi, sin, sqrt
 from typing import Any
 
 import numpy as np
@@ -151,6 +151,17 @@ def profile(jar: shelf.Jar) -> Profile:
     if jar.water_g is None:
         return drawn
     return Profile(drawn.z, drawn.r, drawn.corner, jar.water_g / drawn.ml(drawn.height))
+
+
+def inner_from_water(water_g: float, height_mm: float) -> float:
+    """Inside diameter of a straight jar from the water it takes and its inside height, mm.
+
+    >>> round(inner_from_water(132.4, 37), 1)
+    67.5
+    """
+    if min(water_g, height_mm) <= 0:
+        raise OutOfRange("water and height", min(water_g, height_mm), 0, inf, "g and mm")
+    return sqrt(4000 * water_g / (pi * height_mm))
 
 
 def scale_factor(jar: shelf.Jar) -> float:

@@ -25,7 +25,7 @@ GRAIN = 320
 """Cells across the noise of a top."""
 
 
-GRAINS = ((0.45, 1.3, 1.0, 0.42), (2.5, 14.0, 1.0, 0.20))
+GRAINS = ((0.45, 1.1, 1.0, 0.36), (1.1, 3.2, 1.0, 0.30), (4.0, 16.0, 1.0, 0.26))
 """Unevenness of a dusting as a logarithm of its dose: fine grain and broad patches."""
 
 
