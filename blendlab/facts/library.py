@@ -114,6 +114,8 @@ def _demo(row: Row) -> Oil:
         lot=row["lot"],
         received=date.fromisoformat(row["received"]),
         expiry=date.fromisoformat(row["expiry"]),
+        peroxide_mmol_l=maybe_number(row, "peroxide_mmol_l"),
+        peroxide_on=date.fromisoformat(row["peroxide_on"]) if row["peroxide_on"] else None,
     )
 
 

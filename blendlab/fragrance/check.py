@@ -23,6 +23,8 @@ from blendlab.fragrance.sums import exact
 from blendlab.recipe import Scent
 from blendlab.shelf import Base, Oil
 
+SHEET = "supplier's sheet"
+
 
 def check(scent: Scent, oils: Sequence[Oil], base: Base, product: str, market: str, on: date) -> ScentCheck:
     """Everything the lists say about a scent in one product.
@@ -168,9 +170,9 @@ def _rows(blend: Blend, ceiling: float | None, market: str) -> tuple[Head, ...]:
         sheets = fraction_rule(blend.by_name(), blend.limits(), blend.used or 0.0).pct
         usable = blend.used is not None and sheets is not None
         rows.append(_head(SHEETS, "sheets", blend, blend.load_pct, sheets if usable else None))
-    for name, share, sheet in zip(blend.names, blend.shares, blend.sheets, strict=True):
+    for name, oil, share, sheet in zip(blend.names, blend.oils, blend.shares, blend.sheets, strict=True):
         if sheet.limit_pct is None or sheet.limit_pct < FULL:
-            rows.append(_head(name, "sheet", blend, share * blend.load_pct, sheet.limit_pct))
+            rows.append(_head(name, "sheet", blend, share * blend.load_pct, sheet.limit_pct, oil))
     for row in blend.constraints:
         if row.limit.use.act == "limit" or _unanswered(blend, row):
             rows.append(_of_constraint(row, blend, market))
@@ -193,10 +195,14 @@ def _order(row: Head) -> tuple[int, float]:
     return (0 if row.over and row.binds else 2), free
 
 
-def _head(name: str, kind: str, blend: Blend, used: float, limit: float | None) -> Head:
-    return Head.of(
-        name, kind, used, limit, True, "supplier's sheet", "", blend.category, at_least=limit is None
-    )
+def _head(
+    name: str, kind: str, blend: Blend, used: float, limit: float | None, oil: Oil | None = None
+) -> Head:
+    source, issued = SHEET, ""
+    if oil is not None and oil.sheet is not None:
+        source = f"{SHEET} {oil.sheet.document}".strip()
+        issued = oil.sheet.issued.isoformat() if oil.sheet.issued else ""
+    return Head.of(name, kind, used, limit, True, source, issued, blend.category, at_least=limit is None)
 
 
 def _of_constraint(row: Constraint, blend: Blend, market: str) -> Head:

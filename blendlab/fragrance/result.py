@@ -25,6 +25,7 @@ class Head:
     unit       of what is used and of the limit
     limit_pct  None = no figure; shown as unknown, never as fine
     verified   the figure was read in its source and is not known to be replaced
+    checked_on day the figure was looked up, or the day a sheet was issued; "" = not dated
     at_least   an oil cannot say how much it holds: the true use may be higher
     """
 

@@ -99,7 +99,8 @@ def _cut(load: float) -> str:
 
 def _sentence(labels: Names, load: float) -> str:
     count = len(labels.names)
-    said = f"{count} {'name' if count == 1 else 'names'} at {load:.2f} %; {words.LISTS[labels.which]}."
+    said = f"{count} {'name' if count == 1 else 'names'} at {load:.2f} %; {words.LISTS[labels.which]}"
+    said += f" ({labels.source})." if labels.source else "."
     drops = [one for one in labels.names if one.drops_at_pct]
     if drops:
         said += " The small figure is the load in % up to which a name stays off; dashed: near, not on it."
