@@ -52,7 +52,8 @@ def test_check_reads_a_plain_design_too(folder, tmp_path):
 @pytest.mark.parametrize(("suffix", "start"), [("pdf", b"%PDF"), ("png", b"\x89PNG")])
 def test_card_writes_what_the_name_asks_for(folder, tmp_path, suffix, start):
     out = tmp_path / f"card.{suffix}"
-    assert cli.main(["--folder", str(folder.root), "card", str(card_of(folder, "lagoon")), "-o", str(out)]) == 0
+    card = str(card_of(folder, "lagoon"))
+    assert cli.main(["--folder", str(folder.root), "card", card, "-o", str(out)]) == 0
     assert out.read_bytes().startswith(start)
 
 

@@ -12,8 +12,8 @@ import pytest
 
 ROOT = Path(__file__).parents[1] / "blendlab"
 STEPS = (
-    "errors", "units", "codec", "recipe", "shelf", "facts", "tint fragrance", "photo jar", "batch", "renew", "assess",
-    "store printing", "studio", "ui cli",
+    "errors", "units", "codec", "recipe", "shelf", "facts", "tint fragrance", "photo jar", "batch",
+    "renew", "assess", "store printing", "studio", "ui cli",
 )  # fmt: skip
 RANK = {room: rank for rank, step in enumerate(STEPS) for room in step.split()}
 MAY = {

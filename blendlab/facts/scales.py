@@ -13,6 +13,11 @@ def scales() -> tuple[Scale, ...]:
     [1.0, 0.01]
     """
     return tuple(
-        Scale(id=row["id"], name=row["name"], step_g=number(row, "step_g"), capacity_g=number(row, "capacity_g"))
+        Scale(
+            id=row["id"],
+            name=row["name"],
+            step_g=number(row, "step_g"),
+            capacity_g=number(row, "capacity_g"),
+        )
         for row in table("batch/scales.csv")
     )

@@ -145,7 +145,8 @@ def _seen(form: Form, shelf: Shelf, item_id: str, name: str) -> Pigment | None:
     ci = tuple(one for one in form.text("ci").replace(";", " ").replace(",", " ").split() if one)
     if not ci:
         form.answers.append(
-            "Colour index numbers are missing; they stand on its sheet. Without them no list can be looked up."
+            "Colour index numbers are missing; they stand on its sheet. "
+            "Without them no list can be looked up."
         )
     pct = form.wanted("pct", "Percent of pigment in the swatch", "%", 0.0001, 100)
     base = next(iter(shelf.of("base")), None)

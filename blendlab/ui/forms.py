@@ -24,7 +24,7 @@ def pigment() -> None:
     st.text_input("Name", key="new-name", max_chars=80)
     st.selectbox(
         "What it is",
-        [one for one in PIGMENT_CLASSES],
+        list(PIGMENT_CLASSES),
         format_func=words.GROUPS.__getitem__,
         key="new-group",
         index=4,
@@ -68,7 +68,8 @@ def _parts() -> None:
         )
         share.text_input("Percent", key=f"new-share-{position}", placeholder="95" if position == 0 else "5")
     parts.small(
-        "A dyed mica: white mica 95 %, and the lake or oxide on it 5 %. Its sheet names the colour index numbers."
+        "A dyed mica: white mica 95 %, and the lake or oxide on it 5 %. "
+        "Its sheet names the colour index numbers."
     )
 
 

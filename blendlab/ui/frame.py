@@ -159,8 +159,7 @@ def _jars(figure: float) -> None:
 
 def _clash() -> None:
     with st.container(key="clash", horizontal=True):
-        st.html(
-            f'<p class="bl-said" role="alert">{escape(words.CLASH.format(problem=st.session_state.clash))}</p>'
-        )
+        said = words.CLASH.format(problem=st.session_state.clash)
+        st.html(f'<p class="bl-said" role="alert">{escape(said)}</p>')
         st.button(words.KEEP_BOTH, on_click=state.save_card, args=(True,))
         st.button(words.OPEN_THEIRS, on_click=state.open_theirs)

@@ -26,7 +26,8 @@ GLOSSARY = (
     ),
     (
         "Delta E",
-        "Difference of two colours (CIEDE2000): below 1 not seen side by side, 2 to 4 visible, above 5 another colour.",
+        "Difference of two colours (CIEDE2000): below 1 not seen side by side, 2 to 4 visible, above 5 "
+        "another colour.",
     ),
     (
         "estimate, measured",
@@ -46,11 +47,13 @@ GLOSSARY = (
     ("lamp, eye", "The light the jar is seen under, and the colour vision of who looks."),
 )
 HABITS = (
-    "Swatch every pigment in your own whipped base at 0.1, 0.3 and 1 %: until then strength is a guess within a factor of 2 to 3.",
+    "Swatch every pigment in your own whipped base at 0.1, 0.3 and 1 %: until then strength is a guess "
+    "within a factor of 2 to 3.",
     "Mica sheen is not predicted, only its body colour.",
     "Percents may be typed with comma or point; a figure with two readings is asked back.",
     "Two windows on one card: the second to save is told, and nothing is overwritten.",
-    "The picture shades by one factor for all channels: the middle of the lit wall has the predicted colour. Flat colours shows them without light.",
+    "The picture shades by one factor for all channels: the middle of the lit wall has the predicted "
+    "colour. Flat colours shows them without light.",
 )
 
 
@@ -65,7 +68,8 @@ def page() -> None:
         st.html("<ul class='bl-list'>" + "".join(f"<li>{escape(one)}</li>" for one in HABITS) + "</ul>")
         parts.heading("What the numbers are")
         st.html(
-            f"<p>{PLANNING} {NO_REFERENCE} Every figure from the world carries its source and the day it was looked at.</p>"
+            f"<p>{PLANNING} {NO_REFERENCE} Every figure from the world carries its source and the day "
+            "it was looked at.</p>"
         )
         parts.heading("Where your files are")
         st.html(

@@ -69,7 +69,8 @@ def _row(position: int, judged: ToneJudged, opened: bool) -> None:
     ):
         st.html(_swatch(judged), width="content")
         st.html(
-            f'<p class="bl-tone"><b>{escape(tone.name)}</b><br><small>{escape(doses or "no pigment")}</small></p>'
+            f'<p class="bl-tone"><b>{escape(tone.name)}</b><br>'
+            f"<small>{escape(doses or 'no pigment')}</small></p>"
         )
         if opened:
             label = f"Share of {tone.name}, percent by weight of the jar"

@@ -92,7 +92,8 @@ def _row(item: Item) -> None:
         if isinstance(item, Pigment):
             st.html(parts.swatch(item.name, *_swatch(item, SEEN_AT), None), width="content")
         st.html(
-            f'<p class="bl-tone"><b>{escape(parts.capital(item.name))}</b><br><small>{escape(_line(item))}</small></p>'
+            f'<p class="bl-tone"><b>{escape(parts.capital(item.name))}</b><br>'
+            f"<small>{escape(_line(item))}</small></p>"
         )
         st.button("Show", key=f"show-{item.kind}-{item.id}", type="tertiary", on_click=_show, args=(item.id,))
 
@@ -105,7 +106,8 @@ def _swatch(item: Pigment, pct: float) -> tuple[str, str, str]:
 
 def _line(item: Item) -> str:
     if isinstance(item, Pigment):
-        return f"{words.KNOWN[item.known]} · CI {', '.join(item.ci)} · up to {units.plain(item.cap_pct)} % · seen at {SEEN_AT} %"
+        cap = units.plain(item.cap_pct)
+        return f"{words.KNOWN[item.known]} · CI {', '.join(item.ci)} · up to {cap} % · seen at {SEEN_AT} %"
     if isinstance(item, Oil):
         return f"{words.OIL_GROUPS[item.group]} · {shelf_oils.sheet_words(item, state.today())}"
     return getattr(item, "basis", "")
@@ -136,7 +138,8 @@ def _ladder(item: Pigment) -> None:
         f'<div><i style="background:{_swatch(item, pct)[1]}"></i>{units.plain(pct)} %</div>' for pct in LADDER
     )
     st.html(
-        f'<div class="bl-ladder" role="img" aria-label="{escape(item.name)} in the white base at four doses">{steps}</div>'
+        f'<div class="bl-ladder" role="img" '
+        f'aria-label="{escape(item.name)} in the white base at four doses">{steps}</div>'
     )
 
 

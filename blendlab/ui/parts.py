@@ -234,7 +234,9 @@ def _onward(path: str) -> None:
 def rows(named: Iterable[tuple[str, str]]) -> None:
     """Names with their figures, one below the other; what is empty is left out."""
     body = "".join(
-        f"<tr><th scope='row'>{escape(name)}</th><td>{escape(value)}</td></tr>" for name, value in named if value
+        f"<tr><th scope='row'>{escape(name)}</th><td>{escape(value)}</td></tr>"
+        for name, value in named
+        if value
     )
     st.html(f'<table class="bl-table bl-kv"><tbody>{body}</tbody></table>')
 

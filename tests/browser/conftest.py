@@ -28,7 +28,8 @@ FLAGS = [
 
 def chromium() -> str:
     """Path of a Chromium, or skip; where CI says that a browser is required, fail."""
-    found = os.environ.get("BLENDLAB_BROWSER") or next((path for one in NAMES if (path := shutil.which(one))), None)
+    installed = (path for one in NAMES if (path := shutil.which(one)))
+    found = os.environ.get("BLENDLAB_BROWSER") or next(installed, None)
     if found is None:
         if os.environ.get("BLENDLAB_REQUIRE_BROWSER") == "1":
             pytest.fail("a browser is required here and none was found")
@@ -52,7 +53,10 @@ class App:
 
     def start(self) -> None:
         self.process = subprocess.Popen(
-            [sys.executable, "-m", "blendlab.cli", "--folder", str(self.folder), "--port", str(self.port), "--no-browser"],
+            [
+                *(sys.executable, "-m", "blendlab.cli", "--no-browser"),
+                *("--folder", str(self.folder), "--port", str(self.port)),
+            ],
             cwd=ROOT,
             stdout=subprocess.DEVNULL,
             stderr=subprocess.DEVNULL,

@@ -39,7 +39,8 @@ def shot(page, selector):
 
 
 def hex_codes(text):
-    return [tuple(int(code[at : at + 2], 16) for at in (1, 3, 5)) for code in re.findall(r"#[0-9a-f]{6}", text)]
+    codes = re.findall(r"#[0-9a-f]{6}", text)
+    return [tuple(int(code[at : at + 2], 16) for at in (1, 3, 5)) for code in codes]
 
 
 def near(one, other, codes=1):
@@ -101,7 +102,8 @@ def test_the_panel_is_one_grey_beside_and_inside_the_picture(app, browser, schem
     inside = shot(page, ".st-key-front img")
     for x, y in ((3, 3), (3, height - 4), (width - 4, 3), (width - 4, height - 4)):
         assert near(picture.getpixel((x, y)), PANEL, 0), (x, y, picture.getpixel((x, y)))
-    for x, y in ((1, 1), (inside.width - 2, 1), (1, inside.height - 2), (inside.width - 2, inside.height - 2)):
+    right, low = inside.width - 2, inside.height - 2
+    for x, y in ((1, 1), (right, 1), (1, low), (right, low)):
         assert near(inside.getpixel((x, y)), PANEL, 0), (x, y, inside.getpixel((x, y)))
     page.close()
 
@@ -153,7 +155,8 @@ def test_a_reload_and_a_restart_offer_the_draft(app, browser):
     page.goto(app.address)
     page.wait_for_selector(".st-key-front img")
     settle(page)
-    type_into(page, "n-tones-1-share_pct" if page.locator(".st-key-n-tones-1-share_pct").count() else "n-tones-0-share_pct", "52,5")
+    second_is_open = page.locator(".st-key-n-tones-1-share_pct").count()
+    type_into(page, f"n-tones-{1 if second_is_open else 0}-share_pct", "52,5")
     page.reload()
     page.wait_for_selector("text=is open where you left it")
     app.stop()
@@ -165,4 +168,3 @@ def test_a_reload_and_a_restart_offer_the_draft(app, browser):
         one.input_value() for one in page.locator(".st-key-bench input").all()
     )
     page.close()
-

@@ -8,8 +8,8 @@ import pytest
 from streamlit import config
 from streamlit.testing.v1 import AppTest
 
-from blendlab.studio import demo
 from blendlab import store
+from blendlab.studio import demo
 from blendlab.ui import memo
 
 ROOT = Path(__file__).parents[2]
