@@ -172,7 +172,8 @@ def _weight(jar: shelf.Jar, layout: Layout) -> Iterator[Finding]:
             "density_not_weighed",
             "look.jar",
             f"The whipped density was not weighed: a jar sold as {ounces:.1f} fl oz holds between "
-            f"{low:.0f} and {high:.0f} g, about {layout.net_g:.0f} g ({held:.1f} oz) at {layout.density_g_ml:.2f} g/ml.",
+            f"{low:.0f} and {high:.0f} g, about {layout.net_g:.0f} g ({held:.1f} oz) "
+            f"at {layout.density_g_ml:.2f} g/ml.",
             "Weigh a full cup of known volume; until then there is no label weight.",
             PRACTICE,
         )

@@ -54,7 +54,7 @@ def settings(folder: store.Folder) -> Settings:
     maker = Maker(**{one.name: str(plain.get("maker", {}).get(one.name, "")) for one in fields(Maker)})
     words = {key: str(plain[key]) for key in ("currency", "weigh_in", "heat_in") if plain.get(key)}
     fixed = _money(plain.get("fixed_per_year"))
-    return Settings(**words, rates=rates, maker=maker, fixed_per_year=fixed)  # type: ignore[arg-type]
+    return Settings(**words, rates=rates, maker=maker, fixed_per_year=fixed)
 
 
 def _money(text: Any) -> Decimal:

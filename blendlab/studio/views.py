@@ -24,7 +24,7 @@ SIDES = {"front": FRONT, "wall": (900, 420), "above": (700, 700), "cut": (700, 7
 """View -> pixels of its picture at 1x."""
 
 WHITE = plain([[0.955, 0.950, 0.935]])
-THUMB = (112, 104)
+THUMB = (136, 126)
 ENDS = ("weak", "likely", "strong")
 
 

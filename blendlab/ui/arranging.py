@@ -36,10 +36,10 @@ def _picker(path: str, names: dict[str, str], assessed: Assessment, draw: Any, t
     shelf, current = state.shelf(), state.at(path)
     key = (path, canonical(assessed.design), tuple(item.ref.key for item in shelf.embedded))
     drawn = _thumbs.get_or_make(key, lambda: draw(assessed))
-    with st.container(key=f"pick-{path.replace('.', '-')}", horizontal=True, gap="small"):
+    with st.container(key=f"pick-{'-'.join(path.split('.'))}", horizontal=True, gap="small"):
         for kind, name in names.items():
-            with st.container(key=f"thumb-{path.split('.')[0]}-{kind}", width=84, gap=None):
-                st.image(drawn[kind], width=84, output_format="PNG", alt=f"This design as {name.lower()}")
+            with st.container(key=f"thumb-{path.split('.')[0]}-{kind}", width=68, gap=None):
+                st.image(drawn[kind], width=68, output_format="PNG", alt=f"This design as {name.lower()}")
                 st.button(
                     name,
                     key=f"take-{path}-{kind}",
@@ -80,7 +80,7 @@ def arrangement_details(assessed: Assessment) -> None:
         "core": [("Height of the core, share of the filling", "core_height", "", 0.2, 1)],
         "fade": [("Height of the passage, share of the filling", "width", "", 0.05, 1)],
     }.get(kind, [])
-    columns = st.columns(max(len(fields) + (kind == "helix"), 1), gap="small")
+    columns = st.columns(max(len(fields) + (kind == "helix"), 1), gap="small", wrap=False)
     for column, (label, name, unit, low, high) in zip(columns, fields, strict=False):
         with column:
             parts.number_field(label, f"arrangement.{name}", unit, low, high, hide_label=False)
@@ -143,7 +143,7 @@ def top_details(assessed: Assessment) -> None:
     if state.at("top.dust"):
         dose = state.at("top.dust.mg_per_cm2")
         fields.append(("Dust, mg/cm2", "top.dust.mg_per_cm2", "mg/cm2", 0, 5, dose))
-    columns = st.columns(len(fields) + (kind == "star"), gap="small")
+    columns = st.columns(len(fields) + (kind == "star"), gap="small", wrap=False)
     for column, (label, path, unit, low, high, shown) in zip(columns, fields, strict=False):
         with column:
             parts.number_field(label, path, unit, low, high, hide_label=False, value=round(shown, 1))

@@ -15,6 +15,7 @@ from blendlab.ui import export, jars, memo, parts, state
 
 BENCH, BEFORE = "on the bench", "before the last change"
 MOST = 4
+HEIGHT = 760
 SAME = "Nothing is different but the name."
 LIGHT = "All in the lamp, the eye and the turn of the first, at one scale."
 REAL = "The real jar"
@@ -22,6 +23,8 @@ MARK = "Mark the jar on the photo by its sides, its rim and its foot; a grey car
 NO_CARD = (
     "No grey card: the photo keeps its own light, so compare shapes and differences, not single colours."
 )
+
+LEFT = "text-align:left;white-space:normal;vertical-align:top"
 
 Judged = tuple[Assessment, Shelf]
 
@@ -32,13 +35,13 @@ def page(ids: list[str]) -> None:
     if len(judged) < 2:
         parts.small("Choose two to four cards to compare.")
         return
-    drawn = views.side_by_side(judged)
+    drawn = views.side_by_side(judged, HEIGHT)
     with st.container(key="compare-panel"):
         st.image(drawn, output_format="PNG", width="stretch", alt=views.row_words(judged))
     parts.small(LIGHT)
     _table(judged)
-    for names, apart in views.closest_tones(judged):
-        parts.small(f"{names}: Delta E {apart:.1f}.")
+    apart = [f"{names}: Delta E {delta_e:.1f}" for names, delta_e in views.closest_tones(judged)]
+    parts.small(" · ".join(apart))
 
 
 def choose(known: dict[str, str], first: list[str]) -> list[str]:
@@ -87,10 +90,10 @@ def _table(judged: list[Judged]) -> None:
     if not rows:
         parts.small(SAME)
         return
-    head = "".join(f"<th scope='col'>{escape(one.design.name)}</th>" for one, _ in judged)
+    head = "".join(f"<th scope='col' style='{LEFT}'>{escape(one.design.name)}</th>" for one, _ in judged)
     body = "".join(
         f"<tr><th scope='row'>{escape(name)}</th>"
-        + "".join(f"<td>{escape(value)}</td>" for value in values)
+        + "".join(f"<td style='{LEFT}'>{escape(value)}</td>" for value in values)
         + "</tr>"
         for name, values in rows
     )
