@@ -66,27 +66,33 @@ def _figure(ceiling: float | None) -> str:
 
 def found(check: ScentCheck) -> None:
     """How the highest load comes about: routes, sources with their days, and what was not checked."""
-    with st.expander("How the highest load is found, and what was not checked", key="routes"):
-        routes = check.routes
-        named = (("A", routes.a), ("B", routes.b), ("C", routes.c), ("law", routes.law))
-        rows = "".join(
-            f"<tr><th scope='row'>{escape(words.ROUTES[name])}<small>{escape(route.note)}</small></th>"
-            f"<td>{escape(route.governing)}</td>"
-            f"<td>{'no figure' if route.pct is None else units.floor_text(route.pct) + ' %'}</td></tr>"
-            for name, route in named
-        )
-        st.html(f'<table class="bl-table"><tbody>{rows}</tbody></table>')
-        counts = check.counts
-        parts.small(
-            f"Of {counts.restricted_total} restricted Standards {counts.checked} were checked on figures read"
-            f" in their source, {counts.unverified} on figures from memory, {counts.by_sheet} through the"
-            f" sheets only; {counts.unknown} unknown. Lists of {counts.on.isoformat()}."
-            f" Category {check.category}."
-        )
-        _sources(check)
-        _list("Not checked", check.unchecked)
-        _list("Checked through the supplier's sheets only", check.by_sheet)
-        parts.small(words.NO_LIMIT)
+    title = "How the highest load is found, and what was not checked"
+    with st.expander(title, key="routes", on_change="rerun") as box:
+        if box.open:
+            _routes(check)
+
+
+def _routes(check: ScentCheck) -> None:
+    routes = check.routes
+    named = (("A", routes.a), ("B", routes.b), ("C", routes.c), ("law", routes.law))
+    rows = "".join(
+        f"<tr><th scope='row'>{escape(words.ROUTES[name])}<small>{escape(route.note)}</small></th>"
+        f"<td>{escape(route.governing)}</td>"
+        f"<td>{'no figure' if route.pct is None else units.floor_text(route.pct) + ' %'}</td></tr>"
+        for name, route in named
+    )
+    st.html(f'<table class="bl-table"><tbody>{rows}</tbody></table>')
+    counts = check.counts
+    parts.small(
+        f"Of {counts.restricted_total} restricted Standards {counts.checked} were checked on figures read"
+        f" in their source, {counts.unverified} on figures from memory, {counts.by_sheet} through the"
+        f" sheets only; {counts.unknown} unknown. Lists of {counts.on.isoformat()}."
+        f" Category {check.category}."
+    )
+    _sources(check)
+    _list("Not checked", check.unchecked)
+    _list("Checked through the supplier's sheets only", check.by_sheet)
+    parts.small(words.NO_LIMIT)
 
 
 def _sources(check: ScentCheck) -> None:
@@ -99,7 +105,7 @@ def _sources(check: ScentCheck) -> None:
     )
     if body:
         head = "<thead><tr><th>figure</th><th>source</th><th>seen or issued</th></tr></thead>"
-        st.html(f'<table class="bl-table bl-read">{head}<tbody>{body}</tbody></table>')
+        st.html(f'<table class="bl-table bl-read bl-sources">{head}<tbody>{body}</tbody></table>')
 
 
 def _list(title: str, names: tuple[str, ...]) -> None:

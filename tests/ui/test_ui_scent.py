@@ -48,7 +48,11 @@ def test_what_was_not_checked_is_a_plain_list(scent):
     scent.go("cards")
     scent.at.button(key="open-fern-glade").click()
     scent.run().go("scent")
+    assert "Not checked: all else in Green stem accord" in scent.said
+    scent.at.session_state["routes"] = True
+    scent.run()
     assert "<li>all else in Green stem accord</li>" in scent.said
+    assert "seen or issued" in scent.said
     assert "of 177 restricted Standards" in scent.said.replace("Of", "of")
 
 
