@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from decimal import Decimal
 from typing import Literal
 
 import numpy as np
@@ -18,7 +19,7 @@ from blendlab.fragrance.advice import floored
 from blendlab.fragrance.blend import Blend, lay_out
 from blendlab.fragrance.conflict import irreducible
 from blendlab.fragrance.notes import Balance, balance
-from blendlab.fragrance.rounding import Rounded, rounded
+from blendlab.fragrance.rounding import Rounded, rounded, strain, weighed
 from blendlab.fragrance.rows import Laid, at, laid, notes_of
 from blendlab.fragrance.solver import (
     Answer,
@@ -240,9 +241,11 @@ class _Search:
         return replace(made, scent=replace(self.scent, load_pct=load), changes=(), largest_pct=0.0)
 
     def _weighed(self, load: float) -> tuple[float, ...]:
-        grams = np.array(self._wish(load))
-        made = rounded(self.laid.space, grams, self.batch_g, self.step_g)
-        return made.grams if made else tuple(0.0 for _ in grams)
+        """Grams of the shares as they are."""
+        shares = [Decimal(repr(100 * one)) for one in self.blend.shares]
+        strains = strain(self.laid.space)
+        found = weighed(Decimal(repr(load)), shares, strains, self.batch_g, self.step_g)
+        return tuple(float(one) for one in found)
 
     def _solved(self, way: Way, solve: Callable[[Space], Answer], load: float) -> Proposal | None:
         try:

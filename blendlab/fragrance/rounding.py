@@ -57,10 +57,10 @@ def rounded(space: Space, grams: Floats, batch_g: float, step_g: float) -> Round
     shares = _shares(exact, total, strains)
     load = (total + Decimal("1e-9")).quantize(LOAD_STEP, ROUND_FLOOR)
     while load > 0:
-        weighed = _weighed(load, shares, strains, batch_g, step_g)
+        grams_ = weighed(load, shares, strains, batch_g, step_g)
         typed = [load * share for share in shares]
-        if holds(space, typed, 10_000) and holds(space, weighed, batch_g):
-            return Rounded(float(load), tuple(map(float, shares)), tuple(map(float, weighed)))
+        if holds(space, typed, 10_000) and holds(space, grams_, batch_g):
+            return Rounded(float(load), tuple(map(float, shares)), tuple(map(float, grams_)))
         load -= LOAD_STEP
     return None
 
@@ -76,9 +76,10 @@ def _shares(exact: Sequence[Decimal], total: Decimal, strains: Floats) -> list[D
     return shares
 
 
-def _weighed(
+def weighed(
     load: Decimal, shares: Sequence[Decimal], strains: Floats, batch_g: float, step_g: float
 ) -> list[Decimal]:
+    """Grams on the step of a scale: restricted oils down, the others to the nearest."""
     batch, step = Decimal(repr(float(batch_g))), Decimal(repr(float(step_g)))
     ways = [ROUND_FLOOR if one > 0 else ROUND_HALF_UP for one in strains]
     return [

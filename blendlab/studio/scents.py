@@ -118,7 +118,7 @@ def taken(scent: Scent, proposed: Scent) -> dict[str, Any]:
     most = max([scent.load_pct, *scent.tone_loads.values()])
     by_id = {one.oil.id: one.share_pct for one in proposed.oils}
     changes: dict[str, Any] = {
-        f"scent.oils.{at}.share_pct": by_id.get(one.oil.id, 0.0) for at, one in enumerate(scent.oils)
+        f"scent.oils.{at}.share_pct": by_id.pop(one.oil.id, 0.0) for at, one in enumerate(scent.oils)
     }
     part = proposed.load_pct / most if most else 0.0
     changes["scent.load_pct"] = proposed.load_pct if not scent.tone_loads else scent.load_pct * part

@@ -97,13 +97,12 @@ def _sentence(one: Proposal) -> str:
 def _told(assessed: Assessment, found: Closest, one: Proposal) -> None:
     scent = assessed.design.scent
     before = {share.oil.id: share.share_pct for share in scent.oils}
-    by_name_g = list(one.grams.values())
     known = {oil.id: oil.name for oil in scents.oils(assessed.design, state.shelf())}
     rows = "".join(
         f"<tr><th scope='row'>{escape(known.get(share.oil.id, share.oil.id))}</th>"
         f"<td>{before.get(share.oil.id, 0.0):.2f}</td><td>{share.share_pct:.2f}</td>"
-        f"<td>{_grams(by_name_g, at)}</td></tr>"
-        for at, share in enumerate(one.scent.oils)
+        f"<td>{one.grams.get(known.get(share.oil.id, ''), 0.0):.2f}</td></tr>"
+        for share in one.scent.oils
     )
     st.html(
         '<table class="bl-table bl-shares"><thead><tr><th>oil</th><th>now, % of the scent</th>'
@@ -117,10 +116,6 @@ def _told(assessed: Assessment, found: Closest, one: Proposal) -> None:
     for line in lines:
         parts.small(line)
     _why(found)
-
-
-def _grams(grams: list[float], at: int) -> str:
-    return f"{grams[at]:.2f}" if at < len(grams) else ""
 
 
 def _relaxed(one: object) -> str:

@@ -236,6 +236,16 @@ def test_rounded_blends_keep_every_row_in_decimals_and_restricted_oils_never_ris
             assert abs(weighed - typed) <= step / 2 + 1e-9
 
 
+def test_grams_of_a_scaled_blend_are_those_of_its_shares():
+    wish, oils = trio(caps=Caps(vanillin_pct=0.01))
+    scaled = next(
+        one for one in found(wish, oils, batch_g=2000.0, step_g=0.01).proposals if one.way == "scale"
+    )
+    for share, one in zip(scaled.scent.oils, oils, strict=True):
+        exact = 2000 * scaled.scent.load_pct * share.share_pct / 10_000
+        assert exact - 0.01 < scaled.grams[one.name] <= exact + 0.005
+
+
 def test_shares_that_need_not_move_stay_to_the_hundredth():
     wish, oils = trio(caps=Caps(contents={"Geraniol": 0.008}))
     few = next(one for one in found(wish, oils).proposals if one.way == "few")
