@@ -27,6 +27,7 @@ from blendlab.fragrance.oil_columns import (
     head_problems,
     mark,
 )
+from blendlab.fragrance.sheets import ordinal
 from blendlab.recipe import slug
 from blendlab.shelf import Declaration, Declared, Oil, Sheet
 
@@ -290,7 +291,9 @@ def _read(oil: Oil | None) -> tuple[str, ...]:
     told = []
     if oil.sheet:
         limits = ", ".join(f"{key}: {pct:g} %" for key, pct in oil.sheet.limits.items())
-        told.append(f"sheet of the {oil.sheet.amendment}. amendment, {limits or 'no category allowed'}")
+        told.append(
+            f"sheet of the {ordinal(oil.sheet.amendment)} amendment, {limits or 'no category allowed'}"
+        )
     else:
         told.append("no sheet: a stop for sale")
     if oil.declaration:

@@ -8,7 +8,7 @@ from datetime import date
 
 from blendlab.facts.labels import list_days
 from blendlab.facts.limits import figures, law_days, product
-from blendlab.fragrance.sheets import due
+from blendlab.fragrance.sheets import due, ordinal
 from blendlab.shelf import Oil
 
 
@@ -49,7 +49,9 @@ def _of_oil(old: Oil, new: Oil) -> Iterator[Change]:
         yield Change(new.received, text)
     before, after = old.sheet, new.sheet
     if before != after:
-        what = "no sheet any more" if after is None else f"a sheet of the {after.amendment}. amendment"
+        what = (
+            "no sheet any more" if after is None else f"a sheet of the {ordinal(after.amendment)} amendment"
+        )
         yield Change(after.issued if after else None, f"{new.name} has {what}.")
     if old.declaration != new.declaration:
         yield Change(None, f"{new.name} has another declaration of allergens.")
@@ -61,8 +63,8 @@ def _days(oils: Mapping[str, Oil], kind: str, markets: Sequence[str]) -> Iterato
     for oil in oils.values():
         if oil.expiry is not None:
             yield Change(oil.expiry, f"Lot {oil.lot or '?'} of {oil.name} ends on {oil.expiry}.")
-    current = figures()["amendment.current"]
-    yield Change(due(), f"From {due()} an existing scent needs sheets of the {current}. amendment.")
+    current = ordinal(int(figures()["amendment.current"]))
+    yield Change(due(), f"From {due()} an existing scent needs sheets of the {current} amendment.")
     for day, name in law_days(product(kind).scopes):
         yield Change(day, f"From {day} the law has another figure for {name}.")
     for market in markets:

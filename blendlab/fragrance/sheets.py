@@ -103,8 +103,8 @@ def sheet_state(oil: Oil, on: date, category: str | None = None) -> SheetState:
 def _by_amendment(oil: Oil, sheet: Sheet, limit: float | None) -> SheetState:
     current = int(figure("amendment.current"))
     state = amendment_state(sheet.amendment, oil.received, current)
-    told = f"The sheet of {oil.name} follows the {_ordinal(sheet.amendment)} Amendment"
-    renew = f"Ask for a sheet of the {_ordinal(current)} Amendment."
+    told = f"The sheet of {oil.name} follows the {ordinal(sheet.amendment)} Amendment"
+    renew = f"Ask for a sheet of the {ordinal(current)} Amendment."
     if state == "use":
         text = told + ("." if limit is None else f": up to {limit:g} % of the jar.")
         return SheetState(oil.name, oil.id, "use", "in force", limit, text)
@@ -121,7 +121,8 @@ def _stop(oil: Oil, word: str, text: str, fix: str) -> SheetState:
     return SheetState(oil.name, oil.id, "stop", word, None, text, fix)
 
 
-def _ordinal(number: int) -> str:
+def ordinal(number: int) -> str:
+    """A number in its order: 51st, 49th."""
     ending = "th" if 10 <= number % 100 <= 20 else {1: "st", 2: "nd", 3: "rd"}.get(number % 10, "th")
     return f"{number}{ending}"
 

@@ -13,6 +13,7 @@ from blendlab.facts import library
 from blendlab.facts.limits import categories, plant_parts
 from blendlab.fragrance.entry import read_cas, read_declaration, read_limits
 from blendlab.fragrance.oil_table import OilTable, agreed, read_oils
+from blendlab.fragrance.sheets import ordinal
 from blendlab.shelf import Declaration, Oil, Sheet, Shelf
 from blendlab.studio.adding import Added, Form, Typed, free_id, keep, name_of
 from blendlab.units import plain
@@ -47,7 +48,7 @@ def sheet_words(oil: Oil, on: date) -> str:
     if oil.sheet is None:
         return state.word
     until = f", lot until {oil.expiry.isoformat()}" if oil.expiry else ""
-    return f"sheet of the {oil.sheet.amendment}. amendment, {state.word}{until}"
+    return f"{ordinal(oil.sheet.amendment)} amendment, {state.word}{until}"
 
 
 def ahead(oil: Oil, on: date) -> tuple[fragrance.Ahead, ...]:

@@ -122,10 +122,7 @@ def findings(assessed: Assessment) -> None:
         parts.small("The label also says: " + " ".join(assessed.warnings))
     _changed(assessed)
     parts.small(PLANNING)
-    with st.container(key="next"):
-        if st.button("Next: the cards →", type="tertiary"):
-            st.session_state.goto = "cards"
-            st.rerun()
+    parts.onward("Next: the batch", "batch")
 
 
 def _answer(assessed: Assessment) -> None:

@@ -195,7 +195,7 @@ def test_reasons_to_judge_again():
     told = [one.text for one in since({"a": old}, {"a": new}, date(2026, 4, 1), TODAY, "body_butter", ["EU"])]
     for word in (
         "lot L-2 in place of lot L-1",
-        "a sheet of the 51. amendment",
+        "a sheet of the 51st amendment",
         "another declaration",
         "Lot L-1 of A ends on 2026-10-01",
         "placed from 2026-08-01",

@@ -315,7 +315,7 @@ def many(oils, text, unit="%"):
 def test_thirty_oils_are_pasted_previewed_and_put(oils, folder):
     rows = "\n".join(f"Oil {k};51;{k},5;{k};L-{k}" for k in range(1, 31))
     many(oils, f"Name;Amendment;9;Linalool;Lot\n{rows}\nBroken;51;lots;1;L")
-    assert "sheet of the 51. amendment, 9: 30.5 %" in oils.said
+    assert "sheet of the 51st amendment, 9: 30.5 %" in oils.said
     assert "is not a number in %" in oils.said
     oils.press("Put 30 oils on the shelf")
     assert "30 oils are on the shelf. 1 row was not understood and left out." in oils.said
