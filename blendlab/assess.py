@@ -16,7 +16,7 @@ from blendlab import fragrance, jar, renew, tint
 from blendlab.batch import Density, Plan, plan, whipped_density
 from blendlab.codec import unknown_keys
 from blendlab.errors import Finding, UnknownName, worst_first
-from blendlab.recipe import Design, Ref, Scent, Tone, refs, tone_load
+from blendlab.recipe import Design, Ref, Scent, Tone, evened, refs, tone_load
 from blendlab.shelf import Base, Ingredient, Item, Jar, Shelf
 from blendlab.tint import Seen, Spread, Tint, Weighed
 
@@ -99,7 +99,9 @@ def assess(design: Design, shelf: Shelf, on: date | None = None) -> Assessment:
     base, glass = _try(shelf, known.base), _try(shelf, known.jar)
     if not isinstance(base, Base) or not isinstance(glass, Jar):
         return Assessment(design, day, (), None, None, {}, {}, worst_first(findings))
-    scents, labels, portions = _scents(known, shelf, base, day) if _sums(known.scent) else ({}, {}, {})
+    as_weighed = replace(known, scent=evened(known.scent))
+    there = _sums(as_weighed.scent)
+    scents, labels, portions = _scents(as_weighed, shelf, base, day) if there else ({}, {}, {})
     density = whipped_density(base, known.batch.overrun_pct)
     densities = {tone.id: density.g_ml for tone in known.tones}
     layout = jar.layout(known, glass, densities, density.weighed)
@@ -241,7 +243,7 @@ def _scent_sum(scent: Scent) -> Finding:
         "scent-sum",
         "scent.oils",
         f"The shares of the oils add up to {total:.2f} % of the scent; "
-        "nothing can be checked before they make 100 %.",
+        "they must make 100 %. Checked and weighed in proportion.",
         "Even them out to 100 %.",
         "a scent is 100 % of its oils",
         evened,

@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any, Literal
 
@@ -372,6 +372,21 @@ def refs(design: Design) -> tuple[Ref, ...]:
         found.append(design.top.dust.pigment)
     found += [*design.batch.scales, *_ingredients(design.batch), *(one.of for one in design.batch.dilutions)]
     return tuple({ref.key: ref for ref in found}.values())
+
+
+def evened(scent: Scent) -> Scent:
+    """The same scent with its shares in proportion, so that they make 100 %, as it is weighed.
+
+    >>> part = OilShare(oil=Ref(kind="oil", id="a"), share_pct=30)
+    >>> evened(Scent(oils=(part, part))).oils[0].share_pct
+    50.0
+    """
+    total = sum(one.share_pct for one in scent.oils)
+    if not total or total == 100:
+        return scent
+    return replace(
+        scent, oils=tuple(replace(one, share_pct=100 * one.share_pct / total) for one in scent.oils)
+    )
 
 
 def tone_load(design: Design, tone_id: str) -> float:

@@ -10,7 +10,7 @@ from typing import Any, Literal
 from blendlab import fragrance
 from blendlab.assess import Assessment, with_additions
 from blendlab.fragrance.amounts import cost, parts_of_base, pct_of_final
-from blendlab.recipe import Design, Scent
+from blendlab.recipe import Design, Scent, evened
 from blendlab.shelf import Base, Oil, Shelf
 
 Way = Literal["pct", "parts", "grams"]
@@ -94,7 +94,7 @@ def closest(assessed: Assessment, shelf: Shelf, market: str) -> fragrance.Closes
     most = max([design.scent.load_pct, *design.scent.tone_loads.values()])
     step = min((one.step_g for one in shelf.of("scale")), default=STEP_G)
     return fragrance.closest(
-        replace(design.scent, load_pct=most),
+        replace(evened(design.scent), load_pct=most),
         inside,
         with_additions(base, design, shelf),
         design.product,

@@ -64,7 +64,7 @@ def _nothing(found: Closest | None) -> None:
     if found is not None and found.fits:
         parts.small("The blend is within every limit listed here and within your own wishes as it is.")
     elif found is None:
-        parts.small("Nothing can be found before the shares make 100 % and every oil and the base are there.")
+        parts.small("Nothing can be found before an oil has a share, and every oil and the base are there.")
     else:
         parts.small("No blend of these oils can be sold at any load.")
         _why(found)

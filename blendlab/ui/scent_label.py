@@ -33,7 +33,7 @@ def names(assessed: Assessment, market: str) -> None:
             _placed(assessed)
     labels = assessed.labels.get(market)
     if labels is None:
-        parts.small("No names before the shares make 100 %.")
+        parts.small("No names before an oil has a share.")
         return
     _words(labels)
     parts.small(_sentence(labels, assessed.design.scent.load_pct))

@@ -21,7 +21,7 @@ NAMED = 3
 def ceiling(assessed: Assessment, check: ScentCheck | None) -> None:
     """What sheets and law allow, what is usual, and how much was looked at."""
     if check is None:
-        parts.small("Nothing can be checked before the shares make 100 %.")
+        parts.small("Nothing can be checked before an oil has a share.")
         return
     figures = [("Highest load within the limits known", _figure(check.ceiling_pct))]
     if check.ceiling_pct is None and check.without:

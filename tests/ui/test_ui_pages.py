@@ -129,7 +129,7 @@ def test_the_scent_page_says_what_binds_and_what_is_on_the_label(pages):
     assert "Highest load within the limits known" in pages.said
     assert "<li>Linalool <small>" in pages.said
     pages.type("n.scent.oils.0.share_pct", "30")
-    assert "nothing can be checked" in pages.said
+    assert "they must make 100 %. Checked and weighed in proportion." in pages.said
     pages.press("Even out to 100 %")
     assert sum(one["share_pct"] for one in pages.design["scent"]["oils"]) == pytest.approx(100)
 

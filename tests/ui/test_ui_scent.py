@@ -163,11 +163,19 @@ def test_a_blend_that_fits_says_so(scent):
     assert "is within every limit listed here" in scent.said
 
 
-def test_nothing_is_proposed_before_the_shares_make_100(scent):
-    scent.type("n.scent.oils.0.share_pct", "30")
+def test_shares_off_100_stop_the_sale_and_are_checked_as_they_are_weighed(scent):
+    ceiling = table_row(scent.said, "All sheets together")
+    scent.type("n.scent.oils.0.share_pct", "70")
+    scent.type("n.scent.oils.1.share_pct", "50")
+    scent.type("n.scent.oils.2.share_pct", "40")
+    scent.type("n.scent.oils.3.share_pct", "40")
+    assert "must make 100 %" in scent.said
+    assert table_row(scent.said, "All sheets together") == ceiling
+    for at in range(4):
+        scent.type(f"n.scent.oils.{at}.share_pct", "0")
+    assert "before an oil has a share" in scent.said
     scent.press("Find the closest blend within all limits")
-    assert "before the shares make 100 %" in scent.said
-    scent.press("Leave")
+    assert "Nothing can be found" in scent.said
 
 
 def test_an_oil_taken_off_the_shelf_stays_in_the_scent_that_carries_it(pages, folder):
