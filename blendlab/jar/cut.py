@@ -10,7 +10,7 @@ from blendlab.jar import light, surface
 from blendlab.jar.planes import Planes, Shot, assemble
 from blendlab.jar.scene import Vessel, edge
 from blendlab.jar.solid import Solid
-from blendlab.jar.texture import Field
+from blendlab.jar.texture import Field, noise
 from blendlab.jar.top import relief
 from blendlab.jar.views import sheet
 
@@ -28,8 +28,13 @@ def opened(solid: Solid, vessel: Vessel, shot: Shot) -> Planes:
     side = np.where(z[:, None] > solid.height, solid.top.radius, local)
     alpha = (edge(side - np.abs(x)[None, :], scale) * ends).astype(np.float32)
     covered = _tones(solid, x, z, side, shot.turn, scale)
+    if not shot.flat:
+        covered = covered * _foam(solid, x, z)
     ground = np.float32(light.decode(shot.code / 255))
-    neutral = ground * (1 - _glass(vessel, x, z, local, scale) * np.float32(0.38)) * (1 - alpha)
+    hollow = edge(local - np.abs(x)[None, :], scale) * edge(z, scale)[:, None]
+    glassy = _glass(vessel, x, z, local, scale)
+    behind = 1 - 0.06 * hollow * edge(vessel.brim - z, scale)[:, None]
+    neutral = ground * (behind * (1 - glassy) + np.float32(0.66) * glassy) * (1 - alpha)
     none = np.zeros((0, *alpha.shape), dtype=np.float32)
     if solid.kind == "fade" and len(solid.shares) > 1:
         path = np.asarray(solid.path(np.clip(z, 0, solid.height)), dtype=np.float32)
@@ -38,6 +43,22 @@ def opened(solid: Solid, vessel: Vessel, shot: Shot) -> Planes:
         tops = none if solid.one_fade_above else covered * (alpha * own)
         return assemble(solid, neutral, none, tops, np.clip(path, 0, None), alpha * ~own, place)
     return assemble(solid, neutral, none, covered * alpha, None, None, place)
+
+
+def _foam(solid: Solid, x: Field, z: Field) -> Field:
+    """The cut face of foam: the texture of the wall without its grooves, of mean 1."""
+    cell = solid.radius / 220
+    rows = np.clip(z / cell, 0, 419).astype(np.int32) % 420
+    columns = ((x + solid.radius) / cell).astype(np.int32) % 480
+    return _grain(cell)[rows[:, None], columns[None, :]]
+
+
+@lru_cache(maxsize=2)
+def _grain(cell: float) -> Field:
+    bumps = noise((420, 480), cell, ((3.0, 20.0, 1.2, 0.10), (0.8, 4.0, 1.1, 0.035)), 51)
+    up, along = np.gradient(bumps, cell)
+    shade = 1 - 0.14 * np.tanh(up) + 0.08 * np.tanh(along)
+    return np.asarray(shade / shade.mean(dtype=float), dtype=np.float32)
 
 
 def _lift(solid: Solid, x: Field, turn: float) -> Field:

@@ -19,6 +19,10 @@ ARC = 24
 """Straight pieces of a rounded corner or shoulder: they miss less than 0.01 % of a jar's volume."""
 
 
+LEAST = 0.05
+"""Roundings and necks below this are none [mm]."""
+
+
 @dataclass(frozen=True)
 class Profile:
     """Radius by height, straight between its points.
@@ -124,6 +128,7 @@ def _drawn(
     inner: float, height: float, corner: float, bottom: float, shoulder: float, neck: float
 ) -> Profile:
     """Points of a jar from its measures; what does not fit together is made to fit."""
+    corner, shoulder, neck = (each if each > LEAST else 0.0 for each in (corner, shoulder, neck))
     radius, foot = inner / 2, bottom / 2
     round_ = min(shoulder, 0.6 * radius, 0.6 * height)
     neck = min(neck, 0.6 * (height - round_)) if round_ else 0.0

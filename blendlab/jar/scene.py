@@ -22,6 +22,9 @@ Codes = NDArray[np.uint8]
 CORNER = 2.4
 """Rounding of the outer bottom edge [mm]."""
 
+SPARE = 0.2
+"""How far beyond its edge the wall of a jar that is not upright is followed, for soft edges [mm]."""
+
 AWAY = 1e3
 """Height of what is not there [mm]."""
 
@@ -186,9 +189,9 @@ def _front_wall(vessel: Vessel, x: Field, v: Field) -> tuple[Field, Field, Field
     reaches = np.minimum(local + vessel.wall, (vessel.n if vessel.wetted else 1.0) * local)
     z = np.full((len(v), len(x)), -AWAY, dtype=np.float32)
     for column, place in enumerate(np.abs(x)):
-        there = reaches > place
+        there = reaches > place - SPARE
         if there.any():
-            depth = np.sqrt(reaches[there] ** 2 - place**2) * local[there] / reaches[there]
+            depth = np.sqrt(np.maximum(reaches[there] ** 2 - place**2, 0)) * local[there] / reaches[there]
             seen = np.maximum.accumulate(heights[there] * c - depth * s)
             z[:, column] = np.interp(v[::-1], seen, heights[there], left=-AWAY, right=AWAY)[::-1]
     inside = vessel.inside.wall_radius(z)
@@ -265,9 +268,12 @@ def _masks(vessel: Vessel, x: Field, v: Field, floor: Field, scale: float) -> tu
     if not vessel.inside.straight:
         beside = _silhouette(vessel, x)[1]
         high = np.where(np.abs(x) <= mouth, np.maximum(high, beside), beside)
-    steep = [np.hypot(1, np.gradient(np.clip(each, -500, 500), x)) for each in (low, high)]
-    if vessel.inside.straight:
-        steep = [np.ones_like(x), np.ones_like(x)]
+    steep = [np.ones_like(x), np.ones_like(x)]
+    if not vessel.inside.straight:
+        there = high > low
+        low, high = (np.interp(x, x[there], each[there]).astype(np.float32) for each in (low, high))
+        side = side * there
+        steep = [np.hypot(1, np.gradient(each, x)).astype(np.float32) for each in (low, high)]
     bottom = edge((v[:, None] - low[None, :]) / steep[0], scale)
     outline = side * bottom * edge((high[None, :] - v[:, None]) / steep[1], scale)
     base = under * bottom * edge(floor[None, :] - v[:, None], scale)

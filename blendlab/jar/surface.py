@@ -25,7 +25,7 @@ GRAIN = 320
 """Cells across the noise of a top."""
 
 
-GRAINS = ((0.45, 1.1, 1.0, 0.36), (1.1, 3.2, 1.0, 0.30), (4.0, 16.0, 1.0, 0.26))
+GRAINS = ((0.45, 1.1, 1.0, 0.34), (1.1, 3.2, 1.0, 0.22), (4.0, 16.0, 1.0, 0.22))
 """Unevenness of a dusting as a logarithm of its dose: fine grain and broad patches."""
 
 
@@ -165,7 +165,7 @@ def _veil(solid: Solid, x: Field, y: Field, upright: Field, dose: float, flat: b
     lies = np.clip(upright, 0.2, 1)
     # sieved from above: the rim keeps some of it off the edge, steep sides shed it
     under_rim = 1 - 0.6 * np.exp(-np.maximum(solid.top.radius - np.hypot(x, y), 0) / np.float32(2.4))
-    local = under_rim * lies**1.5 * np.exp(grain * lies)
+    local = under_rim * lies**1.5 * np.exp(grain * lies**2)
     over = np.hypot(x, y) <= solid.top.radius
     local *= np.float32(dose * lies[over].mean() / local[over].mean())
     return np.asarray(1 - np.exp(-areal * local), dtype=np.float32)
