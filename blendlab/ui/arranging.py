@@ -22,7 +22,7 @@ _thumbs = memo.Kept(12)
 
 def arrangement_picker(assessed: Assessment) -> None:
     """Arrangements as small pictures of this very design; a press takes one and a turn that flatters none."""
-    _picker("arrangement.kind", words.ARRANGEMENTS, assessed, views.arrangements, _take_arrangement)
+    _picker("arrangement.kind", words.ARRANGEMENTS, assessed, views.arrangements, take_arrangement)
 
 
 def top_picker(assessed: Assessment) -> None:
@@ -50,7 +50,8 @@ def _picker(path: str, names: dict[str, str], assessed: Assessment, draw: Any, t
                 )
 
 
-def _take_arrangement(kind: str, assessed: Assessment) -> None:
+def take_arrangement(kind: str, assessed: Assessment) -> None:
+    """Take an arrangement, and the turn at which it flatters no tone."""
     turn = views.turn_of(assessed, kind)
     state.assign(
         {"arrangement.kind": kind, "view.turn_deg": turn}, f"Arrangement: {words.ARRANGEMENTS[kind]}"

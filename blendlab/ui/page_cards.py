@@ -9,7 +9,7 @@ import streamlit as st
 from blendlab import store
 from blendlab.errors import NO_REFERENCE, PLANNING, BlendlabError
 from blendlab.studio import cards
-from blendlab.ui import parts, state, words
+from blendlab.ui import compare, export, parts, state, words
 
 COLUMNS = 4
 A_PAGE = 24
@@ -24,6 +24,7 @@ def page() -> None:
         _empty()
         return
     shown = _find(entries)
+    _compare(shown)
     for first in range(0, len(shown), COLUMNS):
         columns = st.columns(COLUMNS, gap="medium")
         for column, entry in zip(columns, shown[first : first + COLUMNS], strict=False):
@@ -54,11 +55,18 @@ def _find(entries: list[store.Entry]) -> list[store.Entry]:
         entries = sorted(
             (one for one in entries if one.card_id in ordered), key=lambda one: ordered.index(one.card_id)
         )
-        _print_line(chosen, lines[chosen].name, entries)
+        _line(chosen, lines[chosen].name, entries)
     found = [one for one in entries if _matches(one, asked or "")]
     if not found:
         parts.small("No card matches.")
     return _paged(found)
+
+
+def _compare(shown: list[store.Entry]) -> None:
+    with st.expander("Compare", key="fold-compare", on_change="rerun") as opened:
+        if opened.open:
+            known = compare.known_cards()
+            compare.page(compare.choose(known, [one.card_id for one in shown if one.card_id in known][:2]))
 
 
 def _matches(entry: store.Entry, asked: str) -> bool:
@@ -85,7 +93,7 @@ def _paged(found: list[store.Entry]) -> list[store.Entry]:
     return found[(number - 1) * A_PAGE : number * A_PAGE]
 
 
-def _print_line(line_id: str, name: str, entries: list[store.Entry]) -> None:
+def _line(line_id: str, name: str, entries: list[store.Entry]) -> None:
     folder = state.folder()
     ids = [one.card_id for one in entries if not one.damaged]
     with st.container(horizontal=True, key="line-print"):
@@ -97,6 +105,9 @@ def _print_line(line_id: str, name: str, entries: list[store.Entry]) -> None:
             on_click="ignore",
             type="tertiary",
         )
+    with st.expander(f"{name} in a row", key="fold-row", on_change="rerun") as opened:
+        if opened.open and ids:
+            export.line(name, ids)
 
 
 def _card(entry: store.Entry) -> None:

@@ -11,7 +11,7 @@ from blendlab.assess import Assessment, ToneJudged
 from blendlab.errors import NO_REFERENCE, PLANNING
 from blendlab.recipe import SHARED
 from blendlab.studio import bench, pictures
-from blendlab.ui import lamps, memo, mixes, parts, state, trials, words
+from blendlab.ui import arranging, compare, export, lamps, memo, mixes, parts, state, trials, words
 
 FRONT_PX = (760, 700)
 ABOVE_PX = (300, 300)
@@ -27,12 +27,17 @@ def page(assessed: Assessment) -> None:
         below = st.container(key="below")
     with left, st.container(key="bench"):
         _tones(assessed)
-        _in_the_jar()
+        _in_the_jar(assessed)
     with below:
         with st.container(key="viewbar"):
             _view()
         parts.findings(assessed.findings, "look", words.CLEAR)
         parts.small(f"{PLANNING} {NO_REFERENCE}")
+        export.block(assessed)
+        with _folded("Beside a photo, or before the last change", "beside") as opened:
+            if opened.open:
+                compare.with_before(assessed)
+                compare.photo_of(assessed)
         parts.onward("Next: the scent", "scent")
 
 
@@ -222,11 +227,11 @@ def _drop_dose(position: int, dose: int) -> None:
     state.change("A pigment less", lambda design: design["tones"][position]["doses"].pop(dose))
 
 
-def _in_the_jar() -> None:
+def _in_the_jar(assessed: Assessment) -> None:
     parts.heading("In the jar")
     kinds = {kind: words.ARRANGEMENTS[kind] for kind in recipe.ARRANGEMENTS}
-    parts.pick("Arrangement", kinds, "arrangement.kind", segments=True)
-    _arrangement_details(state.at("arrangement.kind"))
+    parts.pick("Arrangement", kinds, "arrangement.kind", segments=True, write=_arrange(assessed))
+    arranging.arrangement_details(assessed)
     top, dust = st.columns([5, 6], gap="small")
     with top:
         parts.pick("Top", words.TOPS, "top.kind", segments=True)
@@ -239,29 +244,23 @@ def _in_the_jar() -> None:
     with tone:
         tones = {SHARED: "all tones", **{one["id"]: one["name"] for one in state.at("tones")}}
         parts.pick("Tone of the top", tones, "top.tone")
+    with _folded("Choose by picture", "by-picture") as opened:
+        if opened.open:
+            arranging.arrangement_picker(assessed)
+            arranging.top_picker(assessed)
+    with _folded("Top, fill and what the jar holds", "holds") as opened:
+        if opened.open:
+            arranging.top_details(assessed)
+            arranging.holds(assessed)
 
 
-def _arrangement_details(kind: str) -> None:
-    if kind == "helix":
-        turns, hand, start = st.columns(3, gap="small")
-        with turns:
-            parts.number_field("Turns", "arrangement.turns", "turns", 0.25, 8, hide_label=False)
-        with hand:
-            parts.pick("Rises to the", {"right": "right", "left": "left"}, "arrangement.hand")
-        with start:
-            parts.number_field(
-                "Begins at, degrees", "arrangement.start_deg", "degrees", -360, 360, hide_label=False
-            )
-    elif kind == "wedges":
-        parts.number_field(
-            "Begins at, degrees", "arrangement.start_deg", "degrees", -360, 360, hide_label=False
-        )
-    elif kind == "fade":
-        parts.number_field(
-            "Height of the passage, share of the filling", "arrangement.width", "", 0.05, 1, hide_label=False
-        )
-    elif kind == "layers":
-        parts.number_field("Wave of the edge, mm", "arrangement.wave_mm", "mm", 0, 8, hide_label=False)
+def _folded(label: str, key: str):
+    """A fold whose inside is built only while it is open."""
+    return st.expander(label, key=f"fold-{key}", on_change="rerun")
+
+
+def _arrange(assessed: Assessment):
+    return lambda kind: arranging.take_arrangement(kind, assessed)
 
 
 def _dust() -> None:

@@ -7,12 +7,13 @@ from html import escape
 import streamlit as st
 
 from blendlab import units
-from blendlab.shelf import Base, Item, Oil, Pigment
+from blendlab.shelf import Base, Item, Jar, Oil, Pigment
 from blendlab.studio import adding, demo, pictures
 from blendlab.studio import oils as shelf_oils
-from blendlab.ui import forms, lots, memo, oils, parts, state, swatches, words
+from blendlab.ui import forms, jars, lots, memo, oils, parts, state, swatches, words
 
 KINDS = {"pigment": "Pigments", "oil": "Oils", "base": "Bases", "jar": "Jars", **lots.KINDS}
+ADDS = {"pigment": "Add a pigment", "oil": "Add an oil", "jar": "Measure a jar"}
 LADDER = (0.05, 0.1, 0.3, 1.0)
 SEEN_AT = 0.3
 
@@ -44,6 +45,12 @@ def page() -> None:
             forms.pigment()
         elif adding == "oil" and kind == "oil":
             oils.form()
+        elif adding == "base" and kind == "base":
+            lots.add_base()
+        elif kind == "jar" and jars.form_open(None):
+            jars.form()
+        elif kind == "jar" and (again := next((one for one in items if jars.form_open(one)), None)):
+            jars.form(again)
         else:
             chosen = _chosen(kind, items)
             if chosen is not None:
@@ -63,11 +70,10 @@ def _head() -> str:
         )
         st.text_input("Find by name", key="shelf-find", width=260, persist_state="session")
         with st.container(horizontal=True, horizontal_alignment="right"):
-            if kind in ("ingredient", "scale"):
+            if kind in lots.ADDS:
                 st.button(lots.ADDS[kind], type="primary", on_click=lots.add, args=(kind,))
-            if kind in ("pigment", "oil"):
-                word = "Add a pigment" if kind == "pigment" else "Add an oil"
-                st.button(word, type="primary", on_click=_add, args=(kind,))
+            if kind in ADDS:
+                st.button(ADDS[kind], type="primary", on_click=_add, args=(kind,))
     return kind
 
 
@@ -117,12 +123,10 @@ def _thing(item: Item) -> None:
     parts.heading(parts.capital(item.name))
     if isinstance(item, Pigment):
         _ladder(item)
-    rows = "".join(
-        f"<tr><th scope='row'>{escape(name)}</th><td>{escape(value)}</td></tr>"
-        for name, value in _facts(item)
-        if value
-    )
-    st.html(f'<table class="bl-table bl-facts-table"><tbody>{rows}</tbody></table>')
+    if isinstance(item, Jar):
+        jars.detail(item)
+    else:
+        parts.rows(_facts(item))
     if isinstance(item, Pigment | Base):
         swatches.panel(item)
     if isinstance(item, Oil):
