@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -80,20 +80,25 @@ def colours(
     observer: int = 2,
     eye: str = "usual",
     dust: shelf.Pigment | None = None,
+    densities: Mapping[str, float] | None = None,
 ) -> Colours:
     """The colours of a design under a lamp, for an observer and an eye.
 
     tints  tone id -> Tint with K, S, R and R_wall, 31 bands each
     dust   pigment of the dusting on the top, if there is one
+    densities  tone id -> g/ml; without them all tones are reckoned alike
 
-    Tones of a fade are mixed by mass in K and S, never as colours.
+    Tones of a fade are mixed by mass in K and S, never as colours; its geometry speaks volume, so a
+    slice that is half and half by volume is by mass more of the denser tone.
     """
     ordered = [tints[tone.id] for tone in design.tones]
     surface = _linear([tint.R for tint in ordered], lamp, observer, eye)
     wall = _linear([tint.R_wall for tint in ordered], lamp, observer, eye)
     fade_open = fade_wall = np.zeros((0, 3))
     if design.arrangement.kind == "fade":
-        R, R_wall = fade_table(ordered[::-1])
+        known = densities or {}
+        by_mass = [known.get(tone.id, 1.0) for tone in design.tones]
+        R, R_wall = fade_table(ordered[::-1], by_mass[::-1])
         fade_open, fade_wall = (_linear(each, lamp, observer, eye) for each in (R, R_wall))
     powder = dust.powder_srgb if dust else None
     return Colours(surface, wall, veil(surface, powder), fade_open, fade_wall)
@@ -106,7 +111,7 @@ def _linear(R: Any, lamp: str, observer: int, eye: str) -> Array:
 
 
 def passage_weights(count: int) -> Array:
-    """Mass fractions of `count` tones along a fade, shape (32 (count - 1) + 1, count), lowest first.
+    """Volume fractions of `count` tones along a fade, shape (32 (count - 1) + 1, count), lowest first.
 
     Even steps of the smooth step crowd where one of the tones is nearly pure: there a trace of
     a strong pigment changes the colour most.
@@ -121,11 +126,17 @@ def passage_weights(count: int) -> Array:
     return weights
 
 
-def fade_table(rising: list[Any]) -> tuple[Array, Array]:
-    """Reflectance along a fade, open and behind the wall, each (32 (tones - 1) + 1, bands)."""
+def fade_table(rising: list[Any], densities: Sequence[float] | None = None) -> tuple[Array, Array]:
+    """Reflectance along a fade, open and behind the wall, each (32 (tones - 1) + 1, bands).
+
+    densities  of the tones in their order, any unit; None = all alike
+    """
     from blendlab import tint
 
     weights = passage_weights(len(rising))
+    if densities is not None:
+        weights = weights * np.asarray(densities)
+        weights = weights / weights.sum(axis=1, keepdims=True)
     K, S = (np.stack([np.asarray(getattr(one, name)) for one in rising]) for name in ("K", "S"))
     none = np.zeros(K.shape[1])
     _, _, R = tint.mix(weights, K, S, none, none)

@@ -91,6 +91,11 @@ def still(
     return jar.encode(drawn, "png", f"{said} Design {assessed.design.id}."), said
 
 
+def encoded(assessed: Assessment, shelf: Shelf, view: str, px: tuple[int, int]) -> bytes:
+    """One view as JPEG bytes for the screen."""
+    return jar.encode(picture(assessed, shelf, view, px), "jpeg")
+
+
 def turntable(
     assessed: Assessment, shelf: Shelf, progress: Callable[[int, int], None] | None = None, frames: int = 24
 ) -> bytes:

@@ -211,3 +211,9 @@ def shares(layout: jars.Layout) -> None:
         f'<table class="bl-table bl-shares"><caption>{escape(SEEN_APART)}</caption>'
         f"<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"
     )
+
+
+def sunk() -> None:
+    """How far her own jars had sunk after the weeks that are shown; offered once there are weeks."""
+    if state.at("weeks"):
+        parts.number_field("Sunk by then, mm", "view.sunk_mm", "mm", 0, 60, hide_label=False)

@@ -125,6 +125,17 @@ def test_a_fade_is_mixed_in_absorption_and_scattering():
     assert R_wall[[0, -1]] == pytest.approx(np.stack([tints["b"].R_wall, tints["a"].R_wall]))
 
 
+def test_a_slice_of_a_fade_is_mixed_by_mass():
+    """Half and half by volume of 0.5 and 0.75 g/ml is 40:60 by mass."""
+    tints = _tints()
+    R, _ = fade_table([tints["b"], tints["a"]], [0.5, 0.75])
+    middle = 16
+    assert passage_weights(2)[middle] == pytest.approx([0.5, 0.5])
+    K, S = (0.4 * getattr(tints["b"], x) + 0.6 * getattr(tints["a"], x) for x in "KS")
+    assert R[middle] == pytest.approx(1 + K / S - np.sqrt((K / S) ** 2 + 2 * K / S))
+    assert R[[0, -1]] == pytest.approx(fade_table([tints["b"], tints["a"]])[0][[0, -1]])
+
+
 def test_colours_follow_the_lamp_and_the_eye():
     tints = _tints()
     made = design(kind="fade")

@@ -1,0 +1,210 @@
+"""What the pages show of the jar: choosing, jars of hers, comparing, taking away."""
+
+from __future__ import annotations
+
+from io import BytesIO
+
+import numpy as np
+import pytest
+from PIL import Image
+from streamlit import config
+from streamlit.testing.v1 import AppTest
+
+from blendlab import store
+from blendlab.ui import memo
+
+
+def script():
+    """One page that shows the block that is asked for."""
+    import streamlit as st
+
+    from blendlab.ui import arranging, compare, export, jars, memo, parts, state
+
+    state.start()
+    st.session_state.setdefault("adding", None)
+    judged = memo.assessment(state.design(), state.shelf(), state.today())
+    which = st.session_state.get("which", "look")
+    parts.said()
+    if which == "look":
+        arranging.arrangement_picker(judged)
+        arranging.arrangement_details(judged)
+        arranging.top_picker(judged)
+        arranging.top_details(judged)
+        arranging.holds(judged)
+    elif which == "export":
+        export.block(judged)
+        st.session_state.shown = len(export.shifted(judged, export.ends(judged), (200, 220)))
+    elif which == "compare":
+        compare.page(compare.choose(compare.known_cards(), list(compare.known_cards())[:3]))
+        export.line("Spring line", list(compare.known_cards()))
+        compare.with_before(judged)
+        compare.photo_of(judged)
+    elif which == "form":
+        jars.form()
+    else:
+        glass = memo.shelf().today("jar", which)
+        if jars.form_open(glass):
+            jars.form(glass)
+        else:
+            jars.detail(glass)
+
+
+class Block:
+    def __init__(self, which):
+        config.set_option("runner.enforceSerializableSessionState", False)
+        self.at = AppTest.from_function(script, default_timeout=30)
+        self.at.session_state["which"] = which
+        self.run()
+
+    def run(self):
+        self.at.run()
+        assert not self.at.exception, self.at.exception
+        return self
+
+    @property
+    def said(self):
+        return " ".join(str(one.value) for one in self.at.get("html"))
+
+    @property
+    def design(self):
+        return self.at.session_state["doc"]["design"]
+
+    def press(self, label):
+        found = [one for one in self.at.button if one.label == label]
+        assert found, f"no button {label!r} in {[one.label for one in self.at.button]}"
+        found[0].click()
+        return self.run()
+
+    def type(self, key, text):
+        self.at.text_input(key=key).set_value(text)
+        return self.run()
+
+
+@pytest.fixture
+def block(folder):
+    return Block
+
+
+def test_an_arrangement_is_taken_by_its_picture_with_a_fair_turn(block):
+    page = block("look")
+    page.press("Wedges")
+    assert page.design["arrangement"]["kind"] == "wedges"
+    judged = memo.assessment(*_now(page))
+    for tone in judged.layout.tones:
+        assert abs(tone.picture_pct - tone.wall_pct) <= 5
+    page.press("Core")
+    assert page.design["arrangement"]["kind"] == "core"
+    page.type("n.arrangement.core_height", "0,7")
+    assert page.design["arrangement"]["core_height"] == 0.7
+
+
+def _now(page):
+    from datetime import date
+
+    from blendlab import recipe
+
+    return recipe.from_dict(page.design), memo.shelf(), date.today()
+
+
+def test_a_star_has_points_and_its_own_headspace(block):
+    page = block("look")
+    page.press("Star")
+    page.type("n.top.points", "5")
+    page.type("n.top.headspace_mm", "14 mm")
+    assert (page.design["top"]["points"], page.design["top"]["headspace_mm"]) == (5, 14)
+    page.press("Dome")
+    assert page.design["top"]["headspace_mm"] is None
+
+
+def test_one_bag_tells_grams_a_side_and_a_bag(block):
+    page = block("look")
+    page.press("Spiral")
+    page.at.checkbox(key="c.arrangement.one_bag").check()
+    page.run()
+    assert "g a bag" in page.said
+    turn = next(one for one in page.at.button if one.label.startswith("Turns of a 14 mm tip"))
+    turn.click()
+    page.run()
+    assert page.design["arrangement"]["turns"] != 2.0
+
+
+def test_the_name_of_the_jar_stands_beside_its_weight(block):
+    page = block("look")
+    assert "fl oz" in page.said
+    assert "than the name" in page.said
+
+
+def test_her_jar_is_measured_and_kept(block, folder):
+    page = block("form")
+    page.press("Put on the shelf")
+    assert "The name is missing." in page.said
+    for name, text in (
+        ("name", "From the glassworks"), ("nominal", "120"), ("outer", "71,0"), ("inner", "67,5"),
+        ("height", "37"), ("water", "150"),
+    ):  # fmt: skip
+        page.type(f"glass-{name}", text)
+    assert "take the caliper once more" in page.said
+    page.press("Put on the shelf")
+    kept = store.open_item(folder, "jar", "from-the-glassworks").item
+    assert (kept.inner_mm, kept.water_g, kept.nominal_ml) == (67.5, 150.0, 120.0)
+
+
+def test_a_straight_jar_is_known_from_its_water(block, folder):
+    page = block("form")
+    for name, text in (("name", "Water only"), ("height", "37"), ("water", "132,4")):
+        page.type(f"glass-{name}", text)
+    page.press("Put on the shelf")
+    assert store.open_item(folder, "jar", "water-only").item.inner_mm == pytest.approx(67.5, abs=0.05)
+
+
+def test_an_outside_narrower_than_the_inside_is_answered(block):
+    page = block("form")
+    for name, text in (("name", "Odd"), ("outer", "60"), ("inner", "67"), ("height", "37")):
+        page.type(f"glass-{name}", text)
+    page.press("Put on the shelf")
+    assert "must be wider than the inside" in page.said
+
+
+def test_a_jar_is_measured_again(block, folder):
+    page = block("j120-70")
+    assert "not known; walls are drawn like the open surface" in page.said
+    page.press("Measure it again")
+    assert page.at.text_input(key="glass-inner").value == "67.5"
+    page.type("glass-inner", "68")
+    page.press("Put on the shelf")
+    assert store.open_item(folder, "jar", "j120-70").item.inner_mm == 68.0
+
+
+def test_cards_are_compared_by_what_is_different(block):
+    page = block("compare")
+    assert "What is different" in page.said
+    assert "Delta E" in page.said
+    assert "Net weight" in page.said
+
+
+def test_pictures_are_offered_with_their_words(block):
+    page = block("export")
+    assert page.at.session_state["shown"] > 1000
+    assert "In words" in page.said or not page.at.expander[0].proto.expanded
+
+
+def test_the_files_are_what_they_say(folder):
+    from blendlab.assess import assess
+    from blendlab.studio import demo, views
+
+    shelf = demo.demo_shelf()
+    judged = assess(demo.demo_designs(shelf)[0], shelf)
+    data, said = views.still(judged, shelf, "front", 1, ground="none")
+    picture = Image.open(BytesIO(data))
+    assert (picture.mode, picture.size) == ("RGBA", views.FRONT)
+    assert said in picture.text["Description"]
+    for tone in judged.design.tones:
+        assert tone.name in said
+        assert tone.name in views.strip_words(judged)
+    weak, strong = (
+        views.shifted(judged, shelf, end, px=(200, 220)).astype(int) for end in ("weak", "strong")
+    )
+    assert weak.mean() > strong.mean()
+    assert np.array_equal(
+        views.shifted(judged, shelf, "likely", px=(200, 220)), views.picture(judged, shelf, px=(200, 220))
+    )
