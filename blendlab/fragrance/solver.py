@@ -157,8 +157,8 @@ def nearest_notes(
     Raises NoBlend.
 
     >>> two = space(1.0, 2, {})
-    >>> nearest_notes(two, np.array([[1.0, 0, 0], [0, 0, 1.0]]), [0.25, 0, 0.75]).grams.round(6)
-    array([0.25, 0.75])
+    >>> nearest_notes(two, np.array([[1.0, 0, 0], [0, 0, 1.0]]), [0.25, 0, 0.75]).grams.round(6).tolist()
+    [0.25, 0.75]
     """
     same = np.asarray(note_shares, float).T / space_.total
     found = _deviation_lp(space_, same, np.asarray(target, float), np.ones(3))
@@ -201,8 +201,8 @@ def nearest_even(space_: Space, wish: Sequence[float], weights: Sequence[float] 
     A least-distance problem solved by non-negative least squares (Lawson and Hanson 1974, chapter 23),
     then polished on its active rows.
 
-    >>> nearest_even(space(1.0, 2, {"a": ([1.0, 0.0], 0.3)}), [0.5, 0.5]).grams.round(9)
-    array([0.3, 0.7])
+    >>> nearest_even(space(1.0, 2, {"a": ([1.0, 0.0], 0.3)}), [0.5, 0.5]).grams.round(9).tolist()
+    [0.3, 0.7]
     """
     from scipy.linalg import null_space
 

@@ -99,8 +99,8 @@ def remaining(n0: Floats, a: Floats, matrix_mol: float, hours: float) -> Floats:
     a           mol/(m2 s), shape (n,)
     matrix_mol  mol/m2 of what does not leave; 0 for a neat film
 
-    >>> remaining(np.array([0.03]), np.array([5e-6]), 0.0, 3000 / 3600).round(6)
-    array([0.5])
+    >>> remaining(np.array([0.03]), np.array([5e-6]), 0.0, 3000 / 3600).round(6).tolist()
+    [0.5]
     """
     from scipy.optimize import brentq
 
