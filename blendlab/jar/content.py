@@ -97,7 +97,11 @@ def _foam(solid: Solid, phi: Field, z: Field) -> tuple[Field, Field, Field]:
         width = fields.shape[1]
         index = below * width + np.arange(width, dtype=np.int32)
         flat = fields.reshape(-1, 3)
-        found = np.take(flat, index, axis=0) * (1 - rest) + np.take(flat, index + width, axis=0) * rest
+        found = np.take(flat, index, axis=0)
+        above = np.take(flat, index + width, axis=0)
+        above -= found
+        above *= rest
+        found += above
     else:
         a, b = left % columns, (left + 1) % columns
         found = (fields[below, a] * (1 - part) + fields[below, b] * part) * (1 - rest)

@@ -109,8 +109,10 @@ def coverage_1d(
     parts = []
     for a, b in itertools.pairwise(edges[:-1]):
         inside = [lap * (b - a) + np.clip(rest - a, 0, b - a) for lap, rest in laps]
-        parts.append(np.clip((inside[1] - inside[0]) / width, 0, 1))
+        part = np.asarray(inside[1] - inside[0])
+        part /= width
+        parts.append(np.clip(part, 0, 1, out=part))
     last = np.ones_like(u, dtype=np.result_type(u, width))
     for part in parts:
-        last = last - part
+        last -= part
     return np.stack([*parts, np.maximum(last, 0)])
