@@ -47,7 +47,7 @@ def _lid(design: Design, jar: shelf.Jar, layout: Layout) -> Iterator[Finding]:
         "top_under_lid",
         "look.top",
         f"The {design.top.kind} top stands {peak:.0f} mm high; the lid leaves {peak + room:.0f} mm, "
-        f"{margin:.0f} mm of it as margin.",
+        f"{margin:.0f} mm of it as margin. A domed lid of {wanted} mm takes it.",
         fix,
         PRACTICE,
         {"top.headspace_mm": float(headspace)} if fits else None,

@@ -178,7 +178,7 @@ def plain_jar(glass: Jar, px: tuple[int, int] = (420, 380)) -> tuple[bytes, str]
     base = recipe.Ref(kind="base", id="white")
     design = Design(id="plain", name="Plain", product="", tones=(tone,), jar=glass.ref, base=base)
     filled = jar.layout(design, glass, {})
-    drawn = jar.paint(filled, WHITE, px=px, bar=True)
+    drawn = jar.paint(filled, WHITE, px=px, bar=True, lid=glass.lid == "domed")
     said = jar.describe(design, filled, certainty="plain white")
     return jar.encode(drawn, "png"), said
 

@@ -36,7 +36,7 @@ def _picker(path: str, names: dict[str, str], assessed: Assessment, draw: Any, t
     shelf, current = state.shelf(), state.at(path)
     key = (path, canonical(assessed.design), tuple(item.ref.key for item in shelf.embedded))
     drawn = _thumbs.get_or_make(key, lambda: draw(assessed))
-    with st.container(key=f"pick-{'-'.join(path.split('.'))}", horizontal=True, gap="small"):
+    with st.container(key=f"pick-{'-'.join(path.split('.'))}", horizontal=True, gap="xsmall"):
         for kind, name in names.items():
             with st.container(key=f"thumb-{path.split('.')[0]}-{kind}", width=68, gap=None):
                 st.image(drawn[kind], width=68, output_format="PNG", alt=f"This design as {name.lower()}")
