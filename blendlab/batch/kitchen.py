@@ -84,7 +84,8 @@ def enlarged(plan: Plan, percents: Iterable[float]) -> Plan:
     grams = units.round_lines(exact, [one.step_g for one in inside], held, ways)
     rounded = dict(zip([one.id for one in inside], grams, strict=True))
     lines = tuple(_grown(one, rounded[one.id], factor) if one.id in rounded else one for one in plan.lines)
-    portions = tuple(_grown_portion(one, factor) for one in plan.portions)
+    coarse = next((one.step_g for one in plan.lines if one.what == "base"), 1.0)
+    portions = tuple(_grown_portion(one, factor, coarse) for one in plan.portions)
     return replace(
         plan,
         lines=lines,
@@ -109,9 +110,12 @@ def _grown(line: Line, grams: float, factor: float) -> Line:
     return replace(line, grams=grams, good=(min(low, grams), max(grams, high)), exact_g=line.exact_g * factor)
 
 
-def _grown_portion(portion: Portion, factor: float) -> Portion:
+def _grown_portion(portion: Portion, factor: float, step_g: float) -> Portion:
     names = ("take_g", "scent_g", "pigment_g", "grams", "volume_ml")
-    return replace(portion, **{name: round(getattr(portion, name) * factor, 2) for name in names})
+    grown = {name: round(getattr(portion, name) * factor, 2) for name in names}
+    if not portion.rest:
+        (grown["take_g"],) = units.round_lines([grown["take_g"]], [step_g])
+    return replace(portion, **grown)
 
 
 def _retold(order: Sequence[Step], portions: Sequence[Portion], lines: Sequence[Line]) -> Iterable[Step]:
@@ -202,7 +206,7 @@ def open_points(plan: Plan, seen: Evidence) -> tuple[Finding, ...]:
             "stop",
             f"release-{key}",
             f"book.release.{key}",
-            f"{said}: {'; '.join(dict.fromkeys(names))}",
+            f"{said}: {'; '.join(dict.fromkeys(names))}.",
             fix,
             PRACTICE,
         )

@@ -44,7 +44,7 @@ class TooMuch(BlendlabError, ValueError):
 def size(outer_mm: float, height_mm: float) -> tuple[float, float]:
     """Width and height of the label that goes round a jar [mm].
 
-    >>> size(70, 50)
+    >>> size(70.0, 50.0)
     (184.0, 40.0)
     """
     return min(WIDEST, round(pi * outer_mm * ROUND, 1)), max(18.0, height_mm - 10)
@@ -62,13 +62,33 @@ def label_pdf(label: Label, name: str, outer_mm: float, height_mm: float) -> byt
         raise HeldBack(label.market, stops)
     w, h = size(outer_mm, height_mm)
     marks, points = _drawn(label, name, w, h)
+    code = _qr(label.ingredients.text)
+    side = len(code) * MODULE
+    stickers = 0.0 if _inside(side, h) else side + 2 * GAP
     page: list[Mark] = []
     y = MARGIN + 14
-    while y + h <= PAGE_H - MARGIN - 8:
+    while y + h <= PAGE_H - MARGIN - 8 - stickers:
         page += [*paper.moved(marks, MARGIN, y), *frame(MARGIN, y, w, h, 0.1)]
         y += h + GAP
+    if stickers:
+        page += _stickers(code, side, y)
     page += _ruler(points)
     return paper.to_pdf([Page(PAGE_W, PAGE_H, tuple(page))], fonts.printable(f"{name} {label.code}"))
+
+
+def _inside(side: float, h: float) -> bool:
+    """Whether a code of some side has room on a label of some height."""
+    return side <= h - 2 * PAD
+
+
+def _stickers(code: list[str], side: float, y: float) -> Iterator[Mark]:
+    """The code as squares of its own, for the lid or the bottom, when the label has no room for it."""
+    said = "QR with the ingredient list, for lid or bottom: the label has no room for it."
+    yield Text(MARGIN, y + 3, said, 6.5, colour=GREY)
+    for at in range(int((PAGE_W - 2 * MARGIN + GAP) // (side + GAP))):
+        x = MARGIN + at * (side + GAP)
+        yield from paper.moved(_squares(code), x, y + 5)
+        yield from frame(x, y + 5, side, side, 0.1)
 
 
 def _ruler(points: float) -> Iterator[Mark]:
@@ -85,7 +105,7 @@ def _drawn(label: Label, name: str, w: float, h: float) -> tuple[tuple[Mark, ...
     """The label in the largest type that fits, and that type in points."""
     code = _qr(label.ingredients.text)
     side = len(code) * MODULE
-    beside = side + GAP if side <= h - 2 * PAD else 0.0
+    beside = side + GAP if code and _inside(side, h) else 0.0
     front = 0.27 * w
     middle = (w - 2 * PAD - front - beside - 2 * GAP) / 2
     points = LARGEST
@@ -131,10 +151,13 @@ def _front(label: Label, name: str, w: float, h: float) -> Iterator[Mark]:
 
 
 def _qr(text: str) -> list[str]:
-    """Rows of the QR code with its free edge, "1" for dark."""
+    """Rows of the QR code with its free edge, "1" for dark; none for more text than a code can hold."""
     import segno
 
-    made = segno.make(text, error="l", micro=False, boost_error=False)
+    try:
+        made = segno.make(text, error="l", micro=False, boost_error=False)
+    except segno.DataOverflowError:
+        return []
     return ["".join("1" if one else "0" for one in row) for row in made.matrix_iter(border=QUIET)]
 
 

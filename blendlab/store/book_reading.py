@@ -15,7 +15,7 @@ from blendlab.codec import decode
 from blendlab.errors import UnknownName
 from blendlab.shelf import Lot
 from blendlab.store.book import Book
-from blendlab.store.book_lines import left_units, to_grams
+from blendlab.store.book_lines import to_grams
 from blendlab.store.book_schema import reading
 
 
@@ -133,41 +133,34 @@ class BatchPage:
 def lots(book: Book, item: str | None = None) -> tuple[LotLine, ...]:
     """Lots of one thing ("kind:id") or of all, with what is left; first to end first."""
     with reading(book.path) as link:
-        rows = link.execute("SELECT id FROM lots WHERE corrects IS NULL ORDER BY id").fetchall()
-        found = [_lot(link, row["id"]) for row in rows]
+        rows = link.execute("SELECT id, data, corrects FROM lots ORDER BY id").fetchall()
+        sums = link.execute(
+            "SELECT lot, sum(units) AS left, sum(CASE WHEN why IN ('received', 'made') THEN units END) AS came"
+            " FROM movements GROUP BY lot"
+        ).fetchall()
+    told: dict[int, dict[str, Any]] = {}
+    first: dict[int, int] = {}
+    for row in rows:
+        number = row["id"] if row["corrects"] is None else first[row["corrects"]]
+        first[row["id"]] = number
+        told[number] = {**told.get(number, {}), **json.loads(row["data"])}
+    units = {row["lot"]: (row["came"], row["left"]) for row in sums}
+    found = [_lot_line(number, *units.get(number, (0, 0)), data) for number, data in told.items()]
     kept = [one for one in found if item is None or one.item == item]
     return tuple(sorted(kept, key=lambda one: (one.lot.expiry or date.max, one.number)))
 
 
+def _lot_line(number: int, came: int | None, left: int | None, data: dict[str, Any]) -> LotLine:
+    described = decode(Lot, data.pop("lot"))
+    return LotLine(number, described, to_grams(came), to_grams(left), str(data.get("batch", "")), data)
+
+
 def lot(book: Book, number: int) -> LotLine:
     """One lot by its number; UnknownName when there is none."""
-    with reading(book.path) as link:
-        return _lot(link, number)
-
-
-def _lot(link: sqlite3.Connection, number: int) -> LotLine:
-    if link.execute("SELECT 1 FROM lots WHERE id = ?", (number,)).fetchone() is None:
+    found = next((one for one in lots(book) if one.number == number), None)
+    if found is None:
         raise UnknownName("lot", str(number), [])
-    row = link.execute(
-        "WITH RECURSIVE chain(id) AS (SELECT ? UNION ALL"
-        " SELECT lots.id FROM lots JOIN chain ON corrects = chain.id)"
-        " SELECT lots.* FROM lots JOIN chain USING (id) ORDER BY id DESC LIMIT 1",
-        (number,),
-    ).fetchone()
-    came = link.execute(
-        "SELECT coalesce(sum(units), 0) FROM movements WHERE lot = ? AND why IN ('received', 'made')",
-        (number,),
-    ).fetchone()[0]
-    first = json.loads(link.execute("SELECT data FROM lots WHERE id = ?", (number,)).fetchone()["data"])
-    data = {**first, **json.loads(row["data"])}
-    return LotLine(
-        number,
-        decode(Lot, data.pop("lot")),
-        to_grams(came),
-        to_grams(left_units(link, number)),
-        str(data.get("batch", "")),
-        data,
-    )
+    return found
 
 
 def stock(book: Book) -> dict[str, float]:

@@ -15,6 +15,7 @@ from blendlab.batch.weighing import too_much
 from blendlab.batch.weight import average_check, lightest, metric_net_weight
 from blendlab.errors import BlendlabError, Finding
 from blendlab.recipe import Design
+from blendlab.shelf import Jar, Shelf
 from blendlab.store import BatchPage, Book, LotLine
 from blendlab.units import plain
 
@@ -41,6 +42,14 @@ def lot_words(line: LotLine) -> str:
 def newest(book: Book, design: Design) -> BatchPage | None:
     """The newest batch of jars of a design, or None."""
     return next(_of_design(book, design), None)
+
+
+def start(book: Book, made: Plan, design: Design, shelf: Shelf, on: date) -> str:
+    """Start a batch of a design in the book; returns its code."""
+    glass = shelf.today("jar", design.jar.id)
+    size = f"{glass.nominal_ml:.0f}" if isinstance(glass, Jar) else ""
+    sku = recipe.slug(design.name).upper().replace("-", "")[:10] + size
+    return book.start(made, on, sku=sku, design=design)
 
 
 def running(book: Book, design: Design) -> str | None:
@@ -138,6 +147,20 @@ def takes(book: Book, line: Line, grams: float, lot: int | None) -> list[tuple[i
     if rest > 0 or not found:
         return [(lot, grams, grams * share)]
     return list(found)
+
+
+def lots_in_words(book: Book, line: Line, lot: int | None) -> str:
+    """How a line is shared among lots when the first does not hold it all."""
+    shared = takes(book, line, line.grams, lot)
+    if len(shared) > 1:
+        each = (
+            f"{plain(grams, 2)} g from {store.lot(book, number or 0).lot.code}" for number, grams, _ in shared
+        )
+        return f"One lot does not hold it all: {', then '.join(each)}."
+    number, _, drawn = shared[0]
+    if number is not None and store.lot(book, number).left_g < drawn:
+        return f"The lots of {line.name} do not hold that much: count them, or take no named lot."
+    return ""
 
 
 def weigh(

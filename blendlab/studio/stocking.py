@@ -12,6 +12,7 @@ from blendlab.batch.cost import make_or_buy_kg, money
 from blendlab.batch.pricing import per_gram_of
 from blendlab.batch.record import best_before
 from blendlab.errors import BlendlabError
+from blendlab.facts.palette import bases
 from blendlab.recipe import Ref
 from blendlab.shelf import (
     PHASES,
@@ -146,12 +147,16 @@ def _priced(item: Any, price: Price) -> Item:
     return replace(item, price_per_g=each)  # type: ignore[no-any-return]
 
 
-def per_kg(item: Any, shelf: Shelf) -> float | None:
-    """What a kilogram of something costs, or a jar; None = not known."""
+def per_kg(item: Any) -> float | None:
+    """What was paid for a kilogram of something, or for a jar, waste not counted; None = not known."""
     if isinstance(item, Jar):
         return item.price_each
-    found = per_gram_of(item, shelf)
-    return None if found is None else float(found * 1000)
+    if isinstance(item, Ingredient | Base):
+        paid = item.price
+        if paid is not None:
+            return 1000 * (paid.pack_price + paid.shipping + paid.tax) / paid.pack_g
+    each: float | None = getattr(item, "price_per_g", None)
+    return None if each is None else 1000 * each
 
 
 def set_price(folder: store.Folder, item: Any, figure: float) -> str:
@@ -159,7 +164,7 @@ def set_price(folder: store.Folder, item: Any, figure: float) -> str:
     if isinstance(item, Jar):
         return save(folder, replace(item, price_each=figure))
     if isinstance(item, Ingredient | Base):
-        return save(folder, replace(item, price=Price(pack_price=figure, pack_g=1000.0, waste=0.0)))
+        return save(folder, replace(item, price=Price(pack_price=figure, pack_g=1000.0)))
     return save(folder, replace(item, price_per_g=figure / 1000))
 
 
@@ -215,6 +220,36 @@ def add_ingredient(folder: store.Folder, shelf: Shelf, typed: Typed) -> Added:
         price=None if price is None else Price(pack_price=price, pack_g=1000.0),
     )
     return keep(folder, form, made, [])
+
+
+def add_base(folder: store.Folder, shelf: Shelf, typed: Typed) -> Added:
+    """A base out of a form: its white is the starter base's of its kind until she measures."""
+    form = Form(typed)
+    name = name_of(form, shelf, "base")
+    kind = form.text("product")
+    like = next((one for one in bases() if one.product == kind), None)
+    density = form.figure("density", "Density before whipping", "g/ml", 0.3, 2.5)
+    acidity = form.figure("ph", "pH", "", 0, 14)
+    low, high = form.figure("low", "Preservative from", "%", 0, 20), form.figure("high", "to", "%", 0, 20)
+    if form.answers or like is None:
+        return None, form.answers or ["Choose what it is for."], []
+    kept = form.text("kept")
+    made = replace(
+        like,
+        id=free_id(shelf, "base", name),
+        name=name,
+        density_mix_g_ml=like.density_mix_g_ml if density is None else density,
+        pH=acidity,
+        actives={},
+        own_fragrance_pct=None,
+        preservative=Ref(kind="ingredient", id=kept) if kept else None,
+        preservative_pct=None
+        if low is None or not kept
+        else (low, max(low, high if high is not None else low)),
+        declared=tuple(one.strip() for one in form.text("declared").splitlines() if one.strip()),
+    )
+    told = ["Whether it carries a fragrance of its own is not known; the Scent page asks for it."]
+    return keep(folder, form, made, told)
 
 
 def _components(form: Form) -> tuple[Component, ...]:
@@ -340,5 +375,5 @@ def make_or_buy(base: Base, shelf: Shelf, buy_per_kg: float, fixed_per_year: Any
     if from_kg is None:
         return f"{said} Buying is cheaper at any amount; own work is not even counted."
     if not money(fixed_per_year):
-        return f"{said} Enter the fixed costs a year of making (tests, losses, own work) to see from how many kg it pays."
+        return f"{said} With your fixed costs a year (Batch, rates) it says from how many kg making pays."
     return f"{said} Making pays from {from_kg:.0f} kg a year on."

@@ -28,8 +28,11 @@ def page(book: store.Book, shown: store.BatchPage) -> None:
         _sold(book, shown)
     parts.heading("What was weighed")
     st.html(_weighings(book, shown))
-    with st.popover("Correct a line", type="tertiary"):
-        _correct(book, shown)
+    with st.container(horizontal=True, gap="small"):
+        with st.popover("Correct a line", type="tertiary"):
+            _correct(book, shown)
+        with st.popover("Write pH, foam or a jar down", type="tertiary"):
+            _later(book, shown)
     with st.expander("Everything written down", key="book-entries"):
         st.html(_entries(shown))
 
@@ -140,8 +143,9 @@ def _sold(book: store.Book, shown: store.BatchPage) -> None:
         (f"{one.data.get('to', '')}, {one.data.get('on', '')}", f"{one.data.get('jars', 0)} jars")
         for one in shown.of("sale")
     ]
-    parts.rows(rows)
-    if not rows:
+    if rows:
+        parts.rows(rows)
+    else:
         parts.small("Nothing sold yet.")
     with st.popover("Write a sale down", type="tertiary"):
         st.text_input("To whom, or the order", key="sale-to", max_chars=120)
@@ -192,7 +196,7 @@ def _weighings(book: store.Book, shown: store.BatchPage) -> str:
         gone = ' class="bl-gone"' if one.corrected else ""
         said = f"{one.at[:16].replace('T', ' ')} UTC" + (f" · {one.note}" if one.note else "")
         rows.append(
-            f"<tr{gone}><th scope='row'>{escape(names.get(one.line, one.line))}<br><small>{escape(said)}</small></th>"
+            f"<tr{gone}><th scope='row'>{escape(parts.capital(names.get(one.line, one.line)))}<br><small>{escape(said)}</small></th>"
             f"<td>{escape(codes.get(one.lot, 'lot not named'))}</td><td>{plain(one.planned_g, 4)}</td>"
             f"<td><b>{plain(one.weighed_g, 4)}</b></td></tr>"
         )
@@ -238,6 +242,34 @@ def _fix(book: store.Book, number: int, lot: int | None) -> None:
         ss.update({"fix-grams": "", "fix-why": ""})
 
     _try("fix", act)
+
+
+def _later(book: store.Book, shown: store.BatchPage) -> None:
+    """What was measured after the kitchen was left: pH, density of the foam, one more filled jar."""
+    fields = (
+        ("ph", "pH of a 10 % dispersion"),
+        ("foam", "Foam, g/ml"),
+        ("jar", "Net weight of one more jar, g"),
+    )
+    for key, label in fields:
+        st.text_input(label, key=f"later-{key}")
+    _answer("later")
+    st.button("Write it down", key="put-later", on_click=_write_later, args=(book, shown))
+
+
+def _write_later(book: store.Book, shown: store.BatchPage) -> None:
+    ss, code = st.session_state, shown.line.code
+
+    def act() -> None:
+        if ss["later-ph"].strip():
+            book.write("ph", "product", {"pH": _figure("later-ph", "", 0, 14)}, code)
+        if ss["later-foam"].strip():
+            book.write("density", "foam", {"g_ml": _figure("later-foam", "g/ml", 0.1, 2)}, code)
+        if ss["later-jar"].strip():
+            book.fill(code, len(shown.filled_g) + 1, _figure("later-jar", "g", 1, 5000))
+        ss.update({"later-ph": "", "later-foam": "", "later-jar": ""})
+
+    _try("later", act)
 
 
 def _entries(shown: store.BatchPage) -> str:

@@ -100,8 +100,9 @@ def _weigh(shown: store.BatchPage, whole: Line) -> None:
     lots = store.lots(book, line.item)
     part = making.part_of(shown, line)
     key = f"went-{shown.line.code}-{line.id}-{part}"
-    lot = _lot(lots, line, f"lot-{key}")
-    st.html(_words(shown, whole, line))
+    known = _known(lots, line, f"lot-{key}")
+    lot = st.session_state[f"lot-{key}"] if known else None
+    st.html(_words(shown, whole, line, known.get(lot, "")))
     unit = batching.settings(state.folder()).weigh_in
     if unit == "oz":
         parts.small(f"{batching.ounces(line.grams, line.step_g)} oz")
@@ -122,31 +123,25 @@ def _weigh(shown: store.BatchPage, whole: Line) -> None:
             args=(shown, line, lot, key),
         )
         st.button("Too much", key="too-much", on_click=_too_much, args=(shown, line, key))
+    if known:
+        st.selectbox("Lot", list(known), format_func=known.__getitem__, key=f"lot-{key}")
+    parts.small(making.lots_in_words(book, line, lot))
 
 
-def _lot(lots: tuple[store.LotLine, ...], line: Line, key: str) -> int | None:
-    """Choice of the lot to take; the plan's lot first."""
+def _known(lots: tuple[store.LotLine, ...], line: Line, key: str) -> dict[int | None, str]:
+    """Lots to take the line from, the plan's lot chosen first; nothing when the book has none."""
     known: dict[int | None, str] = {one.number: making.lot_words(one) for one in lots if one.left_g > 0}
     if not known:
-        return None
-    planned = next(
-        (one.number for one in lots if one.lot.code == line.lot and one.left_g > 0), next(iter(known))
-    )
+        return {}
+    planned = (one.number for one in lots if one.lot.code == line.lot and one.left_g > 0)
+    st.session_state.setdefault(key, next(planned, next(iter(known))))
     known[None] = "lot not named"
-    st.session_state.setdefault(key, planned)
-    with st.container(key="kitchen-lot"):
-        return st.selectbox(
-            f"Lot of {line.name}",
-            list(known),
-            format_func=known.__getitem__,
-            key=key,
-            label_visibility="collapsed",
-        )
+    return known
 
 
-def _words(shown: store.BatchPage, whole: Line, line: Line) -> str:
+def _words(shown: store.BatchPage, whole: Line, line: Line, chosen: str) -> str:
     more = making.on_top(shown, whole)
-    lot = f"lot {line.lot}" if line.lot else "no lot named"
+    lot = f"lot {chosen.partition(',')[0] or line.lot}" if chosen or line.lot else "no lot named"
     about = [lot, f"{line.scale}, steps of {line.step_g:g} g", line.note]
     low, high = (batching.grams(one, line.step_g) for one in line.good)
     reads = display(shown.now, whole, shown.weighed)

@@ -178,7 +178,8 @@ def finished(shown: store.BatchPage) -> None:
             ("Filled", f"{came.filled_g:.0f} g"),
         ]
         rows += [("Yield", f"{came.yield_pct:.1f} %"), ("Not accounted for", f"{came.unaccounted_g:.0f} g")]
-    parts.rows(rows)
+    with st.container(width=640):
+        parts.rows(rows)
     if shown.line.kind == "base":
         _base_lot(shown)
     if shown.line.kind == "jars":

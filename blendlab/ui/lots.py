@@ -10,14 +10,14 @@ from blendlab import store, units
 from blendlab.errors import BlendlabError
 from blendlab.shelf import CHARGES, PHASES, Base, Ingredient, Scale
 from blendlab.studio import adding, batching, making, stocking
-from blendlab.ui import forms, memo, page_batch, parts, state
+from blendlab.ui import forms, memo, page_batch, parts, state, words
 from blendlab.units import Ambiguous, read_number
 
 KINDS = {"ingredient": "Raw materials", "scale": "Scales", "lot": "Lots", "price": "Prices"}
 """What this module adds to the Shelf."""
 OF = {"base": "Base", "ingredient": "Raw material", "oil": "Oil", "pigment": "Pigment"}
 KEPT = {"": "as on the shelf", "known": "one percent", "range": "a range", "unknown": "not known"}
-ADDS = {"ingredient": "Add a raw material", "scale": "Add a scale", "lot": "Write a lot down"}
+ADDS = {"ingredient": "Add a raw material", "scale": "Add a scale", "base": "Add a base"}
 
 
 def page(kind: str) -> None:
@@ -158,6 +158,28 @@ def _add_ingredient() -> None:
     forms.put("ingredient", stocking.add_ingredient)
 
 
+def add_base() -> None:
+    """The form of a base of hers: bought, or to be cooked."""
+    parts.heading("Add a base")
+    st.text_input("Name", key="new-name", max_chars=80)
+    st.selectbox("For", list(words.PRODUCTS), format_func=words.PRODUCTS.__getitem__, key="new-product")
+    mix, acid = st.columns(2, gap="small")
+    mix.text_input("Density before whipping, g/ml", key="new-density", placeholder="1.06")
+    acid.text_input("pH", key="new-ph", placeholder="6.2")
+    kept = {
+        "": "not known",
+        **{one.id: one.name for one in memo.shelf().of("ingredient") if one.function == "preservative"},
+    }
+    st.selectbox("Preserved with", list(kept), format_func=kept.__getitem__, key="new-kept")
+    low, high = st.columns(2, gap="small")
+    low.text_input("Percent of the base, from", key="new-low", placeholder="0.8")
+    high.text_input("to", key="new-high", placeholder="1.0")
+    st.text_area("Declared ingredients in order, one a line", key="new-declared", height=100)
+    parts.small("Its white is that of the starter base of its kind until you measure a swatch of it.")
+    forms.answers("base")
+    forms.put("base", stocking.add_base)
+
+
 # --- lots ---------------------------------------------------------------------------------------------
 
 
@@ -277,7 +299,7 @@ def _put_lot() -> None:
     if not answers:
         for name in NAMES:
             if name not in ("kind", "item"):
-                ss.pop(f"lot-{name}", None)
+                ss[f"lot-{name}"] = ""
         ss.said = {"text": said, "fresh": False}
 
 
@@ -301,11 +323,11 @@ def _prices() -> None:
                 )
                 for one in shelf.of(kind):
                     if asked in one.name.casefold():
-                        _price(one, shelf)
+                        _price(one)
 
 
-def _price(one, shelf) -> None:
-    figure = stocking.per_kg(one, shelf)
+def _price(one) -> None:
+    figure = stocking.per_kg(one)
     with st.container(
         key=f"price-{one.kind}-{one.id}",
         horizontal=True,
@@ -313,7 +335,8 @@ def _price(one, shelf) -> None:
         vertical_alignment="center",
         gap="small",
     ):
-        st.html(f'<p class="bl-tone">{escape(parts.capital(one.name))}</p>')
+        cooked = "<br><small>else by its formula</small>" if isinstance(one, Base) and one.lines else ""
+        st.html(f'<p class="bl-tone">{escape(parts.capital(one.name))}{cooked}</p>')
         parts.number_field(
             f"Price of {one.name}",
             f"price.{one.kind}.{one.id}",

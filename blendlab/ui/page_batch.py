@@ -9,7 +9,7 @@ import streamlit as st
 from blendlab import store, units
 from blendlab.assess import Assessment
 from blendlab.batch import Plan
-from blendlab.errors import PLANNING
+from blendlab.errors import PLANNING, BlendlabError
 from blendlab.recipe import slug
 from blendlab.studio import batching, making
 from blendlab.ui import batch_details, labels, memo, parts, state, words
@@ -144,16 +144,14 @@ def _figures(made: Plan) -> None:
     foam = made.density
     rows = [("Whole batch", f"{batching.grams(made.batch_g, 1)} g"), ("Jars it fills", f"{made.jars}")]
     if foam is not None:
-        known = "weighed" if foam.weighed else f"not weighed, {foam.low:.2f} to {foam.high:.2f}"
-        rows += [("Foam", f"{foam.g_ml:.2f} g/ml, {known}"), ("In a jar", _net(made))]
+        rows += [("Foam", f"{foam.g_ml:.2f} g/ml"), ("In a jar", f"{made.net_g:.1f} g")]
+    if foam is not None and not foam.weighed:
+        rows += [
+            ("Not weighed: foam may be", f"{foam.low:.2f} to {foam.high:.2f}"),
+            ("and a jar hold", f"{made.net_low_g:.0f} to {made.net_high_g:.0f} g"),
+        ]
     rows.append(("Last, short jar", f"{made.last_jar_g:.0f} g" if made.last_jar_g >= 1 else ""))
     parts.rows(rows)
-
-
-def _net(made: Plan) -> str:
-    if made.density is not None and made.density.weighed:
-        return f"{made.net_g:.1f} g"
-    return f"{made.net_g:.0f} g, {made.net_low_g:.0f} to {made.net_high_g:.0f}"
 
 
 def _to_weigh(assessed: Assessment, made: Plan | None) -> None:
@@ -229,11 +227,12 @@ def _kitchen_buttons(assessed: Assessment, made: Plan | None) -> None:
 
 
 def _start(assessed: Assessment, made: Plan) -> None:
-    glass = state.shelf().today("jar", assessed.design.jar.id)
-    sku = slug(assessed.design.name).upper().replace("-", "")[:10] + (
-        f"{glass.nominal_ml:.0f}" if glass else ""
-    )
-    open_kitchen(memo.book().start(made, state.today(), sku=sku, design=assessed.design))
+    try:
+        code = making.start(memo.book(), made, assessed.design, state.shelf(), state.today())
+    except BlendlabError as problem:
+        parts.tell(str(problem))
+    else:
+        open_kitchen(code)
 
 
 def open_kitchen(code: str) -> None:

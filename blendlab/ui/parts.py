@@ -218,7 +218,9 @@ def heading(text: str) -> None:
 
 
 def small(text: str) -> None:
-    """Small print."""
+    """Small print; nothing for ""."""
+    if not text:
+        return
     st.html(f'<p class="bl-small">{escape(text)}</p>')
 
 

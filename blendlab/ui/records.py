@@ -124,16 +124,20 @@ def tests() -> None:
     left, right = st.columns([7, 6], gap="medium")
     with left:
         parts.heading("Due")
-        parts.rows([(f"{one.what}", f"{one.on}") for one in log.due])
+        parts.rows([(_heat(one.what), f"{one.on}") for one in log.due])
         if not log.due:
             parts.small("Nothing is due today.")
         parts.heading("Ahead")
-        parts.rows([(one.what, f"{one.on}") for one in log.ahead])
+        parts.rows([(_heat(one.what), f"{one.on}") for one in log.ahead])
         parts.heading("Read")
         st.html(_read(log))
         parts.small("Warm storage counts for more weeks by a rule of thumb; it proves no shelf life.")
     with right, st.container(border=True, key="reading-form"):
         _reading(book, log)
+
+
+def _heat(text: str) -> str:
+    return batching.heat(text, batching.settings(state.folder()).heat_in)
 
 
 def _read(log: keeping.TestLog) -> str:
@@ -151,7 +155,7 @@ def _read(log: keeping.TestLog) -> str:
 
 def _reading(book: store.Book, log: keeping.TestLog) -> None:
     parts.heading("Write a reading down")
-    known = {one.test: one.what for one in (*log.due, *log.ahead)}
+    known = {one.test: _heat(one.what) for one in (*log.due, *log.ahead)}
     test = st.selectbox("Test", list(known), format_func=known.__getitem__, key="read-test")
     st.text_input("Day", key="read-on", placeholder=state.today().isoformat())
     first, second = st.columns(2, gap="small")
@@ -184,4 +188,4 @@ def _put_reading(book: store.Book, log: keeping.TestLog, test: str) -> None:
     if said is not None and test:
         book.write("reading", test, said, log.page.line.code)
         for key in names:
-            ss.pop(f"read-{key}", None)
+            ss[f"read-{key}"] = ""

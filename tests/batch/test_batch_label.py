@@ -302,3 +302,34 @@ def test_a_batch_is_released_only_with_everything_in_the_book():
     assert {one.id for one in kitchen.open_points(sheet, off)} == {"release-lots", "release-deviations"}
     told = replace(off, explained=["base"], lots=ids)
     assert kitchen.open_points(sheet, told) == ()
+
+
+@pytest.mark.parametrize("pct", [0.4, 2.1, 13.0])
+def test_a_bigger_rest_keeps_every_percent_and_cap(pct):
+    """Too much of one line is answered by more of all others: only the steps of the scales move a percent."""
+    sheet = made()
+    grown = kitchen.enlarged(sheet, [pct])
+    assert sum(one.grams for one in grown.lines if not one.beside) == pytest.approx(grown.batch_g, abs=1e-6)
+    assert grown.batch_g == pytest.approx(sheet.batch_g * (1 + pct / 100), abs=max(one.step_g for one in sheet.lines))
+    for line in grown.lines:
+        before = sheet.line(line.id).grams
+        assert abs(line.grams - before * (1 + pct / 100)) <= line.step_g + 1e-9
+        if line.what == "preservative":
+            assert line.grams / grown.batch_g >= before / sheet.batch_g * (1 - 1e-3)
+        if line.what == "oil":
+            assert line.grams <= before * (1 + pct / 100) + 1e-9
+    taken = sum(one.take_g for one in grown.portions)
+    assert taken == pytest.approx(sum(one.take_g for one in sheet.portions) * (1 + pct / 100), abs=2)
+
+
+def test_lines_that_were_weighed_ask_for_what_is_missing():
+    sheet = made()
+    grown = kitchen.enlarged(sheet, [2.0])
+    asked = {one.id: one.grams for one in sheet.lines}
+    ticked = {one.id for one in sheet.steps}
+    now = kitchen.progress(grown, asked, ticked)
+    assert now.line is not None
+    more = kitchen.for_rest(now.line, asked)
+    assert more.grams == pytest.approx(grown.line(more.id).grams - asked[more.id])
+    assert kitchen.progress(sheet, asked, ticked).current is None
+    assert kitchen.enlarged(sheet, []) is sheet

@@ -315,3 +315,42 @@ def test_foreign_keys_and_the_log_are_on(book):
     link.close()
     with pytest.raises(UnknownName):
         book.move(77, 1.0, "count")
+
+
+def test_a_cup_that_is_thrown_away_opens_its_lines_and_stays_drawn(book, made):
+    lot = book.receive(_lot("L-1"), 20.0)
+    code = book.start(made, DAY)
+    book.weigh(code, "oil:a", 4.0, planned_g=4.0, lot=lot)
+    book.weigh(code, "oil:b", 3.0, planned_g=3.0, lot=lot)
+    book.throw_away(code, ["oil:a", "oil:b", "oil:c"], "too much of c", (lot, 2.5))
+    page = book_reading.batch(book, code)
+    assert page.weighed == {} and page.asked == {}
+    assert book_reading.lot(book, lot).left_g == 10.5
+    book.weigh(code, "oil:a", 4.1, planned_g=4.0, lot=lot)
+    with pytest.raises(AlreadyWritten):
+        book.weigh(code, "oil:a", 4.1, planned_g=4.0, lot=lot)
+    page = book_reading.batch(book, code)
+    assert page.weighed == {"oil:a": 4.1}
+    assert book_reading.lot(book, lot).left_g == 6.4
+    assert len(page.weighings) == 5
+
+
+def test_a_line_from_two_lots_is_written_whole_or_not_at_all(book, made):
+    first, second = book.receive(_lot("L-1"), 5.0), book.receive(_lot("L-2"), 1.0)
+    code = book.start(made, DAY)
+    with pytest.raises(Short):
+        book.weigh_from(code, "base", [(first, 5.0, 5.0), (second, 2.0, 2.0)], planned_g=7.0)
+    assert book_reading.batch(book, code).weighings == ()
+    assert book_reading.lot(book, first).left_g == 5.0
+    book.weigh_from(code, "base", [(first, 5.0, 5.0), (second, 1.0, 1.0)], planned_g=6.0)
+    page = book_reading.batch(book, code)
+    assert page.weighed == page.asked == {"base": 6.0}
+
+
+def test_a_bigger_rest_is_read_back_from_the_book(book, made):
+    code = book.start(made, DAY)
+    book.write("deviation", "base", {"enlarge_pct": 2.0, "cause": "too much"}, code)
+    book.write("deviation", "base", {"cause": "spilt"}, code)
+    page = book_reading.batch(Book(book.path), code)
+    assert page.plan == made
+    assert page.now.batch_g == pytest.approx(made.batch_g * 1.02, abs=1)
