@@ -37,7 +37,7 @@ def page(assessed: Assessment) -> None:
                 scent_limits.found(check)
             scent_blend.wishes(assessed)
             if len(assessed.design.tones) > 1:
-                _tone_loads(assessed)
+                _tone_loads(assessed, market)
         with right:
             scent_label.names(assessed, market)
             scent_label.findings(assessed)
@@ -173,7 +173,7 @@ def _write_load(way: str, typed: float, batch_g: float) -> None:
     state.assign({"scent.load_pct": pct}, f"Load {units.plain(pct)} % of the finished jar")
 
 
-def _tone_loads(assessed: Assessment) -> None:
+def _tone_loads(assessed: Assessment, market: str) -> None:
     scent = assessed.design.scent
     with st.expander("Load by tone", key="tone-loads", on_change="rerun") as box:
         if not box.open:
@@ -181,7 +181,10 @@ def _tone_loads(assessed: Assessment) -> None:
         parts.small("A buyer may use one colour alone: the tone with the most scent is the one checked.")
         for tone in assessed.design.tones:
             with st.container(horizontal=True, wrap=False, vertical_alignment="center", gap="small"):
-                st.html(f'<p class="bl-tone">{escape(tone.name)}</p>')
+                told = scent_limits.tightest(assessed.portions.get(market, {}).get(tone.id))
+                st.html(
+                    f'<p class="bl-oil"><span>{escape(tone.name)}</span><small>{escape(told)}</small></p>'
+                )
                 pct = scent.tone_loads.get(tone.id, scent.load_pct)
                 parts.number_field(
                     f"Load of {tone.name}, percent of that tone",

@@ -136,6 +136,16 @@ def headroom(assessed: Assessment, market: str, check: ScentCheck, proposed: Sce
         parts.small(f"{len(rest)} more, all over {max(0.0, least) * 100:.0f} % free.")
 
 
+def tightest(check: ScentCheck | None) -> str:
+    """The tightest limit of one portion in a few words."""
+    row = next((one for one in check.rows if one.binds), None) if check else None
+    if row is None:
+        return ""
+    if row.free_share is None:
+        return f"{row.name}: no figure"
+    return f"{row.name}: {'over' if row.over else f'{max(0.0, row.free_share) * 100:.0f} % free'}"
+
+
 def _portion(assessed: Assessment, market: str) -> str:
     if market not in assessed.portions:
         return ""
