@@ -133,7 +133,7 @@ def headroom(assessed: Assessment, market: str, check: ScentCheck, proposed: Sce
     rest = check.rows[MOST_ROWS:]
     if rest:
         least = min((row.free_share for row in rest if row.free_share is not None), default=1.0)
-        parts.small(f"{len(rest)} more, all over {max(0.0, least) * 100:.0f} % free.")
+        parts.small(f"{len(rest)} more, all over {_free(least)} free.")
 
 
 def tightest(check: ScentCheck | None) -> str:
@@ -143,7 +143,7 @@ def tightest(check: ScentCheck | None) -> str:
         return ""
     if row.free_share is None:
         return f"{row.name}: no figure"
-    return f"{row.name}: {'over' if row.over else f'{max(0.0, row.free_share) * 100:.0f} % free'}"
+    return f"{row.name}: {'over' if row.over else _free(row.free_share) + ' free'}"
 
 
 def _portion(assessed: Assessment, market: str) -> str:
@@ -167,10 +167,15 @@ def _row(row: Head, then: dict | None) -> str:
         bar = "<td><div class='bl-bar bl-none'></div></td>"
         return f"<tr>{name}{bar}<td>{used} / ?</td>{after}<td><b>no figure</b></td></tr>"
     width = min(row.used_share, 1.25) * 80
-    free = f"<b>over ×{row.used_share:.2f}</b>" if row.over else f"{max(0.0, row.free_share) * 100:.0f} %"
+    free = f"<b>over ×{row.used_share:.2f}</b>" if row.over else _free(row.free_share)
     hatch = " bl-over" if row.over else ""
     bar = f"<td><div class='bl-bar{hatch}'><i style='width:{width:.1f}%'></i><b></b></div></td>"
     return f"<tr>{name}{bar}<td>{used} / {units.digits(row.limit_pct)}</td>{after}<td>{free}</td></tr>"
+
+
+def _free(share: float) -> str:
+    """Free share of a limit, never rounded up."""
+    return f"{units.floor_text(100 * max(0.0, share), 0)} %"
 
 
 def _row_name(row: Head) -> str:
