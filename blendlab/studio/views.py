@@ -25,6 +25,9 @@ SIDES = {"front": FRONT, "wall": (900, 420), "above": (700, 700), "cut": (700, 7
 
 WHITE = plain([[0.955, 0.950, 0.935]])
 THUMB = (136, 126)
+ALIKE = 0.05
+"""CIEDE2000 below which two colours are one: it would be shown as 0.0."""
+
 ENDS = ("weak", "likely", "strong")
 
 
@@ -285,14 +288,20 @@ _FACTS: tuple[tuple[str, Callable[[Assessment, Shelf], str]], ...] = (
 )
 
 
-def closest_tones(judged: Sequence[tuple[Assessment, Shelf]]) -> list[tuple[str, float]]:
-    """Tones of the first design against those in the same place of each other one, in CIEDE2000."""
+def closest_tones(
+    judged: Sequence[tuple[Assessment, Shelf]], names: Sequence[str]
+) -> list[tuple[str, float]]:
+    """Tones of the first design against those in the same place of each other one, in CIEDE2000.
+
+    names  of the designs; tones that are the same colour are left out
+    """
     first = judged[0][0]
     found = []
-    for other, _ in judged[1:]:
+    for (other, _), name in zip(judged[1:], names[1:], strict=True):
         for one, two in zip(first.tones, other.tones, strict=False):
             apart = float(tint.delta_e_2000(one.seen.lab, two.seen.lab))
-            found.append((f"{one.tone.name} and {two.tone.name} of {other.design.name}", apart))
+            if apart >= ALIKE:
+                found.append((f"{one.tone.name} and {two.tone.name} of {name}", apart))
     return found
 
 

@@ -31,7 +31,8 @@ Judged = tuple[Assessment, Shelf]
 
 def page(ids: list[str]) -> None:
     """Two to four of: card ids, "on the bench", "before the last change"."""
-    judged = _judged(ids)
+    found = _judged(ids)
+    names, judged = [name for name, _ in found], [one for _, one in found]
     if len(judged) < 2:
         parts.small("Choose two to four cards to compare.")
         return
@@ -39,8 +40,8 @@ def page(ids: list[str]) -> None:
     with st.container(key="compare-panel"):
         st.image(drawn, output_format="PNG", width="stretch", alt=views.row_words(judged))
     parts.small(LIGHT)
-    _table(judged)
-    apart = [f"{names}: Delta E {delta_e:.1f}" for names, delta_e in views.closest_tones(judged)]
+    _table(judged, names)
+    apart = [f"{names}: Delta E {delta_e:.1f}" for names, delta_e in views.closest_tones(judged, names)]
     parts.small(" · ".join(apart))
 
 
@@ -63,7 +64,7 @@ def with_before(assessed: Assessment) -> None:
         page([BEFORE, BENCH])
 
 
-def _judged(ids: list[str]) -> list[Judged]:
+def _judged(ids: list[str]) -> list[tuple[str, Judged]]:
     found = []
     for one in ids[:MOST]:
         try:
@@ -72,7 +73,8 @@ def _judged(ids: list[str]) -> list[Judged]:
         except BlendlabError as problem:
             st.html(f'<p class="bl-bad" role="alert">{escape(str(problem))}</p>')
             continue
-        found.append(judged)
+        name = one if one in (BENCH, BEFORE) else judged[0].design.name
+        found.append((name, judged))
     return found
 
 
@@ -85,12 +87,12 @@ def _one(which: str) -> Judged:
     return export.opened(state.folder(), which)
 
 
-def _table(judged: list[Judged]) -> None:
+def _table(judged: list[Judged], names: list[str]) -> None:
     rows = views.differences(judged)
     if not rows:
         parts.small(SAME)
         return
-    head = "".join(f"<th scope='col' style='{LEFT}'>{escape(one.design.name)}</th>" for one, _ in judged)
+    head = "".join(f"<th scope='col' style='{LEFT}'>{escape(name)}</th>" for name in names)
     body = "".join(
         f"<tr><th scope='row'>{escape(name)}</th>"
         + "".join(f"<td style='{LEFT}'>{escape(value)}</td>" for value in values)

@@ -171,6 +171,15 @@ def test_without_glass_the_wall_is_a_bare_cylinder():
     assert angles == pytest.approx(-angles[::-1])
 
 
+def test_content_that_just_fills_the_jar_is_continuous():
+    """Where n times the inside is the outside, both ways of bounding the content agree."""
+    outer = 36.0
+    for n in (1.49, 1.52, 1.57):
+        below, above = (glass.apparent_radius(outer, outer / n + step, n) for step in (-1e-6, 1e-6))
+        assert below == pytest.approx(above, abs=1e-5)
+        assert above == outer
+
+
 def test_no_reflection_along_the_plane_at_the_polarising_angle():
     """Brewster: tan(angle) = n."""
     assert glass.fresnel(math.degrees(math.atan(1.57)), 1.57)[1] == pytest.approx(0, abs=1e-12)
