@@ -84,7 +84,7 @@ def sheet(assessed: Assessment, shelf: Shelf) -> printing.CardSheet:
         scent=tuple(
             (shelf.find(one.oil).name, one.share_pct) for one in design.scent.oils if shelf.has(one.oil)
         ),
-        ceiling=_ceiling(check),
+        ceiling=check.highest if check else "not checked: the shares do not make 100 %",
         label_names=tuple(one.name for one in labels.names) if labels else (),
         findings=tuple((MARKS[one.level], one.text) for one in assessed.findings),
         counts=_counts(assessed, check),
@@ -108,14 +108,6 @@ def _tone_line(each: ToneJudged, shelf: Shelf) -> printing.ToneLine:
         ),
         in_gamut=bool(each.seen.in_gamut),
     )
-
-
-def _ceiling(check: Any) -> str:
-    if check is None:
-        return "not checked: the shares do not make 100 %"
-    if check.ceiling_pct is None:
-        return f"none for sale: {check.reason}"
-    return f"{check.ceiling_pct:.2f} %, {check.governing} binds"
 
 
 def _counts(assessed: Assessment, check: Any) -> str:
