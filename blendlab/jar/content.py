@@ -8,10 +8,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from blendlab.jar import surface, texture
-from blendlab.jar.scene import Scene, edge, tilt
+from blendlab.jar.scene import Scene
 from blendlab.jar.solid import Solid
 from blendlab.jar.texture import Field
 from blendlab.jar.top import relief
+from blendlab.jar.vessel import edge, tilt
 
 AROUND = ("wedges", "helix", "chord", "marble")
 """Arrangements whose tones change on the way around the jar."""

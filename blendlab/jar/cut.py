@@ -8,10 +8,10 @@ import numpy as np
 
 from blendlab.jar import light, surface
 from blendlab.jar.planes import Planes, Shot, assemble
-from blendlab.jar.scene import Vessel, edge
 from blendlab.jar.solid import Solid
 from blendlab.jar.texture import Field, noise
 from blendlab.jar.top import relief
+from blendlab.jar.vessel import Vessel, edge
 from blendlab.jar.views import sheet
 
 

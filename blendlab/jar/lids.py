@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from blendlab.jar.scene import Vessel, edge, tilt
 from blendlab.jar.texture import Field
+from blendlab.jar.vessel import Vessel, edge, tilt
 
 SKIRT, SHELL = 9.0, 1.2
 """How far a lid reaches down over the rim, and how thick it is [mm]."""

@@ -13,8 +13,8 @@ from blendlab.jar.filling import Layout
 from blendlab.jar.palette import Colours
 from blendlab.jar.planes import Planes, Shot
 from blendlab.jar.projection import scale_bar
-from blendlab.jar.scene import Vessel
 from blendlab.jar.solid import Solid
+from blendlab.jar.vessel import Vessel
 
 Picture = NDArray[np.uint8]
 GROUNDS = {"panel": 184, "white": 255, "none": 184}

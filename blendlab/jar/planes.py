@@ -12,9 +12,10 @@ from numpy.typing import NDArray
 from blendlab.jar import content, lids, light
 from blendlab.jar.content import Skin
 from blendlab.jar.palette import PASSAGE, Colours
-from blendlab.jar.scene import Codes, Scene, Vessel, scene
+from blendlab.jar.scene import Codes, Scene, scene
 from blendlab.jar.solid import Solid
 from blendlab.jar.texture import Field
+from blendlab.jar.vessel import Vessel
 
 FINE_PATH = 1024
 """Steps of the colour table of a fade between two tones, as it is looked up."""

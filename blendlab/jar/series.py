@@ -9,11 +9,11 @@ import numpy as np
 from PIL import Image
 
 from blendlab.errors import OutOfRange
-from blendlab.jar import scene
 from blendlab.jar.filling import Layout
 from blendlab.jar.painter import GROUNDS, LARGEST, SMALLEST, Picture, paint, vessel
 from blendlab.jar.palette import Colours
 from blendlab.jar.projection import turntable
+from blendlab.jar.vessel import extent
 
 FRAME_MS = 120
 GAP = 0.35
@@ -70,7 +70,7 @@ def row(
     if not jars:
         raise OutOfRange("jars in a row", 0, 1, float("inf"), "jars")
     glasses = [vessel(layout, lid) for layout, _, _ in jars]
-    spans = [scene.extent(glass) for glass in glasses]
+    spans = [extent(glass) for glass in glasses]
     scale = 0.74 * height / max(high - low for low, high in spans)
     widths = [round(2 * glass.outer * (1 + gap) * scale) for glass in glasses]
     for length in (height, sum(widths)):

@@ -10,9 +10,10 @@ import numpy as np
 
 from blendlab.jar import content, light, surface
 from blendlab.jar.planes import Planes, Shot, assemble
-from blendlab.jar.scene import Codes, Vessel, edge
+from blendlab.jar.scene import Codes
 from blendlab.jar.solid import Solid
 from blendlab.jar.texture import Field
+from blendlab.jar.vessel import Vessel, edge
 
 
 @dataclass(frozen=True, eq=False)

@@ -12,7 +12,7 @@ from blendlab.errors import OutOfRange
 from blendlab.jar import light
 from blendlab.jar.filling import Layout
 from blendlab.jar.painter import Picture, vessel
-from blendlab.jar.scene import extent, fitting_scale, tilt
+from blendlab.jar.vessel import extent, fitting_scale, tilt
 
 LINE = 2
 """Width of the line between the two in pixels."""

@@ -25,6 +25,7 @@ from blendlab.jar import (
     turning,
     wipe,
 )
+from blendlab.jar.vessel import extent
 from blendlab.recipe import ARRANGEMENTS
 from tests.jar.jar_kit import COAL, CREAM, JAR, PLUM, SMALL, TEAL, WHITE, coloured, design, filled
 from tests.jar.test_jar_pictures import PANEL, codes, front_planes, taken
@@ -167,7 +168,7 @@ def test_a_row_has_one_scale_and_one_base_line():
     jars = [(filled(shares=(100,), jar=one), tones, 0.0) for one in ("j120-70", "j120-58", "j240-89")]
     picture = row(jars, 400)
     widths, floors, left = [], [], 0
-    scale = 0.74 * 400 / max(np.subtract(*scene.extent(painter.vessel(one))[::-1]) for one, _, _ in jars)
+    scale = 0.74 * 400 / max(np.subtract(*extent(painter.vessel(one))[::-1]) for one, _, _ in jars)
     for one, _, _ in jars:
         width = round(2 * one.solid.outer * 1.35 * scale)
         part = picture[:, left : left + width]
