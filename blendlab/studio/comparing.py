@@ -53,7 +53,7 @@ def _tone(assessed: Assessment, shelf: Shelf, place: int) -> str:
 def _arrangement(assessed: Assessment, _: Shelf) -> str:
     now: Arrangement = assessed.design.arrangement
     own = {"helix": f" {now.turns:g} turns, {now.hand}", "marble": f" {now.seed}"}
-    return now.kind + own.get(now.kind, "")
+    return ("spiral" if now.kind == "helix" else now.kind) + own.get(now.kind, "")
 
 
 def _top(assessed: Assessment, shelf: Shelf) -> str:

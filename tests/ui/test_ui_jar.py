@@ -208,3 +208,66 @@ def test_the_files_are_what_they_say(folder):
     assert np.array_equal(
         views.shifted(judged, shelf, "likely", px=(200, 220)), views.picture(judged, shelf, px=(200, 220))
     )
+
+
+@pytest.fixture
+def lagoon():
+    from blendlab.assess import assess
+    from blendlab.studio import demo
+
+    shelf = demo.demo_shelf()
+    return assess(demo.demo_designs(shelf)[0], shelf), shelf
+
+
+def _photo(picture):
+    held = BytesIO()
+    Image.fromarray(picture).save(held, "PNG")
+    return held.getvalue()
+
+
+def test_a_photo_of_the_jar_is_laid_beside_the_prediction(lagoon):
+    """The prediction, darkened by a known light with a grey card of 18 % in it, comes back by the card."""
+    from blendlab import photo
+    from blendlab.jar import light, wipe
+    from blendlab.studio import comparing, pictures, views
+
+    judged, shelf = lagoon
+    px = (380, 350)
+    picture = views.picture(judged, shelf, px=px)
+    card = np.full((40, 40, 3), light.to_codes(np.float32(0.18)), np.uint8)
+    real = picture.copy()
+    real[:40, :40] = card
+    dimmed = light.to_codes((light.decode(real / 255.0) * np.array([0.6, 0.5, 0.4])).astype(np.float32))
+    jar = wipe.outline(pictures.drawable(judged), px)
+    marked = photo.Box(
+        jar.left / 380, jar.top / 350, (jar.right - jar.left) / 380, (jar.bottom - jar.top) / 350
+    )
+    shown = comparing.beside_photo(
+        judged, shelf, _photo(dimmed), marked, 0.0, photo.Box(0, 0, 40 / 380, 40 / 350), px
+    )
+    wall = np.s_[200:280, 120:260]
+    assert np.median(np.abs(shown[wall].astype(int) - picture[wall])) <= 3
+
+
+def test_contact_is_read_off_a_photo(lagoon):
+    from blendlab import photo, tint
+    from blendlab.jar import light
+    from blendlab.studio import views
+    from blendlab.tint.mixing import behind_wall
+
+    judged, _ = lagoon
+    tone = judged.tones[0].tone.id
+    R = judged.tints[tone].R
+    real = np.zeros((200, 200, 3), np.uint8)
+    real[:100] = light.to_codes((tint.see(R).linear * 0.8).astype(np.float32))
+    real[100:] = light.to_codes((tint.see(behind_wall(R, 0.5)).linear * 0.8).astype(np.float32))
+    marks = {tone: (photo.Box(0.2, 0.1, 0.5, 0.3), photo.Box(0.2, 0.6, 0.5, 0.3))}
+    assert views.contact(judged, _photo(real), marks).wall_contact == pytest.approx(0.5, abs=0.03)
+
+
+def test_a_contact_is_kept_with_the_jar(folder):
+    from blendlab.studio import glasses
+
+    glass = store.open_item(folder, "jar", "j120-70").item
+    glasses.with_contact(folder, glass, 0.4)
+    assert store.open_item(folder, "jar", "j120-70").item.wall_contact == 0.4
