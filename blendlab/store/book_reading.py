@@ -135,8 +135,8 @@ def lots(book: Book, item: str | None = None) -> tuple[LotLine, ...]:
     with reading(book.path) as link:
         rows = link.execute("SELECT id, data, corrects FROM lots ORDER BY id").fetchall()
         sums = link.execute(
-            "SELECT lot, sum(units) AS left, sum(CASE WHEN why IN ('received', 'made') THEN units END) AS came"
-            " FROM movements GROUP BY lot"
+            "SELECT lot, sum(units) AS left,"
+            " sum(CASE WHEN why IN ('received', 'made') THEN units END) AS came FROM movements GROUP BY lot"
         ).fetchall()
     told: dict[int, dict[str, Any]] = {}
     first: dict[int, int] = {}
@@ -180,10 +180,14 @@ def next_lots(book: Book) -> dict[str, LotLine]:
     return found
 
 
-def batches(book: Book) -> tuple[BatchLine, ...]:
-    """All batches, newest first."""
+def batches(book: Book, design_id: str | None = None) -> tuple[BatchLine, ...]:
+    """All batches, or those of one design, newest first."""
+    wanted = "" if design_id is None else " WHERE json_extract(design, '$.id') = ?"
+    values = () if design_id is None else (design_id,)
+    columns = "code, kind, name, made_on, at"
     with reading(book.path) as link:
-        return tuple(_line(row) for row in link.execute("SELECT * FROM batches ORDER BY id DESC"))
+        rows = link.execute(f"SELECT {columns} FROM batches{wanted} ORDER BY id DESC", values)
+        return tuple(_line(row) for row in rows)
 
 
 def _line(row: sqlite3.Row) -> BatchLine:

@@ -223,7 +223,8 @@ def label(
         in_order={name: (pair[0], pair[1]) for name, pair in ordered.items()} if ordered else None,
         barred=(*(one for one in assessed.findings if one.level == "stop"), *barred),
     )
-    return replace(told, warnings=tuple(dict.fromkeys((*told.warnings, *assessed.warnings))))
+    warnings = tuple(dict.fromkeys((*told.warnings, *assessed.warnings)))
+    return replace(told, warnings=warnings, findings=worst_first(told.findings))
 
 
 def least(scale: Scale) -> tuple[float, float]:

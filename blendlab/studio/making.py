@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from statistics import fmean
@@ -41,7 +41,8 @@ def lot_words(line: LotLine) -> str:
 
 def newest(book: Book, design: Design) -> BatchPage | None:
     """The newest batch of jars of a design, or None."""
-    return next(_of_design(book, design), None)
+    found = store.batches(book, design.id)
+    return store.batch(book, found[0].code) if found else None
 
 
 def start(book: Book, made: Plan, design: Design, shelf: Shelf, on: date) -> str:
@@ -58,14 +59,6 @@ def running(book: Book, design: Design) -> str | None:
     if page is None or page.of("release"):
         return None
     return page.line.code if stand(page).current is not None else None
-
-
-def _of_design(book: Book, design: Design) -> Iterator[BatchPage]:
-    named = [one for one in store.batches(book) if one.kind == "jars" and one.name == design.name]
-    for line in named[:LOOKED_AT]:
-        page = store.batch(book, line.code)
-        if page.design.get("id") == design.id:
-            yield page
 
 
 def expiries(book: Book, page: BatchPage) -> tuple[date | None, ...]:
@@ -279,9 +272,10 @@ def weight_words(page: BatchPage, nominal_g: float) -> str:
     """Whether the weighed jars keep a net weight by the average system, in words."""
     checked = average_check(nominal_g, page.filled_g)
     kept = "keeps" if checked.keeps else "does not keep"
+    short = f"{checked.below_tne} of {len(page.filled_g)} jars short by more than {checked.tne_g:g} g"
     return (
-        f"A label of {nominal_g:g} g {kept} the average rules: mean {checked.mean_g:.1f} g; {checked.below_tne} of "
-        f"{len(page.filled_g)} jars short by more than {checked.tne_g:g} g, {checked.below_2tne} by more than twice that."
+        f"A label of {nominal_g:g} g {kept} the average rules: mean {checked.mean_g:.1f} g; {short}, "
+        f"{checked.below_2tne} by more than twice that."
     )
 
 

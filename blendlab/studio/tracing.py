@@ -112,5 +112,6 @@ def sale_stops(book: Book, page: BatchPage, shelf: Shelf, on: date) -> tuple[Fin
         return (Finding("stop", "design-unreadable", "book.design", problem),)
     carried = shelf.carrying(store.embedded(made, shelf))
     judged = assess(made, carried, on)
-    stops = [one for one in judged.findings if one.level == "stop"]
-    return (*stops, *batching.assessed_by(judged, carried, batching.families(book)))
+    told = (*judged.findings, *page.now.findings)
+    stops = {one.id: one for one in told if one.level == "stop"}
+    return (*stops.values(), *batching.assessed_by(judged, carried, batching.families(book)))

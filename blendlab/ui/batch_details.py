@@ -9,7 +9,7 @@ import streamlit as st
 from blendlab import units
 from blendlab.assess import Assessment
 from blendlab.batch import Plan
-from blendlab.studio import batching
+from blendlab.studio import batching, spooning
 from blendlab.ui import memo, parts, state
 
 RATES = (
@@ -32,6 +32,9 @@ def more(assessed: Assessment, made: Plan | None) -> None:
         _additions(assessed)
         _stocks(assessed)
         _scales(assessed)
+    if made is not None and made.lines:
+        with st.popover("Spoons and drops", type="tertiary"):
+            _spoons(assessed, made)
 
 
 def _foam(assessed: Assessment, made: Plan | None) -> None:
@@ -110,7 +113,7 @@ def _stocks(assessed: Assessment) -> None:
             horizontal=True, wrap=False, vertical_alignment="center", gap="small", key=f"stock-{at}"
         ):
             parts.small(
-                f"{parts.capital(name)}: weighed as {one.pct:g} % in {carrier.lower()}; stir the stock before use."
+                f"{parts.capital(name)}: weighed as {one.pct:g} % in {carrier.lower()}; stir it before use."
             )
             st.button(
                 "✕",
@@ -140,6 +143,34 @@ def _scales(assessed: Assessment) -> None:
         key=key,
         on_change=commit,
     )
+
+
+def _spoons(assessed: Assessment, made: Plan) -> None:
+    """A dose somebody wrote in spoons: its grams with their range; a preservative is refused."""
+    known = {
+        one.id: f"{parts.capital(one.name)}, {one.cup}" for one in made.lines if one.what in spooning.LINES
+    }
+    line = st.selectbox("Line", list(known), format_func=known.__getitem__, key="spoon-line")
+    count, unit = st.columns(2, gap="small")
+    count.text_input("How many", key="spoon-count", placeholder="1/2 is 0.5")
+    unit.selectbox("of", list(spooning.UNITS), format_func=spooning.UNITS.__getitem__, key="spoon-unit")
+    st.checkbox("Heaped", key="spoon-heaped")
+    typed = (st.session_state.get("spoon-count") or "").strip()
+    if not typed or line is None:
+        parts.small("One spoonful of the same mica can be two and a half times another: weigh what you can.")
+        return
+    ss = st.session_state
+    found, problem = spooning.grams(
+        made, line, typed, ss["spoon-unit"], bool(ss["spoon-heaped"]), state.shelf()
+    )
+    if found is None:
+        st.html(f'<p class="bl-bad" role="alert">{escape(problem)}</p>')
+        return
+    parts.small(found.words)
+    path = spooning.path_of(assessed.design, made.line(line))
+    if path and found.pct is not None:
+        said = f"{units.digits(found.pct)} % of the portion"
+        st.button(f"Take the middle: {said}", on_click=state.assign, args=({path: found.pct}, f"Dose {said}"))
 
 
 def costs(assessed: Assessment, made: Plan) -> None:

@@ -196,7 +196,8 @@ def _weighings(book: store.Book, shown: store.BatchPage) -> str:
         gone = ' class="bl-gone"' if one.corrected else ""
         said = f"{one.at[:16].replace('T', ' ')} UTC" + (f" · {one.note}" if one.note else "")
         rows.append(
-            f"<tr{gone}><th scope='row'>{escape(parts.capital(names.get(one.line, one.line)))}<br><small>{escape(said)}</small></th>"
+            f"<tr{gone}><th scope='row'>{escape(parts.capital(names.get(one.line, one.line)))}<br>"
+            f"<small>{escape(said)}</small></th>"
             f"<td>{escape(codes.get(one.lot, 'lot not named'))}</td><td>{plain(one.planned_g, 4)}</td>"
             f"<td><b>{plain(one.weighed_g, 4)}</b></td></tr>"
         )

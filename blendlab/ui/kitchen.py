@@ -81,7 +81,8 @@ def _ladder(shown: store.BatchPage, line: Line) -> str:
         for one in rungs
     )
     step = min(one.step_g for one in rungs)
-    return f'<ol class="bl-ladder-k">{body}<li class="bl-sum"><span>cup</span><b>{batching.grams(total, step)}</b></li></ol>'
+    whole = f'<li class="bl-sum"><span>cup</span><b>{batching.grams(total, step)}</b></li>'
+    return f'<ol class="bl-ladder-k">{body}{whole}</ol>'
 
 
 def _ahead(done: tuple[Step, ...], current: Step, later: tuple[Step, ...]) -> str:

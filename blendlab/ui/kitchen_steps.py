@@ -9,7 +9,7 @@ import streamlit as st
 from blendlab import store, units
 from blendlab.batch import Step, gate_opens
 from blendlab.errors import BlendlabError
-from blendlab.studio import batching, making, stocking
+from blendlab.studio import batching, cooking, making
 from blendlab.ui import memo, parts, state
 from blendlab.units import Ambiguous, read_number
 
@@ -210,7 +210,7 @@ def _base_lot(shown: store.BatchPage) -> None:
 def _finish_base(shown: store.BatchPage, base) -> None:
     ss = st.session_state
     typed = {"grams": ss["cooked-grams"], "code": ss["cooked-code"]}
-    ss["cooked-answers"] = stocking.cooked_lot(shown, base, typed, memo.book())
+    ss["cooked-answers"] = cooking.cooked_lot(shown, base, typed, memo.book())
 
 
 def _to_book(code: str) -> None:

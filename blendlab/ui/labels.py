@@ -54,7 +54,8 @@ def _told(
     lots: dict[str, store.LotLine],
 ) -> Label:
     book, shelf = memo.book(), state.shelf()
-    barred = batching.assessed_by(assessed, shelf, batching.families(book))
+    stops = [one for one in (page.now if page else made).findings if one.level == "stop"]
+    barred = (*stops, *batching.assessed_by(assessed, shelf, batching.families(book)))
     return batching.label(
         assessed,
         shelf,

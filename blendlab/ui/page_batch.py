@@ -150,6 +150,8 @@ def _figures(made: Plan) -> None:
             ("Not weighed: foam may be", f"{foam.low:.2f} to {foam.high:.2f}"),
             ("and a jar hold", f"{made.net_low_g:.0f} to {made.net_high_g:.0f} g"),
         ]
+    smallest = f"{batching.grams(made.smallest_g, 1)} g of batch" if made.smallest_g > made.batch_g else ""
+    rows.append(("Every line weighs well from", smallest))
     rows.append(("Last, short jar", f"{made.last_jar_g:.0f} g" if made.last_jar_g >= 1 else ""))
     parts.rows(rows)
 
@@ -162,6 +164,8 @@ def _to_weigh(assessed: Assessment, made: Plan | None) -> None:
     if made is None or not made.lines:
         parts.small("Nothing can be sized yet: the findings say what is missing.")
         return
+    if making.running(memo.book(), assessed.design):
+        parts.small("The running batch keeps the sheet it was started with; this is the sheet of another.")
     unit = batching.settings(state.folder()).weigh_in
     cups = list(made.cups.items())
     half = _half(cups) if len(made.lines) > TWO_COLUMNS else len(cups)
@@ -183,14 +187,17 @@ def table(cups: list, unit: str) -> str:
     """Lines to weigh as one table, a block for each cup."""
     bodies = "".join(_cup(cup, lines, unit) for cup, lines in cups)
     head = f"<thead><tr><th>weigh</th><th>lot</th><th>{unit}</th></tr></thead>"
-    return f'<table class="bl-weigh"><caption class="bl-hidden">Lines to weigh, cup by cup</caption>{head}{bodies}</table>'
+    caption = '<caption class="bl-hidden">Lines to weigh, cup by cup</caption>'
+    return f'<table class="bl-weigh">{caption}{head}{bodies}</table>'
 
 
 def _cup(cup: str, lines: tuple, unit: str) -> str:
     total, step = sum(one.grams for one in lines), min(one.step_g for one in lines)
     shown = batching.ounces(total, step) if unit == "oz" else batching.grams(total, step)
-    head = f'<tr class="bl-cup"><th scope="rowgroup" colspan="2">{escape(cup)}</th><td>{shown if len(lines) > 1 else ""}</td></tr>'
-    return f"<tbody>{head}{''.join(_line(one, unit) for one in lines)}</tbody>"
+    whole = shown if len(lines) > 1 else ""
+    head = f'<th scope="rowgroup" colspan="2">{escape(cup)}</th><td>{whole}</td>'
+    body = "".join(_line(one, unit) for one in lines)
+    return f'<tbody><tr class="bl-cup">{head}</tr>{body}</tbody>'
 
 
 def _line(line, unit: str) -> str:

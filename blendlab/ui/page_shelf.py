@@ -10,7 +10,7 @@ from blendlab import units
 from blendlab.shelf import Base, Item, Jar, Oil, Pigment
 from blendlab.studio import adding, demo, pictures
 from blendlab.studio import oils as shelf_oils
-from blendlab.ui import forms, jars, lots, memo, oils, parts, state, swatches, words
+from blendlab.ui import cooking, forms, jars, lots, materials, memo, oils, parts, state, swatches, words
 
 KINDS = {"pigment": "Pigments", "oil": "Oils", "base": "Bases", "jar": "Jars", **lots.KINDS}
 ADDS = {"pigment": "Add a pigment", "oil": "Add an oil", "jar": "Measure a jar"}
@@ -46,7 +46,7 @@ def page() -> None:
         elif adding == "oil" and kind == "oil":
             oils.form()
         elif adding == "base" and kind == "base":
-            lots.add_base()
+            materials.add_base()
         elif kind == "jar" and jars.form_open(None):
             jars.form()
         elif kind == "jar" and (again := next((one for one in items if jars.form_open(one)), None)):
@@ -132,7 +132,7 @@ def _thing(item: Item) -> None:
     if isinstance(item, Oil):
         oils.acts(item)
     if isinstance(item, Base):
-        lots.base_acts(item)
+        cooking.base_acts(item)
     st.button("Take off the shelf", key=f"off-{item.id}", type="tertiary", on_click=_take_off, args=(item,))
     parts.small("Saved cards keep the revision they used.")
 

@@ -310,7 +310,9 @@ def test_a_bigger_rest_keeps_every_percent_and_cap(pct):
     sheet = made()
     grown = kitchen.enlarged(sheet, [pct])
     assert sum(one.grams for one in grown.lines if not one.beside) == pytest.approx(grown.batch_g, abs=1e-6)
-    assert grown.batch_g == pytest.approx(sheet.batch_g * (1 + pct / 100), abs=max(one.step_g for one in sheet.lines))
+    assert grown.batch_g == pytest.approx(
+        sheet.batch_g * (1 + pct / 100), abs=max(one.step_g for one in sheet.lines)
+    )
     for line in grown.lines:
         before = sheet.line(line.id).grams
         assert abs(line.grams - before * (1 + pct / 100)) <= line.step_g + 1e-9

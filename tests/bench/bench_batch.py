@@ -1,18 +1,22 @@
-"""A batch sheet for any input, and a weighing that the disk has."""
+"""A batch sheet for any input, on the page and on paper, and a weighing that the disk has."""
 
 from __future__ import annotations
 
+import os
 import tempfile
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
-from blendlab.batch import label, plan
+from blendlab.batch import Maker, label, plan
+from blendlab.printing import cups_pdf, label_pdf, sheet_pdf
 from blendlab.recipe import Batch
 from blendlab.store import book_reading
 from blendlab.store.book import open_book
 from blendlab.store.folder import Folder
+from blendlab.ui import memo
 from tests.batch import plans_to_try as tries
-from tests.bench.line import Line, best
+from tests.bench.line import Line, best, median
 
 
 def lines() -> list[Line]:
@@ -25,6 +29,12 @@ def lines() -> list[Line]:
 
     made = best(anew, 50)
     words = best(lambda: label(design, shelf, sheet, "EU", weighed_g=[73.0, 73.2, 73.4]))
+    jar = _label(design, shelf, sheet)
+    printed = {
+        "batch sheet": best(lambda: sheet_pdf(sheet, "26066A", date(2026, 3, 7), "")),
+        "cup labels": best(lambda: cups_pdf([(cup, "1 g") for cup in sheet.cups], "26066A", sheet.title)),
+        "jar labels": best(lambda: label_pdf(jar, "Two tones", 71, 37)),
+    }
     with tempfile.TemporaryDirectory() as folder:
         book = open_book(Folder(Path(folder)))
         code = book.start(sheet, date(2026, 3, 7))
@@ -32,8 +42,28 @@ def lines() -> list[Line]:
         weighed = best(lambda: book.weigh(code, "base", 1.0, planned_g=1.0, part=next(parts)), 30)
         page = best(lambda: book_reading.batch(book, code))
     return [
+        *(Line(f"{name} as PDF", taken * 1e3, "ms", most=1000) for name, taken in printed.items()),
+        Line("new number of jars on the Batch page, server", _page() * 1e3, "ms", most=200),
         Line("new batch sheet for a new number of jars", made * 1e3, "ms", most=20),
         Line("label words of one market", words * 1e3, "ms", most=20),
         Line("one weighing, on the disk", weighed * 1e3, "ms", remark="depends on the disk"),
         Line("page of a batch out of the book", page * 1e3, "ms", most=50),
     ]
+
+
+def _label(design, shelf, sheet):
+    who = Maker("Reed studio", "1 Lane, Town", "mail@example.org", "Nowhere")
+    weighed = [73.0, 73.2, 73.4]
+    made = label(design, shelf, sheet, "EU", weighed_g=weighed, code="26066A", maker=who)
+    return replace(made, findings=())
+
+
+def _page() -> float:
+    """One typed number of jars to the new page, without the way to the browser."""
+    from tests.ui.conftest import Pages
+
+    with tempfile.TemporaryDirectory() as place:
+        os.environ[memo.FOLDER] = place
+        pages = Pages().go("batch")
+        jars = iter(range(30, 100))
+        return median(lambda: pages.type("n.batch-page.jars", str(next(jars))), 15)

@@ -94,7 +94,9 @@ def test_the_printed_grams_add_up_to_the_batch(made):
 def test_the_foot_of_the_sheet_has_room(made):
     shown = pixels(printing.sheet_pdf(made, CODE, DAY, ""), 4)
     margin = 11 * 4
-    assert (shown[:margin] > 250).all() and (shown[:, :margin] > 250).all() and (shown[:, -margin:] > 250).all()
+    assert (shown[:margin] > 250).all()
+    assert (shown[:, :margin] > 250).all()
+    assert (shown[:, -margin:] > 250).all()
 
 
 def test_cup_labels_are_50_by_25_mm(made):
@@ -111,7 +113,7 @@ def test_the_ruler_of_the_jar_label_is_50_mm(told):
     shown = pixels(printing.label_pdf(told, "Two tones", 70, 60), 20)
     ruler = shown[int(17.8 * 20) : int(18.6 * 20)]
     row = ruler[ruler.shape[0] // 2] < 128
-    columns = np.flatnonzero(row[: int(64 * 20)])
+    columns = np.flatnonzero(row[: (64 * 20)])
     assert (columns[-1] - columns[0] + 1) / 20 == pytest.approx(50, abs=0.15)
 
 
@@ -119,7 +121,7 @@ def test_the_frame_of_the_jar_label_has_its_size(told):
     w, h = size(70, 60)
     shown = pixels(printing.label_pdf(told, "Two tones", 70, 60), 20)
     top = int(25.5 * 20)
-    dark = np.flatnonzero((shown[top:, int(100 * 20)] < 200))
+    dark = np.flatnonzero(shown[top:, (100 * 20)] < 200)
     assert dark[0] / 20 == pytest.approx(0.5, abs=0.3)
     left = np.flatnonzero(shown[int((26 + h / 2) * 20)] < 200)
     assert (left[-1] - left[0]) / 20 == pytest.approx(w, abs=0.3)
@@ -144,14 +146,18 @@ def test_figures_of_the_net_weight_reach_the_least_height(told):
 
     read(printing.label_pdf(told, "Two tones", 70, 60)).pages[0].extract_text(visitor_text=visit)
     assert found
-    assert min(found) * 0.729 / MM >= 25.4 / 8 - 1e-6  # height of a figure of the typeface, in sizes of the type
+    assert (
+        min(found) * 0.729 / MM >= 25.4 / 8 - 1e-6
+    )  # height of a figure of the typeface, in sizes of the type
 
 
 def test_the_qr_code_holds_the_ingredient_list(told):
     """Its modules, read back from the page, are those of an encoder for the same text."""
     import segno
 
-    rows = list(segno.make(told.ingredients.text, error="l", micro=False, boost_error=False).matrix_iter(border=0))
+    rows = list(
+        segno.make(told.ingredients.text, error="l", micro=False, boost_error=False).matrix_iter(border=0)
+    )
     per_mm, module = 30, 0.36
     shown = pixels(printing.label_pdf(told, "Two tones", 90, 90), per_mm)
     w, h = size(90, 90)
@@ -181,7 +187,9 @@ def test_words_that_do_not_fit_are_told(told):
 
 def test_a_list_breaks_over_pages_under_its_head():
     rows = [("code", "what", "how much", "from or to")]
-    rows += [(f"L-{at}", "Whipped soap base with a long name " * 2, "20 jars", "garden shop") for at in range(80)]
+    rows += [
+        (f"L-{at}", "Whipped soap base with a long name " * 2, "20 jars", "garden shop") for at in range(80)
+    ]
     data = printing.list_pdf("Recall list", "80 lines", rows, (0.2, 0.3, 0.16, 0.34))
     assert len(read(data).pages) > 1
     said = words(data)

@@ -324,7 +324,8 @@ def test_a_cup_that_is_thrown_away_opens_its_lines_and_stays_drawn(book, made):
     book.weigh(code, "oil:b", 3.0, planned_g=3.0, lot=lot)
     book.throw_away(code, ["oil:a", "oil:b", "oil:c"], "too much of c", (lot, 2.5))
     page = book_reading.batch(book, code)
-    assert page.weighed == {} and page.asked == {}
+    assert page.weighed == {}
+    assert page.asked == {}
     assert book_reading.lot(book, lot).left_g == 10.5
     book.weigh(code, "oil:a", 4.1, planned_g=4.0, lot=lot)
     with pytest.raises(AlreadyWritten):

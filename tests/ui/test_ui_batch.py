@@ -1,4 +1,4 @@
-"""Batch, kitchen, Book and the new kinds of the Shelf under AppTest: from jars to a traced, labelled batch."""
+"""Batch, kitchen, Book and Shelf under AppTest: from jars to a traced, labelled batch."""
 
 from __future__ import annotations
 
@@ -83,7 +83,8 @@ def test_the_sheet_shows_every_line_and_follows_the_jars(pages):
     grams = [float(one.replace("\u2009", "")) for one in (first, second)]
     assert 1.9 < grams[1] / grams[0] < 2.0  # what is held back does not double
     assert pages.design["batch"]["jars"] == 48
-    assert "Lavender" in pages.said and "Ferric ferrocyanide" in pages.said
+    assert "Lavender" in pages.said
+    assert "Ferric ferrocyanide" in pages.said
 
 
 def test_every_figure_of_the_batch_takes_a_comma(pages):
@@ -104,7 +105,8 @@ def test_ounces_and_fahrenheit_change_words_only(pages):
     pages.at.get_by_key("p.weigh_in").set_value("oz")
     pages.run().at.get_by_key("p.heat_in").set_value("F")
     pages.run()
-    assert "113 °F" in pages.said and "45 °C" not in pages.said  # 45 C x 1.8 + 32
+    assert "113 °F" in pages.said
+    assert "45 °C" not in pages.said
     assert page_lines(pages, "small") == before  # the grams stand behind
     assert pages.design["batch"]["grams"] is None
 
@@ -124,27 +126,48 @@ def test_a_tiny_dose_is_weighed_through_a_stock_with_one_click(pages):
     assert "10 % stock" in pages.said
 
 
+def test_spoons_become_grams_with_their_range_and_a_preservative_is_refused(pages):
+    pages.go("batch")
+    pages.at.selectbox(key="spoon-line").set_value("pigment:iron_oxide_yellow@cream")
+    pages.type("spoon-count", "0,5")
+    assert "a factor of" in pages.said
+    pages.press(next(one.label for one in pages.at.button if one.label.startswith("Take the middle")))
+    assert pages.design["tones"][1]["doses"][0]["pct"] > 0.06
+    pages.at.selectbox(key="spoon-line").set_value("preservative")
+    pages.run()
+    assert "must be weighed in grams" in pages.said
+    pages.at.selectbox(key="spoon-line").set_value("oil:lavender")
+    pages.run()
+    assert "its amount is limited on skin" in pages.said
+
+
 def test_the_findings_of_the_batch_stand_on_look_too(pages):
     assert "Batch · 0.35 g of Preservative A" in pages.said
 
 
 def test_an_unknown_price_leaves_no_sum_and_a_known_one_does(pages):
     pages.go("batch")
-    assert "Price not known" in pages.said and "Together" not in pages.said
+    assert "Price not known" in pages.said
+    assert "Together" not in pages.said
     pages.go("shelf").at.get_by_key("shelf-kind").set_value("price")
     pages.run()
     for pigment in ("chromium_hydroxide_green", "ferric_ferrocyanide", "iron_oxide_yellow"):
         pages.type(f"n.price.pigment.{pigment}", "90")
     pages.go("batch")
     pages.type("n.rates.margin", "40").type("n.rates.vat", "20")
-    assert "Together" in pages.said and "Price with VAT" in pages.said
+    assert "Together" in pages.said
+    assert "Price with VAT" in pages.said
     assert "a mark-up of 66.7 % on the cost" in pages.said  # m / (1 - m)
 
 
 def test_the_label_is_held_back_until_everything_is_known(pages):
     pages.go("batch")
     assert "Held back" in pages.said
-    for told in ("No batch code", "No assessment for this formula family", "Weigh at least three filled jars"):
+    for told in (
+        "No batch code",
+        "No assessment for this formula family",
+        "Weigh at least three filled jars",
+    ):
         assert told in pages.said
     labels = next(one for one in pages.at.get("download_button") if "Jar labels" in one.label)
     assert labels.disabled
@@ -159,12 +182,14 @@ def test_a_whole_batch_in_the_kitchen(pages, folder):
     page = page_of(folder, code)
     assert making.stand(page).current is None
     assert set(page.weighed) == {one.id for one in page.plan.lines}
-    assert page.filled_g and len(page.filled_g) == 24
+    assert page.filled_g
+    assert len(page.filled_g) == 24
     assert store.lot(store.open_book(folder), base_lot).left_g == 5000 - page.weighed["base"]
     assert f"{code} is done." in pages.said
     assert "Lot not known" in pages.said  # the pigments were taken from no lot
     pages.press("Open it in the Book")
-    assert code in pages.said and "B-2605" in pages.said
+    assert code in pages.said
+    assert "B-2605" in pages.said
 
 
 def test_a_gate_holds_the_next_line_back_until_it_is_cool(pages, folder):
@@ -208,10 +233,14 @@ def test_too_much_makes_the_rest_bigger_or_starts_the_cup_again(pages, folder):
     now = making.stand(page)
     # what was weighed before asks for the difference, in the order of the sheet
     assert now.current.id == "weigh:oil:lavender"
-    assert making.asked_line(page, now.line).grams == pytest.approx(before.line("oil:lavender").grams * 0.02, abs=0.02)
+    assert making.asked_line(page, now.line).grams == pytest.approx(
+        before.line("oil:lavender").grams * 0.02, abs=0.02
+    )
     for line in page.now.lines:
         if not line.beside:
-            assert line.grams / page.now.batch_g == pytest.approx(before.line(line.id).grams / before.batch_g, rel=0.03)
+            assert line.grams / page.now.batch_g == pytest.approx(
+                before.line(line.id).grams / before.batch_g, rel=0.03
+            )
     through(pages, folder, code, "weigh:oil:green-tea-accord")
     key = next(one.key for one in pages.at.text_input if one.key and one.key.startswith("went-"))
     pages.at.text_input(key=key).set_value("9")
@@ -322,7 +351,8 @@ def test_a_base_lot_is_cooked_and_then_used(pages, folder):
     pages.go("shelf").at.get_by_key("shelf-kind").set_value("base")
     pages.run().at.button(key="show-base-soap-white").click()
     pages.run()
-    assert "Active surfactant" in pages.said and "27.5 % of the base" in pages.said  # 26 x 0.85 + 18 x 0.30
+    assert "Active surfactant" in pages.said
+    assert "27.5 % of the base" in pages.said
     pages.type("cook-grams", "1500")
     pages.press("Cook it in the kitchen view")
     code = store.batches(store.open_book(folder))[0].code
@@ -340,7 +370,12 @@ def test_a_base_lot_is_cooked_and_then_used(pages, folder):
             pages.press("Measured, next")
         else:
             one(pages, now)
-    assert {"inci:ingredient:isethionate-powder", "care:ingredient:isethionate-powder", "granules", "cover"} <= seen
+    assert {
+        "inci:ingredient:isethionate-powder",
+        "care:ingredient:isethionate-powder",
+        "granules",
+        "cover",
+    } <= seen
     pages.at.text_input(key="cooked-grams").set_value("1470")
     pages.press("Make it a base lot")
     (lot,) = [each for each in store.lots(store.open_book(folder)) if each.item == "base:soap-white"]
@@ -451,6 +486,30 @@ def test_a_new_number_of_jars_shows_its_sheet_in_time(pages, folder):
         pages.type("n.batch-page.jars", str(jars))
         taken.append(time.perf_counter() - start)
     assert statistics.median(taken) < 0.2
+
+
+@pytest.mark.parametrize("product", ["whipped_soap", "sugar_scrub", "oil_sugar_scrub", "body_butter"])
+@pytest.mark.parametrize("bare", [False, True])
+def test_every_product_has_its_sheet(pages, folder, product, bare):
+    """With the demo shelf, and on a shelf without raw materials and scales."""
+    if bare:
+        for kind in ("ingredient", "scale"):
+            for item in list(store.read_shelf(folder).of(kind)):
+                store.delete_item(folder, kind, item.id)
+    pages.at.selectbox(key="p.product").set_value(product)
+    pages.run().go("batch")
+    assert "To weigh" in pages.said
+    assert ("No scale on the shelf" in pages.said) is bare
+    assert "nan" not in pages.said.lower().replace("finance", "")
+
+
+def test_a_design_without_jar_or_base_is_answered_in_words(pages, folder):
+    store.delete_item(folder, "base", "soap-white")
+    pages.go("batch")
+    assert "To weigh" in pages.said
+    pages.at.session_state["doc"]["embedded"] = {}
+    pages.run()
+    assert "Choose a jar and a base that are on the shelf." in pages.said
 
 
 FORBIDDEN = (
