@@ -10,6 +10,9 @@ from blendlab.jar.vessel import Vessel, edge, tilt
 SKIRT, SHELL = 9.0, 1.2
 """How far a lid reaches down over the rim, and how thick it is [mm]."""
 
+SEEN = 0.14
+"""How much of the side of a clear lid is seen."""
+
 GREY = 0.40
 """Linear light of the lid in the open: a satin grey of L* 69."""
 
@@ -25,7 +28,7 @@ def over(vessel: Vessel, x: Field, v: Field, scale: float) -> tuple[Field, Field
     covered, lit = _skirt(vessel, across, up, scale)
     if vessel.lid == "domed":
         kept, added = _dome(vessel, across, up, scale)
-        return kept * (1 - 0.30 * covered), added + 0.30 * lit
+        return kept * (1 - SEEN * covered), added + SEEN * lit
     kept, added = _disc(vessel, across, up, scale)
     return kept * (1 - covered), added * (1 - covered) + lit
 

@@ -13,6 +13,7 @@ from blendlab.jar.filling import Layout
 from blendlab.jar.palette import Colours
 from blendlab.jar.planes import Planes, Shot
 from blendlab.jar.projection import scale_bar
+from blendlab.jar.scene import scene
 from blendlab.jar.solid import Solid
 from blendlab.jar.vessel import Vessel
 
@@ -22,6 +23,9 @@ GROUNDS = {"panel": 184, "white": 255, "none": 184}
 
 MODES = ("shaded", "flat")
 SMALLEST, LARGEST = 64, 6000
+KEPT = 1_500_000
+"""Pixels up to which a picture's planes are kept for the next one; larger ones would fill the memory."""
+
 SEAM = 3
 """Width of the line between two halves of a picture in pixels."""
 
@@ -71,6 +75,8 @@ def paint(
         picture = _cutout(form, taken(255), colours, mode == "flat")
     else:
         picture = _coded(form, colours, mode == "flat")
+    if px[0] * px[1] > KEPT:
+        _forget()
     if view == "wall":
         marks.angles(picture, views.wall_sheet(layout.solid, px, GROUNDS[ground]), layout.solid, turn)
     if bar:
@@ -114,6 +120,11 @@ def _cutout(grey: Planes, white: Planes, colours: Colours, flat: bool) -> Pictur
     own = (on_grey - (1 - alpha) * code) / np.maximum(alpha, 1e-6)
     planes_ = np.concatenate([np.clip(own, 0, 255) * (alpha > 0), 255 * alpha[None]])
     return np.ascontiguousarray(np.moveaxis(np.floor(planes_ + 0.5), 0, -1).astype(np.uint8))
+
+
+def _forget() -> None:
+    for kept in (planes.front, scene, views.above, views.rolled, cut.opened):
+        kept.cache_clear()
 
 
 def _wall(solid: Solid, _: Vessel, shot: Shot) -> Planes:

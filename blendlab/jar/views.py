@@ -51,11 +51,11 @@ def sheet(px: tuple[int, int], scale: float, width: float, height: float, middle
 
 def unrolled(solid: Solid, shot: Shot) -> Planes:
     """The planes of the wall rolled out; they do not depend on the turn."""
-    return _unrolled(solid, shot.flat, shot.px, shot.code)
+    return rolled(solid, shot.flat, shot.px, shot.code)
 
 
 @lru_cache(maxsize=6)
-def _unrolled(solid: Solid, flat: bool, px: tuple[int, int], code: int) -> Planes:
+def rolled(solid: Solid, flat: bool, px: tuple[int, int], code: int) -> Planes:
     """The planes of the wall rolled out, -180 to 180 degrees, one mm as long as one mm high."""
     place = wall_sheet(solid, px, code)
     rows = slice(1) if solid.straight else slice(None)
