@@ -12,7 +12,8 @@ from blendlab.assess import Assessment, ToneJudged, assess
 from blendlab.errors import LEVELS, MARKS
 from blendlab.recipe import Design
 from blendlab.shelf import Shelf
-from blendlab.studio.pictures import Picture, hexes, picture
+from blendlab.studio.pictures import Picture, hexes
+from blendlab.studio.views import picture
 
 CARD_PX = (840, 720)
 PANEL = 184

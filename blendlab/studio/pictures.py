@@ -31,27 +31,8 @@ def colours(assessed: Assessment, shelf: Shelf, weeks: float | None = None) -> j
         tints = tint.predict(design, shelf, weeks=weeks, vanillin_pct=assessed.vanillin_pct or 0.0)
     view, dust = design.view, design.top.dust
     pigment = shelf.find(dust.pigment) if dust and shelf.has(dust.pigment) else None
-    return jar.colours(design, tints, view.lamp, view.observer_deg, view.eye, pigment)
-
-
-def picture(
-    assessed: Assessment, shelf: Shelf, view: str, px: tuple[int, int]
-) -> Picture:
-    """One view of the jar; with weeks on the shelf the front shows now and then as its halves."""
-    design, layout = assessed.design, drawable(assessed)
-    turn, mode = design.view.turn_deg, design.view.mode
-
-    def drawn(weeks: float | None) -> Picture:
-        return jar.paint(layout, colours(assessed, shelf, weeks), view, turn=turn, mode=mode, px=px)
-
-    if design.weeks and view == "front":
-        return jar.halves(drawn(0.0), drawn(None))
-    return drawn(None)
-
-
-def encoded(assessed: Assessment, shelf: Shelf, view: str, px: tuple[int, int]) -> bytes:
-    """One view of the jar as JPEG bytes for the screen."""
-    return jar.encode(picture(assessed, shelf, view, px), "jpeg")
+    densities = {tone.id: tone.grams / tone.ml for tone in drawable(assessed).tones if tone.ml}
+    return jar.colours(design, tints, view.lamp, view.observer_deg, view.eye, pigment, densities)
 
 
 def describe(assessed: Assessment, shelf: Shelf, view: str = "front") -> str:

@@ -18,7 +18,7 @@ from blendlab import recipe, store
 from blendlab.codec import canonical
 from blendlab.recipe import Design
 from blendlab.shelf import Item, Shelf, item_from_dict
-from blendlab.studio import demo, pictures
+from blendlab.studio import demo, views
 
 FOLDER = "BLENDLAB_FOLDER"
 """Environment variable by which the command line tells the pages which folder to work in."""
@@ -120,4 +120,4 @@ def assessment(made: Design, shelf: Shelf, on: date) -> assessing.Assessment:
 def picture(assessed: assessing.Assessment, shelf: Shelf, view: str, px: tuple[int, int]) -> bytes:
     """One view of the jar, encoded (a hit saves 3 to 60 ms of painting)."""
     key = (canonical(assessed.design), shelf.revisions, view, px)
-    return _pictures.get_or_make(key, lambda: pictures.encoded(assessed, shelf, view, px))
+    return _pictures.get_or_make(key, lambda: views.encoded(assessed, shelf, view, px))

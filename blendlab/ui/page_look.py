@@ -16,6 +16,7 @@ from blendlab.ui import arranging, compare, export, lamps, memo, mixes, parts, s
 FRONT_PX = (760, 700)
 ABOVE_PX = (300, 300)
 WALL_PX = (420, 170)
+SIDE = ("wall", "wall, rolled out")
 WEEKS = (0.0, 26.0)
 
 
@@ -251,6 +252,7 @@ def _in_the_jar(assessed: Assessment) -> None:
     with _folded("Top, fill and what the jar holds", "holds") as opened:
         if opened.open:
             arranging.top_details(assessed)
+            arranging.sunk()
             arranging.holds(assessed)
 
 
@@ -318,9 +320,10 @@ def _panel(assessed: Assessment) -> None:
             above = pictures.describe(assessed, shelf, "above")
             st.image(memo.picture(assessed, shelf, "above", ABOVE_PX), width="stretch", alt=above)
             st.html('<p class="bl-caption">from above</p>')
-            wall = pictures.describe(assessed, shelf, "wall")
-            st.image(memo.picture(assessed, shelf, "wall", WALL_PX), width="stretch", alt=wall)
-            st.html('<p class="bl-caption">wall, rolled out</p>')
+            side, words_ = ("cut", "cut open") if assessed.design.arrangement.kind == "core" else SIDE
+            said = pictures.describe(assessed, shelf, side)
+            st.image(memo.picture(assessed, shelf, side, WALL_PX), width="stretch", alt=said)
+            st.html(f'<p class="bl-caption">{words_}</p>')
     with st.container(key="caption", horizontal=True, vertical_alignment="center"):
         parts.small(pictures.caption(assessed))
         lamps.button(assessed)
