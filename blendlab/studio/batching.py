@@ -227,6 +227,11 @@ def label(
     return replace(told, warnings=warnings, findings=worst_first(told.findings))
 
 
+def ordered(told: Label) -> bool:
+    """Whether the order of the ingredient list is known."""
+    return not any(one.id in ("label-unknown", "label-order") for one in told.ingredients.findings)
+
+
 def least(scale: Scale) -> tuple[float, float]:
     """Smallest sensible amount on a scale: of an ordinary line, of a protected one [g]."""
     return smallest(scale.step_g), smallest(scale.step_g, protected=True)

@@ -126,7 +126,8 @@ def _weigh(shown: store.BatchPage, whole: Line) -> None:
         st.button("Too much", key="too-much", on_click=_too_much, args=(shown, line, key))
     if known:
         st.selectbox("Lot", list(known), format_func=known.__getitem__, key=f"lot-{key}")
-    parts.small(making.lots_in_words(book, line, lot))
+    if shared := making.lots_in_words(book, line, lot):
+        st.html(f'<p class="bl-kabout">{escape(shared)}</p>')
 
 
 def _known(lots: tuple[store.LotLine, ...], line: Line, key: str) -> dict[int | None, str]:

@@ -215,4 +215,4 @@ def _finish_base(shown: store.BatchPage, base) -> None:
 
 def _to_book(code: str) -> None:
     st.query_params.clear()
-    st.session_state.update({"goto": "book", "book-code": code})
+    st.session_state.update({"goto": "book", "book-part": "made", "book-code": code, "book-lot": None})

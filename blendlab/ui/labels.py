@@ -71,7 +71,7 @@ def _told(
 
 def _words(told: Label) -> str:
     names = escape(told.ingredients.text) or "No ingredient is known."
-    unsure = "" if told.ingredients.export else f"<br><b>{words.ORDER_UNKNOWN}</b>"
+    unsure = "" if batching.ordered(told) else f"<br><b>{words.ORDER_UNKNOWN}</b>"
     height = f", figures at least {told.net.figure_mm:.1f} mm high" if told.net.figure_mm else ""
     rows = (
         ("Net weight", f"{told.net.text or 'none yet'}{height}<small>{escape(told.net.basis)}</small>"),

@@ -428,6 +428,37 @@ def test_a_batch_is_not_released_while_anything_is_open(pages, folder):
     assert page_of(folder, code).of("release")[0].subject == "test jars, not for sale"
 
 
+def test_with_everything_in_the_book_a_batch_is_released_and_labelled(pages, folder):
+    pages.go("book").at.get_by_key("book-part").set_value("assessed")
+    pages.run()
+    pages.at.text_input(key="fam-assessor").set_value("A. Assessor")
+    pages.at.text_input(key="fam-on").set_value("2026-10-01")
+    pages.press("Write it into the book")
+    pages.go("batch")
+    for leaf, said in (("name", "Reed studio"), ("address", "1 Lane, Town"), ("country", "Nowhere")):
+        pages.type(f"maker-{leaf}", said)
+    table = next(str(one.value) for one in pages.at.get("html") if "bl-weigh" in str(one.value))
+    assert "not named" in table
+    wanted = [one.item for one in page_of(folder, started(pages)).plan.lines]
+    pages.at.query_params.clear()
+    for at, item in enumerate(dict.fromkeys(wanted)):
+        a_lot(folder, item, 6000, f"LOT-{at}")
+    pages.go("batch").press("Start another")
+    code = pages.at.query_params["batch"]
+    code = code[0] if isinstance(code, list) else code
+    through(pages, folder, code, "none")
+    assert making.open_points(page_of(folder, code)) == ()
+    pages.press("Open it in the Book")
+    pages.press("Release for sale")
+    assert page_of(folder, code).of("release")[0].subject == "released for sale"
+    pages.go("batch")
+    labels = next(one for one in pages.at.get("download_button") if "Jar labels" in one.label)
+    assert not labels.disabled
+    assert code in pages.said
+    assert "lowest credible fill" in pages.said
+    assert "LOT-0" in pages.said
+
+
 def test_make_again_opens_the_design_as_it_was(pages, folder):
     code = started(pages)
     pages.at.query_params.clear()
