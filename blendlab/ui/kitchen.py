@@ -172,6 +172,8 @@ def _typed(line: Line, key: str) -> float | str:
 
 
 def _weighed(shown: store.BatchPage, line: Line, lot: int | None, key: str) -> None:
+    if kitchen_steps.second_tap():
+        return
     grams = _typed(line, key)
     if isinstance(grams, str):
         st.session_state.kitchen = {"key": key, "answer": grams}
@@ -201,11 +203,11 @@ def _write(act, key: str) -> None:
     try:
         act()
     except store.AlreadyWritten:
-        st.session_state.kitchen = {}
+        kitchen_steps.wrote()
     except BlendlabError as problem:
         st.session_state.kitchen = {"key": key, "answer": str(problem)}
     else:
-        st.session_state.kitchen = {}
+        kitchen_steps.wrote()
 
 
 def _answers(shown: store.BatchPage, line: Line, lot: int | None, asking: dict) -> None:

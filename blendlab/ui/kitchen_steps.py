@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from html import escape
 
 import streamlit as st
@@ -12,6 +13,19 @@ from blendlab.errors import BlendlabError
 from blendlab.studio import batching, cooking, making
 from blendlab.ui import memo, parts, state
 from blendlab.units import Ambiguous, read_number
+
+DOUBLE_TAP = 0.3
+"""Seconds after a line was written in which a second tap is taken for the end of the first."""
+
+
+def second_tap() -> bool:
+    """Whether wet fingers tapped twice: the next line must not be written unread."""
+    return time.monotonic() - st.session_state.get("kitchen-wrote", 0.0) < DOUBLE_TAP
+
+
+def wrote() -> None:
+    """Remember that a line was written just now, and that nothing is asked any more."""
+    st.session_state.update({"kitchen": {}, "kitchen-wrote": time.monotonic()})
 
 
 def step(shown: store.BatchPage, one: Step) -> None:
@@ -49,14 +63,16 @@ class NotClear(BlendlabError, ValueError):
 
 def _do(one: Step, act) -> None:
     """Write to the book, or say what was wrong with what was typed."""
+    if second_tap():
+        return
     try:
         act()
     except store.AlreadyWritten:
-        st.session_state.kitchen = {}
+        wrote()
     except BlendlabError as problem:
         st.session_state.kitchen = {"key": one.id, "answer": str(problem)}
     else:
-        st.session_state.kitchen = {}
+        wrote()
 
 
 def _button(label: str, one: Step, act, primary: bool = True) -> None:

@@ -14,7 +14,14 @@ from blendlab.recipe import Ref
 from blendlab.shelf import Lot
 from blendlab.store.book_schema import connect
 from blendlab.studio import making
+from blendlab.ui import kitchen_steps
 from tests.ui.conftest import Pages
+
+
+@pytest.fixture(autouse=True)
+def one_tap_after_the_other(monkeypatch):
+    """AppTest taps faster than any hand."""
+    monkeypatch.setattr(kitchen_steps, "DOUBLE_TAP", 0.0)
 
 
 def a_lot(folder, item: str, grams: float, code: str, **more):
@@ -266,6 +273,16 @@ def test_too_little_asks_for_a_cause(pages, folder):
     page = page_of(folder, code)
     assert page.weighed["base"] == 1900
     assert page.of("deviation")[0].data["cause"] == "the pail was empty"
+
+
+def test_a_double_tap_does_not_write_the_next_line(pages, folder, monkeypatch):
+    code = started(pages)
+    through(pages, folder, code, "weigh:oil:lavender")
+    monkeypatch.setattr(kitchen_steps, "DOUBLE_TAP", 30.0)
+    pages.at.session_state["kitchen-wrote"] = 0.0
+    pages.press("Weighed, next")
+    pages.press("Weighed, next")
+    assert list(page_of(folder, code).weighed) == ["oil:lavender"]
 
 
 def test_a_two_faced_figure_is_asked_back_in_the_kitchen(pages, folder):
