@@ -18,7 +18,7 @@ def cleaning() -> Step:
     """The tick before anything else."""
     hours = practice("cleaning_hours").high
     text = (
-        "Tools, bowl, jars and reusable bags washed, wiped with 70 % alcohol and air-dry, within "
+        "Tools, bowl, jars and reusable bags washed, wiped with 70 % alcohol and air-dried, within "
         f"{hours:g} h."
     )
     return Step("clean", "tick", text, source=PRACTICE)

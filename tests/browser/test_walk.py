@@ -168,3 +168,30 @@ def test_a_reload_and_a_restart_offer_the_draft(app, browser):
         one.input_value() for one in page.locator(".st-key-bench input").all()
     )
     page.close()
+
+
+def test_a_wrong_figure_is_answered_under_its_row_and_squeezes_nothing(look):
+    field = "n-tones-0-share_pct" if look.locator(".st-key-n-tones-0-share_pct").count() else None
+    assert field, "the first tone is open on a fresh page"
+    type_into(look, field, "abc")
+    answer = look.locator(".bl-bad").first.bounding_box()
+    row = look.locator(f".st-key-{field}").first.bounding_box()
+    assert answer["y"] >= row["y"] + row["height"] - 2
+    name = look.locator(".st-key-bench .bl-tone").first.bounding_box()
+    assert name["height"] < 90
+
+
+def test_the_slider_keeps_its_focus_when_a_message_goes(app, browser):
+    page = browser.new_page(viewport={"width": 1440, "height": 900})
+    page.goto(app.address)
+    page.wait_for_selector(".st-key-front img")
+    settle(page)
+    assert page.locator(".bl-said").count() == 1
+    page.locator(".st-key-s-tones-0-doses-0-pct input[type=range]").first.focus()
+    for key in ("ArrowLeft", "ArrowLeft"):
+        page.keyboard.press(key)
+        settle(page)
+        page.wait_for_timeout(600)
+        assert page.evaluate("document.activeElement.type") == "range"
+    assert page.locator(".bl-said").count() == 0
+    page.close()
