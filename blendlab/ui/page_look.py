@@ -11,9 +11,10 @@ from blendlab.assess import Assessment, ToneJudged
 from blendlab.errors import NO_REFERENCE, PLANNING
 from blendlab.recipe import SHARED
 from blendlab.studio import bench, pictures
-from blendlab.ui import arranging, compare, export, lamps, memo, mixes, parts, state, trials, words
+from blendlab.ui import arranging, compare, export, lamps, memo, mixes, parts, reach, state, trials, words
 
 FRONT_PX = (760, 700)
+CHECK_PX = (420, 360)
 ABOVE_PX = (300, 300)
 WALL_PX = (420, 170)
 SIDE = ("wall", "wall, rolled out")
@@ -39,6 +40,12 @@ def page(assessed: Assessment) -> None:
             if opened.open:
                 compare.with_before(assessed)
                 compare.photo_of(assessed)
+        with _folded("Weak or strong, and is your screen right", "ends") as opened:
+            if opened.open and assessed.layout is not None:
+                end = export.ends(assessed)
+                said = f"{pictures.describe(assessed, state.shelf())} Shown {end}."
+                st.image(export.shifted(assessed, end, CHECK_PX), width=CHECK_PX[0], alt=said)
+                reach.screen_check(assessed.design)
         parts.onward("Next: the scent", "scent")
 
 

@@ -8,6 +8,7 @@ import pytest
 
 from blendlab import recipe, store
 from blendlab.ui import words
+from blendlab.ui.reach import SCREEN
 
 
 def test_first_visit_shows_the_demo(pages):
@@ -318,3 +319,16 @@ def test_a_deleted_pigment_does_not_break_the_open_design(pages, folder):
     store.delete_item(folder, "pigment", "ferric_ferrocyanide")
     pages.run()
     assert "ferric ferrocyanide" in pages.said
+
+
+def test_every_fold_of_look_opens(pages):
+    inside = {
+        "fold-by-picture": lambda: any(one.key == "take-top.kind-dome" for one in pages.at.button),
+        "fold-holds": lambda: "Net weight" in pages.said,
+        "fold-ends": lambda: SCREEN in pages.said,
+    }
+    for key, shown in inside.items():
+        assert not shown(), key
+        pages.at.session_state[key] = True
+        pages.run()
+        assert shown(), key
