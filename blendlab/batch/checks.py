@@ -146,8 +146,8 @@ def _small(one: Line, smallest_g: float, carrier: Ref | None, design: Design | N
     )
 
 
-def density_findings(density: Density, jars: int, net_low: float, net_high: float) -> Iterator[Finding]:
-    """Caution while the foam was never weighed: the jars that come out are then a guess."""
+def density_findings(density: Density, jars: int) -> Iterator[Finding]:
+    """How many jars may come out while the foam was never weighed."""
     if density.weighed or jars < 1:
         return
     least, most = int(jars * density.g_ml / density.high), int(jars * density.g_ml / density.low)
@@ -155,8 +155,7 @@ def density_findings(density: Density, jars: int, net_low: float, net_high: floa
         "note",
         "density-unweighed",
         "density",
-        f"The whipped base was never weighed: a jar may hold {net_low:.0f} to {net_high:.0f} g, so that "
-        f"{least} to {most} jars come out of this batch.",
+        f"Until the whipped base is weighed, {least} to {most} jars may come out of this batch.",
         "Weigh a level cup of it; the cup replaces the range.",
     )
 

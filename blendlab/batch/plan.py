@@ -158,7 +158,7 @@ def _plan(
     jars, rest = Habits(drafted.design).jars_of(made.batch_g, blank.net_g)
     lines = [*_lines(drafted, made), *_dust(drafted, shelf, jars)]
     portions = _portions(drafted, made, density, blank.net_g)
-    smallest = _smallest(drafted, made, lines)
+    smallest = _smallest(lines)
     actives = settle.actives(drafted, made)
     low, high = settle.preservative_range(drafted, made)
     early += cautions.settled_findings(drafted, made, actives, low, high)
@@ -167,7 +167,7 @@ def _plan(
     early += checks.load_findings(drafted, settle.loads(drafted, made))
     early += checks.foam_findings(drafted, made, shelf)
     early += checks.vessel_findings(drafted, made.batch_g, density, portions)
-    early += checks.density_findings(density, jars, blank.net_low_g, blank.net_high_g) if density else ()
+    early += checks.density_findings(density, jars) if density else ()
     early += checks.lot_findings(lines, shelf, day)
     early += checks.jar_findings(asked, jars, rest, blank.net_g)
     order = steps.finishing(drafted, lines, portions, density)
@@ -320,12 +320,11 @@ def _portions(drafted: Draft, made: Settled, density: Density | None, net_g: flo
     return tuple(found)
 
 
-def _smallest(drafted: Draft, made: Settled, lines: Sequence[Line]) -> float:
-    """Smallest batch on the same scales in which every line can be weighed."""
-    shares = [
-        (100 * one.exact_g / made.batch_g, one.least_g) for one in lines if not one.beside and one.exact_g > 0
-    ]
-    return max((100 * least / pct for pct, least in shares), default=0.0)
+def _smallest(lines: Sequence[Line]) -> float:
+    """Smallest batch [g] on the same scales in which every line can be weighed, up to a whole gram."""
+    weighed = [one for one in lines if not one.beside and one.exact_g > 0]
+    whole = sum(one.exact_g for one in weighed)
+    return weighing.whole_grams_up(max((one.least_g * whole / one.exact_g for one in weighed), default=0.0))
 
 
 def _summary(drafted: Draft, made: Settled, low: float, high: float) -> TopUpSummary | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from math import inf
+from math import ceil, inf
 from typing import NamedTuple
 
 from blendlab.errors import OutOfRange
@@ -119,6 +119,15 @@ def smallest_batch(lines: Sequence[tuple[float, float, bool]]) -> float:
     200.0
     """
     return max((100 * least(step, held) / pct for pct, step, held in lines if pct > 0), default=0.0)
+
+
+def whole_grams_up(grams: float) -> float:
+    """A least amount as whole grams, never below it; dust of the floats does not count.
+
+    >>> whole_grams_up(4166.2), whole_grams_up(200.0000000001)
+    (4167.0, 200.0)
+    """
+    return float(ceil(grams - 1e-6))
 
 
 def too_much(asked_g: float, weighed_g: float) -> float:

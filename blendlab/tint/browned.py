@@ -13,6 +13,7 @@ from blendlab.tint.difference import delta_e_2000
 from blendlab.tint.figures import Array, level
 from blendlab.tint.prediction import portions
 from blendlab.tint.uncertainty import lab_of
+from blendlab.units import digits
 
 _SHOWN_WEEKS = 12.0
 """Weeks shown while the design says none."""
@@ -53,8 +54,9 @@ def browning_findings(design: Design, shelf: Shelf, vanillin_pct: float | None) 
         level(row),
         "tint.browning",
         "look.weeks",
-        f"Vanillin is {vanillin_pct:.3f} % of the portion: {row['effect']}. After {weeks:g} weeks {name} "
-        f"browns by about Delta E {change[1]:.1f} ({change[0]:.1f} to {change[2]:.1f}), rule of thumb.",
+        f"Vanillin is {digits(vanillin_pct)} % of the portion; by the usual bands {row['effect']}. The rule "
+        f"of thumb that is drawn says Delta E {change[1]:.1f} ({change[0]:.1f} to {change[2]:.1f}) for "
+        f"{name} after {weeks:g} weeks.",
         "Lower the load, take an oil with less vanillin, or keep a jar for 4 weeks and photograph it.",
         row["source"],
     )

@@ -9,6 +9,7 @@ from fractions import Fraction
 
 import pytest
 
+from blendlab.assess import assess
 from blendlab.batch.plan import plan
 from blendlab.batch.sheet import freeze, thaw
 from blendlab.facts.materials import practice
@@ -27,6 +28,7 @@ from blendlab.recipe import (
     to_dict,
 )
 from blendlab.shelf import Shelf
+from blendlab.studio import demo
 from tests.batch import plans_to_try as tries
 
 DUST = 1e-6
@@ -229,9 +231,26 @@ def test_tiny_lines_name_a_stock_and_the_smallest_batch():
     made = plan(tries.design(), tries.shelf(), tries.LOW_JAR)
     small = next(one for one in made.findings if one.id == "small-pigment:iron_oxide_yellow@cream")
     assert "10 % stock" in small.fix or "1 % stock" in small.fix
-    bigger = tries.design(batch=Batch(grams=made.smallest_g * 1.01))
-    again = plan(bigger, tries.shelf(), tries.LOW_JAR)
-    assert not [one for one in again.findings if one.id.startswith("small-")]
+    enough = plan(tries.design(batch=Batch(grams=made.smallest_g)), tries.shelf(), tries.LOW_JAR)
+    assert not [one for one in enough.findings if one.id.startswith("small-")]
+
+
+def test_the_smallest_batch_weighs_its_smallest_line_before_rounding():
+    """By hand: 0.03 % of a tone that is 40 % of the batch reaches 50 steps of 0.01 g at 4166.67 g."""
+    shelf = demo.demo_shelf()
+    rose = next(one for one in demo.demo_designs(shelf) if one.id == "dune-rose")
+    made = assess(rose, shelf).plan
+    assert made.smallest_g == 4167
+    assert made.smallest_g * 0.40 * 0.03 / 100 >= 50 * 0.01
+    assert any("4167 g" in one.text for one in made.findings)
+
+
+def test_the_grams_of_a_jar_that_was_not_weighed_are_told_once():
+    shelf = demo.demo_shelf()
+    for design in demo.demo_designs(shelf):
+        told = [one.text for one in assess(design, shelf).findings if "weighed" in one.text]
+        assert sum("between" in one and " g, about" in one for one in told) == 1
+        assert not [one for one in told if "a jar may hold" in one]
 
 
 def test_no_room_for_the_base_is_a_finding_and_not_an_error():

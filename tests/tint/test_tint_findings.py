@@ -220,6 +220,12 @@ def test_browning_says_band_and_range(make, told, vanillin, level, words):
     assert "8 weeks" in found.text
 
 
+def test_vanillin_just_under_a_band_is_not_shown_on_its_edge(make, told):
+    text = told(make({"White": {}}), vanillin_pct=0.0096)["tint.browning"].text
+    assert "0.0096 %" in text
+    assert "by the usual bands no browning expected" in text
+
+
 def test_browning_is_one_band_worse_above_ph_7_and_absent_without_vanillin(make, told, jar):
     base = dataclasses.replace(bases()[0], pH=9.5)
     shelf = Shelf((base, jar))

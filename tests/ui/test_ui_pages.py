@@ -9,6 +9,7 @@ import pytest
 from blendlab import recipe, store
 from blendlab.ui import words
 from blendlab.ui.reach import SCREEN
+from tests.test_project import FORBIDDEN
 
 
 def test_first_visit_shows_the_demo(pages):
@@ -332,3 +333,16 @@ def test_every_fold_of_look_opens(pages):
         pages.at.session_state[key] = True
         pages.run()
         assert shown(), key
+
+
+@pytest.mark.parametrize("card", ["lagoon", "fern-glade", "dune-rose"])
+def test_no_page_as_it_is_drawn_promises_what_it_must_not(pages, card):
+    """Words out of tables reach the page too; sources and names of laws are not promises."""
+    pages.go("cards")
+    pages.at.button(key=f"open-{card}").click()
+    pages.run()
+    for path in ("look", "scent", "batch", "cards", "shelf", "book", "guide"):
+        pages.go(path)
+        text = re.sub(r"<style>.*?</style>|<[^>]+>", " ", pages.said, flags=re.S)
+        found = FORBIDDEN.search(text.replace("safety assessor", "assessor"))
+        assert not found, (path, text[max(0, found.start() - 60) : found.end() + 60])
