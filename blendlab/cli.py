@@ -84,7 +84,7 @@ def _open(asked: argparse.Namespace) -> int:
 
 
 def _read(path: Path, folder: str | None) -> tuple[Design, Shelf]:
-    from blendlab.studio.documents import read_document
+    from blendlab.forms.documents import read_document
 
     try:
         data = json.loads(path.read_text(encoding="utf-8"))
@@ -115,7 +115,7 @@ def _check(asked: argparse.Namespace) -> int:
 
 def _card(asked: argparse.Namespace) -> int:
     from blendlab import store
-    from blendlab.studio.cards import print_design
+    from blendlab.show.cards import print_design
 
     design, shelf = _read(asked.file, asked.folder)
     suffix = asked.output.suffix.lower().lstrip(".")

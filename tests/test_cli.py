@@ -7,7 +7,7 @@ import json
 import pytest
 
 from blendlab import cli, recipe, store
-from blendlab.studio import demo
+from blendlab.show import demo
 
 
 @pytest.fixture(scope="module")

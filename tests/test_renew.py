@@ -11,8 +11,8 @@ import pytest
 from blendlab.assess import assess
 from blendlab.renew import changed, renewed
 from blendlab.shelf import Shelf
+from blendlab.show import demo
 from blendlab.store import embedded
-from blendlab.studio import demo
 
 DAY = date(2026, 11, 25)
 

@@ -12,7 +12,7 @@ from PIL import Image
 
 from blendlab import store
 from blendlab.codec import encode
-from blendlab.studio import cards, demo
+from blendlab.show import cards, demo
 
 FOLDER = store.Folder(Path(__file__).parents[1] / "swatches")
 

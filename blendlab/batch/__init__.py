@@ -2,12 +2,12 @@
 
 from blendlab.batch.cooking import BaseFigures, cook, figures
 from blendlab.batch.cost import Costed, Rates
-from blendlab.batch.family import Family, outside
 from blendlab.batch.inci import IngredientList, ingredients
 from blendlab.batch.kitchen import Evidence, Progress, display, gate_opens, judge, open_points, progress
 from blendlab.batch.label import Label, Maker, NetWeight, label, net_weight
 from blendlab.batch.plan import plan
 from blendlab.batch.pricing import price_plan, with_jar
+from blendlab.batch.safety_assessment import Family, outside
 from blendlab.batch.sheet import Line, Plan, Portion, Step, freeze, thaw
 from blendlab.batch.stock import stock_findings
 from blendlab.batch.whip import Density, whipped_density

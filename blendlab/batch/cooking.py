@@ -8,9 +8,9 @@ from decimal import Decimal
 from typing import NamedTuple
 
 from blendlab import units
-from blendlab.batch import checks, formula, ledger, steps, weighing
+from blendlab.batch import formula, ledger, plan_findings, steps, weighing
 from blendlab.batch.preservative import blend_cap, gate
-from blendlab.batch.settle import NO_SCALE
+from blendlab.batch.rounding import NO_SCALE
 from blendlab.batch.sheet import Line, Plan, Step
 from blendlab.errors import Finding, worst_first
 from blendlab.facts.materials import active_limits, practice
@@ -69,15 +69,15 @@ def cook(
     """
     day = on or date.today()
     made = figures(base, shelf)
-    findings = [*_formula_findings(base, shelf, made), *checks.base_findings(base, day)]
+    findings = [*_formula_findings(base, shelf, made), *plan_findings.base_findings(base, day)]
     if not made.adds_up or not base.lines:
         return _plan(base, 0.0, (), (), findings)
     usable = tuple(scales) or tuple(shelf.of("scale"))
     lines = _lines(base, shelf, grams, usable)
     least = max((100 * one.least_g / one.wanted_pct for one in lines if one.wanted_pct > 0), default=0.0)
     smallest = weighing.whole_grams_up(least)
-    findings += checks.line_findings(lines, smallest, grams)
-    findings += checks.lot_findings(lines, shelf, day)
+    findings += plan_findings.line_findings(lines, smallest, grams)
+    findings += plan_findings.lot_findings(lines, shelf, day)
     findings += _law(base, shelf, lines)
     return _plan(base, smallest, lines, _order(base, shelf, lines), findings)
 
@@ -164,7 +164,7 @@ def _order(base: Base, shelf: Shelf, lines: Sequence[Line]) -> tuple[Step, ...]:
 
 def _formula_findings(base: Base, shelf: Shelf, made: BaseFigures) -> Iterator[Finding]:
     if not made.adds_up:
-        yield checks.found(
+        yield plan_findings.found(
             "stop",
             "base-sum",
             "base.lines",
@@ -177,11 +177,11 @@ def _formula_findings(base: Base, shelf: Shelf, made: BaseFigures) -> Iterator[F
     preserved = any(one.function == "preservative" and pct > 0 for one, pct in parts)
     if made.water_pct is None:
         text = f"The water in {base.name} is not known: an ingredient does not say how much it brings."
-        yield checks.found("caution", "water-unknown", "base.lines", text, "Ask its supplier.")
+        yield plan_findings.found("caution", "water-unknown", "base.lines", text, "Ask its supplier.")
     if made.water_class != "anhydrous" and not preserved:
         told = f"{made.water_pct:.1f} % water" if made.water_pct is not None else "an unknown share of water"
         text = f"{base.name} holds {told} and no preservative."
-        yield checks.found("stop", "no-preservative", "base.lines", text, "Add a preservative line.")
+        yield plan_findings.found("stop", "no-preservative", "base.lines", text, "Add a preservative line.")
     if made.active_surfactant_pct > 0:
         yield from _surfactant(base, made.active_surfactant_pct)
     yield from _charges(parts)
@@ -197,7 +197,7 @@ def _surfactant(base: Base, pct: float) -> Iterator[Finding]:
         text = f"{pct:.1f} % active surfactant in {base.name}; usual is {window.low:g} to {window.high:g} %."
     else:
         return
-    yield checks.found("caution", "surfactant", "base.lines", text, "Move surfactant against water.")
+    yield plan_findings.found("caution", "surfactant", "base.lines", text, "Move surfactant against water.")
 
 
 def _charges(parts: Sequence[tuple[Ingredient, float]]) -> Iterator[Finding]:
@@ -205,7 +205,9 @@ def _charges(parts: Sequence[tuple[Ingredient, float]]) -> Iterator[Finding]:
     for one, pct in parts:
         if anionic and pct > 0 and one.charge == "cationic":
             text = f"{one.name} is cationic and {anionic} anionic: they take each other's effect away."
-            yield checks.found("stop", f"charge-{one.id}", "base.lines", text, "Take one without charge.")
+            yield plan_findings.found(
+                "stop", f"charge-{one.id}", "base.lines", text, "Take one without charge."
+            )
 
 
 def _law(base: Base, shelf: Shelf, lines: Sequence[Line]) -> Iterator[Finding]:
@@ -219,12 +221,14 @@ def _law(base: Base, shelf: Shelf, lines: Sequence[Line]) -> Iterator[Finding]:
         most = min(law, item.high_pct if item.high_pct is not None else law)
         if round(one.pct, 9) > most:
             text = f"{digits(one.pct)} % of {item.name} in the base; {digits(most)} % is the most."
-            yield checks.found(
+            yield plan_findings.found(
                 "stop", f"base-most-{item.id}", "base.lines", text, "Lower it.", "law and sheet"
             )
         elif item.low_pct is not None and one.pct < item.low_pct:
             text = f"{digits(one.pct)} % of {item.name}; its sheet asks for at least {item.low_pct:g} %."
-            yield checks.found("stop", f"base-least-{item.id}", "base.lines", text, "Raise it.", "sheet")
+            yield plan_findings.found(
+                "stop", f"base-least-{item.id}", "base.lines", text, "Raise it.", "sheet"
+            )
 
 
 def _plan(

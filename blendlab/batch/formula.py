@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from blendlab.errors import OutOfRange
 from blendlab.facts.materials import practice
-from blendlab.fragrance.amounts import density, pct_of_final
+from blendlab.fragrance.percent_conversions import density, pct_of_final
 from blendlab.shelf import BaseLine, Ingredient, Shelf
 
 SUM_TOLERANCE = 0.005

@@ -8,10 +8,10 @@ from datetime import date
 from typing import Protocol
 
 from blendlab import units
-from blendlab.batch import cautions, checks, filling, settle, steps, weighing
-from blendlab.batch.colouring import dusting
-from blendlab.batch.draft import Draft, draft, gate_of
-from blendlab.batch.settle import Settled
+from blendlab.batch import filling, plan_findings, preservative_findings, rounding, steps, weighing
+from blendlab.batch.dusting import dusting
+from blendlab.batch.line_wishes import Draft, draft, gate_of
+from blendlab.batch.rounding import Settled
 from blendlab.batch.sheet import Line, Plan, Portion, TopUpSummary
 from blendlab.batch.whip import Density, density_after_fold_in, whipped_density
 from blendlab.errors import Finding, worst_first
@@ -81,12 +81,15 @@ def plan(
     habits = Habits(design)
     volume = layout.fill_ml + layout.top_ml
     net = volume * density.g_ml
-    full = settle.room(drafted)
-    early = [*checks.base_findings(drafted.base, day), *checks.scale_findings(drafted)]
-    early += [*cautions.preservative_findings(drafted, shelf), *checks.addition_findings(drafted)]
-    early += checks.flash_findings(drafted)
+    full = rounding.room(drafted)
+    early = [*plan_findings.base_findings(drafted.base, day), *plan_findings.scale_findings(drafted)]
+    early += [
+        *preservative_findings.preservative_findings(drafted, shelf),
+        *plan_findings.addition_findings(drafted),
+    ]
+    early += plan_findings.flash_findings(drafted)
     if full is not None or net <= 0:
-        early += [checks.no_room(drafted, full)] if full is not None else []
+        early += [plan_findings.no_room(drafted, full)] if full is not None else []
         return replace(_empty(design, habits, density, volume), findings=worst_first(early))
     made, asked = _sized(drafted, habits, net)
     return _plan(drafted, made, shelf, _empty(design, habits, density, volume), asked, early, day)
@@ -109,16 +112,16 @@ def _sized(drafted: Draft, habits: Habits, net: float) -> tuple[Settled, int | N
     """The settled batch, grown by coarse steps until the jars asked for come out."""
     batch = drafted.design.batch
     if batch.grams is not None:
-        return settle.settle(drafted, batch.grams), None
+        return rounding.settle(drafted, batch.grams), None
     asked = batch.jars + batch.spare
     wanted = habits.batch_for(asked, net)
-    made = settle.settle(drafted, wanted)
+    made = rounding.settle(drafted, wanted)
     coarse = max(one.step_g for one in made.scales)
     for _ in range(GROWTH):
         if habits.jars_of(made.batch_g, net)[0] >= asked:
             break
         wanted += coarse
-        made = settle.settle(drafted, wanted)
+        made = rounding.settle(drafted, wanted)
     return made, asked
 
 
@@ -159,17 +162,17 @@ def _plan(
     lines = [*_lines(drafted, made), *_dust(drafted, shelf, jars)]
     portions = _portions(drafted, made, density, blank.net_g)
     smallest = _smallest(lines)
-    actives = settle.actives(drafted, made)
-    low, high = settle.preservative_range(drafted, made)
-    early += cautions.settled_findings(drafted, made, actives, low, high)
+    actives = rounding.actives(drafted, made)
+    low, high = rounding.preservative_range(drafted, made)
+    early += preservative_findings.settled_findings(drafted, made, actives, low, high)
     carrier = _carrier(drafted.base.anhydrous, shelf)
-    early += checks.line_findings(lines, smallest, made.batch_g, carrier, drafted.design)
-    early += checks.load_findings(drafted, settle.loads(drafted, made))
-    early += checks.foam_findings(drafted, made, shelf)
-    early += checks.vessel_findings(drafted, made.batch_g, density, portions)
-    early += checks.density_findings(density, jars) if density else ()
-    early += checks.lot_findings(lines, shelf, day)
-    early += checks.jar_findings(asked, jars, rest, blank.net_g)
+    early += plan_findings.line_findings(lines, smallest, made.batch_g, carrier, drafted.design)
+    early += plan_findings.load_findings(drafted, rounding.loads(drafted, made))
+    early += plan_findings.foam_findings(drafted, made, shelf)
+    early += plan_findings.vessel_findings(drafted, made.batch_g, density, portions)
+    early += plan_findings.density_findings(density, jars) if density else ()
+    early += plan_findings.lot_findings(lines, shelf, day)
+    early += plan_findings.jar_findings(asked, jars, rest, blank.net_g)
     order = steps.finishing(drafted, lines, portions, density)
     turns = [step.line for step in order if step.line]
     return replace(
@@ -236,10 +239,10 @@ def _good(drafted: Draft, made: Settled, at: int) -> tuple[float, float]:
     most = high
     if want.what == "preservative" and drafted.wish is not None:
         low = grams
-        room = drafted.wish.most - settle.preservative_range(drafted, made)[1]
+        room = drafted.wish.most - rounding.preservative_range(drafted, made)[1]
         most = grams + max(0.0, room) / drafted.wish.strength * sum(made.takes)
     elif want.what == "oil" and drafted.ceiling_pct is not None and grams:
-        most = grams * max(1.0, drafted.ceiling_pct / max(settle.loads(drafted, made)))
+        most = grams * max(1.0, drafted.ceiling_pct / max(rounding.loads(drafted, made)))
     elif want.what == "pigment" and want.cap_pct is not None:
         most = (
             grams * max(1.0, want.cap_pct * made.tones[want.tone] / (grams * want.stock_pct))
@@ -262,7 +265,7 @@ def _dust(drafted: Draft, shelf: Shelf, jars: int) -> Iterator[Line]:
         return
     mica = shelf.find(dust.pigment)
     needed = dusting(glass.inner_mm, dust.mg_per_cm2, jars)
-    scale = weighing.scale_for(needed.total_g, drafted.scales) or settle.NO_SCALE
+    scale = weighing.scale_for(needed.total_g, drafted.scales) or rounding.NO_SCALE
     (grams,) = units.round_lines([needed.total_g], [scale.step_g], [True], ["up"])
     yield Line(
         id=f"dust:{mica.id}",
@@ -292,9 +295,9 @@ def _dust(drafted: Draft, shelf: Shelf, jars: int) -> Iterator[Line]:
 
 
 def _portions(drafted: Draft, made: Settled, density: Density | None, net_g: float) -> tuple[Portion, ...]:
-    loads = settle.loads(drafted, made)
+    loads = rounding.loads(drafted, made)
     held = drafted.wish.held.low if drafted.wish else None
-    doses = settle.preservatives(drafted, made, held or 0.0)
+    doses = rounding.preservatives(drafted, made, held or 0.0)
     known = held is not None and drafted.preservative_at is not None
     found = []
     for at, tone in enumerate(drafted.design.tones):
@@ -343,5 +346,5 @@ def _summary(drafted: Draft, made: Settled, low: float, high: float) -> TopUpSum
         low_pct=low if sized else None,
         high_pct=high if sized else None,
         gate=gate_of(drafted),
-        actives=settle.actives(drafted, made),
+        actives=rounding.actives(drafted, made),
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from blendlab.batch.draft import Draft, Want, gate_of
+from blendlab.batch.line_wishes import Draft, Want, gate_of
 from blendlab.batch.sheet import Line, Portion, Step
 from blendlab.batch.whip import Density
 from blendlab.facts.materials import practice, usual

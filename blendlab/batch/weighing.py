@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from blendlab.errors import OutOfRange
 from blendlab.facts.materials import practice, usual
-from blendlab.fragrance.amounts import dilution
+from blendlab.fragrance.percent_conversions import dilution
 from blendlab.shelf import Scale
 
 

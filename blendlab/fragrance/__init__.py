@@ -6,9 +6,9 @@ from blendlab.fragrance.closest import Change, Closest, Proposal, Relaxed, close
 from blendlab.fragrance.dilutions import diluted
 from blendlab.fragrance.entry import BadCas, read_cas, read_declaration, read_limits
 from blendlab.fragrance.labels import Name, Names, Unanswered, declare
-from blendlab.fragrance.recheck import Change as Ahead
-from blendlab.fragrance.recheck import ahead, since
 from blendlab.fragrance.result import Counts, Head, Route, Routes, ScentCheck, Without
+from blendlab.fragrance.review_dates import Change as Ahead
+from blendlab.fragrance.review_dates import ahead, since
 from blendlab.fragrance.sheets import SheetState, sheet_state
 from blendlab.fragrance.volatility import Fade, Whiff, fade, headspace
 from blendlab.fragrance.wording import Jar, imitation, label_warnings, of_words, signs

@@ -19,8 +19,8 @@ from blendlab.facts.limits import (
     strictest,
 )
 from blendlab.fragrance.contents import high_pct, in_base, phototoxic
-from blendlab.fragrance.house import house_rows
 from blendlab.fragrance.load import FULL, fraction_rule, min_rule, substance_rule
+from blendlab.fragrance.own_caps import house_rows
 from blendlab.fragrance.sheets import SheetState, sheet_state
 from blendlab.recipe import Scent
 from blendlab.shelf import Base, Oil

@@ -11,7 +11,7 @@ from math import isclose
 
 from blendlab.errors import Finding
 from blendlab.facts.limits import figure, laws, restricted
-from blendlab.fragrance import advice
+from blendlab.fragrance import findings
 from blendlab.fragrance.blend import BASE, SHEETS, Blend, Constraint, lay_out
 from blendlab.fragrance.contents import high_pct
 from blendlab.fragrance.freshness import aged, unmeasured
@@ -90,15 +90,15 @@ def _findings(
     market: str,
     on: date,
 ) -> list[Finding]:
-    told = [*advice.of_load(made, blend), *advice.of_sheets(made, blend), *advice.of_base(base, made)]
-    told += advice.of_contents(made, blend)
-    told += advice.of_process(made, blend)
+    told = [*findings.of_load(made, blend), *findings.of_sheets(made, blend), *findings.of_base(base, made)]
+    told += findings.of_contents(made, blend)
+    told += findings.of_process(made, blend)
     named = dict(zip(blend.names, blend.oils, strict=True))
     told += [one for name, oil in named.items() for one in aged(name, oil, on)]
     told += unmeasured(named)
     if blend.product.also and blend.product.also_use == "caution" and blend.oils:
         other = lay_out(scent, oils, base, blend.product.name, market, on, blend.product.also)
-        told += advice.of_other_category(made, blend.product, other.most()[0])
+        told += findings.of_other_category(made, blend.product, other.most()[0])
     return told
 
 

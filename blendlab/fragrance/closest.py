@@ -15,12 +15,11 @@ from typing import Literal
 
 import numpy as np
 
-from blendlab.fragrance.advice import floored
 from blendlab.fragrance.blend import Blend, lay_out
 from blendlab.fragrance.conflict import irreducible
+from blendlab.fragrance.findings import floored
 from blendlab.fragrance.notes import Balance, balance
 from blendlab.fragrance.rounding import Rounded, rounded, strain, weighed
-from blendlab.fragrance.rows import Laid, at, laid, notes_of
 from blendlab.fragrance.solver import (
     Answer,
     Floats,
@@ -33,6 +32,7 @@ from blendlab.fragrance.solver import (
     nearest_notes,
     scale_down,
 )
+from blendlab.fragrance.solver_rows import Laid, at, laid, notes_of
 from blendlab.recipe import OilShare, Scent
 from blendlab.shelf import Base, Oil
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from blendlab.errors import OutOfRange
-from blendlab.fragrance.amounts import diluted_limit
+from blendlab.fragrance.percent_conversions import diluted_limit
 from blendlab.shelf import Constituent, Declaration, Declared, Oil, Sheet
 
 

@@ -1,9 +1,9 @@
 """From a design to a filled jar: volumes, grams, shares that are seen, and a picture of it."""
 
-from blendlab.jar.advice import findings
 from blendlab.jar.contact import Contact
 from blendlab.jar.contact import fit as fit_contact
 from blendlab.jar.filling import Layout, Portion, default_turn, layout, sunk, turned
+from blendlab.jar.findings import findings
 from blendlab.jar.marks import encode, shrunk
 from blendlab.jar.naming import Named, named
 from blendlab.jar.painter import halves, paint

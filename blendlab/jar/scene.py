@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from blendlab.jar import glass, gloss, light
+from blendlab.jar import glass, light, reflections
 from blendlab.jar.texture import Field
 from blendlab.jar.vessel import (
     AWAY,
@@ -87,12 +87,12 @@ def scene(vessel: Vessel, px: tuple[int, int], ground_code: int, scale: float = 
     rows = _span((v_all >= low - 1.5) & (v_all <= high + 1.5))
     x, v = x_all[columns], v_all[rows]
     lit = light.decode(ground_code / 255)
-    shaded = (lit * gloss.shadow(vessel, x_all, v_all, scale)).astype(np.float32)
+    shaded = (lit * reflections.shadow(vessel, x_all, v_all, scale)).astype(np.float32)
     z, phi, reach = _front_wall(vessel, x, v)
     local = vessel.inside.wall_radius(z).astype(np.float32)
     foot_phi, floor = _foot(vessel, x)
     outline, base = _masks(vessel, x, v, floor, scale)
-    front, front_add = gloss.rim(vessel, x, v, scale)
+    front, front_add = reflections.rim(vessel, x, v, scale)
     return Scene(
         scale=scale,
         rows=rows,
@@ -106,13 +106,13 @@ def scene(vessel: Vessel, px: tuple[int, int], ground_code: int, scale: float = 
         canvas=np.repeat(light.to_codes(shaded)[:, :, None], 3, axis=2),
         shaded=shaded,
         ground=shaded[rows, columns],
-        through=gloss.through(vessel, x, local),
+        through=reflections.through(vessel, x, local),
         outline=outline,
         base=base,
-        base_shade=gloss.slab(vessel, x, v, floor),
+        base_shade=reflections.slab(vessel, x, v, floor),
         front=front,
         front_add=front_add,
-        shine=gloss.shine(vessel, x, v, local, outline),
+        shine=reflections.shine(vessel, x, v, local, outline),
     )
 
 

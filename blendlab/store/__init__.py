@@ -1,5 +1,6 @@
 """The maker's folder: cards, lines, shelf, draft, the book. The only room that writes files."""
 
+from blendlab.store.atomic_write import new_id
 from blendlab.store.book import Book, open_book
 from blendlab.store.book_lines import AlreadyWritten, Short
 from blendlab.store.book_reading import (
@@ -40,13 +41,12 @@ from blendlab.store.cards import (
 from blendlab.store.documents import Damaged
 from blendlab.store.draft import forget_draft, load_draft, save_draft
 from blendlab.store.export import export
-from blendlab.store.first import has_cards, lay_out
+from blendlab.store.first_start import has_cards, lay_out
 from blendlab.store.folder import Folder, default_folder
 from blendlab.store.lines import Line, SavedLine, lines, open_line, save_line
 from blendlab.store.listing import Entry, bin_ids, delete, listing, restore
-from blendlab.store.safe import new_id
 from blendlab.store.settings import read_settings, save_settings
-from blendlab.store.shelves import (
+from blendlab.store.shelf_items import (
     SavedItem,
     damaged_items,
     delete_item,

@@ -19,7 +19,7 @@ from blendlab.codec import encode
 from blendlab.errors import OutOfRange, UnknownName
 from blendlab.recipe import Design, to_dict
 from blendlab.shelf import Lot
-from blendlab.store import book_lines, safe
+from blendlab.store import atomic_write, book_lines
 from blendlab.store.book_lines import KINDS, AlreadyWritten, now, to_units
 from blendlab.store.book_schema import fault, migrate, writing
 from blendlab.store.folder import Folder
@@ -246,14 +246,14 @@ def open_book(folder: Folder) -> Book:
     cannot be written or another window holds it too long.
     """
     path, told = folder.book, ""
-    with safe.locked(folder.root):
+    with atomic_write.locked(folder.root):
         wrong = fault(path)
         if wrong:
-            aside = safe.set_aside(path, folder.damaged)
+            aside = atomic_write.set_aside(path, folder.damaged)
             for ending in ("-wal", "-shm"):
                 beside = path.with_name(path.name + ending)
                 if beside.exists():
-                    safe.set_aside(beside, folder.damaged)
+                    atomic_write.set_aside(beside, folder.damaged)
             told = f"The book could not be read: {wrong}. It lies in {aside} as it was; a new book begins."
         migrate(path, folder.bin)
     return Book(path, told)

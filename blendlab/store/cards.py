@@ -12,7 +12,7 @@ from blendlab.codec import Noun, decode, encode, text, unknown_keys
 from blendlab.errors import BadDocument, NewerFormat, Problem, UnknownName
 from blendlab.recipe import Design, Ref
 from blendlab.shelf import Item, Shelf, item_from_dict
-from blendlab.store import documents, safe
+from blendlab.store import atomic_write, documents
 from blendlab.store.folder import Folder
 
 FORMAT = 1
@@ -193,13 +193,15 @@ def save(folder: Folder, card: Card, picture_png: bytes, seen: str | None) -> Sa
     """
     if card.newer:
         raise NewerFormat(WHAT, max(card.format, card.design.format), FORMAT)
-    with safe.locked(folder.cards):
+    with atomic_write.locked(folder.cards):
         path = documents.seek(WHAT, folder.cards, card.id, ("design", "id"))
         if seen is None and path is not None:
-            card, path = replace(card, design=replace(card.design, id=safe.new_id())), None
+            card, path = replace(card, design=replace(card.design, id=atomic_write.new_id())), None
         if path is None:
-            path = safe.inside(folder.cards, f"{safe.file_stem(card.design.name, card.id)}.json")
-        safe.check(path, seen)
+            path = atomic_write.inside(
+                folder.cards, f"{atomic_write.file_stem(card.design.name, card.id)}.json"
+            )
+        atomic_write.check(path, seen)
         return _put(path, card, picture_png)
 
 
@@ -208,12 +210,12 @@ def _put(path: Path, card: Card, picture_png: bytes) -> Saved:
         card,
         embedded=_by_key(card.embedded),
         saved_at=documents.now(),
-        picture=safe.digest_of(picture_png),
+        picture=atomic_write.digest_of(picture_png),
     )
     data = documents.to_bytes(WHAT, to_dict(saved))
-    safe.put(path.with_suffix(".png"), picture_png)
-    digest = safe.put(path, data)
-    documents.settle_name(path, safe.file_stem(saved.design.name, saved.id))
+    atomic_write.put(path.with_suffix(".png"), picture_png)
+    digest = atomic_write.put(path, data)
+    documents.settle_name(path, atomic_write.file_stem(saved.design.name, saved.id))
     return Saved(saved, digest)
 
 
@@ -224,7 +226,7 @@ def save_as_copy(folder: Folder, card: Card, picture_png: bytes) -> Saved:
 
 def _copy_of(card: Card) -> Card:
     name = f"{card.design.name[:74]}, copy"
-    return replace(card, design=replace(card.design, id=safe.new_id(), name=name))
+    return replace(card, design=replace(card.design, id=atomic_write.new_id(), name=name))
 
 
 def open_card(folder: Folder, card_id: str) -> Saved:
@@ -234,7 +236,7 @@ def open_card(folder: Folder, card_id: str) -> Saved:
     """
     path = documents.find(WHAT, folder.cards, card_id, ("design", "id"))
     data = documents.read(WHAT, path)
-    return Saved(card_from(documents.from_bytes(WHAT, data)), safe.digest_of(data))
+    return Saved(card_from(documents.from_bytes(WHAT, data)), atomic_write.digest_of(data))
 
 
 def has_card(folder: Folder, card_id: str) -> bool:

@@ -11,7 +11,7 @@ from typing import Any
 
 from blendlab.codec import encode
 from blendlab.errors import BadDocument, BlendlabError, NewerFormat, NotSaved, Problem, UnknownName
-from blendlab.store import safe
+from blendlab.store import atomic_write
 from blendlab.store.folder import Folder
 
 LONGEST_FILE = 20_000_000
@@ -75,7 +75,7 @@ def read(what: str, path: Path) -> bytes:
             raise BadDocument(what, [Problem("", f"the file is longer than {LONGEST_FILE // 1_000_000} MB")])
         return path.read_bytes()
     except OSError as problem:
-        raise BadDocument(what, [Problem("", safe.reason(problem))]) from problem
+        raise BadDocument(what, [Problem("", atomic_write.reason(problem))]) from problem
 
 
 def files(where: Path) -> list[Path]:
@@ -91,7 +91,7 @@ def find(what: str, where: Path, id_: str, key: tuple[str, ...] = ("id",)) -> Pa
     Raises UnknownName that lists the ids there are.
     """
     known = []
-    ending = f"-{safe.plain_id(id_)}.json"
+    ending = f"-{atomic_write.plain_id(id_)}.json"
     for path in sorted(files(where), key=lambda one: not one.name.endswith(ending)):
         found = _id_in(what, path, key)
         if found == id_:
@@ -138,7 +138,7 @@ def set_aside_damaged(folder: Folder, path: Path, problem: BlendlabError) -> Dam
     try:
         with path.open("rb"):
             pass
-        lies_at = safe.set_aside(path, folder.damaged / inner)
+        lies_at = atomic_write.set_aside(path, folder.damaged / inner)
     except OSError:
         return Damaged(path, f"{path.name} cannot be read and stays where it is. {problem}")
     return _told(lies_at, problem)
@@ -167,10 +167,10 @@ def settle_name(path: Path, stem: str) -> Path:
     try:
         picture = path.with_suffix(".png")
         if picture.exists():
-            safe.swap(picture, target.with_suffix(".png"))
-        safe.swap(path, target)
+            atomic_write.swap(picture, target.with_suffix(".png"))
+        atomic_write.swap(path, target)
     except OSError as problem:
-        raise NotSaved(str(target), safe.reason(problem)) from problem
+        raise NotSaved(str(target), atomic_write.reason(problem)) from problem
     return target
 
 

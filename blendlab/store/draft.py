@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from blendlab.errors import BadDocument, Problem
-from blendlab.store import documents, safe
+from blendlab.store import atomic_write, documents
 from blendlab.store.folder import Folder
 
 WHAT = "draft"
@@ -23,7 +23,7 @@ def save_draft(folder: Folder, draft: Mapping[str, Any]) -> None:
         data = json.dumps(draft, ensure_ascii=False, allow_nan=False, separators=(",", ":")).encode()
     except (TypeError, ValueError) as problem:
         raise BadDocument(WHAT, [Problem("", f"holds what cannot be written: {problem}")]) from problem
-    safe.put(folder.draft, data, durable=False)
+    atomic_write.put(folder.draft, data, durable=False)
 
 
 def load_draft(folder: Folder) -> tuple[dict[str, Any] | None, str]:
@@ -45,4 +45,4 @@ def load_draft(folder: Folder) -> tuple[dict[str, Any] | None, str]:
 def forget_draft(folder: Folder) -> None:
     """Leave the draft: it moves to the bin."""
     if folder.draft.is_file():
-        safe.set_aside(folder.draft, folder.bin)
+        atomic_write.set_aside(folder.draft, folder.bin)

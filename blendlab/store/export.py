@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from blendlab.errors import NotSaved
-from blendlab.store import safe
+from blendlab.store import atomic_write
 
 
 def export(path: Path, data: bytes) -> None:
@@ -15,4 +15,4 @@ def export(path: Path, data: bytes) -> None:
     """
     if not path.parent.is_dir():
         raise NotSaved(str(path), "there is no such folder")
-    safe.put(path, data)
+    atomic_write.put(path, data)

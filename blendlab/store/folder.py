@@ -7,7 +7,7 @@ from pathlib import Path
 
 from platformdirs import user_data_path
 
-from blendlab.store import safe
+from blendlab.store import atomic_write
 
 
 @dataclass(frozen=True)
@@ -60,7 +60,7 @@ class Folder:
         """The folder of a path as the program starts: what cut-off saves left behind is swept."""
         folder = cls(Path(path).expanduser())
         if folder.root.is_dir():
-            safe.sweep(folder.root)
+            atomic_write.sweep(folder.root)
         return folder
 
 

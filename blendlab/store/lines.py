@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from blendlab.codec import Noun, decode, encode, text
 from blendlab.errors import BadDocument, NewerFormat
-from blendlab.store import documents, safe
+from blendlab.store import atomic_write, documents
 from blendlab.store.folder import Folder
 
 FORMAT = 1
@@ -42,14 +42,14 @@ def save_line(folder: Folder, line: Line, seen: str | None) -> SavedLine:
     Raises ChangedOutside, NotSaved.
     """
     documents.refuse_newer(WHAT, encode(line), FORMAT)
-    with safe.locked(folder.lines):
+    with atomic_write.locked(folder.lines):
         path = documents.seek(WHAT, folder.lines, line.id)
         if seen is None and path is not None:
-            line, path = replace(line, id=safe.new_id()), None
-        stem = safe.file_stem(line.name, line.id)
-        path = path or safe.inside(folder.lines, f"{stem}.json")
-        safe.check(path, seen)
-        digest = safe.put(path, documents.to_bytes(WHAT, encode(line)))
+            line, path = replace(line, id=atomic_write.new_id()), None
+        stem = atomic_write.file_stem(line.name, line.id)
+        path = path or atomic_write.inside(folder.lines, f"{stem}.json")
+        atomic_write.check(path, seen)
+        digest = atomic_write.put(path, documents.to_bytes(WHAT, encode(line)))
         documents.settle_name(path, stem)
     return SavedLine(line, digest)
 
@@ -79,4 +79,4 @@ def _read(path: Path) -> SavedLine:
     data = documents.read(WHAT, path)
     plain = documents.from_bytes(WHAT, data)
     documents.refuse_newer(WHAT, plain, FORMAT)
-    return SavedLine(decode(Line, plain), safe.digest_of(data))
+    return SavedLine(decode(Line, plain), atomic_write.digest_of(data))

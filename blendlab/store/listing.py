@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from blendlab.errors import BadDocument, NewerFormat, NotSaved, UnknownName
-from blendlab.store import cards, documents, safe
+from blendlab.store import atomic_write, cards, documents
 from blendlab.store.cards import WHAT, Saved
 from blendlab.store.folder import Folder
 
@@ -70,7 +70,7 @@ def _entry(path: Path) -> Entry:
 def _read(path: Path, mtime_ns: int, size: int) -> tuple[Entry, str]:
     data = documents.read(WHAT, path)
     plain = documents.from_bytes(WHAT, data)
-    digest, picture = safe.digest_of(data), path.with_suffix(".png")
+    digest, picture = atomic_write.digest_of(data), path.with_suffix(".png")
     try:
         card = cards.card_from(plain)
     except NewerFormat as problem:
@@ -90,7 +90,7 @@ def _unread(plain: Mapping[str, Any], digest: str, picture: Path, problem: Newer
 
 @lru_cache(maxsize=512)
 def _digest(path: Path, mtime_ns: int) -> str | None:
-    return safe.digest(path)
+    return atomic_write.digest(path)
 
 
 def delete(folder: Folder, card_id: str) -> None:
@@ -99,7 +99,7 @@ def delete(folder: Folder, card_id: str) -> None:
     Raises UnknownName, NotSaved.
     """
     path = documents.find(WHAT, folder.cards, card_id, ID)
-    with safe.locked(folder.cards):
+    with atomic_write.locked(folder.cards):
         _move(path, folder.bin / "cards")
 
 
@@ -112,7 +112,7 @@ def restore(folder: Folder, card_id: str) -> Saved:
     found = [path for path in documents.files(binned) if _is(path, card_id)]
     if not found:
         raise UnknownName("card in the bin", card_id, bin_ids(folder))
-    with safe.locked(folder.cards):
+    with atomic_write.locked(folder.cards):
         if any(_is(path, card_id) for path in documents.files(folder.cards)):
             raise NotSaved(str(folder.cards), "a card of that id is there again")
         _move(max(found, key=lambda path: path.stat().st_mtime_ns), folder.cards)
@@ -140,9 +140,9 @@ def _is(path: Path, card_id: str) -> bool:
 def _move(path: Path, to: Path) -> None:
     picture = path.with_suffix(".png")
     try:
-        moved = safe.set_aside(path, to)
+        moved = atomic_write.set_aside(path, to)
         moved.touch()
         if picture.is_file():
-            safe.swap(picture, moved.with_suffix(".png"))
+            atomic_write.swap(picture, moved.with_suffix(".png"))
     except OSError as problem:
-        raise NotSaved(str(path), safe.reason(problem)) from problem
+        raise NotSaved(str(path), atomic_write.reason(problem)) from problem

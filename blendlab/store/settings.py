@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from blendlab.store import documents, safe
+from blendlab.store import atomic_write, documents
 from blendlab.store.folder import Folder
 
 NAME = "settings.json"
@@ -24,5 +24,5 @@ def read_settings(folder: Folder) -> dict[str, Any]:
 def save_settings(folder: Folder, plain: dict[str, Any]) -> None:
     """Write the settings. Raises NotSaved."""
     path = folder.root / NAME
-    with safe.locked(folder.root):
-        safe.put(path, documents.to_bytes("settings file", plain))
+    with atomic_write.locked(folder.root):
+        atomic_write.put(path, documents.to_bytes("settings file", plain))

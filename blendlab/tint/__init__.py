@@ -1,18 +1,18 @@
 """Percents of pigment in a white whipped base to a colour somebody sees."""
 
 from blendlab.tint.calibration import calibrate
-from blendlab.tint.choosing import Wanted, ways
-from blendlab.tint.correcting import Made, calibrate_next, correct
 from blendlab.tint.difference import delta_e_2000
-from blendlab.tint.judging import findings
+from blendlab.tint.findings import findings
+from blendlab.tint.gamut_map import reach
 from blendlab.tint.matching import match
 from blendlab.tint.mixing import mix
 from blendlab.tint.prediction import Tint, predict
-from blendlab.tint.reaching import reach
+from blendlab.tint.recipe_ranking import Wanted, ways
 from blendlab.tint.recovery import pigment_from_hex
-from blendlab.tint.seeing import Seen, bulk, see
 from blendlab.tint.spectra import LAMPS
+from blendlab.tint.strength_correction import Made, calibrate_next, correct
 from blendlab.tint.uncertainty import Spread, Weighed, alone, spread
+from blendlab.tint.viewing import Seen, bulk, see
 from blendlab.tint.vision import EYES
 
 __all__ = [

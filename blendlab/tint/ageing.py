@@ -7,7 +7,7 @@ from numpy.typing import ArrayLike
 
 from blendlab.errors import OutOfRange, UnknownName
 from blendlab.facts.tint import constant, constant_range
-from blendlab.tint.figures import Array
+from blendlab.tint.arrays import Array
 from blendlab.tint.mixing import k_over_s
 from blendlab.tint.spectra import WAVELENGTHS
 

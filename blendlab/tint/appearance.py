@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from blendlab.errors import BadNumber
-from blendlab.tint.figures import Array, frozen, matrix
+from blendlab.tint.arrays import Array, frozen, matrix
 
 _KNEE = 6.0 / 29.0
 _JUST_SEEN = 0.02

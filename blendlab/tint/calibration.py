@@ -10,8 +10,8 @@ from numpy.typing import ArrayLike
 
 from blendlab.errors import OutOfRange
 from blendlab.facts.tint import constant
+from blendlab.tint.arrays import Array
 from blendlab.tint.difference import delta_e_2000
-from blendlab.tint.figures import Array
 from blendlab.tint.mixing import k_over_s, mix
 from blendlab.tint.spectra import WAVELENGTHS
 from blendlab.tint.uncertainty import lab_of

@@ -9,7 +9,7 @@ from blendlab.errors import LEVELS, Finding
 from blendlab.facts.read import maybe_number, number, table
 from blendlab.recipe import Design, Tone
 from blendlab.shelf import Base, Pigment, Shelf
-from blendlab.tint.figures import level
+from blendlab.tint.arrays import level
 from blendlab.tint.law import is_lake
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from blendlab.tint.figures import Array
+from blendlab.tint.arrays import Array
 
 
 def delta_e_2000(lab1: ArrayLike, lab2: ArrayLike) -> Array:

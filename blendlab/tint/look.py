@@ -9,7 +9,7 @@ from itertools import combinations
 
 from blendlab.recipe import Design, Tone
 from blendlab.shelf import Base, Pigment, Shelf
-from blendlab.tint.figures import Array
+from blendlab.tint.arrays import Array
 from blendlab.tint.prediction import Portion, Tint, portions
 from blendlab.tint.uncertainty import Spread, lab_of, spread, trials
 

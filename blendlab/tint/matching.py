@@ -17,8 +17,8 @@ from numpy.typing import ArrayLike, NDArray
 from blendlab.errors import OutOfRange
 from blendlab.facts.tint import constant
 from blendlab.shelf import Base, Pigment
+from blendlab.tint.arrays import Array
 from blendlab.tint.difference import delta_e_2000, metric
-from blendlab.tint.figures import Array
 from blendlab.tint.spectra import weights, white_point
 from blendlab.tint.uncertainty import lab_of
 

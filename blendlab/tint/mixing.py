@@ -10,7 +10,7 @@ from numpy.typing import ArrayLike
 
 from blendlab.errors import OutOfRange
 from blendlab.facts.tint import constant, constant_range
-from blendlab.tint.figures import Array
+from blendlab.tint.arrays import Array
 
 
 def mix(c: ArrayLike, k: ArrayLike, s: ArrayLike, k0: ArrayLike, s0: ArrayLike) -> tuple[Array, Array, Array]:

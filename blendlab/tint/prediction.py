@@ -10,7 +10,7 @@ import numpy as np
 from blendlab.recipe import Design
 from blendlab.shelf import BANDS, Base, Pigment, Shelf
 from blendlab.tint.ageing import browning
-from blendlab.tint.figures import Array
+from blendlab.tint.arrays import Array
 from blendlab.tint.mixing import behind_wall, foam_factor, mix
 
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from blendlab.errors import BlendlabError
-from blendlab.tint.figures import Array
+from blendlab.tint.arrays import Array
 from blendlab.tint.spectra import WAVELENGTHS
 from blendlab.units import Ambiguous, read_number
 

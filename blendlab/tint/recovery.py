@@ -9,7 +9,7 @@ from blendlab.errors import BlendlabError, OutOfRange
 from blendlab.facts.tint import constant
 from blendlab.shelf import BANDS, Base, Pigment
 from blendlab.tint.appearance import decode, from_hex, linear_to_xyz
-from blendlab.tint.figures import Array
+from blendlab.tint.arrays import Array
 from blendlab.tint.mixing import k_over_s, reflectance
 from blendlab.tint.spectra import weights
 

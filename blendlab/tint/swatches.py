@@ -13,7 +13,7 @@ from blendlab.facts.read import number, table
 from blendlab.facts.tint import constant
 from blendlab.shelf import SURFACES, Swatch
 from blendlab.tint.appearance import decode, from_hex, lab_to_xyz, linear_to_xyz
-from blendlab.tint.figures import Array
+from blendlab.tint.arrays import Array
 from blendlab.tint.mixing import below_surface, through_surface
 from blendlab.tint.readings import GEOMETRIES
 from blendlab.tint.recovery import NoSuchSpectrum, below

@@ -15,8 +15,8 @@ from blendlab.facts.tint import constant
 from blendlab.recipe import Design
 from blendlab.shelf import Base, Pigment, Shelf
 from blendlab.tint.appearance import xyz_to_lab
+from blendlab.tint.arrays import Array, frozen
 from blendlab.tint.difference import delta_e_2000
-from blendlab.tint.figures import Array, frozen
 from blendlab.tint.mixing import mix, reflectance
 from blendlab.tint.prediction import Portion, portions
 from blendlab.tint.spectra import spectrum_to_xyz, white_point

@@ -9,7 +9,7 @@ from numpy.typing import ArrayLike
 
 from blendlab.errors import OutOfRange, UnknownName
 from blendlab.facts.read import number, table
-from blendlab.tint.figures import Array, frozen
+from blendlab.tint.arrays import Array, frozen
 
 EYES = {
     "usual": "usual colour vision",

@@ -9,7 +9,8 @@ import streamlit as st
 from blendlab import units
 from blendlab.assess import Assessment
 from blendlab.batch import Plan
-from blendlab.studio import batching, spooning
+from blendlab.forms import spoons
+from blendlab.production import sheets
 from blendlab.ui import memo, parts, state
 
 RATES = (
@@ -148,26 +149,26 @@ def _scales(assessed: Assessment) -> None:
 def _spoons(assessed: Assessment, made: Plan) -> None:
     """A dose somebody wrote in spoons: its grams with their range; a preservative is refused."""
     known = {
-        one.id: f"{parts.capital(one.name)}, {one.cup}" for one in made.lines if one.what in spooning.LINES
+        one.id: f"{parts.capital(one.name)}, {one.cup}" for one in made.lines if one.what in spoons.LINES
     }
     line = st.selectbox("Line", list(known), format_func=known.__getitem__, key="spoon-line")
     count, unit = st.columns(2, gap="small")
     count.text_input("How many", key="spoon-count", placeholder="1/2 is 0.5")
-    unit.selectbox("of", list(spooning.UNITS), format_func=spooning.UNITS.__getitem__, key="spoon-unit")
+    unit.selectbox("of", list(spoons.UNITS), format_func=spoons.UNITS.__getitem__, key="spoon-unit")
     st.checkbox("Heaped", key="spoon-heaped")
     typed = (st.session_state.get("spoon-count") or "").strip()
     if not typed or line is None:
         parts.small("One spoonful of the same mica can be two and a half times another: weigh what you can.")
         return
     ss = st.session_state
-    found, problem = spooning.grams(
+    found, problem = spoons.grams(
         made, line, typed, ss["spoon-unit"], bool(ss["spoon-heaped"]), state.shelf()
     )
     if found is None:
         st.html(f'<p class="bl-bad" role="alert">{escape(problem)}</p>')
         return
     parts.small(found.words)
-    path = spooning.path_of(assessed.design, made.line(line))
+    path = spoons.path_of(assessed.design, made.line(line))
     if path and found.pct is not None:
         said = f"{units.digits(found.pct)} % of the portion"
         st.button(f"Take the middle: {said}", on_click=state.assign, args=({path: found.pct}, f"Dose {said}"))
@@ -176,13 +177,13 @@ def _spoons(assessed: Assessment, made: Plan) -> None:
 def costs(assessed: Assessment, made: Plan) -> None:
     """What a jar costs, what it sells for, and the rates behind it."""
     parts.heading("A jar costs")
-    kept, shelf = batching.settings(state.folder()), state.shelf()
-    told, problem = batching.costs(made, shelf, kept.rates, assessed.design.jar.id)
+    kept, shelf = sheets.settings(state.folder()), state.shelf()
+    told, problem = sheets.costs(made, shelf, kept.rates, assessed.design.jar.id)
     if told is None:
         st.html(f'<p class="bl-bad" role="alert">{escape(problem)}</p>')
     else:
-        parts.rows(batching.cost_rows(made, told, kept, assessed.design.jar.id, shelf))
-        for sentence in batching.price_words(told, kept):
+        parts.rows(sheets.cost_rows(made, told, kept, assessed.design.jar.id, shelf))
+        for sentence in sheets.price_words(told, kept):
             parts.small(sentence)
     with st.container(horizontal=True, gap="small"):
         with st.popover("Rates and fees", type="tertiary"):
@@ -197,10 +198,10 @@ def costs(assessed: Assessment, made: Plan) -> None:
                 )
 
 
-def _rates(kept: batching.Settings) -> None:
+def _rates(kept: sheets.Settings) -> None:
     for leaf, label, unit in RATES:
         value = getattr(kept.rates, leaf)
-        share = leaf in batching.SHARES
+        share = leaf in sheets.SHARES
         parts.number_field(
             label if share or leaf == "minutes" else f"{label}, {kept.currency}",
             f"rates.{leaf}",
@@ -208,7 +209,7 @@ def _rates(kept: batching.Settings) -> None:
             0,
             99.9 if share else 1_000_000,
             False,
-            value=batching.shown_rate(value, share),
+            value=sheets.shown_rate(value, share),
             write=_keep_rate(leaf, share),
         )
     parts.number_field(
@@ -220,16 +221,16 @@ def _rates(kept: batching.Settings) -> None:
         False,
         value=float(kept.fixed_per_year),
         write=lambda figure: parts.tell(
-            batching.set_setting(state.folder(), "fixed_per_year", units.plain(figure))
+            sheets.set_setting(state.folder(), "fixed_per_year", units.plain(figure))
         ),
     )
     st.text_input("Currency", value=kept.currency, key="set-currency", max_chars=5, on_change=_currency)
 
 
 def _keep_rate(leaf: str, share: bool):
-    return lambda figure: parts.tell(batching.set_rate(state.folder(), leaf, figure, share))
+    return lambda figure: parts.tell(sheets.set_rate(state.folder(), leaf, figure, share))
 
 
 def _currency() -> None:
     typed = st.session_state["set-currency"].strip().upper() or "EUR"
-    parts.tell(batching.set_setting(state.folder(), "currency", typed))
+    parts.tell(sheets.set_setting(state.folder(), "currency", typed))

@@ -8,7 +8,7 @@ import streamlit as st
 
 from blendlab import store
 from blendlab.errors import BlendlabError
-from blendlab.studio import batching, making, tracing
+from blendlab.production import kitchen_log, sheets, tracing
 from blendlab.ui import memo, page_batch, parts, state
 from blendlab.units import Ambiguous, plain, read_number
 
@@ -40,7 +40,7 @@ def page(book: store.Book, shown: store.BatchPage) -> None:
 def _acts(book: store.Book, shown: store.BatchPage) -> None:
     code = shown.line.code
     with st.container(horizontal=True, gap="small", key="book-acts"):
-        if making.stand(shown).current is not None and not shown.of("release"):
+        if kitchen_log.stand(shown).current is not None and not shown.of("release"):
             st.button("Go on in the kitchen", type="primary", on_click=page_batch.open_kitchen, args=(code,))
         if shown.line.kind == "jars":
             st.button("Make again", on_click=_again, args=(shown,))
@@ -53,7 +53,7 @@ def _acts(book: store.Book, shown: store.BatchPage) -> None:
         )
         st.download_button(
             "Batch sheet (PDF)",
-            data=lambda: batching.sheet_pdf(shown.now, code, shown.line.made_on, ""),
+            data=lambda: sheets.sheet_pdf(shown.now, code, shown.line.made_on, ""),
             file_name=f"{code}.pdf",
             mime="application/pdf",
             on_click="ignore",
@@ -61,7 +61,7 @@ def _acts(book: store.Book, shown: store.BatchPage) -> None:
 
 
 def _again(shown: store.BatchPage) -> None:
-    made, problem = making.try_again(shown)
+    made, problem = kitchen_log.try_again(shown)
     if made is None:
         st.session_state.said = {"text": problem, "fresh": False}
         return
@@ -76,7 +76,7 @@ def _again(shown: store.BatchPage) -> None:
 
 
 def _facts(shown: store.BatchPage) -> list[tuple[str, str]]:
-    came, seen = making.outcome(shown), making.evidence(shown)
+    came, seen = kitchen_log.outcome(shown), kitchen_log.evidence(shown)
     rows = [("Made on", f"{shown.line.made_on}"), ("Planned", f"{came.planned_g:.0f} g")]
     if came.yield_pct is not None:
         rows += [
@@ -93,8 +93,8 @@ def _facts(shown: store.BatchPage) -> list[tuple[str, str]]:
 def _release(book: store.Book, shown: store.BatchPage) -> None:
     if shown.of("release"):
         return
-    came = making.outcome(shown)
-    points = [*making.open_points(shown), *tracing.sale_stops(book, shown, memo.shelf(), state.today())]
+    came = kitchen_log.outcome(shown)
+    points = [*kitchen_log.open_points(shown), *tracing.sale_stops(book, shown, memo.shelf(), state.today())]
     parts.findings(
         [*points, *([came.finding] if came.finding else [])], "book", "Nothing is open before release."
     )
@@ -111,7 +111,7 @@ def _decide(book: store.Book, shown: store.BatchPage, words: str) -> None:
 
 
 def _weights(shown: store.BatchPage) -> None:
-    grams = making.label_grams(shown)
+    grams = kitchen_log.label_grams(shown)
     if not shown.filled_g:
         return
     parts.heading("Filled weights")
@@ -119,7 +119,7 @@ def _weights(shown: store.BatchPage) -> None:
     if grams is None:
         parts.small("Three weighed jars at least make a label weight.")
     else:
-        parts.small(making.weight_words(shown, grams))
+        parts.small(kitchen_log.weight_words(shown, grams))
 
 
 def _backward(origin: store.Origin) -> str:
@@ -220,7 +220,7 @@ def _correct(book: store.Book, shown: store.BatchPage) -> None:
         key="fix-line",
     )
     line = next(one for one in shown.plan.lines if one.id == standing[number].line)
-    known = {one.number: making.lot_words(one) for one in store.lots(book, line.item)}
+    known = {one.number: kitchen_log.lot_words(one) for one in store.lots(book, line.item)}
     lot = st.selectbox(
         "Lot", [None, *known], format_func=lambda one: known.get(one, "as before"), key="fix-lot"
     )

@@ -9,9 +9,9 @@ import streamlit as st
 
 from blendlab import photo
 from blendlab.errors import BlendlabError
-from blendlab.studio import calibrating
+from blendlab.forms import swatches
 from blendlab.tint import LAMPS
-from blendlab.tint.lots import base_reflectance
+from blendlab.tint.measured_items import base_reflectance
 from blendlab.tint.spectra import OBSERVERS
 from blendlab.ui import parts
 from blendlab.units import Ambiguous, read_number
@@ -124,7 +124,7 @@ def photo_fields(prefix: str, base: Any) -> tuple[Any, str, float]:
         parts.small(NO_PHOTO)
         return None, "", 0.0
     try:
-        picture = calibrating.picture(upload.getvalue())
+        picture = swatches.picture(upload.getvalue())
         marks = _marks(prefix)
         found = photo.measure(picture, marks, base_reflectance(base))
     except photo.Refused as problem:
@@ -153,7 +153,7 @@ def _marks(prefix: str) -> photo.Marks:
     based = with_base.checkbox("A swatch of the base lies in it", key=f"{prefix}-based")
     names = ["chart" if kind == "chart" else "card", *(["card2"] if two else [])]
     names += [*(["base"] if based else []), "swatch"]
-    picture = calibrating.picture(st.session_state[f"{prefix}-upload"].getvalue())
+    picture = swatches.picture(st.session_state[f"{prefix}-upload"].getvalue())
     place = st.container(key=f"{prefix}-photo")
     boxes = {name: _box(prefix, name) for name in names}
     with place:

@@ -10,7 +10,7 @@ from blendlab import photo, recipe, store
 from blendlab.assess import Assessment
 from blendlab.errors import BlendlabError
 from blendlab.shelf import Shelf
-from blendlab.studio import comparing, pictures, views
+from blendlab.show import comparison, pictures, views
 from blendlab.ui import export, jars, memo, parts, state
 
 BENCH, BEFORE = "on the bench", "before the last change"
@@ -36,12 +36,12 @@ def page(ids: list[str]) -> None:
     if len(judged) < 2:
         parts.small("Choose two to four cards to compare.")
         return
-    drawn = comparing.side_by_side(judged, HEIGHT)
+    drawn = comparison.side_by_side(judged, HEIGHT)
     with st.container(key="compare-panel"):
         st.image(drawn, output_format="PNG", width="stretch", alt=views.row_words(judged))
     parts.small(LIGHT)
     _table(judged, names)
-    apart = [f"{names}: Delta E {delta_e:.1f}" for names, delta_e in comparing.closest_tones(judged, names)]
+    apart = [f"{names}: Delta E {delta_e:.1f}" for names, delta_e in comparison.closest_tones(judged, names)]
     parts.small(" · ".join(apart))
 
 
@@ -88,7 +88,7 @@ def _one(which: str) -> Judged:
 
 
 def _table(judged: list[Judged], names: list[str]) -> None:
-    rows = comparing.differences(judged)
+    rows = comparison.differences(judged)
     if not rows:
         parts.small(SAME)
         return
@@ -123,7 +123,7 @@ def photo_of(assessed: Assessment) -> None:
     try:
         shown = photo.open_picture(upload.getvalue())
         marks = {"jar": marked, **({"grey card": card} if card else {})}
-        drawn = comparing.beside_photo(assessed, state.shelf(), upload.getvalue(), marked, share / 100, card)
+        drawn = comparison.beside_photo(assessed, state.shelf(), upload.getvalue(), marked, share / 100, card)
         outlined = photo.outlined(shown, marks)
     except BlendlabError as problem:
         st.html(f'<p class="bl-bad" role="alert">{escape(str(problem))}</p>')

@@ -7,9 +7,9 @@ from html import escape
 import streamlit as st
 
 from blendlab.errors import BlendlabError
+from blendlab.production import base_lots as pots
+from blendlab.production import sheets
 from blendlab.shelf import Base
-from blendlab.studio import batching
-from blendlab.studio import cooking as pots
 from blendlab.ui import memo, page_batch, parts, state
 from blendlab.units import Ambiguous, read_number
 
@@ -55,14 +55,14 @@ def _cook(item: Base, shelf) -> None:
         return
     made = pots.cooking(item, shelf, grams, memo.book(), state.today())
     parts.findings(made.findings, "cook", "Nothing stands in the way of cooking it.")
-    unit = batching.settings(state.folder()).weigh_in
+    unit = sheets.settings(state.folder()).weigh_in
     if made.lines:
         st.html(f'<div class="bl-cups">{page_batch.table(list(made.cups.items()), unit)}</div>')
         with st.container(horizontal=True, gap="small"):
             st.button("Cook it in the kitchen view", type="primary", on_click=_start, args=(item, made))
             st.download_button(
                 "Sheet (PDF)",
-                data=lambda: batching.sheet_pdf(made, "", state.today(), ""),
+                data=lambda: sheets.sheet_pdf(made, "", state.today(), ""),
                 file_name=f"cook-{item.id}.pdf",
                 mime="application/pdf",
                 on_click="ignore",
@@ -82,7 +82,7 @@ def _compare(item: Base, shelf) -> None:
     if typed:
         try:
             price = read_number(typed, "", 0, 100_000)
-            fixed = batching.settings(state.folder()).fixed_per_year
+            fixed = sheets.settings(state.folder()).fixed_per_year
             said = str(price) if isinstance(price, Ambiguous) else pots.make_or_buy(item, shelf, price, fixed)
         except BlendlabError as problem:
             said = str(problem)

@@ -13,7 +13,7 @@ from blendlab.errors import BlendlabError
 from blendlab.jar import encode
 from blendlab.recipe import slug
 from blendlab.shelf import Shelf
-from blendlab.studio import pictures, views
+from blendlab.show import pictures, views
 from blendlab.ui import memo, parts, state
 
 VIEWS = {"front": "Front", "wall": "Wall, rolled out", "above": "From above", "cut": "Cut open"}

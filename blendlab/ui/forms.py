@@ -10,8 +10,8 @@ import streamlit as st
 
 from blendlab.codec import encode
 from blendlab.errors import BlendlabError
+from blendlab.forms import form
 from blendlab.shelf import PIGMENT_CLASSES, Item
-from blendlab.studio import adding
 from blendlab.ui import memo, parts, state, words
 
 WAYS = {"mix": "A mix of pigments", "colour": "A colour", "picture": "A picture"}
@@ -56,7 +56,7 @@ def pigment() -> None:
         placeholder="from its sheet; 2 for a mica",
     )
     answers("pigment")
-    put("pigment", adding.add_pigment)
+    put("pigment", form.add_pigment)
 
 
 def _parts() -> None:
@@ -93,7 +93,7 @@ def _picture() -> None:
     if upload is None:
         return
     try:
-        found = adding.picture_colour(upload.getvalue())
+        found = form.picture_colour(upload.getvalue())
     except BlendlabError as problem:
         st.html(f'<p class="bl-bad" role="alert">{escape(str(problem))}</p>')
         return

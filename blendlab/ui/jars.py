@@ -11,8 +11,9 @@ from blendlab import jar as jars
 from blendlab import photo
 from blendlab.codec import canonical
 from blendlab.errors import BlendlabError
+from blendlab.forms import jars as glasses
 from blendlab.shelf import Jar
-from blendlab.studio import glasses, views
+from blendlab.show import views
 from blendlab.ui import memo, parts, state
 
 FORM = "glass-"

@@ -9,7 +9,7 @@ import streamlit as st
 from blendlab import store
 from blendlab.batch import Line, Step, display
 from blendlab.errors import BlendlabError
-from blendlab.studio import batching, making
+from blendlab.production import kitchen_log, sheets
 from blendlab.ui import kitchen_steps, memo, parts, state, words
 from blendlab.units import Ambiguous, plain, read_number
 
@@ -32,7 +32,7 @@ def page() -> None:
         parts.small(str(problem) if code else "No batch is being made.")
         st.button("Leave kitchen view", on_click=leave)
         return
-    now = making.stand(shown)
+    now = kitchen_log.stand(shown)
     _head(shown, now.line.cup if now.line else "")
     if now.current is None:
         kitchen_steps.finished(shown)
@@ -53,8 +53,8 @@ def page() -> None:
 
 
 def _newest(book: store.Book) -> str:
-    for line in store.batches(book)[: making.LOOKED_AT]:
-        if making.stand(store.batch(book, line.code)).current is not None:
+    for line in store.batches(book)[: kitchen_log.LOOKED_AT]:
+        if kitchen_log.stand(store.batch(book, line.code)).current is not None:
             return line.code
     return ""
 
@@ -73,44 +73,44 @@ def _head(shown: store.BatchPage, cup: str) -> None:
 
 
 def _ladder(shown: store.BatchPage, line: Line) -> str:
-    rungs, total = making.ladder(shown, line)
+    rungs, total = kitchen_log.ladder(shown, line)
     marks = {"done": "✓ ", "now": "▸ ", "later": ""}
     body = "".join(
         f'<li class="bl-{one.state}"><span>{marks[one.state]}{escape(parts.capital(one.name))}</span>'
-        f"<b>{batching.grams(one.grams, one.step_g)}</b></li>"
+        f"<b>{sheets.grams(one.grams, one.step_g)}</b></li>"
         for one in rungs
     )
     step = min(one.step_g for one in rungs)
-    whole = f'<li class="bl-sum"><span>cup</span><b>{batching.grams(total, step)}</b></li>'
+    whole = f'<li class="bl-sum"><span>cup</span><b>{sheets.grams(total, step)}</b></li>'
     return f'<ol class="bl-ladder-k">{body}{whole}</ol>'
 
 
 def _ahead(done: tuple[Step, ...], current: Step, later: tuple[Step, ...]) -> str:
-    unit = batching.settings(state.folder()).heat_in
+    unit = sheets.settings(state.folder()).heat_in
     shown = [("done", "✓ ", one) for one in done[-2:]] + [("now", "▸ ", current)]
     shown += [("later", "", one) for one in later[:4]]
     body = "".join(
-        f'<li class="bl-{kind}"><span>{mark}{escape(batching.heat(one.text, unit))}</span></li>'
+        f'<li class="bl-{kind}"><span>{mark}{escape(sheets.heat(one.text, unit))}</span></li>'
         for kind, mark, one in shown
     )
     return f'<ol class="bl-ladder-k bl-steps">{body}</ol>'
 
 
 def _weigh(shown: store.BatchPage, whole: Line) -> None:
-    line, book = making.asked_line(shown, whole), memo.book()
+    line, book = kitchen_log.asked_line(shown, whole), memo.book()
     lots = store.lots(book, line.item)
-    part = making.part_of(shown, line)
+    part = kitchen_log.part_of(shown, line)
     key = f"went-{shown.line.code}-{line.id}-{part}"
     known = _known(lots, line, f"lot-{key}")
     lot = st.session_state[f"lot-{key}"] if known else None
     st.html(_words(shown, whole, line, known.get(lot, "")))
-    unit = batching.settings(state.folder()).weigh_in
+    unit = sheets.settings(state.folder()).weigh_in
     if unit == "oz":
-        parts.small(f"{batching.ounces(line.grams, line.step_g)} oz")
+        parts.small(f"{sheets.ounces(line.grams, line.step_g)} oz")
     asking = st.session_state.get("kitchen", {})
     if asking.get("key") == key:
         _answers(shown, line, lot, asking)
-    st.session_state.setdefault(key, batching.grams(line.grams, line.step_g).replace("\u2009", ""))
+    st.session_state.setdefault(key, sheets.grams(line.grams, line.step_g).replace("\u2009", ""))
     st.text_input("What went in, g", key=key)
     if asking.get("key") == key and asking.get("answer"):
         st.html(f'<p class="bl-bad" role="alert">{escape(asking["answer"])}</p>')
@@ -126,13 +126,13 @@ def _weigh(shown: store.BatchPage, whole: Line) -> None:
         st.button("Too much", key="too-much", on_click=_too_much, args=(shown, line, key))
     if known:
         st.selectbox("Lot", list(known), format_func=known.__getitem__, key=f"lot-{key}")
-    if shared := making.lots_in_words(book, line, lot):
+    if shared := kitchen_log.lots_in_words(book, line, lot):
         st.html(f'<p class="bl-kabout">{escape(shared)}</p>')
 
 
 def _known(lots: tuple[store.LotLine, ...], line: Line, key: str) -> dict[int | None, str]:
     """Lots to take the line from, the plan's lot chosen first; nothing when the book has none."""
-    known: dict[int | None, str] = {one.number: making.lot_words(one) for one in lots if one.left_g > 0}
+    known: dict[int | None, str] = {one.number: kitchen_log.lot_words(one) for one in lots if one.left_g > 0}
     if not known:
         return {}
     planned = (one.number for one in lots if one.lot.code == line.lot and one.left_g > 0)
@@ -142,14 +142,14 @@ def _known(lots: tuple[store.LotLine, ...], line: Line, key: str) -> dict[int | 
 
 
 def _words(shown: store.BatchPage, whole: Line, line: Line, chosen: str) -> str:
-    more = making.on_top(shown, whole)
+    more = kitchen_log.on_top(shown, whole)
     lot = f"lot {chosen.partition(',')[0] or line.lot}" if chosen or line.lot else "no lot named"
     about = [lot, f"{line.scale}, steps of {line.step_g:g} g", line.note]
-    low, high = (batching.grams(one, line.step_g) for one in line.good)
+    low, high = (sheets.grams(one, line.step_g) for one in line.good)
     reads = display(shown.now, whole, shown.weighed)
     shows = not more and round(reads - line.grams, 9) > 0
     summed = (
-        f"display reads <b>{batching.grams(reads, line.step_g)}</b> if you did not press zero<br>"
+        f"display reads <b>{sheets.grams(reads, line.step_g)}</b> if you did not press zero<br>"
         if shows
         else ""
     )
@@ -157,7 +157,7 @@ def _words(shown: store.BatchPage, whole: Line, line: Line, chosen: str) -> str:
     return (
         f'<p class="bl-kname">{extra}{escape(parts.capital(line.name))}</p>'
         f'<p class="bl-kabout">{escape(" · ".join(one for one in about if one))}</p>'
-        f'<p class="bl-kgrams">{batching.grams(line.grams, line.step_g)} g</p>'
+        f'<p class="bl-kgrams">{sheets.grams(line.grams, line.step_g)} g</p>'
         f'<p class="bl-kgood">{summed}good between <b>{low}</b> and <b>{high}</b></p>'
     )
 
@@ -178,11 +178,11 @@ def _weighed(shown: store.BatchPage, line: Line, lot: int | None, key: str) -> N
     if isinstance(grams, str):
         st.session_state.kitchen = {"key": key, "answer": grams}
         return
-    found, _ = making.judged(shown, line, grams)
+    found, _ = kitchen_log.judged(shown, line, grams)
     if not found.within and (grams > line.good[1] or found.explain):
         st.session_state.kitchen = {"key": key, "grams": grams}
         return
-    _write(lambda: making.weigh(memo.book(), shown, line, grams, lot), key)
+    _write(lambda: kitchen_log.weigh(memo.book(), shown, line, grams, lot), key)
 
 
 def _too_much(shown: store.BatchPage, line: Line, key: str) -> None:
@@ -215,7 +215,7 @@ def _answers(shown: store.BatchPage, line: Line, lot: int | None, asking: dict) 
     grams = asking.get("grams")
     if grams is None:
         return
-    found, pct = making.judged(shown, line, grams)
+    found, pct = kitchen_log.judged(shown, line, grams)
     book, key = memo.book(), asking["key"]
     if grams > line.good[1]:
         said = words.TOO_MUCH.format(over=plain(grams - line.grams, 3), pct=f"{pct:.1f}")
@@ -224,18 +224,18 @@ def _answers(shown: store.BatchPage, line: Line, lot: int | None, asking: dict) 
             st.button(
                 "Start this cup again",
                 on_click=_write,
-                args=(lambda: making.start_cup_again(book, shown, line, grams, lot), key),
+                args=(lambda: kitchen_log.start_cup_again(book, shown, line, grams, lot), key),
             )
             st.button(
                 f"Make the rest {pct:.1f} % bigger",
                 on_click=_write,
-                args=(lambda: making.enlarge(book, shown, line, grams, lot), key),
+                args=(lambda: kitchen_log.enlarge(book, shown, line, grams, lot), key),
             )
             if not found.explain and not line.protected:
                 st.button(
                     "Leave it so",
                     on_click=_write,
-                    args=(lambda: making.weigh(book, shown, line, grams, lot), key),
+                    args=(lambda: kitchen_log.weigh(book, shown, line, grams, lot), key),
                 )
         return
     said = words.TOO_LITTLE.format(under=plain(line.grams - grams, 3))
@@ -245,5 +245,5 @@ def _answers(shown: store.BatchPage, line: Line, lot: int | None, asking: dict) 
         "Write it down as it is",
         disabled=not cause.strip(),
         on_click=_write,
-        args=(lambda: making.weigh(book, shown, line, grams, lot, cause.strip()), key),
+        args=(lambda: kitchen_log.weigh(book, shown, line, grams, lot, cause.strip()), key),
     )

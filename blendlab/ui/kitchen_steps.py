@@ -10,7 +10,7 @@ import streamlit as st
 from blendlab import store, units
 from blendlab.batch import Step, gate_opens
 from blendlab.errors import BlendlabError
-from blendlab.studio import batching, cooking, making
+from blendlab.production import base_lots, kitchen_log, sheets
 from blendlab.ui import memo, parts, state
 from blendlab.units import Ambiguous, read_number
 
@@ -30,9 +30,9 @@ def wrote() -> None:
 
 def step(shown: store.BatchPage, one: Step) -> None:
     """One step and what it asks for."""
-    unit = batching.settings(state.folder()).heat_in
-    st.html(f'<p class="bl-kname">{escape(batching.heat(one.text, unit))}</p>')
-    big = making.big_grams(shown.now, one)
+    unit = sheets.settings(state.folder()).heat_in
+    st.html(f'<p class="bl-kname">{escape(sheets.heat(one.text, unit))}</p>')
+    big = kitchen_log.big_grams(shown.now, one)
     if big is not None:
         st.html(f'<p class="bl-kgrams">{big:g} g</p>')
     if one.source:
@@ -101,7 +101,7 @@ def _gate(shown: store.BatchPage, one: Step, unit: str) -> None:
         celsius = units.convert(typed, "F", "C") if unit == "F" else typed
         if not gate_opens(one, celsius):
             memo.book().write("temperature", one.id, {"celsius": celsius}, shown.line.code)
-            raise NotClear(batching.heat(f"Wait: {celsius:g} C is above {one.below_c:g} C.", unit))
+            raise NotClear(sheets.heat(f"Wait: {celsius:g} C is above {one.below_c:g} C.", unit))
         memo.book().tick(shown.line.code, one.id, celsius)
 
     with st.container(key="kitchen-acts", horizontal=True):
@@ -117,7 +117,7 @@ def _density(shown: store.BatchPage, one: Step, unit: str) -> None:
 
     def act() -> None:
         cup_ml, cup_g = _read("cup-ml", "ml", 20, 2000), _read("cup-g", "g", 1, 4000)
-        found = making.measured_density(cup_ml, cup_g)
+        found = kitchen_log.measured_density(cup_ml, cup_g)
         said = {"g_ml": found, "cup_ml": cup_ml, "cup_g": cup_g}
         memo.book().write("density", "foam", said, shown.line.code)
         memo.book().tick(shown.line.code, one.id)
@@ -185,7 +185,7 @@ FORMS = {"density": _density, "ph": _ph, "fill": _fill, "retain": _retain, "yiel
 
 def finished(shown: store.BatchPage) -> None:
     """The end: how it came out, what is still open, where to go."""
-    came = making.outcome(shown)
+    came = kitchen_log.outcome(shown)
     st.html(f'<p class="bl-kname">{escape(shown.line.code)} is done.</p>')
     rows = [("Planned", f"{came.planned_g:.0f} g")]
     if came.yield_pct is not None:
@@ -200,7 +200,7 @@ def finished(shown: store.BatchPage) -> None:
         _base_lot(shown)
     if shown.line.kind == "jars":
         told = [came.finding] if came.finding else []
-        parts.findings([*making.open_points(shown), *told], "release", "Nothing is open before release.")
+        parts.findings([*kitchen_log.open_points(shown), *told], "release", "Nothing is open before release.")
     with st.container(horizontal=True):
         st.button("Open it in the Book", type="primary", on_click=_to_book, args=(shown.line.code,))
 
@@ -211,7 +211,7 @@ def _base_lot(shown: store.BatchPage) -> None:
     noted = [one for one in shown.of("note") if one.subject == "base"]
     base = memo.shelf().today("base", str(noted[-1].data.get("id", ""))) if noted else None
     if made:
-        parts.small(f"It is lot {making.lot_words(made[0])}.")
+        parts.small(f"It is lot {kitchen_log.lot_words(made[0])}.")
         return
     if base is None:
         parts.small("Its base is no longer on the shelf: no lot can be made of it.")
@@ -226,7 +226,7 @@ def _base_lot(shown: store.BatchPage) -> None:
 def _finish_base(shown: store.BatchPage, base) -> None:
     ss = st.session_state
     typed = {"grams": ss["cooked-grams"], "code": ss["cooked-code"]}
-    ss["cooked-answers"] = cooking.cooked_lot(shown, base, typed, memo.book())
+    ss["cooked-answers"] = base_lots.cooked_lot(shown, base, typed, memo.book())
 
 
 def _to_book(code: str) -> None:

@@ -9,8 +9,8 @@ import streamlit as st
 from blendlab import store
 from blendlab.assess import Assessment
 from blendlab.batch import Label, Plan
+from blendlab.production import kitchen_log, sheets
 from blendlab.recipe import MARKETS, slug
-from blendlab.studio import batching, making
 from blendlab.ui import memo, parts, state, words
 
 MAKER = (
@@ -33,7 +33,7 @@ def block(assessed: Assessment, made: Plan, lots: dict[str, store.LotLine]) -> N
         value=market,
         write=lambda one: state.assign({"markets": [one]}, f"Market {words.MARKETS[one]}"),
     )
-    page = making.newest(memo.book(), assessed.design)
+    page = kitchen_log.newest(memo.book(), assessed.design)
     told = _told(assessed, made, market, page, lots)
     st.html(_words(told))
     _export(told, assessed)
@@ -55,23 +55,23 @@ def _told(
 ) -> Label:
     book, shelf = memo.book(), state.shelf()
     stops = [one for one in (page.now if page else made).findings if one.level == "stop"]
-    barred = (*stops, *batching.assessed_by(assessed, shelf, batching.families(book)))
-    return batching.label(
+    barred = (*stops, *sheets.assessed_by(assessed, shelf, sheets.families(book)))
+    return sheets.label(
         assessed,
         shelf,
         page.now if page else made,
         market,
-        batching.settings(state.folder()).maker,
+        sheets.settings(state.folder()).maker,
         barred,
         page,
         lots.get(f"base:{assessed.design.base.id}"),
-        making.expiries(book, page) if page else (),
+        kitchen_log.expiries(book, page) if page else (),
     )
 
 
 def _words(told: Label) -> str:
     names = escape(told.ingredients.text) or "No ingredient is known."
-    unsure = "" if batching.ordered(told) else f"<br><b>{words.ORDER_UNKNOWN}</b>"
+    unsure = "" if sheets.ordered(told) else f"<br><b>{words.ORDER_UNKNOWN}</b>"
     height = f", figures at least {told.net.figure_mm:.1f} mm high" if told.net.figure_mm else ""
     rows = (
         ("Net weight", f"{told.net.text or 'none yet'}{height}<small>{escape(told.net.basis)}</small>"),
@@ -89,7 +89,7 @@ def _export(told: Label, assessed: Assessment) -> None:
     stops = sum(one.level == "stop" for one in told.findings)
     st.download_button(
         "Jar labels, true size (PDF)",
-        data=lambda: batching.label_pdf(told, name, shelf, assessed.design.jar.id),
+        data=lambda: sheets.label_pdf(told, name, shelf, assessed.design.jar.id),
         file_name=f"{slug(name)}-labels.pdf",
         mime="application/pdf",
         on_click="ignore",
@@ -100,7 +100,7 @@ def _export(told: Label, assessed: Assessment) -> None:
 
 
 def _maker() -> None:
-    kept = batching.settings(state.folder()).maker
+    kept = sheets.settings(state.folder()).maker
     for leaf, label in MAKER:
         key = f"maker-{leaf}"
         st.session_state[key] = getattr(kept, leaf)
@@ -108,4 +108,4 @@ def _maker() -> None:
 
 
 def _set_maker(leaf: str, key: str) -> None:
-    parts.tell(batching.set_setting(state.folder(), f"maker.{leaf}", st.session_state[key].strip()))
+    parts.tell(sheets.set_setting(state.folder(), f"maker.{leaf}", st.session_state[key].strip()))

@@ -7,7 +7,7 @@ from html import escape
 import streamlit as st
 
 from blendlab.assess import Assessment
-from blendlab.studio import lamps
+from blendlab.show import lamps
 from blendlab.ui import parts
 
 TITLE = "Lamps and eyes"

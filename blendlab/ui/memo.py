@@ -18,7 +18,7 @@ from blendlab import recipe, store
 from blendlab.codec import canonical
 from blendlab.recipe import Design
 from blendlab.shelf import Item, Shelf, item_from_dict
-from blendlab.studio import demo, views
+from blendlab.show import demo, views
 
 FOLDER = "BLENDLAB_FOLDER"
 """Environment variable by which the command line tells the pages which folder to work in."""

@@ -9,7 +9,7 @@ import streamlit as st
 
 from blendlab.assess import Assessment
 from blendlab.codec import canonical
-from blendlab.studio import matching
+from blendlab.show import mixes
 from blendlab.ui import colours, memo, parts, reach, state
 
 FORM = "mx"
@@ -42,12 +42,12 @@ def panel(assessed: Assessment, position: int) -> None:
     base = state.shelf().find(assessed.design.base)
     st.html(f'<p class="bl-small">For {escape(judged.tone.name)}, as an open surface in daylight.</p>')
     colour, words, error = colours.entry(_keys(), base)
-    wanted, answers = matching.target(colours.typed(_keys()), base, colour, words, error)
+    wanted, answers = mixes.target(colours.typed(_keys()), base, colour, words, error)
     nothing = (
         not st.session_state.get(f"{_keys()}-hex") and st.session_state.get(f"{_keys()}-way", "hex") == "hex"
     )
     if nothing:
-        wanted = matching.tone_target(assessed, judged.tone.id)
+        wanted = mixes.tone_target(assessed, judged.tone.id)
     else:
         colours.answers(answers)
     if wanted is None:
@@ -57,12 +57,14 @@ def panel(assessed: Assessment, position: int) -> None:
         key=f"{_keys()}-shown", width="stretch", label_visibility="collapsed",
     )  # fmt: skip
     if shown == "reach":
-        reach.panel(wanted, assessed.design, position)
+        reach.panel(
+            wanted, assessed.design, lambda place: take(position, place.doses, f"Colour: {place.words}")
+        )
     else:
         _mixes(wanted, assessed, position)
 
 
-def _mixes(wanted: matching.Target, assessed: Assessment, position: int) -> None:
+def _mixes(wanted: mixes.Target, assessed: Assessment, position: int) -> None:
     tone = assessed.tones[position].tone
     most = st.segmented_control(
         "Pigments at most", [1, 2, 3], required=True, default=3, key=f"{_keys()}-most"
@@ -73,7 +75,7 @@ def _mixes(wanted: matching.Target, assessed: Assessment, position: int) -> None
         return
     found = _found.get_or_make(
         (wanted, canonical(assessed.design), pigments, tone.id, most),
-        lambda: matching.mixes(wanted, assessed, memo.shelf(), tone.id, most),
+        lambda: mixes.mixes(wanted, assessed, memo.shelf(), tone.id, most),
     )
     st.html(touching(wanted.hex, [mix.hexes[1] for mix in found.mixes]))
     if found.obstacle:

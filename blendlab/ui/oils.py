@@ -8,8 +8,8 @@ from typing import Any
 import streamlit as st
 
 from blendlab import units
+from blendlab.forms import oils as shelf_oils
 from blendlab.shelf import Oil
-from blendlab.studio import oils as shelf_oils
 from blendlab.ui import forms, memo, parts, state, words
 
 WAYS = {"one": "One oil", "many": "Many oils"}

@@ -10,8 +10,8 @@ from blendlab import store, units
 from blendlab.assess import Assessment
 from blendlab.batch import Plan
 from blendlab.errors import PLANNING, BlendlabError
+from blendlab.production import kitchen_log, sheets
 from blendlab.recipe import slug
-from blendlab.studio import batching, making
 from blendlab.ui import batch_details, labels, memo, parts, state, words
 
 TWO_COLUMNS = 18
@@ -23,8 +23,8 @@ def page(assessed: Assessment) -> None:
     book = memo.book()
     if book.told:
         st.html(f'<p class="bl-said" role="alert">{escape(book.told)}</p>')
-    lots = making.lots_to_take(book, st.session_state.get("batch-lots", {}))
-    made = batching.sheet(assessed, state.shelf(), lots)
+    lots = kitchen_log.lots_to_take(book, st.session_state.get("batch-lots", {}))
+    made = sheets.sheet(assessed, state.shelf(), lots)
     left, middle, right = st.columns([5, 11, 7], gap="medium")
     with left, st.container(key="batch-in"):
         _asked(assessed, made, lots)
@@ -99,7 +99,7 @@ def _whole(leaf: str, what: str):
 
 def _base_lot(assessed: Assessment, lots: dict[str, store.LotLine]) -> None:
     item = f"base:{assessed.design.base.id}"
-    known = {str(one.number): making.lot_words(one) for one in store.lots(memo.book(), item)}
+    known = {str(one.number): kitchen_log.lot_words(one) for one in store.lots(memo.book(), item)}
     if not known:
         parts.small("No lot of this base in the book yet: write one down on the Shelf, under Lots.")
         return
@@ -114,7 +114,7 @@ def _take_lot(item: str, number: int) -> None:
 
 
 def _words_in() -> None:
-    kept = batching.settings(state.folder())
+    kept = sheets.settings(state.folder())
     weigh, heat = st.columns(2, gap="small")
     with weigh:
         parts.pick(
@@ -137,12 +137,12 @@ def _words_in() -> None:
 
 
 def _set(path: str):
-    return lambda chosen: parts.tell(batching.set_setting(state.folder(), path, chosen))
+    return lambda chosen: parts.tell(sheets.set_setting(state.folder(), path, chosen))
 
 
 def _figures(made: Plan) -> None:
     foam = made.density
-    rows = [("Whole batch", f"{batching.grams(made.batch_g, 1)} g"), ("Jars it fills", f"{made.jars}")]
+    rows = [("Whole batch", f"{sheets.grams(made.batch_g, 1)} g"), ("Jars it fills", f"{made.jars}")]
     if foam is not None:
         rows += [("Foam", f"{foam.g_ml:.2f} g/ml"), ("In a jar", f"{made.net_g:.1f} g")]
     if foam is not None and not foam.weighed:
@@ -150,7 +150,7 @@ def _figures(made: Plan) -> None:
             ("Not weighed: foam may be", f"{foam.low:.2f} to {foam.high:.2f}"),
             ("and a jar hold", f"{made.net_low_g:.0f} to {made.net_high_g:.0f} g"),
         ]
-    smallest = f"{batching.grams(made.smallest_g, 1)} g of batch" if made.smallest_g > made.batch_g else ""
+    smallest = f"{sheets.grams(made.smallest_g, 1)} g of batch" if made.smallest_g > made.batch_g else ""
     rows.append(("Every line weighs well from", smallest))
     rows.append(("Last, short jar", f"{made.last_jar_g:.0f} g" if made.last_jar_g >= 1 else ""))
     parts.rows(rows)
@@ -164,14 +164,14 @@ def _to_weigh(assessed: Assessment, made: Plan | None) -> None:
     if made is None or not made.lines:
         parts.small("Nothing can be sized yet: the findings say what is missing.")
         return
-    if making.running(memo.book(), assessed.design):
+    if kitchen_log.running(memo.book(), assessed.design):
         parts.small("The running batch keeps the sheet it was started with; this is the sheet of another.")
-    unit = batching.settings(state.folder()).weigh_in
+    unit = sheets.settings(state.folder()).weigh_in
     cups = list(made.cups.items())
     half = _half(cups) if len(made.lines) > TWO_COLUMNS else len(cups)
     tables = [table(part, unit) for part in (cups[:half], cups[half:]) if part]
     st.html(f'<div class="bl-cups">{"".join(tables)}</div>')
-    parts.small(" · ".join(batching.portion_lines(made)) + ".")
+    parts.small(" · ".join(sheets.portion_lines(made)) + ".")
 
 
 def _half(cups: list) -> int:
@@ -193,7 +193,7 @@ def table(cups: list, unit: str) -> str:
 
 def _cup(cup: str, lines: tuple, unit: str) -> str:
     total, step = sum(one.grams for one in lines), min(one.step_g for one in lines)
-    shown = batching.ounces(total, step) if unit == "oz" else batching.grams(total, step)
+    shown = sheets.ounces(total, step) if unit == "oz" else sheets.grams(total, step)
     whole = shown if len(lines) > 1 else ""
     head = f'<th scope="rowgroup" colspan="2">{escape(cup)}</th><td>{whole}</td>'
     body = "".join(_line(one, unit) for one in lines)
@@ -201,7 +201,7 @@ def _cup(cup: str, lines: tuple, unit: str) -> str:
 
 
 def _line(line, unit: str) -> str:
-    big, small = batching.line_grams(line, unit)
+    big, small = sheets.line_grams(line, unit)
     of = line.of.removeprefix("the ")
     about = [f"{line.stock_pct:g} % stock" if line.stock_pct < 100 else ""]
     if line.what == "preservative":
@@ -220,7 +220,7 @@ def _line(line, unit: str) -> str:
 
 def _kitchen_buttons(assessed: Assessment, made: Plan | None) -> None:
     ready = made is not None and bool(made.lines)
-    running = making.running(memo.book(), assessed.design) if ready else None
+    running = kitchen_log.running(memo.book(), assessed.design) if ready else None
     if running:
         st.button(f"Go on with {running}", type="primary", on_click=open_kitchen, args=(running,))
     st.button(
@@ -235,7 +235,7 @@ def _kitchen_buttons(assessed: Assessment, made: Plan | None) -> None:
 
 def _start(assessed: Assessment, made: Plan) -> None:
     try:
-        code = making.start(memo.book(), made, assessed.design, state.shelf(), state.today())
+        code = kitchen_log.start(memo.book(), made, assessed.design, state.shelf(), state.today())
     except BlendlabError as problem:
         parts.tell(str(problem))
     else:
@@ -253,7 +253,7 @@ def _beside(assessed: Assessment, made: Plan | None) -> None:
         parts.small("Choose a jar and a base that are on the shelf.")
         return
     stock = store.stock(memo.book())
-    parts.findings(batching.findings(made, stock), "batch", words.CLEAR_BATCH)
+    parts.findings(sheets.findings(made, stock), "batch", words.CLEAR_BATCH)
     others = [one for one in assessed.findings if one.level == "stop" and one.room != "batch"]
     if others:
         parts.small(f"Not for sale as it stands: {len(others)} more on Look and Scent. {words.TEST_JAR}")
@@ -264,7 +264,7 @@ def _beside(assessed: Assessment, made: Plan | None) -> None:
 
 
 def _preservative(assessed: Assessment, made: Plan) -> None:
-    unit = batching.settings(state.folder()).heat_in
+    unit = sheets.settings(state.folder()).heat_in
     kept, base = made.preservative, state.shelf().find(assessed.design.base)
     gates = {one.id: one.below_c for one in made.steps if one.below_c is not None}
     rows = []
@@ -278,11 +278,11 @@ def _preservative(assessed: Assessment, made: Plan) -> None:
             rows.append(
                 (
                     f"Preservative in below ({kept.gate.source})",
-                    batching.heat(f"{gates['preservative-gate']:g} C", unit),
+                    sheets.heat(f"{gates['preservative-gate']:g} C", unit),
                 )
             )
     if "scent-gate" in gates:
-        rows.append(("Scent in below", batching.heat(f"{gates['scent-gate']:g} C", unit)))
+        rows.append(("Scent in below", sheets.heat(f"{gates['scent-gate']:g} C", unit)))
     if not base.anhydrous:
         rows.append(("pH of the base, wanted 5.5 to 6.5", "not known" if base.pH is None else f"{base.pH:g}"))
     parts.rows(rows)
@@ -291,13 +291,13 @@ def _preservative(assessed: Assessment, made: Plan) -> None:
 def _take_along(made: Plan, assessed: Assessment) -> None:
     parts.heading("Take along")
     today, base = state.today(), state.shelf().find(assessed.design.base).name
-    unit = batching.settings(state.folder()).heat_in
-    code = making.running(memo.book(), assessed.design) or ""
+    unit = sheets.settings(state.folder()).heat_in
+    code = kitchen_log.running(memo.book(), assessed.design) or ""
     name = slug(assessed.design.name)
     with st.container(horizontal=True, gap="small"):
         st.download_button(
             "Batch sheet",
-            data=lambda: batching.sheet_pdf(made, code, today, base, unit),
+            data=lambda: sheets.sheet_pdf(made, code, today, base, unit),
             file_name=f"{name}-sheet.pdf",
             mime="application/pdf",
             on_click="ignore",
@@ -305,7 +305,7 @@ def _take_along(made: Plan, assessed: Assessment) -> None:
         )
         st.download_button(
             "Cup labels",
-            data=lambda: batching.cups_pdf(made, code),
+            data=lambda: sheets.cups_pdf(made, code),
             file_name=f"{name}-cups.pdf",
             mime="application/pdf",
             on_click="ignore",
@@ -314,9 +314,9 @@ def _take_along(made: Plan, assessed: Assessment) -> None:
 
 
 def _order(made: Plan) -> None:
-    unit = batching.settings(state.folder()).heat_in
+    unit = sheets.settings(state.folder()).heat_in
     items = "".join(
-        f"<li class='bl-{one.kind}'>{escape(batching.heat(one.text, unit))}</li>"
+        f"<li class='bl-{one.kind}'>{escape(sheets.heat(one.text, unit))}</li>"
         for one in made.steps
         if one.kind != "weigh"
     )

@@ -8,7 +8,7 @@ import streamlit as st
 
 from blendlab import store
 from blendlab.errors import NO_REFERENCE, PLANNING, BlendlabError
-from blendlab.studio import cards
+from blendlab.show import cards
 from blendlab.ui import compare, export, parts, state, words
 
 COLUMNS = 4

@@ -9,9 +9,22 @@ import streamlit as st
 from blendlab import recipe, units
 from blendlab.assess import Assessment, ToneJudged
 from blendlab.errors import NO_REFERENCE, PLANNING
+from blendlab.forms import tones as bench
 from blendlab.recipe import SHARED
-from blendlab.studio import bench, pictures
-from blendlab.ui import arranging, compare, export, lamps, memo, mixes, parts, reach, state, trials, words
+from blendlab.show import pictures
+from blendlab.ui import (
+    arrangement_fields,
+    compare,
+    export,
+    lamps,
+    memo,
+    mixes,
+    parts,
+    reach,
+    state,
+    trials,
+    words,
+)
 
 FRONT_PX = (760, 700)
 CHECK_PX = (420, 360)
@@ -239,7 +252,7 @@ def _in_the_jar(assessed: Assessment) -> None:
     parts.heading("In the jar")
     kinds = {kind: words.ARRANGEMENTS[kind] for kind in recipe.ARRANGEMENTS}
     parts.pick("Arrangement", kinds, "arrangement.kind", segments=True, write=_arrange(assessed))
-    arranging.arrangement_details(assessed)
+    arrangement_fields.arrangement_details(assessed)
     top, dust = st.columns([5, 6], gap="small")
     with top:
         parts.pick("Top", words.TOPS, "top.kind", segments=True)
@@ -254,13 +267,13 @@ def _in_the_jar(assessed: Assessment) -> None:
         parts.pick("Tone of the top", tones, "top.tone")
     with _folded("Choose by picture", "by-picture") as opened:
         if opened.open:
-            arranging.arrangement_picker(assessed)
-            arranging.top_picker(assessed)
+            arrangement_fields.arrangement_picker(assessed)
+            arrangement_fields.top_picker(assessed)
     with _folded("Top, fill and what the jar holds", "holds") as opened:
         if opened.open:
-            arranging.top_details(assessed)
-            arranging.sunk()
-            arranging.holds(assessed)
+            arrangement_fields.top_details(assessed)
+            arrangement_fields.sunk()
+            arrangement_fields.holds(assessed)
 
 
 def _folded(label: str, key: str):
@@ -269,7 +282,7 @@ def _folded(label: str, key: str):
 
 
 def _arrange(assessed: Assessment):
-    return lambda kind: arranging.take_arrangement(kind, assessed)
+    return lambda kind: arrangement_fields.take_arrangement(kind, assessed)
 
 
 def _dust() -> None:

@@ -9,7 +9,7 @@ import streamlit as st
 from blendlab import units
 from blendlab.assess import Assessment
 from blendlab.recipe import OilShare
-from blendlab.studio import scents
+from blendlab.show import scents
 from blendlab.ui import memo, parts, scent_blend, scent_label, scent_limits, scent_smell, state
 
 LOAD_AS = {"pct": "% of the jar", "parts": "g to 100 g of the rest", "grams": "g in the batch"}

@@ -7,9 +7,10 @@ from html import escape
 import streamlit as st
 
 from blendlab import units
+from blendlab.forms import form
+from blendlab.forms import oils as shelf_oils
 from blendlab.shelf import Base, Item, Jar, Oil, Pigment
-from blendlab.studio import adding, demo, pictures
-from blendlab.studio import oils as shelf_oils
+from blendlab.show import demo, pictures
 from blendlab.ui import cooking, forms, jars, lots, materials, memo, oils, parts, state, swatches, words
 
 KINDS = {"pigment": "Pigments", "oil": "Oils", "base": "Bases", "jar": "Jars", **lots.KINDS}
@@ -40,12 +41,12 @@ def page() -> None:
                 "Estimate: from published data for this kind of pigment. Measured: from your own swatches."
             )
     with right, st.container(border=True, key="thing"):
-        adding = st.session_state.get("adding")
-        if adding == "pigment" and kind == "pigment":
+        form = st.session_state.get("adding")
+        if form == "pigment" and kind == "pigment":
             forms.pigment()
-        elif adding == "oil" and kind == "oil":
+        elif form == "oil" and kind == "oil":
             oils.form()
-        elif adding == "base" and kind == "base":
+        elif form == "base" and kind == "base":
             materials.add_base()
         elif kind == "jar" and jars.form_open(None):
             jars.form()
@@ -174,7 +175,7 @@ def _facts(item: Item) -> list[tuple[str, str]]:
 
 
 def _take_off(item: Item) -> None:
-    adding.take_off(state.folder(), item)
+    form.take_off(state.folder(), item)
     st.session_state.said = {
         "text": f"{item.name} is off the shelf; the file lies in the bin.",
         "fresh": False,

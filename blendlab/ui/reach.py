@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from html import escape
 from typing import Any
 
 import streamlit as st
 
 from blendlab.recipe import Design
-from blendlab.studio import matching
-from blendlab.ui import memo, mixes, parts
+from blendlab.show import mixes
+from blendlab.ui import memo, parts
 
 WORKING = "Working out what the shelf reaches"
 EMPTY = "No pigment on the shelf."
@@ -19,8 +20,8 @@ SCREEN = "Hold a jar of the undyed base beside this patch in daylight."
 SAME = "If both look alike, the screen shows pale colours as they are; if not, trust the numbers."
 
 
-def panel(wanted: matching.Target, design: Design, position: int) -> None:
-    """The map round a wanted colour for one tone; the nearest may be taken."""
+def panel(wanted: mixes.Target, design: Design, take: Callable[[mixes.Place], None]) -> None:
+    """The map round a wanted colour; the nearest may be taken."""
     bar, place = st.empty(), st.empty()
     pigments = tuple(one.ref.key for one in memo.shelf().of("pigment"))
     if not pigments:
@@ -44,22 +45,22 @@ def panel(wanted: matching.Target, design: Design, position: int) -> None:
         key="rc.place",
     )
     if st.button("Take this colour", key="rc.take"):
-        mixes.take(position, places[chosen].doses, f"Colour: {places[chosen].words}")
+        take(places[chosen])
         st.rerun()
 
 
-def _work_out(wanted: matching.Target, design: Design, bar: Any, place: Any) -> matching.Map:
+def _work_out(wanted: mixes.Target, design: Design, bar: Any, place: Any) -> mixes.Map:
     """The map, shown as far as it is done; a page that is left or changed meanwhile ends the work."""
     shown = None
-    for shown in matching.reached(wanted, design, memo.shelf()):
+    for shown in mixes.reached(wanted, design, memo.shelf()):
         bar.progress(min(shown.done, 1.0), WORKING)
         place.html(_grid(shown))
     assert shown is not None
     return shown
 
 
-def _grid(shown: matching.Map) -> str:
-    def block(one: matching.Place) -> str:
+def _grid(shown: mixes.Map) -> str:
+    def block(one: mixes.Place) -> str:
         return f'<span style="flex:1;background:{one.hex}" title="{escape(one.words)}"></span>'
 
     rows = "".join(
@@ -76,7 +77,7 @@ def screen_check(design: Design) -> None:
     base = shelf.find(design.base) if shelf.has(design.base) else next(iter(shelf.of("base")), None)
     if base is None:
         return
-    shade, said = matching.base_seen(base)
+    shade, said = mixes.base_seen(base)
     block = f'<i style="display:block;height:160px;background:{shade}"></i>'
     st.html(f'<div style="background:#B8B8B8;padding:24px;forced-color-adjust:none">{block}</div>')
     parts.small(f"{said}. {SCREEN} {SAME}")

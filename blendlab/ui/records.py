@@ -7,8 +7,8 @@ from html import escape
 import streamlit as st
 
 from blendlab import store
-from blendlab.studio import batching
-from blendlab.studio import records as keeping
+from blendlab.forms import records as keeping
+from blendlab.production import sheets
 from blendlab.ui import memo, parts, state
 from blendlab.units import plain
 
@@ -36,7 +36,7 @@ READINGS = (
 def assessments() -> None:
     """What was assessed, and a new record that begins with the design on the bench."""
     book = memo.book()
-    known = batching.families(book)
+    known = sheets.families(book)
     left, right = st.columns([7, 6], gap="medium")
     with left:
         parts.heading("Assessed formula families")
@@ -137,7 +137,7 @@ def tests() -> None:
 
 
 def _heat(text: str) -> str:
-    return batching.heat(text, batching.settings(state.folder()).heat_in)
+    return sheets.heat(text, sheets.settings(state.folder()).heat_in)
 
 
 def _read(log: keeping.TestLog) -> str:

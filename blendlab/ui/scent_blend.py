@@ -12,7 +12,7 @@ from blendlab.facts.labels import by_name
 from blendlab.fragrance import Closest, Proposal, ScentCheck
 from blendlab.fragrance.conflict import LOAD
 from blendlab.recipe import Scent
-from blendlab.studio import scents
+from blendlab.show import scents
 from blendlab.ui import parts, state, words
 
 NOTES = ("top", "middle", "base")

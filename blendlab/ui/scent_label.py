@@ -12,7 +12,7 @@ from blendlab.assess import Assessment
 from blendlab.errors import PLANNING
 from blendlab.fragrance import Names
 from blendlab.recipe import MARKETS
-from blendlab.studio import scents
+from blendlab.show import scents
 from blendlab.ui import memo, parts, state, words
 
 

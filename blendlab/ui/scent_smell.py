@@ -8,7 +8,7 @@ import streamlit as st
 
 from blendlab.assess import Assessment
 from blendlab.fragrance import ScentCheck
-from blendlab.studio import scents
+from blendlab.show import scents
 from blendlab.ui import parts, state, words
 
 NOTES = ("top", "middle", "base")

@@ -19,7 +19,7 @@ from blendlab.codec import encode
 from blendlab.errors import BlendlabError, ChangedOutside
 from blendlab.recipe import Design
 from blendlab.shelf import Item, Shelf, item_from_dict
-from blendlab.studio import cards, demo
+from blendlab.show import cards, demo
 from blendlab.ui import memo, words
 
 LONGEST_HISTORY = 100

@@ -8,8 +8,8 @@ from typing import Any
 import streamlit as st
 
 from blendlab.errors import BlendlabError
+from blendlab.forms import swatches
 from blendlab.shelf import SURFACES, Base, Pigment
-from blendlab.studio import calibrating
 from blendlab.tint.readings import GEOMETRIES, SCALES
 from blendlab.tint.swatches import SURFACE_WORDS
 from blendlab.ui import colours, memo, parts, state
@@ -35,7 +35,7 @@ def _keys() -> str:
 def panel(item: Pigment | Base) -> None:
     """Everything about the swatches of one pigment or base; called by the Shelf for the item shown."""
     parts.heading("Swatches")
-    for line in calibrating.history(item):
+    for line in swatches.history(item):
         parts.small(line)
     if st.session_state.get(f"{_keys()}-item") != item.ref.key:
         colours.forget(FORM)
@@ -50,7 +50,7 @@ def _form(item: Pigment | Base) -> None:
         st.rerun()
     base = item if isinstance(item, Base) else _base()
     aim = _aim() if isinstance(item, Base) else "white"
-    kept = [calibrating.noun(one) for one in st.session_state[f"{_keys()}-kept"]]
+    kept = [swatches.noun(one) for one in st.session_state[f"{_keys()}-kept"]]
     _listed(item, kept)
     colour, words, error = _entry(item, base)
     colours.answers(st.session_state.get(f"{_keys()}-answers", []))
@@ -69,11 +69,11 @@ def _form(item: Pigment | Base) -> None:
 def _base() -> Base:
     known = {one.id: one.name for one in memo.shelf().of("base")}
     if not known:
-        return calibrating.base_of(memo.shelf(), "")
+        return swatches.base_of(memo.shelf(), "")
     at_work = state.design().base.id
     index = list(known).index(at_work) if at_work in known else 0
     chosen = st.selectbox("Made in", list(known), index, format_func=known.__getitem__, key=f"{_keys()}-base")
-    found = calibrating.base_of(memo.shelf(), chosen)
+    found = swatches.base_of(memo.shelf(), chosen)
     if found.known == "estimate":
         parts.small("This base is an estimate; measure its white first, every pigment rests on it.")
     return found
@@ -124,7 +124,7 @@ def _spectrum() -> None:
     specular.selectbox(
         "Mirror reflection", list(SPECULAR), format_func=SPECULAR.__getitem__, key=f"{_keys()}-specular"
     )
-    found = calibrating.samples(text, st.session_state.get(f"{_keys()}-scale") or None) if text else []
+    found = swatches.samples(text, st.session_state.get(f"{_keys()}-scale") or None) if text else []
     if len(found) > 1:
         st.selectbox("Sample", range(len(found)), format_func=found.__getitem__, key=f"{_keys()}-sample")
     elif found:
@@ -137,10 +137,10 @@ def _scale(scale: str) -> str:
 
 def _add(item: Pigment | Base, base: Base, colour: Any, words: str, error: float) -> None:
     ss = st.session_state
-    made, answers, told = calibrating.swatch(colours.typed(_keys()), item, base, colour, words, error)
+    made, answers, told = swatches.swatch(colours.typed(_keys()), item, base, colour, words, error)
     ss[f"{_keys()}-answers"], ss[f"{_keys()}-told"] = answers, told
     if made is not None:
-        ss[f"{_keys()}-kept"] = [*ss[f"{_keys()}-kept"], calibrating.plain(made)]
+        ss[f"{_keys()}-kept"] = [*ss[f"{_keys()}-kept"], swatches.plain(made)]
 
 
 def _drop(at: int) -> None:
@@ -164,7 +164,7 @@ def _fit(item: Pigment | Base, base: Base, kept: list[Any]) -> None:
         "Keep the spectrum of its kind, fit its strength only", key=f"{_keys()}-same"
     )
     try:
-        made = calibrating.preview(item, base, kept, lot, state.today(), same)
+        made = swatches.preview(item, base, kept, lot, state.today(), same)
     except BlendlabError as problem:
         colours.answers([str(problem)])
         return
@@ -179,12 +179,12 @@ def _fit(item: Pigment | Base, base: Base, kept: list[Any]) -> None:
 def _law(item: Base, kept: list[Any], aim: str) -> None:
     if aim == "whip":
         st.text_input("Overrun of the whipped swatch, percent", key=f"{_keys()}-overrun", placeholder="75")
-        made, answers, told = calibrating.whip(item, kept, colours.typed(_keys()))
+        made, answers, told = swatches.whip(item, kept, colours.typed(_keys()))
     else:
         vanillin, weeks = st.columns(2, gap="small", wrap=False)
         vanillin.text_input("Vanillin in the portion, percent", key=f"{_keys()}-vanillin", placeholder="0,1")
         weeks.text_input("Weeks between the two", key=f"{_keys()}-weeks", placeholder="4")
-        made, answers, told = calibrating.aged(item, kept, colours.typed(_keys()))
+        made, answers, told = swatches.aged(item, kept, colours.typed(_keys()))
     colours.answers(answers)
     for one in told:
         parts.small(one)
@@ -208,7 +208,7 @@ def _apart(apart: float | None) -> str:
 
 
 def _keep(made: Pigment | Base) -> None:
-    problem = calibrating.keep(state.folder(), made)
+    problem = swatches.keep(state.folder(), made)
     if problem:
         st.session_state[f"{_keys()}-answers"] = [problem]
         return
@@ -219,7 +219,7 @@ def _keep(made: Pigment | Base) -> None:
 
 def next_swatch() -> None:
     """The swatch that would narrow her saved cards most, as one sentence; for the head of the Shelf."""
-    found = calibrating.suggestions(state.folder(), memo.shelf())
+    found = swatches.suggestions(state.folder(), memo.shelf())
     if found:
         parts.heading(NEXT)
         for one in found:

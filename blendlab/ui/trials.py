@@ -9,7 +9,7 @@ import streamlit as st
 
 from blendlab.assess import Assessment
 from blendlab.recipe import VERDICTS, Tone
-from blendlab.studio import matching, trials
+from blendlab.show import mixes, trials
 from blendlab.ui import colours, memo, parts, state
 
 FORM = "tr"
@@ -91,7 +91,7 @@ def _try(tone: Tone, base: Any, position: int, colour: Any, words: str, error: f
     typed = colours.typed(_keys())
     wanted, answers = None, []
     if typed.get("way") != "none":
-        wanted, answers = matching.target(typed, base, colour, words, error)
+        wanted, answers = mixes.target(typed, base, colour, words, error)
     st.session_state[f"{_keys()}-answers"] = answers
     if not answers:
         verdict, note = typed.get("verdict") or "", typed.get("note") or ""

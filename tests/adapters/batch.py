@@ -7,8 +7,8 @@ from datetime import date
 
 from blendlab import units
 from blendlab.batch import (
-    colouring,
     cost,
+    dusting,
     filling,
     formula,
     preservative,
@@ -213,7 +213,7 @@ def core_radius(row: dict) -> dict:
 
 def grams_in_portion(row: dict) -> dict:
     basis = row.get("basis", "finished_portion")
-    return {"colour_g": colouring.pigment_grams(row["uncoloured_g"], row["colour_pct"], basis)}
+    return {"colour_g": dusting.pigment_grams(row["uncoloured_g"], row["colour_pct"], basis)}
 
 
 def spoon_to_grams(row: dict) -> dict:
@@ -233,7 +233,7 @@ def spoon_per_lb(row: dict) -> dict:
 
 
 def dust_top(row: dict) -> dict:
-    made = colouring.dusting(row["inner_diameter_mm"], row["dose_mg_per_cm2"], row["jars"])
+    made = dusting.dusting(row["inner_diameter_mm"], row["dose_mg_per_cm2"], row["jars"])
     return made._asdict()
 
 

@@ -10,13 +10,13 @@ import numpy as np
 from blendlab.facts.labels import allergens
 from blendlab.facts.limits import product
 from blendlab.fragrance import (
-    amounts,
     entry,
     heat,
     labels,
     limits,
     load,
     notes,
+    percent_conversions,
     sheets,
     solver,
     sums,
@@ -185,25 +185,27 @@ def _prohibited(row: Row) -> Row:
 
 def _base_to_final(row: Row) -> Row:
     return {
-        "pct_of_final": amounts.pct_of_final(row["parts_per_100_base"], row.get("other_additions_parts", 0.0))
+        "pct_of_final": percent_conversions.pct_of_final(
+            row["parts_per_100_base"], row.get("other_additions_parts", 0.0)
+        )
     }
 
 
 def _final_to_base(row: Row) -> Row:
     return {
-        "parts_per_100_base": amounts.parts_of_base(
+        "parts_per_100_base": percent_conversions.parts_of_base(
             row["pct_of_final"], row.get("other_additions_parts", 0.0)
         )
     }
 
 
 def _grams(row: Row) -> Row:
-    found = amounts.grams(row["batch_g"], row["pct_of_final"], row["shares"])
+    found = percent_conversions.grams(row["batch_g"], row["pct_of_final"], row["shares"])
     return {**found, "total_g": sum(found.values())}
 
 
 def _fragranced(row: Row) -> Row:
-    added, own, total = amounts.fragrance_of_final(
+    added, own, total = percent_conversions.fragrance_of_final(
         row["base_g"], row["base_own_fragrance_pct"], row["added_fragrance_g"], row["batch_g"]
     )
     return {"added_pct_of_final": added, "own_fragrance_pct_of_final": own, "total_fragrance_pct": total}
@@ -211,27 +213,31 @@ def _fragranced(row: Row) -> Row:
 
 def _drops(row: Row) -> Row:
     return {
-        f"drops_{end}": amounts.drops(row["grams"], row["density_g_ml"], row[f"drops_per_ml_{end}"])
+        f"drops_{end}": percent_conversions.drops(
+            row["grams"], row["density_g_ml"], row[f"drops_per_ml_{end}"]
+        )
         for end in ("low", "high")
     }
 
 
 def _scale_min(row: Row) -> Row:
-    least = amounts.smallest_weighing(row["scale_step_g"], row["rel_tolerance"])
-    return {"min_g": least, "weighable": amounts.weighable(row["grams"], least)}
+    least = percent_conversions.smallest_weighing(row["scale_step_g"], row["rel_tolerance"])
+    return {"min_g": least, "weighable": percent_conversions.weighable(row["grams"], least)}
 
 
 def _dilution(row: Row) -> Row:
     if "oil_g" in row:
         return {
-            "content_in_dilution_pct": amounts.diluted_content(
+            "content_in_dilution_pct": percent_conversions.diluted_content(
                 row["oil_content_pct"], row["oil_g"], row["carrier_g"]
             )
         }
-    weigh, solvent = amounts.dilution(row["target_pure_g"], row["dilution_pct"])
+    weigh, solvent = percent_conversions.dilution(row["target_pure_g"], row["dilution_pct"])
     answer = {"weigh_g": weigh, "solvent_g": solvent}
     if "pure_limit_pct" in row:
-        answer["limit_of_dilution_pct"] = amounts.diluted_limit(row["pure_limit_pct"], row["dilution_pct"])
+        answer["limit_of_dilution_pct"] = percent_conversions.diluted_limit(
+            row["pure_limit_pct"], row["dilution_pct"]
+        )
     return answer
 
 
@@ -267,11 +273,11 @@ def _gate(row: Row) -> Row:
 
 
 def _density(row: Row) -> Row:
-    return {"density": amounts.density(row["mass_shares"], row["density"])}
+    return {"density": percent_conversions.density(row["mass_shares"], row["density"])}
 
 
 def _cost(row: Row) -> Row:
-    each, jar = amounts.cost(
+    each, jar = percent_conversions.cost(
         row["shares"], row["price_per_g"], row["jar_g"], row["load_pct"], row.get("loss_pct", 0.0)
     )
     return {"blend_price_per_g": each, "fragrance_cost_per_jar": jar}

@@ -9,9 +9,9 @@ from functools import cache
 import pytest
 
 from blendlab.batch import cooking, inci, kitchen
-from blendlab.batch.family import Family, outside
 from blendlab.batch.label import Maker, claim_findings, durability, label, net_weight
 from blendlab.batch.plan import plan
+from blendlab.batch.safety_assessment import Family, outside
 from blendlab.errors import UnknownName
 from blendlab.recipe import Dust, Ref, Top
 from blendlab.shelf import Component, Shelf

@@ -28,7 +28,7 @@ from blendlab.recipe import (
     to_dict,
 )
 from blendlab.shelf import Shelf
-from blendlab.studio import demo
+from blendlab.show import demo
 from tests.batch import plans_to_try as tries
 
 DUST = 1e-6

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from blendlab import store
-from blendlab.studio import making
+from blendlab.production import kitchen_log
 from tests.browser.test_walk import settle
 
 pytestmark = pytest.mark.browser
@@ -94,7 +94,7 @@ def test_weigh_too_much_gate_reload_and_restart(app, browser, kitchen):
     assert again.locator(".bl-kname").inner_text() == "Whipped soap base"
     ticks = kept(app, again).of("tick")
     assert [one.data["celsius"] for one in ticks if one.subject == "hot"] == [38.5]
-    assert making.stand(kept(app, again)).current.id == "weigh:base"
+    assert kitchen_log.stand(kept(app, again)).current.id == "weigh:base"
     again.close()
 
 

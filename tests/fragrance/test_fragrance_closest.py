@@ -17,8 +17,8 @@ from blendlab.fragrance import check, closest, declare
 from blendlab.fragrance.blend import lay_out
 from blendlab.fragrance.conflict import demands, irreducible
 from blendlab.fragrance.rounding import holds, rounded, strain
-from blendlab.fragrance.rows import laid
 from blendlab.fragrance.solver import nearest_few, nearest_notes, space
+from blendlab.fragrance.solver_rows import laid
 from blendlab.recipe import Caps, OilShare, Scent
 from blendlab.shelf import Declaration, Declared
 from tests.fragrance.kit import TODAY, base, declared, oil, scent, sheet

@@ -6,8 +6,8 @@ import pytest
 
 from blendlab.errors import UnknownName
 from blendlab.fragrance import check
-from blendlab.fragrance.amounts import pct_of_final
 from blendlab.fragrance.entry import BadCas, read_cas, read_declaration, read_limits
+from blendlab.fragrance.percent_conversions import pct_of_final
 from tests.fragrance.kit import TODAY, base, declared, oil, scent, sheet
 
 

@@ -9,8 +9,8 @@ import pytest
 from blendlab.errors import BlendlabError
 from blendlab.facts.limits import categories, products, standards
 from blendlab.fragrance import check, declare, read_cas, read_declaration, read_limits, since
-from blendlab.fragrance.amounts import parts_of_base, pct_of_final
 from blendlab.fragrance.oil_table import read_oils
+from blendlab.fragrance.percent_conversions import parts_of_base, pct_of_final
 from blendlab.recipe import Scent
 from blendlab.units import read_number
 from tests.fragrance.kit import TODAY, base, declared, oil, scent, sheet

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from blendlab.errors import BadDocument, ChangedOutside, NotSaved
-from blendlab.store import Folder, safe
+from blendlab.store import Folder, atomic_write
 from tests.store.samples import png
 
 ROOT = Path(__file__).parents[2]
@@ -19,20 +19,20 @@ ROOT = Path(__file__).parents[2]
 SAVING = """
 import sys, json
 from pathlib import Path
-from blendlab.store import safe
+from blendlab.store import atomic_write
 path = Path(sys.argv[1])
 print("ready", flush=True)
 number = 0
 while True:
     number += 1
-    safe.write(path, json.dumps({"n": [number] * 40_000}).encode(), safe.digest(path))
+    atomic_write.write(path, json.dumps({"n": [number] * 40_000}).encode(), atomic_write.digest(path))
 """
 
 ADDING = """
 import sys, json, random, time
 from pathlib import Path
 from blendlab.errors import ChangedOutside
-from blendlab.store import safe
+from blendlab.store import atomic_write
 path, who = Path(sys.argv[1]), sys.argv[2]
 clashes = 0
 for number in range(60):
@@ -40,7 +40,7 @@ for number in range(60):
         data = path.read_bytes()
         entries = json.loads(data) + [f"{who}{number}"]
         try:
-            safe.write(path, json.dumps(entries).encode(), safe.digest_of(data))
+            atomic_write.write(path, json.dumps(entries).encode(), atomic_write.digest_of(data))
             break
         except ChangedOutside:
             clashes += 1
@@ -69,7 +69,7 @@ def test_a_kill_while_saving_never_leaves_half_a_file(tmp_path):
         assert len(numbers) == 40_000
         assert len(set(numbers)) == 1
     before = path.read_bytes()
-    safe.write(path, b"{}", safe.digest_of(before))
+    atomic_write.write(path, b"{}", atomic_write.digest_of(before))
     assert path.read_bytes() == b"{}"
 
 
@@ -86,12 +86,12 @@ def test_two_writers_lose_nothing(tmp_path):
 
 def test_two_threads_with_one_digest_let_one_through(tmp_path):
     path = tmp_path / "one.json"
-    seen = safe.write(path, b"start", None)
+    seen = atomic_write.write(path, b"start", None)
     outcomes = []
 
     def attempt(number):
         try:
-            safe.write(path, f"thread {number}".encode(), seen)
+            atomic_write.write(path, f"thread {number}".encode(), seen)
             outcomes.append("written")
         except ChangedOutside:
             outcomes.append("turned away")
@@ -106,27 +106,27 @@ def test_two_threads_with_one_digest_let_one_through(tmp_path):
 
 def test_new_means_new(tmp_path):
     path = tmp_path / "one.json"
-    digest = safe.write(path, b"first", None)
-    assert digest == safe.digest(path)
+    digest = atomic_write.write(path, b"first", None)
+    assert digest == atomic_write.digest(path)
     with pytest.raises(ChangedOutside):
-        safe.write(path, b"second", None)
+        atomic_write.write(path, b"second", None)
     path.unlink()
     with pytest.raises(ChangedOutside):
-        safe.write(path, b"second", digest)
+        atomic_write.write(path, b"second", digest)
 
 
 def test_a_failed_swap_leaves_the_old_file_and_no_leftover(tmp_path, monkeypatch):
     path = tmp_path / "one.json"
-    seen = safe.write(path, b"old", None)
+    seen = atomic_write.write(path, b"old", None)
 
     def refuse(source, target):
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(Path, "replace", refuse)
     with pytest.raises(NotSaved, match="no space left on device"):
-        safe.write(path, b"new", seen)
+        atomic_write.write(path, b"new", seen)
     assert path.read_bytes() == b"old"
-    assert list(tmp_path.glob(f".*{safe.PART}")) == []
+    assert list(tmp_path.glob(f".*{atomic_write.PART}")) == []
 
 
 def test_a_held_target_is_tried_five_times_on_windows(tmp_path, monkeypatch):
@@ -137,23 +137,27 @@ def test_a_held_target_is_tried_five_times_on_windows(tmp_path, monkeypatch):
         raise PermissionError(13, "held open")
 
     monkeypatch.setattr(Path, "replace", refuse)
-    monkeypatch.setattr(safe.os, "name", "nt")
-    monkeypatch.setattr(safe.time, "sleep", lambda seconds: tries.append(seconds))
+    monkeypatch.setattr(atomic_write.os, "name", "nt")
+    monkeypatch.setattr(atomic_write.time, "sleep", lambda seconds: tries.append(seconds))
     with pytest.raises(PermissionError):
-        safe.swap(tmp_path, tmp_path)
+        atomic_write.swap(tmp_path, tmp_path)
     assert tries == [tmp_path, 0.05] * 4 + [tmp_path]
 
 
 def test_a_lock_held_elsewhere_is_told_not_waited_for_ever(tmp_path, monkeypatch):
-    monkeypatch.setattr(safe, "LOCK_SECONDS", 0.05)
-    with safe.locked(tmp_path), pytest.raises(NotSaved, match="another window"), safe.locked(tmp_path):
+    monkeypatch.setattr(atomic_write, "LOCK_SECONDS", 0.05)
+    with (
+        atomic_write.locked(tmp_path),
+        pytest.raises(NotSaved, match="another window"),
+        atomic_write.locked(tmp_path),
+    ):
         raise AssertionError("two held one lock")
 
 
 def test_leftovers_older_than_a_minute_are_swept_at_start(tmp_path):
     cards = tmp_path / "cards"
     cards.mkdir()
-    old, young = cards / f".a.json.1-ab{safe.PART}", cards / f".b.json.2-cd{safe.PART}"
+    old, young = cards / f".a.json.1-ab{atomic_write.PART}", cards / f".b.json.2-cd{atomic_write.PART}"
     for part in (old, young):
         part.write_bytes(b"half")
     (cards / "a.json").write_bytes(png())
@@ -165,24 +169,24 @@ def test_leftovers_older_than_a_minute_are_swept_at_start(tmp_path):
 @pytest.mark.parametrize("name", ["..", ".", "", "a/b", "a\\b", "C:x", "x\0y"])
 def test_names_that_leave_the_folder_are_refused(tmp_path, name):
     with pytest.raises(BadDocument, match="would leave the folder"):
-        safe.inside(tmp_path, "cards", name)
+        atomic_write.inside(tmp_path, "cards", name)
 
 
 @pytest.mark.parametrize(
     "id_", ["con", "NUL", "com1", "lpt9", "aux", "A", "a.", " a", "a" * 81, "", "é", "-a", "a-"]
 )
 def test_ids_become_harmless_and_stay_apart(id_):
-    made = safe.plain_id(id_)
+    made = atomic_write.plain_id(id_)
     assert made != id_
     assert set(made) <= set("abcdefghijklmnopqrstuvwxyz0123456789-_")
     assert 0 < len(made) <= 40
-    assert made != safe.plain_id(id_ + "x")
+    assert made != atomic_write.plain_id(id_ + "x")
 
 
 def test_a_save_is_quick(tmp_path):
     path, seen, took = tmp_path / "one.json", None, []
     for number in range(30):
         started = time.perf_counter()
-        seen = safe.write(path, f"{number}".encode() * 2000, seen)
+        seen = atomic_write.write(path, f"{number}".encode() * 2000, seen)
         took.append(time.perf_counter() - started)
     assert sorted(took)[15] < 0.05

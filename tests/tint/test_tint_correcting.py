@@ -9,10 +9,10 @@ from blendlab.errors import OutOfRange
 from blendlab.facts.palette import bases, pigments, starter
 from blendlab.recipe import Design, Dose, Tone
 from blendlab.shelf import Shelf
-from blendlab.tint import delta_e_2000, lamps, mix
+from blendlab.tint import delta_e_2000, inconstancy, mix
 from blendlab.tint.ageing import browning, fit_browning
-from blendlab.tint.correcting import Made, calibrate_next, correct
 from blendlab.tint.mixing import fit_foam, foam_factor, k_over_s, reflectance
+from blendlab.tint.strength_correction import Made, calibrate_next, correct
 from blendlab.tint.uncertainty import lab_of, spread
 
 BASE = bases()[0]
@@ -149,20 +149,20 @@ def test_metamerism_agrees_with_colour_science(lamp, colour):
         labs["spl", lamp], labs["std", lamp], labs["spl", "D65"], labs["std", "D65"],
         correction="Additive", method="CIE 2000",
     )  # fmt: skip
-    assert lamps.metamerism(R, other, lamp) == pytest.approx(float(theirs), abs=1e-6)
+    assert inconstancy.metamerism(R, other, lamp) == pytest.approx(float(theirs), abs=1e-6)
 
 
 def test_metamerism_is_not_defined_for_two_different_colours():
     tints = [mix([pct], np.array([RED.k]), np.array([RED.s]), BASE.k0, BASE.s0)[2] for pct in (0.1, 0.3)]
-    assert lamps.metamerism(*tints, "A") is None
-    assert lamps.metamerism(tints[0], tints[0], "A") == pytest.approx(0, abs=1e-9)
+    assert inconstancy.metamerism(*tints, "A") is None
+    assert inconstancy.metamerism(tints[0], tints[0], "A") == pytest.approx(0, abs=1e-9)
 
 
 def test_a_grey_is_constant_and_a_narrow_band_is_not():
     grey, band = np.full(31, 0.5), np.where(np.arange(31) == 18, 0.9, 0.2)
-    assert max(lamps.inconstancy(grey).values()) < 0.05
-    assert max(lamps.inconstancy(band).values()) > 2
-    assert lamps.contrast(grey, band).keys() == {"D65", "D50", "A", "FL2", "LED-B3"}
+    assert max(inconstancy.inconstancy(grey).values()) < 0.05
+    assert max(inconstancy.inconstancy(band).values()) > 2
+    assert inconstancy.contrast(grey, band).keys() == {"D65", "D50", "A", "FL2", "LED-B3"}
 
 
 def test_foam_is_fitted_from_an_unwhipped_and_a_whipped_swatch():

@@ -12,7 +12,7 @@ from blendlab.facts.derive import weights as derive_weights
 from blendlab.facts.palette import bases, composite, pigments, starter, strength_sd
 from blendlab.facts.read import table
 from blendlab.tint import see
-from blendlab.tint.figures import matrix
+from blendlab.tint.arrays import matrix
 from blendlab.tint.law import additives
 
 NUMBERS = {

@@ -150,11 +150,11 @@ def test_the_two_tone_rule_on_pairs_worked_elsewhere(make, told, first, second, 
 
 
 def test_a_pair_that_closes_up_under_a_lamp_is_told(make, told, shelf):
-    from blendlab.tint import lamps
+    from blendlab.tint import inconstancy
 
     design = make({"One": {"ultramarine_violet": 0.3}, "Other": {"manganese_violet": 0.4}})
     tints = predict(design, shelf)
-    apart = lamps.contrast(tints["one"].R, tints["other"].R)
+    apart = inconstancy.contrast(tints["one"].R, tints["other"].R)
     found = told(design)
     assert ("tint.lamp.one" in found) == (min(apart.values()) < 3 <= apart["D65"])
 

@@ -11,7 +11,7 @@ from blendlab.facts.palette import bases, pigments, starter
 from blendlab.shelf import Shelf, Swatch, item_from_dict
 from blendlab.tint import delta_e_2000, mix
 from blendlab.tint.calibration import calibrate
-from blendlab.tint.lots import (
+from blendlab.tint.measured_items import (
     WrongSwatch,
     base_reflectance,
     fit_findings,

@@ -8,11 +8,11 @@ import pytest
 
 from blendlab.errors import OutOfRange
 from blendlab.facts.palette import bases, pigments, starter
-from blendlab.tint import delta_e_2000, lamps, mix
+from blendlab.tint import delta_e_2000, inconstancy, mix
 from blendlab.tint.appearance import polar
-from blendlab.tint.choosing import Wanted, ways
+from blendlab.tint.gamut_map import HUE_STEPS, LIGHT_STEPS, places, reach
 from blendlab.tint.matching import match
-from blendlab.tint.reaching import HUE_STEPS, LIGHT_STEPS, places, reach
+from blendlab.tint.recipe_ranking import Wanted, ways
 from blendlab.tint.uncertainty import lab_of
 
 STARTERS, BASE = pigments(), bases()[0]
@@ -36,7 +36,7 @@ def test_every_way_is_what_it_says():
             assert grams == pytest.approx(one.match.doses[name] * 1.2)
             assert round(grams / 0.01, 6) == round(grams / 0.01)
         lamp, change = one.lamp
-        assert change == pytest.approx(max(lamps.inconstancy(one.R).values()))
+        assert change == pytest.approx(max(inconstancy.inconstancy(one.R).values()))
         assert lamp != "D65"
 
 

@@ -9,7 +9,7 @@ from streamlit import config
 from streamlit.testing.v1 import AppTest
 
 from blendlab import store
-from blendlab.studio import demo
+from blendlab.show import demo
 from blendlab.ui import memo
 
 ROOT = Path(__file__).parents[2]

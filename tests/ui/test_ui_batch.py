@@ -10,10 +10,10 @@ from datetime import date
 import pytest
 
 from blendlab import store
+from blendlab.production import kitchen_log
 from blendlab.recipe import Ref
 from blendlab.shelf import Lot
 from blendlab.store.book_schema import connect
-from blendlab.studio import making
 from blendlab.ui import kitchen_steps
 from tests.ui.conftest import Pages
 
@@ -45,7 +45,7 @@ def page_of(folder, code: str) -> store.BatchPage:
 def through(pages: Pages, folder, code: str, until: str) -> Pages:
     """Weigh and tick like a careful maker until a step is open."""
     for _ in range(80):
-        now = making.stand(page_of(folder, code))
+        now = kitchen_log.stand(page_of(folder, code))
         if now.current is None or now.current.id == until:
             return pages
         one(pages, now)
@@ -187,7 +187,7 @@ def test_a_whole_batch_in_the_kitchen(pages, folder):
     assert "Save card" not in [one.label for one in pages.at.button]  # no rail
     through(pages, folder, code, "none")
     page = page_of(folder, code)
-    assert making.stand(page).current is None
+    assert kitchen_log.stand(page).current is None
     assert set(page.weighed) == {one.id for one in page.plan.lines}
     assert page.filled_g
     assert len(page.filled_g) == 24
@@ -205,14 +205,14 @@ def test_a_gate_holds_the_next_line_back_until_it_is_cool(pages, folder):
     pages.at.text_input(key="heat-scent-gate").set_value("48")
     pages.press("Measured, next")
     assert "Wait: 48 °C is above 45 °C." in pages.said
-    assert making.stand(page_of(folder, code)).current.id == "scent-gate"
+    assert kitchen_log.stand(page_of(folder, code)).current.id == "scent-gate"
     assert page_of(folder, code).of("temperature")[0].data["celsius"] == 48
     pages.at.text_input(key="heat-scent-gate").set_value("")
     pages.press("Measured, next")
-    assert making.stand(page_of(folder, code)).current.id == "scent-gate"  # not measured is not enough
+    assert kitchen_log.stand(page_of(folder, code)).current.id == "scent-gate"  # not measured is not enough
     pages.at.text_input(key="heat-scent-gate").set_value("41,5")
     pages.press("Measured, next")
-    assert making.stand(page_of(folder, code)).current.id != "scent-gate"
+    assert kitchen_log.stand(page_of(folder, code)).current.id != "scent-gate"
 
 
 def test_the_kitchen_opens_at_the_first_open_line_after_a_restart(pages, folder):
@@ -237,10 +237,10 @@ def test_too_much_makes_the_rest_bigger_or_starts_the_cup_again(pages, folder):
     pages.press(next(one.label for one in pages.at.button if one.label.startswith("Make the rest")))
     page = page_of(folder, code)
     assert page.now.batch_g == pytest.approx(before.batch_g * 1.02, rel=2e-3)
-    now = making.stand(page)
+    now = kitchen_log.stand(page)
     # what was weighed before asks for the difference, in the order of the sheet
     assert now.current.id == "weigh:oil:lavender"
-    assert making.asked_line(page, now.line).grams == pytest.approx(
+    assert kitchen_log.asked_line(page, now.line).grams == pytest.approx(
         before.line("oil:lavender").grams * 0.02, abs=0.02
     )
     for line in page.now.lines:
@@ -255,7 +255,7 @@ def test_too_much_makes_the_rest_bigger_or_starts_the_cup_again(pages, folder):
     pages.press("Start this cup again")
     page = page_of(folder, code)
     assert not {one for one in page.weighed if one.startswith("oil:")}
-    assert making.stand(page).current.id == "weigh:oil:lavender"
+    assert kitchen_log.stand(page).current.id == "weigh:oil:lavender"
     assert any("thrown away" in one.note for one in page.weighings)
 
 
@@ -375,7 +375,7 @@ def test_a_base_lot_is_cooked_and_then_used(pages, folder):
     code = store.batches(store.open_book(folder))[0].code
     seen = set()
     for _ in range(60):
-        now = making.stand(page_of(folder, code))
+        now = kitchen_log.stand(page_of(folder, code))
         if now.current is None:
             break
         seen.add(now.current.id)
@@ -464,7 +464,7 @@ def test_with_everything_in_the_book_a_batch_is_released_and_labelled(pages, fol
     code = pages.at.query_params["batch"]
     code = code[0] if isinstance(code, list) else code
     through(pages, folder, code, "none")
-    assert making.open_points(page_of(folder, code)) == ()
+    assert kitchen_log.open_points(page_of(folder, code)) == ()
     pages.press("Open it in the Book")
     pages.press("Release for sale")
     assert page_of(folder, code).of("release")[0].subject == "released for sale"

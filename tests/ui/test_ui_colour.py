@@ -11,9 +11,9 @@ from streamlit.testing.v1 import AppTest
 
 from blendlab import store
 from blendlab.facts.palette import starter
-from blendlab.studio import demo
+from blendlab.show import demo
 from blendlab.tint import mix
-from blendlab.tint.lots import base_reflectance
+from blendlab.tint.measured_items import base_reflectance
 from blendlab.tint.spectra import WAVELENGTHS
 from blendlab.tint.uncertainty import lab_of
 

@@ -18,7 +18,7 @@ def script():
     """One page that shows the block that is asked for."""
     import streamlit as st
 
-    from blendlab.ui import arranging, compare, export, jars, memo, parts, state
+    from blendlab.ui import arrangement_fields, compare, export, jars, memo, parts, state
 
     state.start()
     st.session_state.setdefault("adding", None)
@@ -26,11 +26,11 @@ def script():
     which = st.session_state.get("which", "look")
     parts.said()
     if which == "look":
-        arranging.arrangement_picker(judged)
-        arranging.arrangement_details(judged)
-        arranging.top_picker(judged)
-        arranging.top_details(judged)
-        arranging.holds(judged)
+        arrangement_fields.arrangement_picker(judged)
+        arrangement_fields.arrangement_details(judged)
+        arrangement_fields.top_picker(judged)
+        arrangement_fields.top_details(judged)
+        arrangement_fields.holds(judged)
     elif which == "export":
         export.block(judged)
         st.session_state.shown = len(export.shifted(judged, export.ends(judged), (200, 220)))
@@ -190,7 +190,7 @@ def test_pictures_are_offered_with_their_words(block):
 
 def test_the_files_are_what_they_say(folder):
     from blendlab.assess import assess
-    from blendlab.studio import demo, views
+    from blendlab.show import demo, views
 
     shelf = demo.demo_shelf()
     judged = assess(demo.demo_designs(shelf)[0], shelf)
@@ -213,7 +213,7 @@ def test_the_files_are_what_they_say(folder):
 @pytest.fixture
 def lagoon():
     from blendlab.assess import assess
-    from blendlab.studio import demo
+    from blendlab.show import demo
 
     shelf = demo.demo_shelf()
     return assess(demo.demo_designs(shelf)[0], shelf), shelf
@@ -229,7 +229,7 @@ def test_a_photo_of_the_jar_is_laid_beside_the_prediction(lagoon):
     """The prediction, darkened by a known light with a grey card of 18 % in it, comes back by the card."""
     from blendlab import photo
     from blendlab.jar import light, wipe
-    from blendlab.studio import comparing, pictures, views
+    from blendlab.show import comparison, pictures, views
 
     judged, shelf = lagoon
     px = (380, 350)
@@ -242,7 +242,7 @@ def test_a_photo_of_the_jar_is_laid_beside_the_prediction(lagoon):
     marked = photo.Box(
         jar.left / 380, jar.top / 350, (jar.right - jar.left) / 380, (jar.bottom - jar.top) / 350
     )
-    shown = comparing.beside_photo(
+    shown = comparison.beside_photo(
         judged, shelf, _photo(dimmed), marked, 0.0, photo.Box(0, 0, 40 / 380, 40 / 350), px
     )
     wall = np.s_[200:280, 120:260]
@@ -252,7 +252,7 @@ def test_a_photo_of_the_jar_is_laid_beside_the_prediction(lagoon):
 def test_contact_is_read_off_a_photo(lagoon):
     from blendlab import photo, tint
     from blendlab.jar import light
-    from blendlab.studio import views
+    from blendlab.show import views
     from blendlab.tint.mixing import behind_wall
 
     judged, _ = lagoon
@@ -266,7 +266,7 @@ def test_contact_is_read_off_a_photo(lagoon):
 
 
 def test_a_contact_is_kept_with_the_jar(folder):
-    from blendlab.studio import glasses
+    from blendlab.forms import jars as glasses
 
     glass = store.open_item(folder, "jar", "j120-70").item
     glasses.with_contact(folder, glass, 0.4)

@@ -1,0 +1,272 @@
+"""What is unwise about a batch: the base, the scales, the vessels, the jars."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from datetime import date
+
+from blendlab.batch import formula, weighing
+from blendlab.batch.filling import mixer_holds
+from blendlab.batch.line_wishes import Draft
+from blendlab.batch.rounding import NoRoom, Settled
+from blendlab.batch.sheet import Line, Portion
+from blendlab.batch.whip import Density
+from blendlab.codec import encode
+from blendlab.errors import Finding, Level
+from blendlab.facts.materials import practice, usage_rate, usual
+from blendlab.recipe import Design, Dilution, Ref
+from blendlab.shelf import Base, Shelf
+from blendlab.units import digits, plain
+
+PRACTICE = "common practice"
+
+
+def found(level: Level, id: str, where: str, text: str, fix: str = "", source: str = PRACTICE) -> Finding:
+    """A finding of the batch."""
+    return Finding(level, id, f"batch.{where}", text, fix, source)
+
+
+def law_level(design: Design) -> Level:
+    """How hard a European figure binds: a stop where it is law, a caution elsewhere."""
+    return "stop" if {"EU", "GB"} & set(design.markets) else "caution"
+
+
+def no_room(drafted: Draft, full: NoRoom) -> Finding:
+    """Stop for a tone or a batch without room for the base."""
+    where = drafted.design.tones[full.tone].name if full.tone >= 0 else "The batch"
+    return found(
+        "stop",
+        "no-room",
+        "lines",
+        f"{where} has no room for the base: pigments, scent and additions take all of it.",
+        "Lower them, or weigh a stronger dilution.",
+        "a portion holds 100 %",
+    )
+
+
+def base_findings(base: Base, on: date) -> Iterator[Finding]:
+    """Age and pH of the base."""
+    if base.best_before is not None and base.best_before < on:
+        yield found(
+            "stop",
+            "base-ended",
+            "base",
+            f"{base.name} ended on {base.best_before}; a top-up does not rescue it.",
+            "Take a fresh base lot.",
+        )
+    months = usual("opened_months")
+    if base.opened_on is not None and (on - base.opened_on).days > months * 30.44:
+        yield found(
+            "stop",
+            "base-opened",
+            "base",
+            f"{base.name} was opened on {base.opened_on}, more than {months:g} months ago.",
+            "Take a fresh base lot.",
+        )
+    if not base.anhydrous:
+        yield from ph_findings(base.pH, base.name)
+
+
+def ph_findings(pH: float | None, name: str) -> Iterator[Finding]:
+    """PH against the window of a whipped cleanser."""
+    window, alarm = practice("ph_soap"), practice("ph_alarm")
+    if pH is None:
+        yield found(
+            "caution", "ph-unknown", "base", f"The pH of {name} is not known.", "Measure a 10 % dispersion."
+        )
+    elif not alarm.low <= pH <= alarm.high:
+        yield found(
+            "stop",
+            "ph",
+            "base",
+            f"pH {pH:g} of {name} lies outside {alarm.low:g} to {alarm.high:g}; isethionate "
+            "esters do not last there.",
+            "Bring it to 5.5 to 6.5.",
+        )
+    elif not window.low <= pH <= window.high:
+        text = f"pH {pH:g} of {name} lies outside the usual {window.low:g} to {window.high:g}."
+        yield found("caution", "ph", "base", text, "Bring it to 5.5 to 6.5.")
+
+
+def line_findings(
+    lines: Sequence[Line],
+    smallest_g: float,
+    batch_g: float,
+    carrier: Ref | None = None,
+    design: Design | None = None,
+) -> Iterator[Finding]:
+    """Amounts against the scales, drift of percents after rounding.
+
+    carrier, design  what a stock dilution is made in, and the design that would take it
+    """
+    for one in lines:
+        if 0 < one.grams < one.least_g:
+            yield _small(one, smallest_g, carrier, design)
+        if one.grams > one.capacity_g:
+            yield found(
+                "caution",
+                f"capacity-{one.id}",
+                f"lines.{one.id}",
+                f"{one.grams:.0f} g of {one.name} is more than {one.scale} carries ({one.capacity_g:g} g).",
+                "Weigh it in parts.",
+            )
+        most = usual("drift_fragrance") if one.what == "oil" else usual("drift_colour")
+        if one.what in ("oil", "pigment") and abs(one.drift_pct) > most:
+            yield found(
+                "caution",
+                f"drift-{one.id}",
+                f"lines.{one.id}",
+                f"Rounding moves {one.name} from {digits(one.wanted_pct)} to {digits(one.pct)} % of {one.of} "
+                f"({one.drift_pct:+.1f} %).",
+                f"Use a finer scale or a dilution, or make at least {smallest_g:.0f} g.",
+            )
+
+
+def _small(one: Line, smallest_g: float, carrier: Ref | None, design: Design | None) -> Finding:
+    """Caution for an amount below what its scale can weigh, with the stock that helps."""
+    steps = round(one.least_g / one.step_g)
+    stock = weighing.stock_for(one.exact_g, one.step_g, one.least_g > weighing.least(one.step_g))
+    said = f"{digits(one.grams * 100 / stock)} g" if stock else ""
+    way = f"Weigh {said} of a {stock:g} % stock instead" if stock else "Use a finer scale"
+    act = None
+    if stock and carrier is not None and design is not None and one.stock_pct == 100:
+        kind, _, item_id = one.item.partition(":")
+        made = Dilution(of=Ref(kind=kind, id=item_id), pct=stock, carrier=carrier)
+        act = {"batch.dilutions": [encode(each) for each in (*design.batch.dilutions, made)]}
+    return Finding(
+        "caution",
+        f"small-{one.id}",
+        f"batch.lines.{one.id}",
+        f"{plain(one.grams, 3)} g of {one.name} is less than {steps} steps of the {one.step_g:g} g scale; "
+        f"from a batch of {smallest_g:.0f} g on every line can be weighed.",
+        f"{way}, or make at least {smallest_g:.0f} g.",
+        PRACTICE,
+        act,
+        f"Use the {stock:g} % stock: {said}" if act else "",
+    )
+
+
+def density_findings(density: Density, jars: int) -> Iterator[Finding]:
+    """How many jars may come out while the foam was never weighed."""
+    if density.weighed or jars < 1:
+        return
+    least, most = int(jars * density.g_ml / density.high), int(jars * density.g_ml / density.low)
+    yield found(
+        "note",
+        "density-unweighed",
+        "density",
+        f"Until the whipped base is weighed, {least} to {most} jars may come out of this batch.",
+        "Weigh a level cup of it; the cup replaces the range.",
+    )
+
+
+def load_findings(drafted: Draft, loads: Sequence[float]) -> Iterator[Finding]:
+    """The scent in the least diluted tone after rounding, against its ceiling."""
+    ceiling, highest = drafted.ceiling_pct, max(loads, default=0.0)
+    if ceiling is not None and highest > ceiling * (1 + 1e-9):
+        yield found(
+            "stop",
+            "load-rounded",
+            "lines",
+            f"{highest:.3f} % of scent in one tone; {ceiling:.3f} % is the highest load for sale.",
+            "Lower the load.",
+            "supplier's sheets and law",
+        )
+
+
+def jar_findings(asked: int | None, jars: int, rest_g: float, net_g: float) -> Iterator[Finding]:
+    """A batch too small, or with a short last jar."""
+    if jars < 1:
+        text = f"The batch does not fill one jar of {net_g:.0f} g after loss and retained sample."
+        yield found("stop", "no-jar", "jars", text, "Make more.")
+    elif asked is None and rest_g > 0.1 * net_g:
+        yield found(
+            "note", "short-jar", "jars", f"The last jar holds {rest_g:.0f} g: a tester, not for sale."
+        )
+
+
+def scale_findings(drafted: Draft) -> Iterator[Finding]:
+    """Stop without any scale."""
+    if not drafted.scales:
+        text = "No scale on the shelf: grams are rounded to 1 g and nothing small can be weighed."
+        yield found("stop", "no-scale", "scales", text, "Put a scale on the shelf.")
+
+
+def foam_findings(drafted: Draft, made: Settled, shelf: Shelf) -> Iterator[Finding]:
+    """Active surfactant that is left after the additions."""
+    base = drafted.base
+    if not base.lines or not all(shelf.has(line.ingredient) for line in base.lines):
+        return
+    own = formula.active_surfactant(base.lines, shelf)
+    left = formula.after_dilution(own, made.grams[0], made.batch_g)
+    window = practice("asm_soap")
+    if own >= window.low > left:
+        text = (
+            f"{left:.1f} % active surfactant after the additions; the foam gets weak below {window.low:g} %."
+        )
+        yield found("caution", "foam-weak", "additions", text, "Lower the additions.")
+
+
+def vessel_findings(
+    drafted: Draft, batch_g: float, density: Density | None, portions: Sequence[Portion]
+) -> Iterator[Finding]:
+    """Bowl of the mixer, piping bags, density that was not weighed."""
+    if density is None:
+        return
+    bowl, volume = drafted.design.batch.bowl_ml, batch_g / density.g_ml
+    if bowl is not None and not mixer_holds(volume, bowl):
+        parts = -(-volume // (usual("mixer_fill") * bowl))
+        yield found(
+            "caution",
+            "mixer",
+            "bowl",
+            f"Whipped, the batch fills {volume:.0f} ml; a bowl of {bowl:.0f} ml takes "
+            f"{usual('mixer_fill') * bowl:.0f} ml.",
+            f"Whip it in {parts:.0f} parts.",
+        )
+    full = [one for one in portions if one.bags > 1]
+    if full:
+        told = ", ".join(f"{one.name} {one.bags}" for one in full)
+        yield found("note", "bags", "portions", f"Piping bags of {usual('bag'):g} ml: {told}.")
+
+
+def flash_findings(drafted: Draft) -> Iterator[Finding]:
+    """Oils whose flash point nobody wrote down: the gate then rests on the others."""
+    unknown = [one.item.name for one in drafted.wants if one.what == "oil" and one.item.flash_c is None]
+    if unknown:
+        text = f"Flash point not known: {', '.join(unknown)}. The gate of the scent does not count it."
+        yield found(
+            "caution", "flash-unknown", "steps.scent-gate", text, "Look it up in the sheet; no flame near."
+        )
+
+
+def addition_findings(drafted: Draft) -> Iterator[Finding]:
+    """Light oils and pigments above what is usual."""
+    product = drafted.design.product
+    oil = sum(one.pct for one in drafted.wants if one.what == "addition" and one.item.function == "oil")
+    rate = usage_rate("added light liquid oil", product)
+    if rate is not None and oil > rate.high:
+        yield found(
+            "caution",
+            "oil-high",
+            "additions",
+            f"{oil:g} % of light oil in the finished product; usual is up to {rate.high:g} %: {rate.why}.",
+            "Lower it.",
+            rate.source,
+        )
+
+
+def lot_findings(lines: Sequence[Line], shelf: Shelf, on: date) -> Iterator[Finding]:
+    """Lots that ended or that nobody named."""
+    missing = [one.name for one in lines if not one.lot and one.what != "dust"]
+    if missing:
+        listed = ", ".join(dict.fromkeys(missing))
+        text = f"Lots not named yet: {listed}. A batch without its lots is not released."
+        yield found("note", "lots", "lines", text, "Write each lot down while weighing.")
+    for one in {line.item: line for line in lines}.values():
+        kind, _, item_id = one.item.partition(":")
+        item = shelf.today(kind, item_id)
+        ends = getattr(item, "expiry", None)
+        if ends is not None and ends < on:
+            text = f"Lot {one.lot or '?'} of {one.name} ended on {ends}."
+            yield found("stop", f"lot-ended-{one.item}", f"lines.{one.id}", text, "Open a fresh lot.")

@@ -1,0 +1,195 @@
+"""What is unwise about the preservative of a batch, before and after rounding."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from blendlab.batch import ledger
+from blendlab.batch.line_wishes import Draft, Wish
+from blendlab.batch.plan_findings import found, law_level
+from blendlab.batch.rounding import Settled
+from blendlab.errors import Finding, Level
+from blendlab.facts.materials import practice, system_of
+from blendlab.shelf import Base, Ingredient, Shelf
+from blendlab.units import digits
+
+
+def preservative_findings(drafted: Draft, shelf: Shelf) -> Iterator[Finding]:
+    """What is known of the preservative before anything is weighed."""
+    base, wish = drafted.base, drafted.wish
+    if wish is None:
+        yield from _without(drafted)
+        return
+    name = wish.ingredient.name
+    yield from _held(base, wish)
+    least = wish.ingredient.low_pct
+    if least is not None and wish.most < least:
+        yield found(
+            "stop",
+            "preservative-impossible",
+            "preservative",
+            f"At most {digits(wish.most)} % of {name} may be in the product, its sheet asks for "
+            f"at least {least:g} %.",
+            "Take another preservative.",
+            "law and sheet",
+        )
+    if wish.unknown:
+        listed = ", ".join(wish.unknown)
+        yield found(
+            "note",
+            "active-unknown",
+            "preservative",
+            f"Whether the scent holds {listed} is not known; it would count towards its limit.",
+            "Ask the suppliers of the oils.",
+        )
+    yield from _acids(base, wish.ingredient)
+    yield from _system(base, wish.ingredient)
+    yield from _charges(drafted, shelf)
+
+
+def _held(base: Base, wish: Wish) -> Iterator[Finding]:
+    """What is known of the preservative that the base holds already."""
+    name = wish.ingredient.name
+    if wish.held.how == "other":
+        other = base.preservative.id if base.preservative else "something else"
+        yield found(
+            "stop",
+            "preservative-other",
+            "preservative",
+            f"{base.name} was preserved with {other}; percents of two blends do not add up, so no "
+            f"top-up with {name} is sized.",
+            "Top up with the same preservative.",
+        )
+    elif not wish.held.known:
+        yield found(
+            "stop",
+            "preservative-unknown",
+            "preservative",
+            f"How much {name} {base.name} holds is not known; no top-up is sized and nothing is "
+            "released for sale.",
+            "Ask for lot, date of manufacture, name and percent of its preservative.",
+        )
+
+
+def _without(drafted: Draft) -> Iterator[Finding]:
+    base = drafted.base
+    if not base.anhydrous:
+        yield found(
+            "stop",
+            "no-preservative",
+            "preservative",
+            f"{base.name} holds water and no preservative is named for it.",
+            "Name what it was preserved with, and put that on the shelf.",
+        )
+    elif drafted.design.product in ("sugar_scrub", "oil_sugar_scrub", "foot_scrub"):
+        yield found(
+            "caution",
+            "wet-fingers",
+            "preservative",
+            "Wet fingers bring water into a scrub jar in the bath; without a preservative "
+            "nothing holds that.",
+            "Preserve it anyway, or sell it with a spoon.",
+        )
+
+
+def _acids(base: Base, item: Ingredient) -> Iterator[Finding]:
+    shares = ledger.free_acid(base, item)
+    others = [name for name in ledger.of_ingredient(item) if name not in shares]
+    bounds = practice("undissociated")
+    for name, share in shares.items():
+        if share >= bounds.usual or (others and share >= bounds.low):
+            continue
+        sole = not others and len(shares) == 1
+        level: Level = "stop" if sole and share < bounds.low else "caution"
+        yield found(
+            level,
+            f"acid-{name}",
+            "preservative",
+            f"At pH {base.pH:g} only {100 * share:.1f} % of the {name} is unsplit and preserves.",
+            "Lower the pH, or take a preservative that does not need acid.",
+            "J. Cosmet. Sci. 56 (2005) 361",
+        )
+
+
+def _system(base: Base, item: Ingredient) -> Iterator[Finding]:
+    """The system a preservative belongs to, against the pH of the base."""
+    system = system_of(item)
+    if system is None:
+        text = f"{item.name} is of no system that is known here; its sheet alone says how it is used."
+        yield found("note", "system-unknown", "preservative", text, "Keep its sheet with the lot.")
+        return
+    if system.refused:
+        text = f"{item.name} ({system.name}): {system.warning}."
+        yield found(
+            "stop", "system-refused", "preservative", text, "Take another preservative.", system.source
+        )
+    if base.pH is None or system.ph_low is None or system.ph_high is None:
+        return
+    if not system.ph_low <= base.pH <= system.ph_high:
+        text = (
+            f"{item.name} works at pH {system.ph_low:g} to {system.ph_high:g}; {base.name} has pH "
+            f"{base.pH:g}."
+        )
+        yield found(
+            "caution", "system-ph", "preservative", text, "Bring the pH there or take another.", system.source
+        )
+
+
+def _charges(drafted: Draft, shelf: Shelf) -> Iterator[Finding]:
+    known = [shelf.find(line.ingredient) for line in drafted.base.lines if shelf.has(line.ingredient)]
+    there = [*known, *(one.item for one in drafted.wants if one.what in ("addition", "preservative"))]
+    anionic = any(one.charge == "anionic" for one in known) or drafted.design.product in (
+        "whipped_soap",
+        "sugar_scrub",
+    )
+    for one in there:
+        if anionic and one.charge == "cationic":
+            yield found(
+                "stop",
+                f"charge-{one.id}",
+                "preservative" if one.function == "preservative" else "additions",
+                f"{one.name} is cationic; the anionic surfactant of the base takes its effect away.",
+                "Take one without charge.",
+            )
+
+
+def settled_findings(
+    drafted: Draft, made: Settled, actives: Sequence[ledger.Active], low: float, high: float
+) -> Iterator[Finding]:
+    """The preservative after rounding: caps first, then the wish."""
+    level = law_level(drafted.design)
+    for one in actives:
+        if not one.within:
+            yield found(
+                level,
+                f"active-{one.name}-{one.tone}",
+                "preservative",
+                f"{one.name} reaches {one.pct:.4f} % of {one.tone}; {one.limit_pct:g} % is listed.",
+                "Lower the preservative.",
+                one.source,
+            )
+    wish = drafted.wish
+    if wish is None or made.target is None:
+        return
+    name = wish.ingredient.name
+    if high > wish.most * (1 + 1e-9):
+        yield found(
+            "stop" if wish.held.how == "declared" else level,
+            "preservative-most",
+            "preservative",
+            f"{name} may reach {high:.3f} % in the least diluted tone; {wish.most:.3f} % is the most.",
+            "Ask the supplier for the exact percent in the base, or lower what is wanted.",
+            "law and sheet",
+        )
+    if low < wish.wanted * (1 - 1e-9):
+        least = wish.ingredient.low_pct
+        under = least is not None and low < least
+        yield found(
+            "stop" if under else "caution",
+            "preservative-short",
+            "preservative",
+            f"{low:.3f} % of {name} in the most diluted tone instead of {wish.wanted:.3f} %: law "
+            "and sheet allow no more" + (f", and its sheet asks for at least {least:g} %." if under else "."),
+            "Make a larger batch, weigh it through a dilution, or bring the tones nearer to each other.",
+            "law, then sheet, then wish",
+        )

@@ -1,0 +1,1 @@
+"""What she types or photographs -> nouns of her shelf; every answer at once, in words."""

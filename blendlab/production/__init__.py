@@ -1,0 +1,1 @@
+"""A judged design -> its batch: sheet, kitchen log, base lots, trace, release."""

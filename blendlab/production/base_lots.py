@@ -1,0 +1,123 @@
+"""Cooking a base lot: its formula as typed, what it adds up to, its sheet, the lot it becomes."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from typing import Any
+
+from blendlab import batch, store
+from blendlab.batch import Plan
+from blendlab.batch.cost import make_or_buy_kg, money
+from blendlab.batch.pricing import per_gram_of
+from blendlab.batch.record import best_before
+from blendlab.forms.form import Form, Typed
+from blendlab.forms.stock import save
+from blendlab.recipe import Ref
+from blendlab.shelf import Base, BaseLine, Ingredient, Lot, Shelf
+from blendlab.store import BatchPage, Book
+
+COOKED_MONTHS = 6
+"""Best before of a cooked base until her own data exist: common practice."""
+
+
+def formula_text(base: Base, shelf: Shelf) -> str:
+    """The formula of a base, one ingredient a line."""
+    named = ((shelf.find(one.ingredient).name, one.pct) for one in base.lines if shelf.has(one.ingredient))
+    return "\n".join(f"{name} {pct:g}" for name, pct in named)
+
+
+def set_formula(folder: store.Folder, shelf: Shelf, base: Base, text: str) -> list[str]:
+    """Write the formula of a base; one line may say "rest" and fills up to 100 %. Answers, or none."""
+    form = Form({})
+    ids = {one.name.casefold(): one for one in shelf.of("ingredient")}
+    found: list[tuple[Ingredient, float | None]] = []
+    for line in text.splitlines():
+        name, _, figure = line.strip().removesuffix("%").rstrip().rpartition(" ")
+        if not line.strip():
+            continue
+        item = ids.get(name.strip().casefold())
+        if item is None:
+            form.answers.append(f'"{line.strip()}": no ingredient of that name is on the shelf.')
+        elif figure == "rest":
+            found.append((item, None))
+        else:
+            pct = Form({"x": figure}, form.answers).figure("x", line.strip(), "%", 0, 100)
+            found.append((item, pct or 0.0))
+    if sum(pct is None for _, pct in found) > 1:
+        form.answers.append("Only one line can be the rest.")
+    if form.answers:
+        return form.answers
+    rest = max(0.0, round(100 - sum(pct or 0.0 for _, pct in found), 6))
+    lines = tuple(
+        BaseLine(ingredient=Ref(kind="ingredient", id=item.id), pct=rest if pct is None else pct)
+        for item, pct in found
+    )
+    problem = save(folder, replace(base, lines=lines))
+    return [problem] if problem else []
+
+
+def figure_rows(base: Base, shelf: Shelf) -> list[tuple[str, str]]:
+    """What the formula of a base adds up to, as rows."""
+    made = batch.figures(base, shelf)
+    water = "not known" if made.water_pct is None else f"{made.water_pct:.1f} %, {made.water_class}"
+    density = "not known" if made.density_g_ml is None else f"{made.density_g_ml:.3f} g/ml"
+    rows = [
+        ("Sum", f"{made.sum_pct:.3f} %"),
+        ("Water, all lines", water),
+        ("Density before whipping", density),
+    ]
+    if made.active_surfactant_pct:
+        rows.append(("Active surfactant", f"{made.active_surfactant_pct:.1f} % of the base"))
+    return rows
+
+
+def cooking(base: Base, shelf: Shelf, grams: float, book: Book, on: date) -> Plan:
+    """The batch sheet of cooking a base, with the lots that are to be taken."""
+    made = batch.cook(base, shelf, grams, on=on)
+    lots = store.next_lots(book)
+    named = tuple(
+        replace(one, lot=lots[one.item].lot.code) if one.item in lots else one for one in made.lines
+    )
+    return replace(made, lines=named)
+
+
+def cooked_lot(page: BatchPage, base: Base, typed: Typed, book: Book) -> list[str]:
+    """Turn a cooked batch into a base lot; answers, or none."""
+    form = Form(typed)
+    grams = form.wanted("grams", "Base that came out", "g", 0, 1_000_000)
+    code = form.text("code") or page.line.code
+    if form.answers:
+        return form.answers
+    kept = [one for one in page.now.lines if one.what == "preservative"]
+    put = sum(page.weighed.get(one.id, 0.0) for one in kept)
+    whole = sum(page.weighed.values())
+    pct = round(100 * put / whole, 4) if whole else 0.0
+    data: dict[str, Any] = {"preservative_pct": [pct, pct]} if kept else {}
+    acidity = page.of("ph")
+    if acidity:
+        data["pH"] = float(acidity[-1].data["pH"])
+    lot = Lot(
+        code=code,
+        of=base.ref,
+        name=base.name,
+        received=page.line.made_on,
+        expiry=best_before(page.line.made_on, COOKED_MONTHS),
+    )
+    form.tried(lambda: book.finish_base(page.line.code, lot, grams, data), "Not written")
+    return form.answers
+
+
+def make_or_buy(base: Base, shelf: Shelf, buy_per_kg: float, fixed_per_year: Any) -> str:
+    """Make or buy, in a sentence."""
+    own = per_gram_of(replace(base, price=None), shelf)
+    if own is None:
+        return "An ingredient has no price: making cannot be compared with buying."
+    made = own * 1000
+    from_kg = make_or_buy_kg(buy_per_kg, made, fixed_per_year)
+    said = f"Raw materials cost {made:.2f} a kg, bought {buy_per_kg:.2f}."
+    if from_kg is None:
+        return f"{said} Buying is cheaper at any amount; own work is not even counted."
+    if not money(fixed_per_year):
+        return f"{said} With your fixed costs a year (Batch, rates) it says from how many kg making pays."
+    return f"{said} Making pays from {from_kg:.0f} kg a year on."

@@ -1,0 +1,42 @@
+"""The frozen nouns of what she owns. No disk, no arithmetic.
+
+A revision is the digest of an item's content, so that any change is a new revision by itself.
+"""
+
+from blendlab.shelf.base import Base, BaseLine, Lot, Price
+from blendlab.shelf.ingredient import CHARGES, PHASES, Component, Ingredient, Scale
+from blendlab.shelf.item import BANDS, KNOWN, Item
+from blendlab.shelf.jar import Jar
+from blendlab.shelf.oil import Constituent, Declaration, Declared, Oil, Sheet
+from blendlab.shelf.owned import ITEMS, Shelf, item_from_dict
+from blendlab.shelf.pigment import MEASURED_WITH, PIGMENT_CLASSES, SURFACES, Calibration, Pigment, Swatch
+
+__all__ = [
+    "BANDS",
+    "CHARGES",
+    "ITEMS",
+    "KNOWN",
+    "MEASURED_WITH",
+    "PHASES",
+    "PIGMENT_CLASSES",
+    "SURFACES",
+    "Base",
+    "BaseLine",
+    "Calibration",
+    "Component",
+    "Constituent",
+    "Declaration",
+    "Declared",
+    "Ingredient",
+    "Item",
+    "Jar",
+    "Lot",
+    "Oil",
+    "Pigment",
+    "Price",
+    "Scale",
+    "Sheet",
+    "Shelf",
+    "Swatch",
+    "item_from_dict",
+]

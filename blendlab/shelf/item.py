@@ -1,0 +1,34 @@
+"""What every thing on the shelf has: id, name, and a revision that follows from its content."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import ClassVar
+
+from blendlab.codec import Noun, digest, text
+from blendlab.recipe import Ref
+
+BANDS = 31
+"""Bands of a spectrum: 400 to 700 nm in steps of 10 nm."""
+
+KNOWN = ("estimate", "measured")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Item(Noun):
+    """Base of everything on the shelf."""
+
+    kind: ClassVar[str]
+    id: str = text(80)
+    name: str = text(80)
+
+    @cached_property
+    def rev(self) -> str:
+        """Digest of the content."""
+        return digest(self)
+
+    @property
+    def ref(self) -> Ref:
+        """Reference to this revision."""
+        return Ref(kind=self.kind, id=self.id, rev=self.rev)

@@ -1,0 +1,1 @@
+"""Judged designs -> pictures, cards, colours and words to look at."""

@@ -1,0 +1,99 @@
+"""Her own shelf on the disk: one small file an item."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from pathlib import Path
+from typing import NamedTuple
+
+from blendlab.codec import encode
+from blendlab.errors import BadDocument, NotSaved, UnknownName
+from blendlab.shelf import ITEMS, Item, Shelf, item_from_dict
+from blendlab.store import atomic_write, documents
+from blendlab.store.documents import Damaged
+from blendlab.store.folder import Folder
+
+Stamp = tuple[tuple[str, int, int], ...]
+"""Path, time and size of every file of a shelf: equal while nothing changed."""
+
+
+class SavedItem(NamedTuple):
+    """An item as it stands on the disk, and the digest of its file."""
+
+    item: Item
+    digest: str
+
+
+def save_item(folder: Folder, item: Item, seen: str | None) -> SavedItem:
+    """Save an item of the shelf.
+
+    seen  digest it had when it was read; None = it must be new
+
+    Raises ChangedOutside, NotSaved.
+    """
+    path = _path(folder, item.kind, item.id)
+    return SavedItem(item, atomic_write.write(path, documents.to_bytes(item.kind, encode(item)), seen))
+
+
+def open_item(folder: Folder, kind: str, item_id: str) -> SavedItem:
+    """An item of the shelf, and the digest of its file.
+
+    Raises UnknownName, BadDocument.
+    """
+    path = _path(folder, kind, item_id)
+    if not path.is_file():
+        raise UnknownName(kind, item_id, [one.stem for one in documents.files(path.parent)])
+    data = documents.read(kind, path)
+    return SavedItem(item_from_dict(kind, documents.from_bytes(kind, data)), atomic_write.digest_of(data))
+
+
+def delete_item(folder: Folder, kind: str, item_id: str) -> None:
+    """Take an item off the shelf, into the bin; cards keep the revisions they carry."""
+    path = _path(folder, kind, item_id)
+    if not path.is_file():
+        raise UnknownName(kind, item_id, [one.stem for one in documents.files(path.parent)])
+    try:
+        atomic_write.set_aside(path, folder.bin / "shelf" / kind)
+    except OSError as problem:
+        raise NotSaved(str(path), atomic_write.reason(problem)) from problem
+
+
+def _path(folder: Folder, kind: str, item_id: str) -> Path:
+    if kind not in ITEMS:
+        raise UnknownName("kind of shelf item", kind, ITEMS)
+    return atomic_write.inside(folder.shelf, kind, f"{atomic_write.plain_id(item_id)}.json")
+
+
+def shelf_stamp(folder: Folder) -> Stamp:
+    """What tells one state of the shelf on the disk from the next."""
+    stamps = []
+    for kind in ITEMS:
+        for path in documents.files(folder.shelf / kind):
+            stat = path.stat()
+            stamps.append((str(path), stat.st_mtime_ns, stat.st_size))
+    return tuple(stamps)
+
+
+def read_shelf(folder: Folder) -> Shelf:
+    """Her shelf: kinds in their order, items by name; what cannot be read is set aside."""
+    items = []
+    for kind in ITEMS:
+        of_kind = []
+        for path in documents.files(folder.shelf / kind):
+            stat = path.stat()
+            try:
+                of_kind.append(_read(kind, path, stat.st_mtime_ns, stat.st_size))
+            except BadDocument as problem:
+                documents.set_aside_damaged(folder, path, problem)
+        items += sorted(of_kind, key=lambda one: one.name.casefold())
+    return Shelf(tuple(items))
+
+
+@lru_cache(maxsize=2048)
+def _read(kind: str, path: Path, mtime_ns: int, size: int) -> Item:
+    return item_from_dict(kind, documents.from_bytes(kind, documents.read(kind, path)))
+
+
+def damaged_items(folder: Folder) -> tuple[Damaged, ...]:
+    """Files of the shelf that were set aside, with the reason."""
+    return tuple(one for kind in ITEMS for one in documents.damaged(folder, f"shelf/{kind}"))

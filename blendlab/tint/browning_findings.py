@@ -1,0 +1,74 @@
+"""Findings on browning by vanillin: the band it falls in and what the rule of thumb makes of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from blendlab.errors import Finding
+from blendlab.facts.read import number, table
+from blendlab.recipe import Design
+from blendlab.shelf import Shelf
+from blendlab.tint.ageing import BROWNING
+from blendlab.tint.arrays import Array, level
+from blendlab.tint.difference import delta_e_2000
+from blendlab.tint.prediction import portions
+from blendlab.tint.uncertainty import lab_of
+from blendlab.units import digits
+
+_SHOWN_WEEKS = 12.0
+"""Weeks shown while the design says none."""
+
+
+def band(vanillin_pct: float, pH: float | None) -> Mapping[str, str]:
+    """Row of the browning table for a percent of vanillin in the portion; pH above 7 is one worse.
+
+    >>> band(0.06, 6.5)["effect"], band(0.06, 8.0)["effect"]
+    ('tan expected', 'clear brown expected')
+    """
+    rows = table("tint/vanillin_bands.csv")
+    inside = max(at for at, row in enumerate(rows) if vanillin_pct >= number(row, "from_pct"))
+    worse = 1 if pH is not None and pH > 7 else 0
+    return rows[min(inside + worse, len(rows) - 1)]
+
+
+def browning_findings(design: Design, shelf: Shelf, vanillin_pct: float | None) -> Iterator[Finding]:
+    """The browning of a design, or that it is unknown while a scent is in it."""
+    if vanillin_pct is None:
+        if design.scent.oils and design.scent.load_pct > 0:
+            yield Finding(
+                "caution",
+                "tint.browning",
+                "look.weeks",
+                "How much vanillin the scent brings is unknown, so browning is not drawn.",
+                "Ask for the vanillin percent of each oil.",
+                "common practice",
+            )
+        return
+    if vanillin_pct <= 0:
+        return
+    base = shelf.find(design.base)
+    row = band(vanillin_pct, base.pH)
+    weeks = design.weeks or _SHOWN_WEEKS
+    name, change = _most_changed(design, shelf, vanillin_pct, weeks)
+    yield Finding(
+        level(row),
+        "tint.browning",
+        "look.weeks",
+        f"Vanillin is {digits(vanillin_pct)} % of the portion; by the usual bands {row['effect']}. The rule "
+        f"of thumb that is drawn says Delta E {change[1]:.1f} ({change[0]:.1f} to {change[2]:.1f}) for "
+        f"{name} after {weeks:g} weeks.",
+        "Lower the load, take an oil with less vanillin, or keep a jar for 4 weeks and photograph it.",
+        row["source"],
+    )
+
+
+def _most_changed(design: Design, shelf: Shelf, vanillin_pct: float, weeks: float) -> tuple[str, list[float]]:
+    def labs(pct: float, how: str) -> list[Array]:
+        made = portions(design, shelf, weeks=weeks, vanillin_pct=pct, how_brown=how)
+        return [lab_of(portion.mixed()[2]) for portion in made]
+
+    fresh = labs(0.0, "likely")
+    aged = [labs(vanillin_pct, how) for how in BROWNING]
+    changes = [[float(delta_e_2000(a, b)) for a, b in zip(fresh, each, strict=True)] for each in aged]
+    worst = max(range(len(fresh)), key=lambda at: changes[1][at])
+    return design.tones[worst].name, [each[worst] for each in changes]

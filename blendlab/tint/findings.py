@@ -1,0 +1,199 @@
+"""What an unwise look is told: findings on doses, pH, likeness, screen, wall and time."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from math import floor
+
+from blendlab.errors import Finding, worst_first
+from blendlab.facts.palette import PEARLS
+from blendlab.facts.tint import constant, source
+from blendlab.recipe import Design, Tone
+from blendlab.shelf import Pigment, Shelf
+from blendlab.tint.browning_findings import browning_findings
+from blendlab.tint.chemistry import bleed_findings, ph_findings, reaction_findings
+from blendlab.tint.law import law_findings, places
+from blendlab.tint.look import Look
+from blendlab.tint.pair_findings import pair_findings
+from blendlab.tint.prediction import Tint
+from blendlab.tint.uncertainty import Spread
+from blendlab.tint.viewing import see
+
+
+def findings(
+    design: Design,
+    shelf: Shelf,
+    tints: Mapping[str, Tint],
+    vanillin_pct: float | None = None,
+    spreads: Mapping[str, Spread] | None = None,
+) -> tuple[Finding, ...]:
+    """Everything the look of a design is told, worst first.
+
+    tints         of `predict`, by tone id
+    vanillin_pct  vanillin in the finished portion [%]; None = unknown, which is said when there
+                  is a scent
+    spreads       of `spread`, by tone id; None = worked out here, without the weighing
+
+    Raises UnknownName when something the design uses is not on the shelf.
+    """
+    look = Look(design, shelf, tints, spreads)
+    gathered: list[Finding] = []
+    for position, tone in enumerate(design.tones):
+        gathered += _doses(position, tone, look.pigments(tone))
+        gathered += ph_findings(tone, look.pigments(tone), look.base)
+        gathered += _screen(tone, tints[tone.id])
+    gathered += law_findings(design, shelf)
+    gathered += pair_findings(look)
+    gathered += bleed_findings(design, shelf)
+    gathered += reaction_findings(design, shelf)
+    gathered += browning_findings(design, shelf, vanillin_pct)
+    gathered += _estimates(look)
+    gathered += _too_wide(look)
+    gathered += _sheen(look)
+    gathered += _wall(look)
+    return worst_first(gathered)
+
+
+def _doses(position: int, tone: Tone, pigments: Sequence[Pigment]) -> Iterator[Finding]:
+    everything = list(range(len(pigments)))
+    yield from _too_much(
+        position, tone, everything, constant("solids_cap"), "solids", "pigment in all", source("solids_cap")
+    )
+    for pigment in {one.rev: one for one in pigments}.values():
+        same = [at for at in everything if pigments[at].rev == pigment.rev]
+        why = "cap of this pigment on the shelf; starter caps are common practice"
+        yield from _too_much(position, tone, same, pigment.cap_pct, f"cap.{pigment.id}", pigment.name, why)
+    micas = [at for at in everything if pigments[at].group in PEARLS]
+    if len({pigments[at].rev for at in micas}) > 1 or any(
+        pigments[at].cap_pct > constant("mica_cap") for at in micas
+    ):
+        yield from _too_much(
+            position, tone, micas, constant("mica_cap"), "micas", "mica in all", source("mica_cap")
+        )
+
+
+def _too_much(
+    position: int, tone: Tone, doses: Sequence[int], most: float, name: str, words: str, why: str
+) -> Iterator[Finding]:
+    total = sum(tone.doses[at].pct for at in doses)
+    if total <= most + 1e-9:
+        return
+    lowered = {
+        f"tones.{position}.doses.{at}.pct": floor(tone.doses[at].pct * most / total * 100 + 1e-6) / 100
+        for at in doses
+    }
+    yield Finding(
+        "caution",
+        f"tint.{name}",
+        f"look.tones.{tone.id}",
+        f"{tone.name} holds {total:.2f} % {words}; the most in use is {most:.2f} % of the portion.",
+        f"Lower to {most:.2f} % of the portion.",
+        why,
+        lowered,
+        f"Lower to {most:.2f} %",
+    )
+
+
+def _screen(tone: Tone, tint: Tint) -> Iterator[Finding]:
+    if not see(tint.R).in_gamut:
+        yield Finding(
+            "note",
+            "tint.screen",
+            f"look.tones.{tone.id}",
+            f"{tone.name} is deeper than this screen can show; it is drawn duller than it will be.",
+            "Judge it by a swatch.",
+            "sRGB, IEC 61966-2-1",
+        )
+
+
+def _estimates(look: Look) -> Iterator[Finding]:
+    found = (one for _, one in places(look.design, look.shelf))
+    names = [one.name for one in found if one.known == "estimate"]
+    if look.base.known == "estimate":
+        names.append(f"the base ({look.base.name})")
+    if names:
+        width, tone, part = _widest(look)
+        first = _name(look, part) if part.startswith("strength:") else ""
+        yield Finding(
+            "note",
+            "tint.estimate",
+            "look.tones",
+            f"From published data for this kind: {', '.join(names)}. "
+            f"Strength may be off by a factor of 2 to 3, {tone.name} by Delta E {width:.1f}.",
+            f"Your lot may differ; add a swatch{f' of {first} first' if first else ''}.",
+            source("strength_factor"),
+        )
+
+
+def _widest(look: Look) -> tuple[float, Tone, str]:
+    """The tone that may lie farthest from its prediction, by how much, and what does most of it."""
+    tone = max(look.design.tones, key=lambda one: look.spreads[one.id].delta_e00)
+    found = look.spreads[tone.id]
+    return found.delta_e00, tone, max(found.parts, key=found.parts.__getitem__, default="")
+
+
+def _name(look: Look, part: str) -> str:
+    pigment_id = part.partition(":")[2]
+    return next((one.name for _, one in places(look.design, look.shelf) if one.id == pigment_id), pigment_id)
+
+
+def _too_wide(look: Look) -> Iterator[Finding]:
+    """A measured tone, or one that is weighed too coarsely, that may still lie off."""
+    for tone in look.design.tones:
+        found = look.spreads[tone.id]
+        part = max(found.parts, key=found.parts.__getitem__, default="")
+        starter = part.startswith("strength:") and any(
+            one.known == "estimate" and one.id == part.partition(":")[2] for one in look.pigments(tone)
+        )
+        if found.delta_e00 <= constant("spread_advised") or not part or starter:
+            continue
+        why, fix = _ADVICE[part.partition(":")[0]]
+        if part == "base" and look.base.known == "measured":
+            fix = "Measure this lot of the base."
+        yield Finding(
+            "note",
+            "tint.spread",
+            f"look.tones.{tone.id}",
+            f"{tone.name} may lie Delta E {found.delta_e00:.1f} from its prediction; "
+            f"most of it comes from {why.format(name=_name(look, part))} (Delta E {found.parts[part]:.1f}).",
+            fix,
+            source("spread_advised"),
+        )
+
+
+_ADVICE = {
+    "strength": ("the strength of {name}", "Add a swatch of it at another percent."),
+    "weighing": ("weighing", "Weigh its pigments through a 10 % stock, or make a bigger trial."),
+    "overrun": ("the whip", "Weigh a full cup after whipping and whip to the same weight each time."),
+    "base": ("the white of the base", "Add a swatch of the base."),
+}
+"""Part of a spread -> its words, and what narrows it."""
+
+
+def _sheen(look: Look) -> Iterator[Finding]:
+    for tone in look.design.tones:
+        micas = [one for one in look.pigments(tone) if one.group in PEARLS]
+        if micas:
+            words = ", ".join(f"{one.name} ({one.sheen})" if one.sheen else one.name for one in micas)
+            yield Finding(
+                "note",
+                "tint.sheen",
+                f"look.tones.{tone.id}",
+                f"Sheen is not predicted: {words}. In a white foam it adds little, over a dark tone more.",
+                "Look at a swatch under a moving lamp.",
+                "common practice",
+            )
+
+
+def _wall(look: Look) -> Iterator[Finding]:
+    jar = look.shelf.find(look.design.jar)
+    if jar.wall_contact is None:
+        yield Finding(
+            "note",
+            "tint.wall",
+            "look.jar",
+            f"How far the wall of {jar.name} is wetted is unknown; it is drawn as an open surface. "
+            "A wetted wall looks deeper, by Delta E 2 to 5 and more.",
+            "Fit it from a photo of a filled jar.",
+            source("wall_k2"),
+        )

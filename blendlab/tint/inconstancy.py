@@ -1,0 +1,76 @@
+"""Other lamps: how a tone and the contrast between two tones change, and metamerism where it is defined."""
+
+from __future__ import annotations
+
+from numpy.typing import ArrayLike
+
+from blendlab.facts.tint import constant
+from blendlab.tint.appearance import SRGB_WHITE, linear_to_xyz, xyz_to_lab
+from blendlab.tint.arrays import Array
+from blendlab.tint.difference import delta_e_2000
+from blendlab.tint.spectra import LAMPS, spectrum_to_xyz, white_point
+from blendlab.tint.viewing import see
+
+OTHERS = tuple(lamp for lamp in LAMPS if lamp != "D65")
+"""Every lamp but daylight."""
+
+
+UNDER = {
+    "D65": "in daylight",
+    "D50": "in warm daylight",
+    "A": "under a light bulb",
+    "FL2": "under an old fluorescent tube",
+    "LED-B3": "under a shop LED",
+}
+"""Lamp -> where a colour is then seen, in words."""
+
+
+def adapted_lab(R: ArrayLike, lamp: str, observer: int = 2) -> Array:
+    """Lab [..., 3] of what a spectrum looks like under a lamp, carried to daylight as a screen shows it.
+
+    >>> import numpy as np
+    >>> adapted_lab(np.full(31, 1.0), "A").round(1).tolist()
+    [100.0, 0.0, 0.0]
+    """
+    return xyz_to_lab(linear_to_xyz(see(R, lamp, observer).linear), SRGB_WHITE) + 0.0
+
+
+def inconstancy(R: ArrayLike) -> dict[str, float]:
+    """Colour inconstancy: CIEDE2000 of one spectrum under each lamp from its look in daylight.
+
+    >>> import numpy as np
+    >>> inconstancy(np.full(31, 0.5))["A"] < 0.05
+    True
+    """
+    daylight = adapted_lab(R, "D65")
+    return {lamp: float(delta_e_2000(adapted_lab(R, lamp), daylight)) for lamp in OTHERS}
+
+
+def contrast(first_R: ArrayLike, second_R: ArrayLike) -> dict[str, float]:
+    """CIEDE2000 between two tones under every lamp, daylight first."""
+    return {
+        lamp: float(delta_e_2000(adapted_lab(first_R, lamp), adapted_lab(second_R, lamp))) for lamp in LAMPS
+    }
+
+
+def metamerism(R: ArrayLike, standard_R: ArrayLike, lamp: str, observer: int = 2) -> float | None:
+    """Special metamerism index: CIEDE2000 under a lamp of two spectra that match in daylight.
+
+    R, standard_R  reflectance [31]: two recipes, or a recipe and a measured spectrum
+
+    What little they differ by in daylight is taken off in Lab first (CIE 15, additive correction). None
+    where they do not match in daylight: then it is a difference, not metamerism.
+
+    >>> import numpy as np
+    >>> metamerism(np.full(31, 0.5), np.full(31, 0.3), "A") is None
+    True
+    """
+    daylight = [_lab(one, "D65", observer) for one in (R, standard_R)]
+    if delta_e_2000(*daylight) > constant("matches"):
+        return None
+    other = [_lab(one, lamp, observer) for one in (R, standard_R)]
+    return float(delta_e_2000(other[0] - (daylight[0] - daylight[1]), other[1]))
+
+
+def _lab(R: ArrayLike, lamp: str, observer: int) -> Array:
+    return xyz_to_lab(spectrum_to_xyz(R, lamp, observer), white_point(lamp, observer))

@@ -1,0 +1,199 @@
+"""Findings on two tones of one jar: alike, meeting, hard to tell for some eyes, closer under some lamp."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from blendlab.errors import Finding
+from blendlab.facts.tint import constant, source
+from blendlab.recipe import Tone
+from blendlab.tint import inconstancy
+from blendlab.tint.arrays import Array
+from blendlab.tint.difference import delta_e_2000
+from blendlab.tint.look import Look
+from blendlab.tint.mixing import mix
+from blendlab.tint.uncertainty import lab_of
+from blendlab.tint.viewing import see
+from blendlab.tint.vision import EYES
+
+_FACTORS = np.exp(np.arange(-30, 21) / 10.0)
+_BOTH = 0.3
+"""Factors on the doses of a tone that are tried for a clearer pair; moving both counts this much more."""
+
+
+def pair_findings(look: Look) -> Iterator[Finding]:
+    """Everything said of two tones of the design."""
+    for one, other in look.pairs():
+        first, second = (look.tints[tone.id].R for tone in (one, other))
+        apart = float(delta_e_2000(lab_of(first), lab_of(second)))
+        yield from _alike(look, one, other, apart)
+        if apart >= constant("near"):
+            yield from _eyes(look, one, other, apart)
+            yield from _lamps(look, one, other)
+    yield from _inconstant(look)
+
+
+def _alike(look: Look, one: Tone, other: Tone, apart: float) -> Iterator[Finding]:
+    where = f"look.tones.{other.id}"
+    if apart < constant("alike"):
+        yield Finding(
+            "caution",
+            f"tint.alike.{one.id}",
+            where,
+            f"{one.name} and {other.name} differ by Delta E {apart:.1f}; nobody will see a border.",
+            "Make one of them paler or deeper.",
+            source("alike"),
+        )
+        return
+    meeting = float(np.mean(delta_e_2000(look.tried[one.id], look.tried[other.id]) < constant("near")))
+    if meeting > 0.1:
+        yield Finding(
+            "caution",
+            f"tint.meet.{one.id}",
+            where,
+            f"{one.name} and {other.name} may meet: predicted Delta E {apart:.1f}, "
+            f"but below {constant('near'):.0f} in {meeting:.0%} of the trials over pigment strength.",
+            "Set them further apart, or measure their pigments.",
+            source("near"),
+        )
+
+
+@dataclass(frozen=True)
+class Clarity:
+    """How two tones part for every eye.
+
+    by_eye     eye -> CIEDE2000
+    lightness  difference of L* for the usual eye
+    """
+
+    by_eye: Mapping[str, float]
+    lightness: float
+
+    @property
+    def least(self) -> float:
+        """Smallest CIEDE2000 over the eyes."""
+        return min(self.by_eye.values())
+
+    @property
+    def passes(self) -> bool:
+        """Clear to every eye, by colour or by lightness alone."""
+        return self.least >= constant("eyes_clear") or self.lightness >= constant("eye_lightness")
+
+
+def clarity(first_R: Array, second_R: Array) -> Clarity:
+    """How two tones part for every eye: the two-tone rule of a jar.
+
+    Source: common practice; eyes after Machado, Oliveira, Fernandes 2009, nothing left of the cone.
+
+    >>> clarity(np.full(31, 0.8), np.full(31, 0.5)).passes
+    True
+    """
+    by_eye = {eye: float(delta_e_2000(see(first_R, eye=eye).lab, see(second_R, eye=eye).lab)) for eye in EYES}
+    return Clarity(by_eye, float(abs(lab_of(first_R)[0] - lab_of(second_R)[0])))
+
+
+def _eyes(look: Look, one: Tone, other: Tone, apart: float) -> Iterator[Finding]:
+    found = clarity(look.tints[one.id].R, look.tints[other.id].R)
+    if found.passes:
+        return
+    eye = min(found.by_eye, key=found.by_eye.__getitem__)
+    whom = "" if eye == "usual" else f", for an eye {EYES[eye]} by {found.by_eye[eye]:.1f}"
+    act, words, button = clearer(look, one, other) or (None, _LIGHTNESS, "")
+    yield Finding(
+        "caution" if found.least < constant("eye_apart") else "note",
+        f"tint.eyes.{one.id}",
+        f"look.tones.{other.id}",
+        f"{one.name} and {other.name} differ by Delta E {apart:.1f}{whom}; "
+        f"their lightness differs by {found.lightness:.0f}.",
+        words,
+        source("eyes_clear"),
+        act,
+        button,
+    )
+
+
+_LIGHTNESS = "A difference in lightness is seen by every eye; name the tones on the label too."
+
+
+def clearer(look: Look, one: Tone, other: Tone) -> tuple[dict[str, float], str, str] | None:
+    """The smallest change of the doses of one tone, or else of both, after which every eye parts the two.
+
+    Returns the changes of the design, the advice and the words of its button; None when no change within
+    the caps does it.
+    """
+    first, second = _steps(look, one), _steps(look, other)
+    away = np.abs(np.log(first.factors))[:, None] + np.abs(np.log(second.factors))
+    away += _BOTH * ((first.factors != 1)[:, None] & (second.factors != 1))
+    apart = np.array([delta_e_2000(a[:, None], b) for a, b in zip(first.by_eye, second.by_eye, strict=True)])
+    lightness = np.abs(first.by_eye[0][:, None, 0] - second.by_eye[0][:, 0])
+    passes = (apart.min(axis=0) >= constant("eyes_clear")) | (lightness >= constant("eye_lightness"))
+    if not passes.any():
+        return None
+    at = np.unravel_index(int(np.argmin(np.where(passes, away, np.inf))), away.shape)
+    changes: dict[str, float] = {}
+    said = []
+    for tone, steps, index in ((one, first, at[0]), (other, second, at[1])):
+        factor, c = float(steps.factors[index]), steps.c[index]
+        if factor != 1:
+            position = next(place for place, each in enumerate(look.design.tones) if each.id == tone.id)
+            changes |= {f"tones.{position}.doses.{dose}.pct": float(pct) for dose, pct in enumerate(c)}
+            said.append(f"{tone.name} {'paler' if factor < 1 else 'deeper'}, {c.sum():.3g} % pigment")
+    words = "Make " + " and ".join(said)
+    return changes, f"{words} of the portion.", words
+
+
+@dataclass(frozen=True, eq=False)
+class _Steps:
+    """Factors [n] on the doses of one tone within its caps, its doses [n, pigments], Lab by eye [n, 3]."""
+
+    factors: Array
+    c: Array
+    by_eye: tuple[Array, ...]
+
+
+def _steps(look: Look, tone: Tone) -> _Steps:
+    portion = look.portions[tone.id]
+    factors = _FACTORS if portion.c.any() else np.ones(1)
+    caps = np.array([pigment.cap_pct for pigment in look.pigments(tone)])
+    c = np.where((factors == 1)[:, None], portion.c, np.round(portion.c * factors[:, None], 3))
+    fits = np.all(c <= caps, axis=1) & (c.sum(axis=1) <= constant("solids_cap")) | (factors == 1)
+    c = c[fits]
+    R = mix(c, portion.k, portion.s, portion.k0, portion.s0)[2]
+    return _Steps(factors[fits], c, tuple(see(R, eye=eye).lab for eye in EYES))
+
+
+def _lamps(look: Look, one: Tone, other: Tone) -> Iterator[Finding]:
+    apart = inconstancy.contrast(look.tints[one.id].R, look.tints[other.id].R)
+    lamp = min(apart, key=apart.__getitem__)
+    if apart[lamp] < constant("near"):
+        yield Finding(
+            "caution",
+            f"tint.lamp.{one.id}",
+            f"look.tones.{other.id}",
+            f"{one.name} and {other.name} come closer {inconstancy.UNDER[lamp]}: "
+            f"Delta E {apart[lamp]:.1f}, in daylight {apart['D65']:.1f}.",
+            "Look at both tones under that lamp before you sell under it.",
+            source("near"),
+        )
+
+
+def _inconstant(look: Look) -> Iterator[Finding]:
+    """The one tone that changes most from lamp to lamp."""
+    changes = [
+        (change, lamp, tone)
+        for tone in look.design.tones
+        for lamp, change in inconstancy.inconstancy(look.tints[tone.id].R).items()
+    ]
+    change, lamp, tone = max(changes, key=lambda each: each[0])
+    if change >= constant("lamp_change"):
+        yield Finding(
+            "note",
+            "tint.lamp",
+            f"look.tones.{tone.id}",
+            f"{tone.name} changes by Delta E {change:.1f} {inconstancy.UNDER[lamp]}.",
+            "Look at it under the lamp it is sold under.",
+            source("lamp_change"),
+        )

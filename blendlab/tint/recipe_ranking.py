@@ -1,0 +1,262 @@
+"""A wanted colour to a few genuinely different recipes, each with what it costs and how sure it is."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from blendlab.errors import Finding, worst_first
+from blendlab.facts.tint import constant
+from blendlab.recipe import Dose, Tone
+from blendlab.shelf import Base, Pigment
+from blendlab.tint import inconstancy
+from blendlab.tint.appearance import polar
+from blendlab.tint.arrays import Array
+from blendlab.tint.chemistry import ph_findings
+from blendlab.tint.difference import delta_e_2000
+from blendlab.tint.law import LISTS, listed
+from blendlab.tint.matching import Match, match
+from blendlab.tint.measured_items import base_reflectance
+from blendlab.tint.prediction import Portion
+from blendlab.tint.uncertainty import Spread, Weighed, lab_of, spread_of, trials
+from blendlab.tint.words import hue_word
+
+_LOOKED_AT, _FREED_PCT = 60, 60.0
+_TONE = "match"
+
+
+@dataclass(frozen=True, eq=False)
+class Way:
+    """One way to a wanted colour.
+
+    match       percents, Lab and CIEDE2000 to the target, as the scale can weigh it
+    R           reflectance [31] of the open surface
+    spread      how far the real colour may lie from it
+    expected    CIEDE2000 to expect from the target with that spread
+    grams       pigment id -> grams in the portion; empty without a portion
+    cost        money for one portion, or for 100 g; None while a price is unknown
+    lamp        lamp under which it changes most, and by how much (CIEDE2000)
+    findings    what lists and pH say of its pigments
+    """
+
+    match: Match
+    R: Array
+    spread: Spread
+    expected: float
+    grams: Mapping[str, float]
+    cost: float | None
+    lamp: tuple[str, float]
+    findings: tuple[Finding, ...]
+
+    @property
+    def stopped(self) -> bool:
+        """Not for sale as it stands."""
+        return any(one.level == "stop" for one in self.findings)
+
+
+@dataclass(frozen=True, eq=False)
+class Answer:
+    """What the shelf has to say to a wanted colour.
+
+    ways      a few, the best first; each is a different set of pigments
+    reached   the best lies within Delta E 1 of the target
+    obstacle  what stands in the way, in words; "" when reached
+    """
+
+    target: Array
+    ways: tuple[Way, ...]
+    reached: bool
+    obstacle: str
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """Bounds of a search.
+
+    most       pigments in a recipe, 1 to 3
+    caps       pigment id -> highest percent; else the cap of the pigment
+    total_pct  highest percent of all together; None = the most a base bears unchanged
+    portion_g  mass of the portion [g], None = not weighed; step_g step of the scale
+    markets    whose colour lists are asked; place where on the body it is used
+    """
+
+    most: int = 3
+    caps: Mapping[str, float] | None = None
+    total_pct: float | None = None
+    portion_g: float | None = None
+    step_g: float = 0.01
+    markets: tuple[str, ...] = ()
+    place: str = "body"
+
+
+def ways(
+    target: ArrayLike, pigments: Sequence[Pigment], base: Base, wanted: Wanted | None = None, count: int = 3
+) -> Answer:
+    """A few different recipes for a colour, ranked by what to expect of them.
+
+    target  Lab (D65, 2 degrees) of the open surface
+
+    Order: what no list stops first; then the difference to expect with the spread (to 0.5), fewer
+    pigments, less cost, less change from lamp to lamp, fewer cautions.
+    Raises OutOfRange for no pigment.
+
+    >>> from blendlab.facts.palette import bases, pigments
+    >>> answer = ways([82.4, 13.9, 6.3], pigments(), bases()[0])
+    >>> answer.reached, len(answer.ways)
+    (True, 3)
+    """
+    bounds = wanted or Wanted()
+    matches = _matches(target, pigments, base, bounds, _LOOKED_AT)
+    different = _different(matches, pigments, base)
+    found = sorted((_way(one, target, pigments, base, bounds) for one in different), key=_rank)
+    best = min((one.match.delta_e00 for one in found), default=float("inf"))
+    reached = best <= constant("matches")
+    obstacle = "" if reached else _obstacle(target, pigments, base, bounds, matches)
+    return Answer(np.asarray(target, dtype=float), _apart(found, count), reached, obstacle)
+
+
+def _apart(found: Sequence[Way], count: int) -> tuple[Way, ...]:
+    """The best ways that share less than half of their pigments, then the best of the rest."""
+    chosen: list[Way] = []
+    for one in found:
+        mine = set(one.match.doses)
+        others = [set(each.match.doses) for each in chosen]
+        if all(2 * len(mine & each) < len(mine | each) for each in others):
+            chosen.append(one)
+    rest = [one for one in found if one not in chosen]
+    return tuple(sorted([*chosen, *rest][:count], key=_rank))
+
+
+def _matches(
+    target: ArrayLike, pigments: Sequence[Pigment], base: Base, bounds: Wanted, count: int
+) -> tuple[Match, ...]:
+    return match(
+        target,
+        pigments,
+        base,
+        bounds.most,
+        bounds.caps,
+        bounds.total_pct,
+        bounds.portion_g,
+        bounds.step_g,
+        count,
+    )
+
+
+def _rank(one: Way) -> tuple[bool, float, int, float, float, int]:
+    dear = float("inf") if one.cost is None else round(one.cost, 2)
+    shift = round(2 * one.lamp[1]) / 2
+    return one.stopped, round(2 * one.expected) / 2, len(one.match.doses), dear, shift, len(one.findings)
+
+
+def _different(matches: Sequence[Match], pigments: Sequence[Pigment], base: Base) -> list[Match]:
+    """The best match of each set of pigments that do the work; one that only adds a trace is the same."""
+    kept: dict[frozenset[str], Match] = {}
+    for one in matches:
+        working = frozenset(
+            name
+            for name in one.doses
+            if delta_e_2000(_without(one, name, pigments, base), one.lab) >= constant("matches")
+        )
+        kept.setdefault(working or frozenset(one.doses), one)
+    return list(kept.values())
+
+
+def _without(one: Match, name: str, pigments: Sequence[Pigment], base: Base) -> Array:
+    """Lab of a match with one of its pigments left out."""
+    rest = {key: pct for key, pct in one.doses.items() if key != name}
+    return lab_of(_portion(rest, pigments, base).mixed()[2])
+
+
+def _portion(doses: Mapping[str, float], pigments: Sequence[Pigment], base: Base) -> Portion:
+    known = {one.id: one for one in pigments}
+    used = tuple(known[name] for name in doses)
+    shape = (len(used), len(base.k0))
+    return Portion(
+        _TONE,
+        base,
+        base.ref_overrun_pct,
+        used,
+        np.array(list(doses.values()), dtype=float),
+        np.array([one.k for one in used]).reshape(shape),
+        np.array([one.s for one in used]).reshape(shape),
+        np.array(base.k0),
+        np.array(base.s0),
+    )
+
+
+def _way(one: Match, target: ArrayLike, pigments: Sequence[Pigment], base: Base, bounds: Wanted) -> Way:
+    portion = _portion(one.doses, pigments, base)
+    weighed = Weighed({_TONE: bounds.portion_g}, bounds.step_g) if bounds.portion_g else None
+    R = portion.mixed()[2]
+    expected = float(delta_e_2000(lab_of(trials(portion, weighed)), target).mean())
+    changes = inconstancy.inconstancy(R)
+    lamp = max(changes, key=changes.__getitem__)
+    mass = bounds.portion_g or 100.0
+    grams = {name: pct * mass / 100 for name, pct in one.doses.items()}
+    return Way(
+        one,
+        R,
+        spread_of(portion, weighed),
+        expected,
+        grams if bounds.portion_g else {},
+        _cost(portion.pigments, grams),
+        (lamp, changes[lamp]),
+        _findings(portion, base, bounds),
+    )
+
+
+def _cost(pigments: Sequence[Pigment], grams: Mapping[str, float]) -> float | None:
+    total = 0.0
+    for one in pigments:
+        if one.price_per_g is None:
+            return None
+        total += one.price_per_g * grams[one.id]
+    return total
+
+
+def _findings(portion: Portion, base: Base, bounds: Wanted) -> tuple[Finding, ...]:
+    doses = tuple(
+        Dose(pigment=one.ref, pct=float(pct)) for one, pct in zip(portion.pigments, portion.c, strict=True)
+    )
+    tone = Tone(id=_TONE, name=_TONE, share_pct=100, doses=doses)
+    found = list(ph_findings(tone, portion.pigments, base))
+    for market in bounds.markets:
+        for one, pct in zip(portion.pigments, portion.c, strict=True):
+            if market in LISTS:
+                found += listed(market, "look.tones", one, bounds.place, float(pct))
+    return worst_first(found)
+
+
+def _obstacle(
+    target: ArrayLike, pigments: Sequence[Pigment], base: Base, bounds: Wanted, matches: Sequence[Match]
+) -> str:
+    """What keeps the nearest recipe from the target, in words with its numbers."""
+    if not matches:
+        return (
+            f"One step of the scale ({bounds.step_g:g} g) is too much of any pigment for this portion; "
+            "make a bigger portion or a stock."
+        )
+    nearest = min(matches, key=lambda one: one.delta_e00)
+    said = [f"Nothing on your shelf comes nearer than Delta E {round(2 * nearest.delta_e00) / 2:g}."]
+    white = lab_of(base_reflectance(base))
+    wanted, got = polar(target), polar(nearest.lab)
+    if wanted[0] > white[0] + 0.5:
+        lighter = f"The undyed base has L* {white[0]:.0f}, this colour {wanted[0]:.0f}"
+        return f"{said[0]} {lighter}: no pigment lightens it that far."
+    free = Wanted(bounds.most, {one.id: 100.0 for one in pigments}, _FREED_PCT)
+    freed = min(one.delta_e00 for one in _matches(target, pigments, base, free, 20))
+    if freed < nearest.delta_e00 / 2:
+        names = {one.id: one.name for one in pigments}
+        held = [names.get(one, "all pigment together") for one in nearest.limits]
+        if not held:
+            return f"{said[0]} The step of the scale stands in the way; make a bigger portion or a stock."
+        return f"{said[0]} What stands in the way: the highest use of {' and '.join(held)}."
+    if wanted[1] > got[1] + 2:
+        said.append(f"A stronger {hue_word(np.asarray(target).tolist())} would help.")
+    if wanted[0] < got[0] - 2:
+        said.append("A darker pigment would help.")
+    return " ".join(said)
