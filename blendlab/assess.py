@@ -16,8 +16,8 @@ from blendlab import fragrance, jar, renew, tint
 from blendlab.batch import Density, Plan, plan, whipped_density
 from blendlab.codec import unknown_keys
 from blendlab.errors import Finding, UnknownName, worst_first
-from blendlab.recipe import Design, Ref, Scent, Tone, evened, refs, tone_load
-from blendlab.shelf import Base, Ingredient, Item, Jar, Shelf
+from blendlab.recipe import Design, Ref, Scent, Tone, evened, tone_load
+from blendlab.shelf import Base, Ingredient, Item, Jar, Shelf, missing
 from blendlab.tint import Seen, Spread, Tint, Weighed
 
 SUM_TOLERANCE = 0.005
@@ -188,9 +188,9 @@ def _without_missing(design: Design, shelf: Shelf) -> Design:
 
 
 def _shelf_findings(design: Design, shelf: Shelf) -> Iterator[Finding]:
-    for ref in refs(design):
+    for ref in {place.ref.key: place.ref for place in missing(design, shelf)}.values():
         where = {"oil": "scent.oils", "pigment": "look.tones"}.get(ref.kind, f"look.{ref.kind}")
-        if _try(shelf, ref) is None:
+        if ref:
             yield Finding(
                 "stop",
                 f"missing:{ref.key}",

@@ -18,7 +18,7 @@ from datetime import date
 from functools import cache
 from typing import Any, TypeVar
 
-from blendlab.errors import BadDocument, OutOfRange, Problem, UnknownName
+from blendlab.errors import BadDocument, OutOfRange, Problem, UnknownName, WrongKind
 
 T = TypeVar("T", bound="Noun")
 
@@ -36,6 +36,11 @@ def text(longest: int, default: Any = MISSING) -> Any:
 def choice(options: Sequence[str], default: Any = MISSING) -> Any:
     """Field for one word out of `options`."""
     return field(default=default, metadata={"options": tuple(options)})
+
+
+def reference(*kinds: str, default: Any = MISSING) -> Any:
+    """Field for a reference, or several, to things of these kinds."""
+    return field(default=default, metadata={"kinds": kinds})
 
 
 def band(count: int, default: Any = MISSING) -> Any:
@@ -63,10 +68,17 @@ def _check(name: str, value: Any, bounds: Mapping[str, Any]) -> None:
         raise OutOfRange(f"length of {name}", len(value), 0, bounds["longest"], "characters")
     if "count" in bounds and len(value) != bounds["count"]:
         raise OutOfRange(f"length of {name}", len(value), bounds["count"], bounds["count"], "numbers")
+    for ref in _each(value) if "kinds" in bounds else ():
+        if ref.kind not in bounds["kinds"]:
+            raise WrongKind(ref.kind, ref.id, bounds["kinds"])
     if "low" in bounds:
-        for one in value if isinstance(value, tuple) else (value,):
-            if not bounds["low"] <= one <= bounds["high"]:
-                raise OutOfRange(name, one, bounds["low"], bounds["high"], bounds["unit"])
+        for figure in _each(value):
+            if not bounds["low"] <= figure <= bounds["high"]:
+                raise OutOfRange(name, figure, bounds["low"], bounds["high"], bounds["unit"])
+
+
+def _each(value: Any) -> tuple[Any, ...]:
+    return value if isinstance(value, tuple) else (value,)
 
 
 def encode(value: Any) -> Any:
@@ -181,7 +193,7 @@ def _noun(cls: type, data: Any, path: str, problems: list[Problem]) -> Any:
         return None
     try:
         return cls(**values)
-    except (OutOfRange, UnknownName) as problem:
+    except (OutOfRange, UnknownName, WrongKind) as problem:
         problems.append(Problem(path, str(problem)))
     return None
 
@@ -192,7 +204,7 @@ def _field(hint: Any, bounds: Mapping[str, Any], data: Any, path: str, problems:
     if len(problems) == before:
         try:
             _check(path.rsplit(".", 1)[-1], value, bounds)
-        except (OutOfRange, UnknownName) as problem:
+        except (OutOfRange, UnknownName, WrongKind) as problem:
             problems.append(Problem(path, str(problem)))
     return value
 

@@ -7,6 +7,7 @@ gathers findings::
       OutOfRange      (ValueError)    a number outside what is allowed
       BadNumber       (ValueError)    text that cannot be read as a number
       UnknownName     (LookupError)   a name that is not in a list
+      WrongKind       (ValueError)    a reference to another kind of thing than is wanted
       BadDocument     (ValueError)    every problem of one document at once
       NewerFormat     (ValueError)    a document written by a newer version
       BadFacts        (ValueError)    a table of facts without unit, source or date
@@ -76,6 +77,18 @@ class UnknownName(BlendlabError, LookupError):
     def __init__(self, what: str, got: str, known: Iterable[str]) -> None:
         self.what, self.got, self.known = what, got, tuple(known)
         super().__init__(f'Unknown {what} "{got}"; known: {", ".join(self.known)}.')
+
+
+class WrongKind(BlendlabError, ValueError):
+    """A reference to another kind of thing than is wanted.
+
+    >>> str(WrongKind("jar", "lagoon-jar", ["pigment", "oil"]))
+    'This refers to a jar, "lagoon-jar"; a pigment or oil is wanted.'
+    """
+
+    def __init__(self, got: str, item_id: str, wanted: Iterable[str]) -> None:
+        self.got, self.item_id, self.wanted = got, item_id, tuple(wanted)
+        super().__init__(f'This refers to a {got}, "{item_id}"; a {" or ".join(self.wanted)} is wanted.')
 
 
 @dataclass(frozen=True)

@@ -4,45 +4,31 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from typing import Any
 
 from blendlab import tint
-from blendlab.codec import encode
 from blendlab.errors import Finding
-from blendlab.recipe import Design, Ref, from_dict
+from blendlab.recipe import Design, Place, Ref, places, repointed
 from blendlab.shelf import Item, Shelf
 from blendlab.tint.uncertainty import lab_of
 
 
-def places(design: Design) -> Iterator[tuple[str, Ref]]:
-    """Every reference of a design with its dotted path in the design dict."""
-    yield "jar", design.jar
-    yield "base", design.base
-    for at, tone in enumerate(design.tones):
-        for position, dose in enumerate(tone.doses):
-            yield f"tones.{at}.doses.{position}.pigment", dose.pigment
-    for at, share in enumerate(design.scent.oils):
-        yield f"scent.oils.{at}.oil", share.oil
-    if design.top.dust:
-        yield "top.dust.pigment", design.top.dust.pigment
-
-
 def changed(design: Design, shelf: Shelf) -> dict[str, Item]:
-    """Path of a reference -> today's item, where it differs from the revision the design took."""
-    found = ((path, shelf.newer(ref)) for path, ref in places(design))
+    """Path of a reference -> today's item, where it differs from the revision the design took.
+
+    What went into a test jar stays as it was.
+    """
+    found = ((place.path, shelf.newer(place.ref)) for place in places(design) if not place.past)
     return {path: item for path, item in found if item is not None}
 
 
 def renewed(design: Design, shelf: Shelf) -> Design:
     """The design with every reference naming today's item."""
-    plain: dict[str, Any] = encode(design)
-    for path, item in changed(design, shelf).items():
-        *stem, leaf = path.split(".")
-        target: Any = plain
-        for step in stem:
-            target = target[int(step)] if isinstance(target, list) else target[step]
-        target[leaf] = encode(item.ref)
-    return from_dict(plain)
+
+    def today(place: Place) -> Ref:
+        item = None if place.past else shelf.newer(place.ref)
+        return place.ref if item is None else item.ref
+
+    return repointed(design, today)
 
 
 def findings(design: Design, shelf: Shelf) -> Iterator[Finding]:

@@ -17,6 +17,7 @@ from blendlab.errors import (
     OutOfRange,
     Problem,
     UnknownName,
+    WrongKind,
     worst_first,
 )
 
@@ -27,6 +28,7 @@ RAISED = [
     ),
     (BadNumber("much", "g"), ValueError, {"text": "much", "unit": "g"}),
     (UnknownName("lamp", "moon", ["D65"]), LookupError, {"what": "lamp", "got": "moon", "known": ("D65",)}),
+    (WrongKind("jar", "j", ["oil"]), ValueError, {"got": "jar", "item_id": "j", "wanted": ("oil",)}),
     (BadDocument("design", [Problem("a", "is b")]), ValueError, {"problems": (Problem("a", "is b"),)}),
     (NewerFormat("card", 3, 1), ValueError, {"what": "card", "got": 3, "known": 1}),
     (BadFacts("jars.csv", 4, "unit is empty"), ValueError, {"table": "jars.csv", "line": 4}),

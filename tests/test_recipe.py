@@ -1,6 +1,7 @@
 """The design document: round trip, every problem at once, later formats, slugs."""
 
 import json
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -37,14 +38,20 @@ def test_a_later_format_is_named():
 def test_what_does_not_fit_together_is_told_at_once():
     plain = plain_design()
     plain["tones"][1]["id"] = plain["tones"][0]["id"]
-    plain["tones"][0]["doses"][0]["pigment"]["kind"] = "oil"
     plain["top"]["tone"] = "sky"
     plain["markets"] = ["EU", "Moon"]
+    told = problems(plain)
+    assert set(told) == {"tones", "top.tone", "markets"}
+    assert "Moon" in told["markets"]
+
+
+def test_wrong_kinds_are_told_at_once():
+    plain = plain_design()
+    plain["tones"][0]["doses"][0]["pigment"]["kind"] = "oil"
     plain["jar"]["kind"] = "base"
     told = problems(plain)
-    assert set(told) == {"tones", "tones.deep", "top.tone", "markets", "jar"}
-    assert "Moon" in told["markets"]
-    assert "a pigment is wanted" in told["tones.deep"]
+    assert set(told) == {"tones[0].doses[0].pigment", "jar"}
+    assert "a pigment is wanted" in told["tones[0].doses[0].pigment"]
 
 
 def test_a_design_needs_a_tone():
@@ -84,12 +91,73 @@ def test_unknown_keys_are_kept_in_the_design():
     assert recipe.to_dict(made)["scent"]["oils"][0]["warm"] is True
 
 
-def test_refs_name_everything_once():
-    found = [ref.key for ref in recipe.refs(design())]
-    assert len(found) == len(set(found))
-    assert {key.split("@")[0] for key in found} == {
-        "jar:straight-120", "base:foam", "pigment:iron_blue", "pigment:gold", "oil:lavender",
+def everything():
+    """A design that refers to something wherever one can."""
+    kinds = {
+        "gold": "pigment", "iron_blue": "pigment", "fine": "scale", "keeper": "ingredient",
+        "sugar": "ingredient", "glycerin": "ingredient",
     }  # fmt: skip
+    ref = {name: recipe.Ref(kind=kind, id=name) for name, kind in kinds.items()}
+    made = design()
+    trial = recipe.Trial(doses=(recipe.Dose(pigment=ref["gold"], pct=0.2),))
+    return replace(
+        made,
+        tones=(replace(made.tones[0], trials=(trial,)), made.tones[1]),
+        batch=recipe.Batch(
+            scales=(ref["fine"],),
+            preservative=ref["keeper"],
+            additions=(recipe.Addition(ingredient=ref["sugar"], pct=5),),
+            dilutions=(recipe.Dilution(of=ref["iron_blue"], pct=10, carrier=ref["glycerin"]),),
+        ),
+    )
+
+
+def test_the_walk_names_every_reference_with_its_path():
+    found = {place.path: place.ref.key.split("@")[0] for place in recipe.places(everything())}
+    assert found == {
+        "jar": "jar:straight-120",
+        "base": "base:foam",
+        "tones.0.doses.0.pigment": "pigment:iron_blue",
+        "tones.0.trials.0.doses.0.pigment": "pigment:gold",
+        "top.dust.pigment": "pigment:gold",
+        "scent.oils.0.oil": "oil:lavender",
+        "batch.scales.0": "scale:fine",
+        "batch.preservative": "ingredient:keeper",
+        "batch.additions.0.ingredient": "ingredient:sugar",
+        "batch.dilutions.0.of": "pigment:iron_blue",
+        "batch.dilutions.0.carrier": "ingredient:glycerin",
+    }
+    assert [place.path for place in recipe.places(everything()) if place.past] == [
+        "tones.0.trials.0.doses.0.pigment"
+    ]
+
+
+def test_a_change_of_every_reference_reaches_every_reference():
+    made = recipe.repointed(everything(), lambda place: replace(place.ref, rev="new"))
+    assert {place.ref.rev for place in recipe.places(made)} == {"new"}
+    assert [place.path for place in recipe.places(made)] == [
+        place.path for place in recipe.places(everything())
+    ]
+
+
+@pytest.mark.parametrize(
+    "path",
+    [
+        "jar", "base", "tones.0.doses.0.pigment", "tones.0.trials.0.doses.0.pigment", "top.dust.pigment",
+        "scent.oils.0.oil", "batch.scales.0", "batch.preservative", "batch.additions.0.ingredient",
+        "batch.dilutions.0.of", "batch.dilutions.0.carrier",
+    ],
+)  # fmt: skip
+def test_a_reference_to_another_kind_is_refused_wherever_it_stands(path):
+    plain = recipe.to_dict(everything())
+    target = plain
+    *stem, leaf = path.split(".")
+    for step in stem:
+        target = target[int(step)] if isinstance(target, list) else target[step]
+    wrong = {"kind": "scale" if path == "jar" else "jar", "id": "x", "rev": ""}
+    target[int(leaf) if leaf.isdigit() else leaf] = wrong
+    with pytest.raises(BadDocument, match="refers to a"):
+        recipe.from_dict(plain)
 
 
 @given(st.text(max_size=100))

@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 
 from blendlab.assess import assess
+from blendlab.facts import demo
+from blendlab.recipe import Addition, Batch, Dilution, Trial
 from blendlab.renew import changed, renewed
-from blendlab.shelf import Shelf
-from blendlab.show import demo
-from blendlab.store import embedded
+from blendlab.shelf import Shelf, embedded, pinned
 
 DAY = date(2026, 11, 25)
 
@@ -47,6 +47,51 @@ def test_the_finding_says_by_how_much_the_tones_would_move(stronger, colour):
         float(colour.difference.delta_E_CIE2000(np.array(one), np.array(other))), abs=0.06
     )
     assert said > 2
+
+
+def test_everything_a_design_refers_to_is_seen_to_change():
+    """A sheet that lowers the preservative, a scale that was exchanged, a carrier: all of it counts."""
+    shelf = demo.demo_shelf()
+    keeper = next(item for item in shelf.of("ingredient") if item.function == "preservative")
+    carrier = next(item for item in shelf.of("ingredient") if item.function == "humectant")
+    sugar = next(item for item in shelf.of("ingredient") if item.function == "sugar")
+    fine, lagoon = next(iter(shelf.of("scale"))), demo.demo_designs(shelf)[0]
+    asked = pinned(
+        replace(
+            lagoon,
+            batch=Batch(
+                jars=24,
+                preservative=keeper.ref,
+                scales=(fine.ref,),
+                additions=(Addition(ingredient=sugar.ref, pct=1),),
+                dilutions=(Dilution(of=lagoon.tones[0].doses[0].pigment, pct=10, carrier=carrier.ref),),
+            ),
+        ),
+        shelf,
+    )
+    today = {
+        keeper.id: replace(keeper, high_pct=0.3),
+        fine.id: replace(fine, step_g=0.1),
+        sugar.id: replace(sugar, care="dust mask"),
+        carrier.id: replace(carrier, lot="another"),
+    }
+    items = tuple(today.get(item.id, item) for item in shelf.items)
+    newer = Shelf(items).carrying(embedded(asked, shelf))
+    assert set(changed(asked, newer)) == {
+        "batch.preservative", "batch.scales.0", "batch.additions.0.ingredient", "batch.dilutions.0.carrier",
+    }  # fmt: skip
+    before, after = assess(asked, newer, DAY), assess(renewed(asked, newer), newer, DAY)
+    assert before.plan.preservative.most_pct > 0.3
+    assert after.plan.preservative.most_pct == 0.3
+    assert after.plan.lines != before.plan.lines
+
+
+def test_what_went_into_a_test_jar_stays_as_it_was(stronger):
+    lagoon, today, _ = stronger
+    tone = replace(lagoon.tones[0], trials=(Trial(doses=lagoon.tones[0].doses),))
+    tried = replace(lagoon, tones=(tone, *lagoon.tones[1:]))
+    assert list(changed(tried, today)) == ["tones.0.doses.1.pigment"]
+    assert renewed(tried, today).tones[0].trials == tone.trials
 
 
 def test_taking_todays_shelf_silences_the_finding(stronger):

@@ -12,7 +12,9 @@ from PIL import Image
 
 from blendlab import store
 from blendlab.codec import encode
-from blendlab.show import cards, demo
+from blendlab.facts import demo
+from blendlab.show import cards
+from blendlab.show.demo import LINE, first_start
 
 FOLDER = store.Folder(Path(__file__).parents[1] / "swatches")
 
@@ -35,7 +37,7 @@ def test_a_demo_card_is_what_the_program_makes(name):
 
 def test_the_line_stands_in_its_selling_order():
     (line,) = (one.line for one in store.lines(FOLDER))
-    assert line.cards == demo.LINE.cards
+    assert line.cards == LINE.cards
 
 
 def test_a_folder_of_cards_only_gets_the_shelf_at_first_start(tmp_path):
@@ -44,6 +46,6 @@ def test_a_folder_of_cards_only_gets_the_shelf_at_first_start(tmp_path):
     shutil.copytree(FOLDER.cards, tmp_path / "cards")
     folder = store.Folder.at(tmp_path)
     before = {path.name: path.read_bytes() for path in folder.cards.iterdir()}
-    demo.first_start(folder)
+    first_start(folder)
     assert len(list(store.read_shelf(folder).of("pigment"))) > 20
     assert {path.name: path.read_bytes() for path in folder.cards.iterdir() if path.is_file()} == before

@@ -7,9 +7,9 @@ from typing import Any
 
 from blendlab import recipe, store
 from blendlab.errors import BadDocument, Problem
+from blendlab.facts.demo import demo_shelf
 from blendlab.recipe import Design
 from blendlab.shelf import Shelf
-from blendlab.show.demo import demo_shelf
 
 
 def read_document(data: Any, folder: str | None = None) -> tuple[Design, Shelf]:

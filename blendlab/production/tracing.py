@@ -9,7 +9,7 @@ from blendlab import printing, store
 from blendlab.assess import assess
 from blendlab.errors import BlendlabError, Finding
 from blendlab.production import kitchen_log, sheets
-from blendlab.shelf import Shelf
+from blendlab.shelf import Shelf, embedded
 from blendlab.store import BatchPage, Book, Origin, Reach
 
 WIDTHS = (0.2, 0.3, 0.16, 0.34)
@@ -110,7 +110,7 @@ def sale_stops(book: Book, page: BatchPage, shelf: Shelf, on: date) -> tuple[Fin
     made, problem = kitchen_log.try_again(page)
     if made is None:
         return (Finding("stop", "design-unreadable", "book.design", problem),)
-    carried = shelf.carrying(store.embedded(made, shelf))
+    carried = shelf.carrying(embedded(made, shelf))
     judged = assess(made, carried, on)
     told = (*judged.findings, *page.now.findings)
     stops = {one.id: one for one in told if one.level == "stop"}

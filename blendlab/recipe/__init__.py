@@ -13,7 +13,6 @@ from blendlab.recipe.design import (
     Design,
     from_dict,
     mean_load,
-    refs,
     slug,
     to_dict,
     tone_load,
@@ -33,6 +32,7 @@ from blendlab.recipe.look import (
 )
 from blendlab.recipe.refs import KINDS, Kind, Ref
 from blendlab.recipe.scent import Answer, Caps, OilShare, Scent, evened
+from blendlab.recipe.walk import Place, places, repointed
 
 __all__ = [
     "ARRANGEMENTS",
@@ -54,6 +54,7 @@ __all__ = [
     "Dust",
     "Kind",
     "OilShare",
+    "Place",
     "Ref",
     "Scent",
     "Tone",
@@ -63,7 +64,8 @@ __all__ = [
     "evened",
     "from_dict",
     "mean_load",
-    "refs",
+    "places",
+    "repointed",
     "slug",
     "to_dict",
     "tone_load",

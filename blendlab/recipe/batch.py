@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from blendlab.codec import Noun, number
+from blendlab.codec import Noun, number, reference
 from blendlab.recipe.refs import Ref
 
 
@@ -12,7 +12,7 @@ from blendlab.recipe.refs import Ref
 class Addition(Noun):
     """Something stirred into all of the base, such as a light oil or sugar."""
 
-    ingredient: Ref
+    ingredient: Ref = reference("ingredient")
     pct: float = number(0, 100, "% of the finished product")
 
 
@@ -24,9 +24,9 @@ class Dilution(Noun):
     carrier  ingredient it was diluted in
     """
 
-    of: Ref
+    of: Ref = reference("pigment", "oil", "ingredient")
     pct: float = number(0.01, 100, "% of the pure thing in the stock")
-    carrier: Ref
+    carrier: Ref = reference("ingredient")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -48,11 +48,11 @@ class Batch(Noun):
     overrun_pct: float | None = number(0, 400, "% overrun", default=None)
     grams: float | None = number(1, 1_000_000, "g", default=None)
     spare: int = number(0, 1000, "jars", default=0)
-    scales: tuple[Ref, ...] = ()
+    scales: tuple[Ref, ...] = reference("scale", default=())
     retained_g: float | None = number(0, 10_000, "g", default=None)
     overfill_pct: float | None = number(0, 50, "% of the net weight", default=None)
     loss_pct: float | None = number(0, 90, "% of the batch", default=None)
-    preservative: Ref | None = None
+    preservative: Ref | None = reference("ingredient", default=None)
     preservative_pct: float | None = number(0, 20, "% of the finished product", default=None)
     additions: tuple[Addition, ...] = ()
     dilutions: tuple[Dilution, ...] = ()

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
-from blendlab.codec import Noun, choice, decode, encode, number, text
+from blendlab.codec import Noun, choice, decode, encode, number, reference, text
 from blendlab.errors import BadDocument, NewerFormat, Problem
 from blendlab.recipe.batch import Batch
 from blendlab.recipe.look import SHARED, Arrangement, Tone, Top, View
@@ -37,8 +37,8 @@ class Design(Noun):
     name: str = text(80)
     product: str = text(40)
     tones: tuple[Tone, ...]
-    jar: Ref
-    base: Ref
+    jar: Ref = reference("jar")
+    base: Ref = reference("base")
     markets: tuple[str, ...] = ("EU",)
     placed_on: date | None = None
     place: str = choice(PLACES, default="body")
@@ -82,20 +82,6 @@ def _problems(design: Design) -> Iterator[Problem]:
         if market not in MARKETS:
             yield Problem("markets", f'has "{market}"; of {", ".join(MARKETS)}')
     yield from _scent_problems(design.scent)
-    wanted = [("jar", design.jar, "jar"), ("base", design.base, "base")]
-    wanted += [(f"tones.{tone.id}", dose.pigment, "pigment") for tone in design.tones for dose in tone.doses]
-    wanted += [
-        (f"tones.{tone.id}.trials", dose.pigment, "pigment")
-        for tone in design.tones
-        for trial in tone.trials
-        for dose in trial.doses
-    ]
-    wanted += [("scent.oils", share.oil, "oil") for share in design.scent.oils]
-    wanted += [("batch.scales", ref, "scale") for ref in design.batch.scales]
-    wanted += [("batch", ref, "ingredient") for ref in _ingredients(design.batch)]
-    for where, ref, kind in wanted:
-        if ref.kind != kind:
-            yield Problem(where, f'refers to a {ref.kind}, "{ref.id}"; a {kind} is wanted')
 
 
 def _scent_problems(scent: Scent) -> Iterator[Problem]:
@@ -112,23 +98,6 @@ def _scent_problems(scent: Scent) -> Iterator[Problem]:
                 yield Problem(f"scent.{where}.{key}", f"is {value:g}; it must lie between {low} and {high}")
     if scent.wish is not None and (min(scent.wish) < 0 or abs(sum(scent.wish) - 1) > 1e-6):
         yield Problem("scent.wish", "must be three shares of 0 or more that add up to 1")
-
-
-def _ingredients(batch: Batch) -> tuple[Ref, ...]:
-    own = (batch.preservative,) if batch.preservative is not None else ()
-    carriers = tuple(one.carrier for one in batch.dilutions)
-    return (*own, *(one.ingredient for one in batch.additions), *carriers)
-
-
-def refs(design: Design) -> tuple[Ref, ...]:
-    """Everything on the shelf that the design uses, each once."""
-    found = [design.jar, design.base]
-    found += [dose.pigment for tone in design.tones for dose in tone.doses]
-    found += [share.oil for share in design.scent.oils]
-    if design.top.dust:
-        found.append(design.top.dust.pigment)
-    found += [*design.batch.scales, *_ingredients(design.batch), *(one.of for one in design.batch.dilutions)]
-    return tuple({ref.key: ref for ref in found}.values())
 
 
 def tone_load(design: Design, tone_id: str) -> float:

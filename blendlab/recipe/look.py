@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from blendlab.codec import Noun, choice, number, text
+from blendlab.codec import Noun, choice, number, reference, text
 from blendlab.recipe.refs import Ref
 
 ARRANGEMENTS = ("layers", "wedges", "chord", "helix", "core", "fade", "marble")
@@ -22,7 +22,7 @@ VERDICTS = ("", "keep", "too pale", "too deep", "wrong hue")
 class Dose(Noun):
     """A pigment and its percent by mass of the finished portion."""
 
-    pigment: Ref
+    pigment: Ref = reference("pigment")
     pct: float = number(0, 100, "% of the finished portion")
 
 
@@ -94,7 +94,7 @@ class Arrangement(Noun):
 class Dust(Noun):
     """A mica dusted on the top; common practice 0.1 to 0.6, default 0.35 mg/cm2."""
 
-    pigment: Ref
+    pigment: Ref = reference("pigment")
     mg_per_cm2: float = number(0, 5, "mg/cm2", default=0.35)
 
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 
-from blendlab.codec import Noun, choice, number, text
+from blendlab.codec import Noun, choice, number, reference, text
 from blendlab.recipe.refs import Ref
 
 
@@ -14,7 +14,7 @@ from blendlab.recipe.refs import Ref
 class OilShare(Noun):
     """An oil and its percent by mass of the scent."""
 
-    oil: Ref
+    oil: Ref = reference("oil")
     share_pct: float = number(0, 100, "% of the scent")
 
 

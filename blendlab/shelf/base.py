@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import ClassVar
 
-from blendlab.codec import Noun, band, choice, number, text
+from blendlab.codec import Noun, band, choice, number, reference, text
 from blendlab.recipe import Ref
 from blendlab.shelf.item import BANDS, KNOWN, Item
 from blendlab.shelf.oil import Sheet
@@ -33,7 +33,7 @@ class Price(Noun):
 class BaseLine(Noun):
     """An ingredient of a base and its percent of the base."""
 
-    ingredient: Ref
+    ingredient: Ref = reference("ingredient")
     pct: float = number(0, 100, "% of the base")
 
 
@@ -92,7 +92,7 @@ class Base(Item):
     contents: Mapping[str, float] = field(default_factory=dict)
     lines: tuple[BaseLine, ...] = ()
     declared: tuple[str, ...] = ()
-    preservative: Ref | None = None
+    preservative: Ref | None = reference("ingredient", default=None)
     preservative_pct: tuple[float, float] | None = None
     add_below_c: float | None = number(0, 150, "C", default=None)
     lot: str = text(40, default="")

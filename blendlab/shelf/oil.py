@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import ClassVar
 
-from blendlab.codec import Noun, choice, number, text
+from blendlab.codec import Noun, choice, number, reference, text
 from blendlab.recipe import Ref
 from blendlab.shelf.item import Item
 
@@ -99,6 +99,6 @@ class Oil(Item):
     peroxide_mmol_l: float | None = number(0, 10_000, "mmol/l", default=None)
     peroxide_on: date | None = None
     solvent: str = text(200, default="")
-    dilution_of: Ref | None = None
+    dilution_of: Ref | None = reference("oil", default=None)
     dilution_pct: float | None = number(0.01, 100, "% of the pure oil", default=None)
     carrier: str = text(120, default="")

@@ -11,7 +11,7 @@ from blendlab import jar, printing, store
 from blendlab.assess import Assessment, ToneJudged, assess
 from blendlab.errors import LEVELS, MARKS
 from blendlab.recipe import Design
-from blendlab.shelf import Shelf
+from blendlab.shelf import Shelf, embedded, pinned
 from blendlab.show.pictures import Picture, hexes
 from blendlab.show.views import picture
 
@@ -22,9 +22,7 @@ PANEL = 184
 def card(design: Design, shelf: Shelf, on: date | None = None) -> tuple[store.Card, bytes]:
     """The card of a design and its picture (PNG)."""
     assessed = assess(design, shelf, on)
-    made = store.Card(
-        design=store.pinned(design, shelf), embedded=store.embedded(design, shelf), judged=judged(assessed)
-    )
+    made = store.Card(design=pinned(design, shelf), embedded=embedded(design, shelf), judged=judged(assessed))
     return made, jar.encode(_card_picture(assessed, shelf), "png")
 
 

@@ -10,8 +10,8 @@ from typing import Any, NamedTuple, TypeVar
 from blendlab import recipe
 from blendlab.codec import Noun, decode, encode, text, unknown_keys
 from blendlab.errors import BadDocument, NewerFormat, Problem, UnknownName
-from blendlab.recipe import Design, Ref
-from blendlab.shelf import Item, Shelf, item_from_dict
+from blendlab.recipe import Design
+from blendlab.shelf import Item, item_from_dict
 from blendlab.store import atomic_write, documents
 from blendlab.store.folder import Folder
 
@@ -63,71 +63,9 @@ class Saved(NamedTuple):
     digest: str
 
 
-def embedded(design: Design, shelf: Shelf) -> tuple[Item, ...]:
-    """Every revision the design uses, each once, by key, and what those are made of in their turn.
-
-    What is on no shelf is left out.
-
-    >>> from blendlab.shelf import Scale
-    >>> jar = recipe.Ref(kind="jar", id="gone")
-    >>> tone = recipe.Tone(id="t", name="White", share_pct=100)
-    >>> base = recipe.Ref(kind="base", id="gone")
-    >>> embedded(Design(id="d", name="d", product="p", tones=(tone,), jar=jar, base=base), Shelf())
-    ()
-    """
-    found: dict[str, Item] = {}
-    asked = list(recipe.refs(design))
-    while asked:
-        item = _find(shelf, asked.pop())
-        if item is not None and item.ref.key not in found:
-            found[item.ref.key] = item
-            asked += _refs(item)
-    return _by_key(found.values())
-
-
-def _refs(value: Any) -> list[Ref]:
-    if isinstance(value, Ref):
-        return [value]
-    if isinstance(value, tuple):
-        return [ref for one in value for ref in _refs(one)]
-    if isinstance(value, Noun):
-        return [ref for each in fields(value) for ref in _refs(getattr(value, each.name))]
-    return []
-
-
 def _by_key(items: Iterable[Item]) -> tuple[Item, ...]:
     keyed = {item.ref.key: item for item in items}
     return tuple(keyed[key] for key in sorted(keyed))
-
-
-def pinned(design: Design, shelf: Shelf) -> Design:
-    """The design with each reference naming the revision it uses now."""
-
-    def pin(ref: Ref) -> Ref:
-        item = _find(shelf, ref)
-        return ref if item is None else replace(ref, rev=item.rev)
-
-    return _each_ref(design, pin)
-
-
-def _find(shelf: Shelf, ref: Ref) -> Item | None:
-    try:
-        item: Item = shelf.find(ref)
-    except UnknownName:
-        return None
-    return item
-
-
-def _each_ref(value: T, change: Any) -> T:
-    if isinstance(value, Ref):
-        changed: T = change(value)
-        return changed
-    if isinstance(value, tuple):
-        return type(value)(_each_ref(one, change) for one in value)
-    if isinstance(value, Noun):
-        inner = {each.name: getattr(value, each.name) for each in fields(value)}
-        return replace(value, **{name: _each_ref(one, change) for name, one in inner.items()})
-    return value
 
 
 def to_dict(card: Card) -> dict[str, Any]:

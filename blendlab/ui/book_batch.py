@@ -9,6 +9,7 @@ import streamlit as st
 from blendlab import store
 from blendlab.errors import BlendlabError
 from blendlab.production import kitchen_log, sheets, tracing
+from blendlab.shelf import embedded
 from blendlab.ui import memo, page_batch, parts, state
 from blendlab.units import Ambiguous, plain, read_number
 
@@ -66,7 +67,7 @@ def _again(shown: store.BatchPage) -> None:
         st.session_state.said = {"text": problem, "fresh": False}
         return
     shelf = memo.shelf()
-    state.open_design(made, store.embedded(made, shelf), None, None, None)
+    state.open_design(made, embedded(made, shelf), None, None, None)
     told = tracing.new_lots(memo.book(), shown, shelf)
     st.session_state.said = {
         "text": " ".join([f"{made.name} is open as it was made.", *told]),

@@ -7,10 +7,11 @@ from html import escape
 import streamlit as st
 
 from blendlab import units
+from blendlab.facts.demo import demo_shelf
 from blendlab.forms import form
 from blendlab.forms import oils as shelf_oils
 from blendlab.shelf import Base, Item, Jar, Oil, Pigment
-from blendlab.show import demo, pictures
+from blendlab.show import pictures
 from blendlab.ui import cooking, forms, jars, lots, materials, memo, oils, parts, state, swatches, words
 
 KINDS = {"pigment": "Pigments", "oil": "Oils", "base": "Bases", "jar": "Jars", **lots.KINDS}
@@ -107,7 +108,7 @@ def _row(item: Item) -> None:
 
 def _swatch(item: Pigment, pct: float) -> tuple[str, str, str]:
     """Weak, likely and strong of a pigment alone in the first base of the shelf."""
-    base = next(iter(memo.shelf().of("base")), None) or demo.demo_shelf().today("base", "whipped-soap")
+    base = next(iter(memo.shelf().of("base")), None) or demo_shelf().today("base", "soap-white")
     return pictures.pigment_swatch(item, base, pct)
 
 

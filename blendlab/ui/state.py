@@ -18,7 +18,7 @@ from blendlab import recipe, store
 from blendlab.codec import encode
 from blendlab.errors import BlendlabError, ChangedOutside
 from blendlab.recipe import Design
-from blendlab.shelf import Item, Shelf, item_from_dict
+from blendlab.shelf import Item, Shelf, embedded, item_from_dict
 from blendlab.show import cards, demo
 from blendlab.ui import memo, words
 
@@ -145,8 +145,8 @@ def at(path: str) -> Any:
 def _replace(made: Design) -> None:
     """Put a design in place; the revisions it uses travel with it, the draft is written."""
     ss = st.session_state
-    embedded = store.embedded(made, shelf())
-    ss.doc = _document(made, embedded, ss.doc["card"], ss.doc["seen"], ss.doc["saved"])
+    carried = embedded(made, shelf())
+    ss.doc = _document(made, carried, ss.doc["card"], ss.doc["seen"], ss.doc["saved"])
     ss.doc["changed"] = True
     _keep_draft()
 

@@ -12,6 +12,7 @@ import pytest
 from blendlab.assess import assess
 from blendlab.batch.plan import plan
 from blendlab.batch.sheet import freeze, thaw
+from blendlab.facts import demo
 from blendlab.facts.materials import practice
 from blendlab.recipe import (
     Addition,
@@ -24,11 +25,10 @@ from blendlab.recipe import (
     Tone,
     Top,
     from_dict,
-    refs,
+    places,
     to_dict,
 )
 from blendlab.shelf import Shelf
-from blendlab.show import demo
 from tests.batch import plans_to_try as tries
 
 DUST = 1e-6
@@ -315,7 +315,7 @@ def test_a_design_with_a_batch_goes_through_a_file_and_back():
         )
     )
     assert from_dict(to_dict(asked)) == asked
-    assert {"fine", "preservative-a", "glycerin"} <= {one.id for one in refs(asked)}
+    assert {"fine", "preservative-a", "glycerin"} <= {place.ref.id for place in places(asked)}
 
 
 def test_spare_jars_come_on_top():

@@ -8,8 +8,8 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from blendlab.recipe import Arrangement, Batch, Design, Dose, Dust, OilShare, Ref, Scent, Tone, Top, View
-from blendlab.shelf import Base, Jar, Oil, Pigment, Scale, Sheet, Shelf
-from blendlab.store import Card, embedded, pinned
+from blendlab.shelf import Base, Jar, Oil, Pigment, Scale, Sheet, Shelf, embedded, pinned
+from blendlab.store import Card
 
 JAR = Jar(id="straight-120", name="Straight 120 ml", nominal_ml=120, outer_mm=68, inner_mm=63, height_mm=50)
 BASE = Base(

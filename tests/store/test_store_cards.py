@@ -63,7 +63,7 @@ def test_card_carries_every_revision_and_outlives_the_shelf(folder):
     save(folder, card(), png(), None)
     opened = open_card(folder, "a1b2c3d4").card
     alone = Shelf().carrying(opened.embedded)
-    for ref in recipe.refs(opened.design):
+    for ref in (place.ref for place in recipe.places(opened.design)):
         assert alone.find(ref).rev == ref.rev
         assert alone.find(ref) == SHELF.find(ref)
 

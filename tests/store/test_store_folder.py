@@ -14,7 +14,7 @@ from blendlab import recipe
 from blendlab.codec import encode
 from blendlab.errors import BadDocument, ChangedOutside, NewerFormat, NotSaved, UnknownName
 from blendlab.recipe import Ref
-from blendlab.shelf import BaseLine, Ingredient, Scale, Shelf
+from blendlab.shelf import BaseLine, Ingredient, Scale, Shelf, embedded, pinned
 from blendlab.store import (
     Folder,
     Line,
@@ -22,7 +22,6 @@ from blendlab.store import (
     default_folder,
     delete,
     delete_item,
-    embedded,
     export,
     forget_draft,
     has_cards,
@@ -32,7 +31,6 @@ from blendlab.store import (
     load_draft,
     open_item,
     open_line,
-    pinned,
     read_shelf,
     save_draft,
     save_item,
@@ -209,8 +207,9 @@ def test_first_start_touches_nothing_of_hers(folder):
 
 def test_pinned_design_names_every_revision():
     made = pinned(design(), SHELF)
-    assert {ref.rev for ref in recipe.refs(made)} == {SHELF.find(ref).rev for ref in recipe.refs(made)}
-    assert "" not in {ref.rev for ref in recipe.refs(made)}
+    refs = [place.ref for place in recipe.places(made)]
+    assert [ref.rev for ref in refs] == [SHELF.find(ref).rev for ref in refs]
+    assert "" not in {ref.rev for ref in refs}
     assert {item.id for item in embedded(made, SHELF)} == {
         "straight-120",
         "foam",

@@ -10,8 +10,8 @@ from streamlit import config
 from streamlit.testing.v1 import AppTest
 
 from blendlab import store
+from blendlab.facts import demo
 from blendlab.facts.palette import starter
-from blendlab.show import demo
 from blendlab.tint import mix
 from blendlab.tint.measured_items import base_reflectance
 from blendlab.tint.spectra import WAVELENGTHS

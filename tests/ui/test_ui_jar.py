@@ -190,7 +190,8 @@ def test_pictures_are_offered_with_their_words(block):
 
 def test_the_files_are_what_they_say(folder):
     from blendlab.assess import assess
-    from blendlab.show import demo, views
+    from blendlab.facts import demo
+    from blendlab.show import views
 
     shelf = demo.demo_shelf()
     judged = assess(demo.demo_designs(shelf)[0], shelf)
@@ -213,7 +214,7 @@ def test_the_files_are_what_they_say(folder):
 @pytest.fixture
 def lagoon():
     from blendlab.assess import assess
-    from blendlab.show import demo
+    from blendlab.facts import demo
 
     shelf = demo.demo_shelf()
     return assess(demo.demo_designs(shelf)[0], shelf), shelf
