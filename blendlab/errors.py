@@ -6,6 +6,7 @@ gathers findings::
     BlendlabError
       OutOfRange      (ValueError)    a number outside what is allowed
       BadNumber       (ValueError)    text that cannot be read as a number
+      Ambiguous       (ValueError)    a figure that can be read as two numbers
       UnknownName     (LookupError)   a name that is not in a list
       WrongKind       (ValueError)    a reference to another kind of thing than is wanted
       BadDocument     (ValueError)    every problem of one document at once
@@ -65,6 +66,29 @@ class BadNumber(BlendlabError, ValueError):
         self.text, self.unit = text, unit
         of = f" in {unit}" if unit else ""
         super().__init__(f'"{text}" is not a number{of}. Write it like 0.3 or 0,3.')
+
+
+class Ambiguous(BlendlabError, ValueError):
+    """A figure with two faces; `text` as it was typed, `readings` in the unit asked for, the decimal first.
+
+    >>> str(Ambiguous("1,234", (1.234, 1234.0)))
+    '"1,234" can be 1.234 or 1234. Write 1234 or 1.2340.'
+    """
+
+    def __init__(self, text: str, readings: tuple[float, ...]) -> None:
+        self.text, self.readings = text, readings
+        shown, clear = [_plain(reading) for reading in readings], [_clear(reading) for reading in readings]
+        super().__init__(f'"{text}" can be {shown[0]} or {shown[1]}. Write {clear[1]} or {clear[0]}.')
+
+
+def _plain(value: float) -> str:
+    return f"{value:.10f}".rstrip("0").rstrip(".")
+
+
+def _clear(value: float) -> str:
+    """A figure that has one reading: never three digits behind the point."""
+    figure = _plain(value)
+    return figure + "0" if len(figure.partition(".")[2]) == 3 else figure
 
 
 class UnknownName(BlendlabError, LookupError):

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Decimal
 from math import inf, isfinite
 
-from blendlab.errors import BadNumber, OutOfRange
+from blendlab.errors import Ambiguous, BadNumber, OutOfRange
 
 TO_GRAMS = {"g": 1.0, "kg": 1000.0, "mg": 0.001, "oz": 28.349523125, "lb": 453.59237}
 """Grams in one unit of mass; exact by definition (NIST SP 811, appendix B)."""
@@ -22,34 +21,22 @@ _GROUPS = re.compile(r"([.,]?)([0-9]+)((?: [0-9]+)+)(?![0-9])")
 _SIGNS = str.maketrans({"\u2212": "-", "\u066b": ".", "\u066c": ","})
 
 
-@dataclass(frozen=True)
-class Ambiguous:
-    """A figure with two faces: "1,234" may be 1.234 or 1234."""
-
-    text: str
-    readings: tuple[float, ...]
-
-    def __str__(self) -> str:
-        """Sentence that asks back."""
-        low, high = self.readings
-        return f'"{self.text}" can be {low:g} or {high:.0f}. Write {high:.0f} or {str(low).rstrip("0")}0.'
-
-
-def read_number(text: str, unit: str = "", low: float = -inf, high: float = inf) -> float | Ambiguous:
+def read_number(text: str, unit: str = "", low: float = -inf, high: float = inf) -> float:
     """A typed figure as a number in `unit`, between `low` and `high`.
 
     Takes comma and point, thin spaces, a percent sign and the unit itself; "2 oz" in a field of
-    grams is converted. A comma or point before exactly three digits has two readings unless only
-    one of them lies within the bounds.
+    grams is converted.
 
-    Raises BadNumber for anything else, OutOfRange for a number outside the bounds.
+    Raises Ambiguous where a comma or point stands before exactly three digits and both readings lie
+    within the bounds, OutOfRange for a number outside them, BadNumber for anything else.
 
     >>> read_number("0,3", "%", 0, 100), read_number("0.3 %", "%", 0, 100)
     (0.3, 0.3)
-    >>> read_number("1,234", "g", 0, 5000).readings
-    (1.234, 1234.0)
     >>> read_number("1,234", "%", 0, 100)
     1.234
+    >>> read_number("1,234", "g", 0, 5000)
+    Traceback (most recent call last):
+    blendlab.errors.Ambiguous: "1,234" can be 1.234 or 1234. Write 1234 or 1.2340.
     """
     spaced = _SPACES.sub(" ", text.strip().translate(_SIGNS))
     match = _NUMBER.fullmatch(spaced.replace(" ", ""))
@@ -57,19 +44,21 @@ def read_number(text: str, unit: str = "", low: float = -inf, high: float = inf)
         raise BadNumber(text, unit)
     sign, digits, suffix = match.groups()
     factor = _factor(suffix, unit, text)
-    readings = [float(sign + one) * factor for one in _readings(digits)]
-    if not readings or not all(isfinite(one) for one in readings):
+    readings = [float(sign + reading) * factor for reading in _readings(digits)]
+    if not readings or not all(isfinite(reading) for reading in readings):
         raise BadNumber(text, unit)
-    inside = [one for one in readings if low <= one <= high]
+    inside = [reading for reading in readings if low <= reading <= high]
     if not inside:
         raise OutOfRange("This", readings[0], low, high, unit)
-    return inside[0] if len(inside) == 1 else Ambiguous(text.strip(), tuple(inside))
+    if len(inside) > 1:
+        raise Ambiguous(text.strip(), tuple(inside))
+    return inside[0]
 
 
 def _spaced_well(group: re.Match[str]) -> bool:
     """Whether spaces between digits part thousands: "1 234" does, "12 5" does not."""
     mark, first, rest = group.groups()
-    return not mark and len(first) <= 3 and first[0] != "0" and all(len(one) == 3 for one in rest.split())
+    return not mark and len(first) <= 3 and first[0] != "0" and all(len(group) == 3 for group in rest.split())
 
 
 def _factor(suffix: str, unit: str, text: str) -> float:
@@ -89,7 +78,7 @@ def _compact(unit: str) -> str:
 
 def _readings(digits: str) -> list[str]:
     """Ways to read digits with separators, the decimal reading first; empty if there is none."""
-    marks = [one for one in digits if one in ",."]
+    marks = [mark for mark in digits if mark in ",."]
     if not marks:
         return [digits]
     if len(set(marks)) == 2:
@@ -152,36 +141,36 @@ def round_lines(
     >>> round_lines([100.0, 0.123], [1, 0.01], [False, True], ["near", "up"])
     (100.0, 0.13)
     """
-    exact = [_decimal(one) for one in grams]
-    step = [_decimal(one) for one in steps]
+    exact = [_decimal(mass) for mass in grams]
+    step = [_decimal(fineness) for fineness in steps]
     fixed = list(protected) if protected is not None else [False] * len(exact)
     way = list(ways) if ways is not None else ["near"] * len(exact)
     _check_lines(exact, step, len(fixed), len(way))
     rounded = [
-        _to_step(one, each, ROUNDING[how] if held else ROUND_HALF_UP)
-        for one, each, held, how in zip(exact, step, fixed, way, strict=True)
+        _to_step(mass, fineness, ROUNDING[how] if held else ROUND_HALF_UP)
+        for mass, fineness, held, how in zip(exact, step, fixed, way, strict=True)
     ]
-    loose = [position for position, held in enumerate(fixed) if not held]
+    loose = [line for line, held in enumerate(fixed) if not held]
     if loose:
         whole = sum(exact, Decimal(0)) if total is None else _decimal(total)
-        rest = whole - sum((rounded[one] for one in range(len(exact)) if fixed[one]), Decimal(0))
-        if len({step[one] for one in loose}) == 1:
+        rest = whole - sum((mass for mass, held in zip(rounded, fixed, strict=True) if held), Decimal(0))
+        if len({step[line] for line in loose}) == 1:
             _largest_remainder(rounded, exact, step[loose[0]], loose, rest)
         else:
             _onto_largest(rounded, exact, step, loose, rest)
-    return tuple(float(one) for one in rounded)
+    return tuple(float(mass) for mass in rounded)
 
 
 ROUNDING = {"near": ROUND_HALF_UP, "up": ROUND_CEILING, "down": ROUND_FLOOR}
 
 
 def _check_lines(exact: list[Decimal], step: list[Decimal], *counts: int) -> None:
-    for one in exact:
-        if not one.is_finite() or one < 0:
-            raise OutOfRange("A line to weigh", float(one), 0, inf, "g")
-    for one in step:
-        if not one.is_finite() or one <= 0:
-            raise OutOfRange("The step of a scale", float(one), 0.0001, inf, "g")
+    for mass in exact:
+        if not mass.is_finite() or mass < 0:
+            raise OutOfRange("A line to weigh", float(mass), 0, inf, "g")
+    for fineness in step:
+        if not fineness.is_finite() or fineness <= 0:
+            raise OutOfRange("The step of a scale", float(fineness), 0.0001, inf, "g")
     for count in (len(step), *counts):
         if count != len(exact):
             raise OutOfRange("The number of entries", count, len(exact), len(exact), "lines")
@@ -199,10 +188,10 @@ def _onto_largest(
     rounded: list[Decimal], exact: list[Decimal], step: list[Decimal], loose: list[int], rest: Decimal
 ) -> None:
     """Lay what is over on the largest line; what it cannot give comes off the next."""
-    for one in sorted(loose, key=lambda one: -exact[one]):
-        over = rest - sum(rounded[each] for each in loose)
-        wanted = rounded[one] + _to_step(over, step[one])
-        rounded[one] = max(Decimal(0), wanted)
+    for line in sorted(loose, key=lambda line: -exact[line]):
+        over = rest - sum(rounded[other] for other in loose)
+        wanted = rounded[line] + _to_step(over, step[line])
+        rounded[line] = max(Decimal(0), wanted)
         if wanted >= 0:
             return
 
@@ -210,17 +199,17 @@ def _onto_largest(
 def _largest_remainder(
     rounded: list[Decimal], exact: list[Decimal], step: Decimal, loose: list[int], rest: Decimal
 ) -> None:
-    for one in loose:
-        rounded[one] = _to_step(exact[one], step, ROUND_FLOOR)
-    left = int((_to_step(rest, step) - sum(rounded[one] for one in loose)) / step)
-    by_remainder = sorted(loose, key=lambda one: (rounded[one] - exact[one], one))
+    for line in loose:
+        rounded[line] = _to_step(exact[line], step, ROUND_FLOOR)
+    left = int((_to_step(rest, step) - sum(rounded[line] for line in loose)) / step)
+    by_remainder = sorted(loose, key=lambda line: (rounded[line] - exact[line], line))
     for unit in range(max(0, left)):
         rounded[by_remainder[unit % len(by_remainder)]] += step
     for _ in range(left, 0):
-        giving = [one for one in loose if rounded[one] >= step]
+        giving = [line for line in loose if rounded[line] >= step]
         if not giving:
             return
-        rounded[max(giving, key=lambda one: (rounded[one] - exact[one], one))] -= step
+        rounded[max(giving, key=lambda line: (rounded[line] - exact[line], line))] -= step
 
 
 def plain(value: float, digits: int = 4) -> str:
@@ -241,7 +230,8 @@ def fine_step(highest: float) -> float:
     raw = Decimal(repr(highest / 200))
     power = Decimal(1).scaleb(raw.adjusted())
     step = max(
-        (one * power for one in (Decimal(1), Decimal(2), Decimal(5)) if one * power <= raw), default=power
+        (times * power for times in (Decimal(1), Decimal(2), Decimal(5)) if times * power <= raw),
+        default=power,
     )
     return float(step)
 

@@ -6,6 +6,7 @@ import pytest
 
 from blendlab import errors
 from blendlab.errors import (
+    Ambiguous,
     BadDocument,
     BadFacts,
     BadNumber,
@@ -27,6 +28,7 @@ RAISED = [
         {"what": "Load", "got": 130, "low": 0, "high": 100, "unit": "%"},
     ),
     (BadNumber("much", "g"), ValueError, {"text": "much", "unit": "g"}),
+    (Ambiguous("1,234", (1.234, 1234.0)), ValueError, {"text": "1,234", "readings": (1.234, 1234.0)}),
     (UnknownName("lamp", "moon", ["D65"]), LookupError, {"what": "lamp", "got": "moon", "known": ("D65",)}),
     (WrongKind("jar", "j", ["oil"]), ValueError, {"got": "jar", "item_id": "j", "wanted": ("oil",)}),
     (BadDocument("design", [Problem("a", "is b")]), ValueError, {"problems": (Problem("a", "is b"),)}),
@@ -37,7 +39,7 @@ RAISED = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("error", "builtin", "values"), RAISED, ids=lambda one: type(one).__name__)
+@pytest.mark.parametrize(("error", "builtin", "values"), RAISED, ids=lambda error: type(error).__name__)
 def test_error_has_a_builtin_beside_it_and_keeps_its_values(error, builtin, values):
     assert isinstance(error, BlendlabError)
     assert isinstance(error, builtin)
@@ -50,9 +52,9 @@ def test_error_has_a_builtin_beside_it_and_keeps_its_values(error, builtin, valu
 
 def test_every_error_is_listed_here():
     named = {
-        one.__name__
-        for one in vars(errors).values()
-        if isinstance(one, type) and issubclass(one, BlendlabError) and one is not BlendlabError
+        found.__name__
+        for found in vars(errors).values()
+        if isinstance(found, type) and issubclass(found, BlendlabError) and found is not BlendlabError
     }
     assert named == {type(error).__name__ for error, _, _ in RAISED}
 

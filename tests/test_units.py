@@ -66,12 +66,13 @@ def test_comma_and_point_are_one(figure):
 def test_three_digits_after_one_mark_have_two_faces(whole, fraction):
     for mark in ".,":
         text = f"{whole}{mark}{fraction:03d}"
-        got = read_number(text, "g")
-        assert isinstance(got, Ambiguous)
-        assert got.readings == (float(f"{whole}.{fraction:03d}"), float(whole * 1000 + fraction))
-        assert text in str(got)
-        assert read_number(text, "%", 0, 999.9995) == got.readings[0]
-        assert read_number(text, "g", 1000, 1_000_000) == got.readings[1]
+        with pytest.raises(Ambiguous) as caught:
+            read_number(text, "g")
+        readings = caught.value.readings
+        assert readings == (float(f"{whole}.{fraction:03d}"), float(whole * 1000 + fraction))
+        assert caught.value.text == text
+        assert read_number(text, "%", 0, 999.9995) == readings[0]
+        assert read_number(text, "g", 1000, 1_000_000) == readings[1]
 
 
 def test_a_leading_nought_has_one_face():
@@ -84,7 +85,19 @@ def test_thin_spaces_part_thousands(number, space):
 
 
 def test_asks_back_in_one_sentence():
-    assert str(read_number("1,234", "g")) == '"1,234" can be 1.234 or 1234. Write 1234 or 1.2340.'
+    with pytest.raises(Ambiguous) as caught:
+        read_number("1,234", "g")
+    assert str(caught.value) == '"1,234" can be 1.234 or 1234. Write 1234 or 1.2340.'
+
+
+@given(st.integers(1, 999), st.integers(0, 999), st.sampled_from(["", " mg", " g", " kg", " oz"]))
+@example(1, 234, " mg")
+def test_what_it_asks_her_to_write_has_one_reading(whole, fraction, unit):
+    with pytest.raises(Ambiguous) as caught:
+        read_number(f"{whole},{fraction:03d}{unit}", "g")
+    thousands, decimal = str(caught.value).removesuffix(".").rpartition(" Write ")[2].split(" or ")
+    assert read_number(decimal, "g") == pytest.approx(caught.value.readings[0], abs=1e-9)
+    assert read_number(thousands, "g") == pytest.approx(caught.value.readings[1], abs=1e-9)
 
 
 @pytest.mark.parametrize("sign", ["-", "\u2212"])
@@ -117,11 +130,12 @@ def test_mass_is_never_taken_for_volume(text, unit):
 @given(st.text(max_size=12), st.sampled_from(["g", "%", "ml", ""]))
 def test_any_text_is_read_or_refused_by_name(text, unit):
     try:
-        got = read_number(text, unit, 0, 1e6)
+        readings = (read_number(text, unit, 0, 1e6),)
+    except Ambiguous as two_faced:
+        readings = two_faced.readings
     except BlendlabError:
         return
-    readings = got.readings if isinstance(got, Ambiguous) else (got,)
-    assert all(0 <= one <= 1e6 for one in readings)
+    assert all(0 <= reading <= 1e6 for reading in readings)
 
 
 def test_conversion_factors():
@@ -174,7 +188,7 @@ GRAMS = st.decimals(0, 3000, allow_nan=False, places=4).map(float)
 
 
 def total(values):
-    return sum((Decimal(repr(float(one))) for one in values), Decimal(0))
+    return sum((Decimal(repr(float(value))) for value in values), Decimal(0))
 
 
 @given(st.lists(GRAMS, min_size=1, max_size=12), st.sampled_from(STEPS))
@@ -209,7 +223,7 @@ def test_protected_lines_are_rounded_by_themselves(lines, data):
         st.lists(st.sampled_from(["near", "up", "down"]), min_size=len(lines), max_size=len(lines))
     )
     got = round_lines(grams, steps, held, ways)
-    for at in (at for at, one in enumerate(held) if one):
+    for at in (at for at, kept in enumerate(held) if kept):
         alone = round_lines([grams[at]], [steps[at]], [True], [ways[at]])
         assert got[at] == alone[0]
         off = Decimal(repr(got[at])) - Decimal(repr(grams[at]))
@@ -219,7 +233,7 @@ def test_protected_lines_are_rounded_by_themselves(lines, data):
 
 @given(st.lists(GRAMS, min_size=2, max_size=8, unique=True), st.sampled_from(STEPS), st.randoms())
 def test_order_of_lines_does_not_matter(grams, step, random):
-    remainders = [Decimal(repr(one)) % Decimal(repr(step)) for one in grams]
+    remainders = [Decimal(repr(mass)) % Decimal(repr(step)) for mass in grams]
     assume(len(set(remainders)) == len(remainders))
     order = list(range(len(grams)))
     random.shuffle(order)

@@ -15,7 +15,7 @@ from blendlab.fragrance.entry import Pasted
 from blendlab.recipe import slug
 from blendlab.shelf import Base, Item, Pigment, Shelf
 from blendlab.tint.appearance import to_hex
-from blendlab.units import Ambiguous, read_number
+from blendlab.units import read_number
 
 MICAS = ("pearl", "interference", "pearl-absorbing")
 Typed = Mapping[str, Any]
@@ -39,11 +39,7 @@ class Form:
         """A figure, or None when the field is empty or was answered."""
         if not self.text(name):
             return None
-        found = self.tried(lambda: read_number(self.text(name), unit, low, high), what)
-        if isinstance(found, Ambiguous):
-            self.answers.append(f"{what}: {found}")
-            return None
-        return found
+        return self.tried(lambda: read_number(self.text(name), unit, low, high), what)
 
     def wanted(self, name: str, what: str, unit: str, low: float = 0.0, high: float = inf) -> float:
         """A figure that must be there; 0 with an answer when it is not."""

@@ -11,7 +11,7 @@ from blendlab.errors import BlendlabError
 from blendlab.facts.materials import bulk_density
 from blendlab.recipe import Design
 from blendlab.shelf import Oil, Pigment, Shelf
-from blendlab.units import Ambiguous, digits, read_number
+from blendlab.units import digits, read_number
 
 LINES = ("pigment", "oil", "preservative")
 UNITS = {
@@ -40,8 +40,6 @@ def grams(
     item = shelf.today(kind, item_id)
     try:
         count = read_number(typed, "", 0.01, MOST)
-        if isinstance(count, Ambiguous):
-            return None, str(count)
         refuse(line.name, line.what, isinstance(item, Oil) and item.sheet is not None)
         found = _weighed(item, count, unit, heaped)
     except BlendlabError as problem:

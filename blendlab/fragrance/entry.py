@@ -11,12 +11,12 @@ from dataclasses import dataclass
 from datetime import date
 from functools import cache
 
-from blendlab.errors import BadNumber, BlendlabError, OutOfRange, UnknownName
+from blendlab.errors import Ambiguous, BadNumber, BlendlabError, OutOfRange, UnknownName
 from blendlab.facts.labels import by_cas, by_name
 from blendlab.facts.limits import categories
 from blendlab.facts.read import table
 from blendlab.shelf import Declaration, Declared
-from blendlab.units import Ambiguous, read_number
+from blendlab.units import read_number
 
 DASHES = str.maketrans(dict.fromkeys("\u2010\u2011\u2012\u2013\u2014\u2212\ufe63\uff0d\u00ad", "-"))
 CAS = re.compile(r"(?<![0-9])[0-9]{2,7} ?- ?[0-9]{2} ?- ?[0-9]+(?![0-9])")
@@ -216,13 +216,12 @@ def figure_cell(
 ) -> tuple[float | None, str]:
     """A figure between 0 and `high`, or the problem."""
     try:
-        value = read_number(cell, unit, low, high)
+        return read_number(cell, unit, low, high), ""
     except OutOfRange as problem:
         hint = " Is it in ppm?" if unit == "%" else ""
         return None, str(problem) + hint
-    except BadNumber as problem:
+    except (BadNumber, Ambiguous) as problem:
         return None, str(problem)
-    return (None, str(value)) if isinstance(value, Ambiguous) else (value, "")
 
 
 def read_declaration(text: str, unit: str = "%") -> PastedDeclaration:

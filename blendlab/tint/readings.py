@@ -9,10 +9,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from blendlab.errors import BlendlabError
+from blendlab.errors import Ambiguous, BlendlabError
 from blendlab.tint.arrays import Array
 from blendlab.tint.spectra import WAVELENGTHS
-from blendlab.units import Ambiguous, read_number
+from blendlab.units import read_number
 
 SCALES = {"percent": "percent, 0 to 100", "share": "shares, 0 to 1"}
 """How reflectance is written -> its words."""
@@ -119,13 +119,12 @@ def _splitter(lines: Sequence[str]) -> Callable[[str], list[str]]:
 def _figure(cell: str, line: int, first: bool = False) -> float:
     low, high = (200.0, 2500.0) if first else (-10.0, 200.0)
     try:
-        found = read_number(cell.strip('"').removesuffix("nm").strip(), "", low, high)
+        return read_number(cell.strip('"').removesuffix("nm").strip(), "", low, high)
+    except Ambiguous as problem:
+        raise BadReading(f"Line {line}: {problem}") from None
     except BlendlabError:
         what = "wavelength in nm" if first else "reflectance"
         raise BadReading(f'Line {line}: "{cell[:20]}" is no {what} between {low:g} and {high:g}.') from None
-    if isinstance(found, Ambiguous):
-        raise BadReading(f"Line {line}: {found}")
-    return found
 
 
 def _cgats(lines: Sequence[str]) -> list[Sample]:

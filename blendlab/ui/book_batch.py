@@ -11,7 +11,7 @@ from blendlab.errors import BlendlabError
 from blendlab.production import kitchen_log, sheets, tracing
 from blendlab.shelf import embedded
 from blendlab.ui import memo, page_batch, parts, state
-from blendlab.units import Ambiguous, plain, read_number
+from blendlab.units import plain, read_number
 
 
 def page(book: store.Book, shown: store.BatchPage) -> None:
@@ -168,10 +168,7 @@ def _sale(book: store.Book, shown: store.BatchPage) -> None:
 
 
 def _figure(key: str, unit: str, low: float, high: float) -> float:
-    found = read_number(st.session_state.get(key) or "", unit, low, high)
-    if isinstance(found, Ambiguous):
-        raise tracing.NotClear(str(found))
-    return found
+    return read_number(st.session_state.get(key) or "", unit, low, high)
 
 
 def _try(where: str, act) -> None:

@@ -14,7 +14,7 @@ from blendlab.tint import LAMPS
 from blendlab.tint.measured_items import base_reflectance
 from blendlab.tint.spectra import OBSERVERS
 from blendlab.ui import parts
-from blendlab.units import Ambiguous, read_number
+from blendlab.units import read_number
 
 CARDS = {
     "grey": "grey card, 18 %",
@@ -174,11 +174,11 @@ def _share(prefix: str, otherwise: float) -> float:
     text = st.text_input("Light it throws back, percent", key=f"{prefix}-share", placeholder="18")
     if not text:
         return otherwise
-    found = read_number(text, "%", 2, 100)
-    if isinstance(found, Ambiguous):
-        answers([str(found)])
+    try:
+        return read_number(text, "%", 2, 100) / 100
+    except BlendlabError as problem:
+        answers([str(problem)])
         return otherwise
-    return found / 100
 
 
 def _box(prefix: str, name: str) -> photo.Box:

@@ -11,7 +11,7 @@ from blendlab.production import base_lots as pots
 from blendlab.production import sheets
 from blendlab.shelf import Base
 from blendlab.ui import memo, page_batch, parts, state
-from blendlab.units import Ambiguous, read_number
+from blendlab.units import read_number
 
 
 def base_acts(item: Base) -> None:
@@ -49,9 +49,7 @@ def _cook(item: Base, shelf) -> None:
     try:
         grams = read_number(typed, "g", 50, 1_000_000)
     except BlendlabError as problem:
-        grams = str(problem)
-    if isinstance(grams, str | Ambiguous):
-        st.html(f'<p class="bl-bad" role="alert">{escape(str(grams))}</p>')
+        st.html(f'<p class="bl-bad" role="alert">{escape(str(problem))}</p>')
         return
     made = pots.cooking(item, shelf, grams, memo.book(), state.today())
     parts.findings(made.findings, "cook", "Nothing stands in the way of cooking it.")
@@ -83,7 +81,7 @@ def _compare(item: Base, shelf) -> None:
         try:
             price = read_number(typed, "", 0, 100_000)
             fixed = sheets.settings(state.folder()).fixed_per_year
-            said = str(price) if isinstance(price, Ambiguous) else pots.make_or_buy(item, shelf, price, fixed)
+            said = pots.make_or_buy(item, shelf, price, fixed)
         except BlendlabError as problem:
             said = str(problem)
         parts.small(said)

@@ -11,7 +11,7 @@ from blendlab.batch import Line, Step, display
 from blendlab.errors import BlendlabError
 from blendlab.production import kitchen_log, sheets
 from blendlab.ui import kitchen_steps, memo, parts, state, words
-from blendlab.units import Ambiguous, plain, read_number
+from blendlab.units import plain, read_number
 
 FAR = 20
 """What is typed may lie this many times above or below what is asked for."""
@@ -165,10 +165,9 @@ def _words(shown: store.BatchPage, whole: Line, line: Line, chosen: str) -> str:
 def _typed(line: Line, key: str) -> float | str:
     """What was typed, or the answer to it."""
     try:
-        figure = read_number(st.session_state[key], "g", line.grams / FAR, max(line.grams, 1) * FAR)
+        return read_number(st.session_state[key], "g", line.grams / FAR, max(line.grams, 1) * FAR)
     except BlendlabError as problem:
         return str(problem)
-    return str(figure) if isinstance(figure, Ambiguous) else figure
 
 
 def _weighed(shown: store.BatchPage, line: Line, lot: int | None, key: str) -> None:

@@ -12,7 +12,7 @@ from blendlab.batch import Step, gate_opens
 from blendlab.errors import BlendlabError
 from blendlab.production import base_lots, kitchen_log, sheets
 from blendlab.ui import memo, parts, state
-from blendlab.units import Ambiguous, read_number
+from blendlab.units import read_number
 
 DOUBLE_TAP = 0.3
 """Seconds after a line was written in which a second tap is taken for the end of the first."""
@@ -51,14 +51,11 @@ def _field(label: str, key: str, value: str = "") -> str:
 
 def _read(key: str, unit: str, low: float, high: float) -> float:
     """A typed figure; raises BlendlabError with the answer."""
-    figure = read_number(st.session_state.get(key) or "", unit, low, high)
-    if isinstance(figure, Ambiguous):
-        raise NotClear(str(figure))
-    return figure
+    return read_number(st.session_state.get(key) or "", unit, low, high)
 
 
-class NotClear(BlendlabError, ValueError):
-    """A figure with two faces."""
+class TooWarm(BlendlabError, ValueError):
+    """A product that is too warm for the next step."""
 
 
 def _do(one: Step, act) -> None:
@@ -101,7 +98,7 @@ def _gate(shown: store.BatchPage, one: Step, unit: str) -> None:
         celsius = units.convert(typed, "F", "C") if unit == "F" else typed
         if not gate_opens(one, celsius):
             memo.book().write("temperature", one.id, {"celsius": celsius}, shown.line.code)
-            raise NotClear(sheets.heat(f"Wait: {celsius:g} C is above {one.below_c:g} C.", unit))
+            raise TooWarm(sheets.heat(f"Wait: {celsius:g} C is above {one.below_c:g} C.", unit))
         memo.book().tick(shown.line.code, one.id, celsius)
 
     with st.container(key="kitchen-acts", horizontal=True):

@@ -12,7 +12,7 @@ from blendlab.forms import stock
 from blendlab.production import kitchen_log, sheets
 from blendlab.shelf import Base
 from blendlab.ui import materials, memo, parts, state
-from blendlab.units import Ambiguous, read_number
+from blendlab.units import read_number
 
 KINDS = {"ingredient": "Raw materials", "scale": "Scales", "lot": "Lots", "price": "Prices"}
 """What lots and materials add to the Shelf."""
@@ -92,9 +92,6 @@ def _do_move(number: int) -> None:
     ss = st.session_state
     try:
         grams = read_number(ss["move-grams"], "g", -1_000_000, 1_000_000)
-        if isinstance(grams, Ambiguous):
-            ss["move-answer"] = str(grams)
-            return
         memo.book().move(number, grams, "count" if grams > 0 else "waste", ss["move-why"].strip())
     except BlendlabError as problem:
         ss["move-answer"] = str(problem)

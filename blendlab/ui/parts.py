@@ -11,7 +11,7 @@ import streamlit as st
 
 from blendlab.errors import MARKS, BlendlabError, Finding
 from blendlab.ui import state, words
-from blendlab.units import Ambiguous, plain, read_number
+from blendlab.units import plain, read_number
 
 SHOWN_UNITS = ("%", "mm", "g", "mg/cm2")
 
@@ -69,9 +69,6 @@ def _read(
         figure = read_number(typed, unit, low, high)
     except BlendlabError as problem:
         st.session_state.bad = {**bad, key: {"typed": typed, "answer": str(problem)}}
-        return
-    if isinstance(figure, Ambiguous):
-        st.session_state.bad = {**bad, key: {"typed": typed, "answer": str(figure)}}
         return
     st.session_state.bad = bad
     if write:

@@ -43,6 +43,12 @@ def trial_panel(position=0):
     trials.panel(position)
 
 
+def card_share():
+    from blendlab.ui import colours
+
+    colours._share("sw1", 0.18)
+
+
 class Panel:
     def __init__(self, function, *args):
         config.set_option("runner.enforceSerializableSessionState", False)
@@ -100,6 +106,16 @@ def test_a_pigment_is_measured_by_pasted_spectra_and_kept(folder):
     assert kept.known == "measured"
     assert np.array(kept.k) == pytest.approx(1.3 * np.array(RED.k), rel=0.05)
     assert kept.calibrations[0].how == RED.basis[:300]
+
+
+@pytest.mark.parametrize(
+    ("typed", "answer"),
+    [("much", "is not a number"), ("1,5", "must lie between 2 and 100")],
+)
+def test_a_share_of_light_that_cannot_be_read_is_answered(typed, answer):
+    panel = Panel(card_share)
+    panel.type(sw1_share=typed)
+    assert answer in panel.said
 
 
 def test_one_lab_swatch_is_not_checkable_and_says_so(folder):
