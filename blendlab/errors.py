@@ -190,6 +190,7 @@ class Finding:
     source  where the rule comes from: a source, "common practice" or "from memory"
     act     the change its one button makes: path in the design dict -> new value, or None
     button  words of that button, a verb with its object and the number she will get
+    heats   temperatures [C] that the text names, in its order: `units.in_degrees` says them in F
     """
 
     level: Level
@@ -200,6 +201,7 @@ class Finding:
     source: str = ""
     act: Mapping[str, Any] | None = None
     button: str = ""
+    heats: tuple[float, ...] = ()
 
     @property
     def room(self) -> str:

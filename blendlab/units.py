@@ -117,6 +117,39 @@ def convert(value: float, unit: str, to: str) -> float:
     raise BadNumber(f"{value:g} {unit}", to)
 
 
+def degrees(heat: float, unit: str = "C") -> str:
+    """A temperature [C] in words, in C or F; read back as it stands it is the same temperature.
+
+    >>> degrees(45), degrees(45, "F"), degrees(36.7, "F")
+    ('45 °C', '113 °F', '98.06 °F')
+    """
+    return f"{plain(convert(heat, 'C', unit), 2)} °{unit}"
+
+
+def celsius(value: float, unit: str) -> float:
+    """Degrees C of a temperature in C or F, exact for what `degrees` shows.
+
+    >>> celsius(98.06, "F")
+    36.7
+    """
+    return round(convert(value, unit, "C"), 6)
+
+
+def in_degrees(text: str, heats: Sequence[float], unit: str) -> str:
+    """A sentence with the temperatures it names in C or F.
+
+    heats  temperatures [C] in the order of the text, where each stands as `degrees` writes it
+
+    >>> in_degrees("Melt at 70 °C, never above 85 °C.", (70, 85), "F")
+    'Melt at 158 °F, never above 185 °F.'
+    """
+    said, rest = "", text
+    for heat in heats:
+        before, _, rest = rest.partition(degrees(heat))
+        said += before + degrees(heat, unit)
+    return said + rest
+
+
 def round_lines(
     grams: Sequence[float],
     steps: Sequence[float],

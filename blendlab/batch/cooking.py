@@ -15,7 +15,7 @@ from blendlab.batch.sheet import Line, Plan, Step
 from blendlab.errors import Finding, worst_first
 from blendlab.facts.materials import active_limits, practice
 from blendlab.shelf import Base, Ingredient, Scale, Shelf
-from blendlab.units import digits
+from blendlab.units import degrees, digits
 
 BASE = "the base"
 _PHASES = {"water": 0, "fat": 1, "dry": 2, "cool": 3, "fold": 4}
@@ -152,8 +152,8 @@ def _order(base: Base, shelf: Shelf, lines: Sequence[Line]) -> tuple[Step, ...]:
     cares = {key: getattr(item, "care", "") for key, item in items.items()}
     kept = next((item for item in items.values() if getattr(item, "function", "") == "preservative"), None)
     limit = gate(getattr(kept, "add_below_c", None))
-    text = f"Measure the product: what cools down first goes in at {limit.below_c:g} C or below."
-    held = Step("preservative-gate", "gate", text, below_c=limit.below_c, source=limit.source)
+    text = f"Measure the product: what cools down first goes in at {degrees(limit.below_c)} or below."
+    held = steps.gate("preservative-gate", text, limit.below_c, limit.source)
     alike = {
         key: item.components[0].inci
         for key, item in items.items()

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from math import inf
 
 from blendlab import units
 from blendlab.batch import steps
 from blendlab.batch.record import deviation_pct, must_explain
 from blendlab.batch.sheet import Line, Plan, Portion, Step
 from blendlab.batch.weighing import good_between, too_much
-from blendlab.errors import Finding
+from blendlab.errors import Finding, OutOfRange
 
 PRACTICE = "common practice"
 
@@ -164,6 +165,19 @@ def judge(line: Line, grams: float) -> Weighed:
     )
 
 
+def water_back(ingredients_g: float, tare_g: float, gross_g: float) -> float:
+    """Water to fill up after heating: what went in less what is there [g]. Negative: nothing was lost.
+
+    Raises OutOfRange for a full vessel that is lighter than the empty one.
+
+    >>> water_back(2000, 812, 2769)
+    43
+    """
+    if tare_g > gross_g:
+        raise OutOfRange("Full vessel", gross_g, tare_g, inf, "g")
+    return ingredients_g - (gross_g - tare_g)
+
+
 def gate_opens(step: Step, measured_c: float | None) -> bool:
     """Whether a gate may be ticked at a measured temperature; not measured is not enough."""
     return step.below_c is None or (measured_c is not None and measured_c <= step.below_c)
@@ -190,12 +204,12 @@ def open_points(plan: Plan, seen: Evidence) -> tuple[Finding, ...]:
     """What keeps a batch of jars from being released; unknown is never taken for fine."""
     there = [one for one in plan.lines if one.id in seen.weighed]
     off = [one for one in there if judge(one, seen.weighed[one.id]).explain and one.id not in seen.explained]
-    skipped = [one.text for one in plan.steps if one.holds and one.id not in seen.ticked]
+    skipped = {step.text: step.heats for step in plan.steps if step.holds and step.id not in seen.ticked}
     points = (
         ("lines", "Not weighed", [one.name for one in plan.lines if one not in there]),
         ("lots", "Lot not known", [one.name for one in there if one.id not in seen.lots]),
         ("deviations", "Off without a cause", [one.name for one in off]),
-        ("ticks", "Not ticked", skipped),
+        ("ticks", "Not ticked", list(skipped)),
         ("ph", "Not measured", ["pH"] if seen.pH is None else []),
         ("density", "Not weighed", ["density of the whipped base"] if seen.density_g_ml is None else []),
         ("fills", "Not weighed", ["at least three filled jars"] if seen.filled < 3 else []),
@@ -209,6 +223,7 @@ def open_points(plan: Plan, seen: Evidence) -> tuple[Finding, ...]:
             f"{said}: {'; '.join(dict.fromkeys(names))}.",
             fix,
             PRACTICE,
+            heats=tuple(heat for heats in skipped.values() for heat in heats) if key == "ticks" else (),
         )
         for key, said, names in points
         if names

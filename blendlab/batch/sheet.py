@@ -105,6 +105,7 @@ class Step:
     kind     "do"; "weigh" (line says which); "gate" (measured, then ticked) or "tick":
              the last two hold back what follows
     below_c  highest temperature of the product
+    heats    temperatures [C] that the text names, in its order: `units.in_degrees` says them in F
     """
 
     id: str
@@ -113,6 +114,7 @@ class Step:
     line: str = ""
     below_c: float | None = None
     source: str = ""
+    heats: tuple[float, ...] = ()
 
     @property
     def holds(self) -> bool:
@@ -206,10 +208,14 @@ def thaw(data: Mapping[str, Any]) -> Plan:
             "lines": tuple(Line(**{**one, "good": tuple(one["good"])}) for one in data["lines"]),
             "portions": tuple(Portion(**one) for one in data["portions"]),
             "preservative": _thaw_top_up(topped) if topped else None,
-            "steps": tuple(Step(**one) for one in data["steps"]),
-            "findings": tuple(Finding(**one) for one in data["findings"]),
+            "steps": tuple(_with_heats(Step, one) for one in data["steps"]),
+            "findings": tuple(_with_heats(Finding, one) for one in data["findings"]),
         }
     )
+
+
+def _with_heats(noun: type[Any], data: Mapping[str, Any]) -> Any:
+    return noun(**{**data, "heats": tuple(data.get("heats", ()))})
 
 
 def _thaw_top_up(data: Mapping[str, Any]) -> TopUpSummary:

@@ -44,12 +44,16 @@ def fill_drop(fill_mm: float, density_start: float, density_now: float, density_
 
 @dataclass(frozen=True)
 class Due:
-    """One reading of one test: which, what to do, when."""
+    """One reading of one test: which, what to do, when.
+
+    heats  temperatures [C] that `what` names, in its order
+    """
 
     test: str
     what: str
     on: date
     temp_c: float | None
+    heats: tuple[float, ...] = ()
 
 
 def due_dates(filled: date) -> tuple[Due, ...]:
@@ -59,7 +63,13 @@ def due_dates(filled: date) -> tuple[Due, ...]:
     datetime.date(2026, 3, 7)
     """
     found = [
-        Due(row["id"], row["what"], filled + timedelta(days=int(day)), maybe_number(row, "temp_c"))
+        Due(
+            row["id"],
+            row["what"],
+            filled + timedelta(days=int(day)),
+            maybe_number(row, "temp_c"),
+            tuple(float(heat) for heat in row["heats"].split()),
+        )
         for row in table("batch/tests.csv")
         for day in row["days"].split()
     ]

@@ -9,6 +9,7 @@ from blendlab.batch.sheet import Line, Portion, Step
 from blendlab.batch.whip import Density
 from blendlab.facts.materials import practice, usual
 from blendlab.fragrance.heat import gate_c
+from blendlab.units import degrees
 
 PRACTICE = "common practice"
 POWDER = "Dust mask and goggles on, draught off: powder ahead."
@@ -29,9 +30,14 @@ def weigh(line: Line) -> Step:
     return Step(f"weigh:{line.id}", "weigh", f"{line.name} into {line.cup}", line=line.id)
 
 
+def gate(id: str, text: str, below_c: float, source: str = PRACTICE) -> Step:
+    """Measure the product; what follows waits while it is warmer than the text says."""
+    return Step(id, "gate", text, below_c=below_c, source=source, heats=(below_c,))
+
+
 def fragrance_gate(wants: Iterable[Want]) -> float:
     """Highest temperature of the product when the scent goes in: the cap, or lowest flash point - margin."""
-    flashes = [one.item.flash_c for one in wants if one.what == "oil" and one.item.flash_c is not None]
+    flashes = [want.item.flash_c for want in wants if want.what == "oil" and want.item.flash_c is not None]
     return gate_c(flashes, usual("fragrance_gate"), usual("fragrance_flash_margin"))
 
 
@@ -40,33 +46,28 @@ def finishing(
 ) -> tuple[Step, ...]:
     """Working order for finishing part of a base lot into jars."""
     by_what: dict[str, list[Line]] = {}
-    for one in lines:
-        by_what.setdefault(one.what, []).append(one)
+    for line in lines:
+        by_what.setdefault(line.what, []).append(line)
     steps = [cleaning(), *_mixed_scent(by_what), *_bowl(drafted, by_what), *_whipping(drafted, density)]
     steps += _scent_gate(drafted, by_what)
-    for portion in sorted(portions, key=lambda one: one.rest):
-        steps += of_portion(portion, [one for one in by_what.get("pigment", ()) if one.tone == portion.tone])
+    for portion in sorted(portions, key=lambda portion: portion.rest):
+        pigments = [line for line in by_what.get("pigment", ()) if line.tone == portion.tone]
+        steps += of_portion(portion, pigments)
     return (*steps, *_jars(by_what))
 
 
 def _bowl(drafted: Draft, lines: dict[str, list[Line]]) -> list[Step]:
     hot = usual("hot_mass")
     steps = [
-        Step(
-            "hot",
-            "gate",
-            f"Base below {hot:g} C before it goes into the mixer.",
-            below_c=hot,
-            source=PRACTICE,
-        ),
-        *(weigh(one) for one in lines.get("base", ())),
-        *(weigh(one) for one in lines.get("addition", ())),
+        gate("hot", f"Base below {degrees(hot)} before it goes into the mixer.", hot),
+        *(weigh(line) for line in lines.get("base", ())),
+        *(weigh(line) for line in lines.get("addition", ())),
     ]
     if lines.get("preservative"):
-        gate = gate_of(drafted)
-        text = f"Measure the product: preservative goes in at {gate.below_c:g} C or below."
-        steps.append(Step("preservative-gate", "gate", text, below_c=gate.below_c, source=gate.source))
-        steps += [weigh(one) for one in lines["preservative"]]
+        limit = gate_of(drafted)
+        text = f"Measure the product: preservative goes in at {degrees(limit.below_c)} or below."
+        steps.append(gate("preservative-gate", text, limit.below_c, limit.source))
+        steps += [weigh(line) for line in lines["preservative"]]
         steps.append(Step("stir-preservative", "do", "Stir the preservative in evenly."))
     return steps
 
@@ -74,8 +75,8 @@ def _bowl(drafted: Draft, lines: dict[str, list[Line]]) -> list[Step]:
 def _whipping(drafted: Draft, density: Density | None) -> list[Step]:
     most = practice("whip_temperature").high
     what = "the fats have" if drafted.base.anhydrous else "stearic acid has"
-    text = f"Product at {most:g} C or below before whipping: above, {what} not set."
-    steps = [Step("whip-gate", "gate", text, below_c=most, source=PRACTICE)]
+    text = f"Product at {degrees(most)} or below before whipping: above, {what} not set."
+    steps = [gate("whip-gate", text, most)]
     if density is not None:
         target = (
             f"Whip to {density.g_ml:.2f} g/ml. Weigh a level cup each minute; stop there, or when a cup "
@@ -90,15 +91,15 @@ def _mixed_scent(lines: dict[str, list[Line]]) -> list[Step]:
     """The oils, weighed before the foam so that it does not wait for them."""
     oils = lines.get("oil", ())
     stirred = [Step("stir-scent", "do", "Stir the oils into one scent and cover it.")]
-    return [*(weigh(one) for one in oils), *stirred] if oils else []
+    return [*(weigh(oil) for oil in oils), *stirred] if oils else []
 
 
 def _scent_gate(drafted: Draft, lines: dict[str, list[Line]]) -> list[Step]:
     if not lines.get("oil"):
         return []
     below = fragrance_gate(drafted.wants)
-    text = f"No flame near. Product at {below:g} C or below before the scent goes in."
-    return [Step("scent-gate", "gate", text, below_c=below, source=PRACTICE)]
+    text = f"No flame near. Product at {degrees(below)} or below before the scent goes in."
+    return [gate("scent-gate", text, below)]
 
 
 def of_portion(portion: Portion, pigments: Sequence[Line]) -> list[Step]:
@@ -110,7 +111,7 @@ def of_portion(portion: Portion, pigments: Sequence[Line]) -> list[Step]:
     steps = [Step(f"take:{portion.tone}", "do", f"{name}: {amount} of the whipped base.")]
     if pigments:
         steps.append(Step(f"mask:{portion.tone}", "tick", POWDER, source=PRACTICE))
-        steps += [weigh(one) for one in pigments]
+        steps += [weigh(pigment) for pigment in pigments]
     parts = ["pigment"] if pigments else []
     if portion.scent_g:
         parts.append(f"{portion.scent_g:g} g of the scent")
@@ -124,7 +125,7 @@ def _jars(lines: dict[str, list[Line]]) -> list[Step]:
     steps = [Step("fill", "do", "Fill the jars and weigh each one; write the net grams down.")]
     if lines.get("dust"):
         text = "Dust mask and goggles on, then dust the tops. Weigh the shaker before and after."
-        steps += [Step("dust-mask", "tick", text, source=PRACTICE), *(weigh(one) for one in lines["dust"])]
+        steps += [Step("dust-mask", "tick", text, source=PRACTICE), *(weigh(dust) for dust in lines["dust"])]
     return [
         *steps,
         Step("retain", "tick", "Retained sample set aside with its code."),
@@ -136,37 +137,46 @@ def cooking(
     lines: Sequence[Line],
     phases: Mapping[str, str],
     cares: Mapping[str, str],
-    gate: Step,
+    held: Step,
     water: bool,
     alike: Mapping[str, str],
 ) -> tuple[Step, ...]:
     """Working order for cooking a base.
 
     phases  line id -> phase; cares  line id -> protection in words
+    held    gate of what goes in cool
     water   whether it holds water, so that its pH and lost water mean something
     alike   line id -> INCI that the sack of a powder with look-alikes must name
     """
 
     def of(*names: str) -> Iterator[Step]:
-        for one in lines:
-            if phases[one.id] in names:
-                if one.id in alike:
-                    text = f"The sack of {one.name} names {alike[one.id]}; powders that look alike differ."
-                    yield Step(f"inci:{one.id}", "tick", text, source=PRACTICE)
-                yield from _with_care(one, cares.get(one.id, ""))
+        for line in lines:
+            if phases[line.id] in names:
+                if line.id in alike:
+                    text = f"The sack of {line.name} names {alike[line.id]}; powders that look alike differ."
+                    yield Step(f"inci:{line.id}", "tick", text, source=PRACTICE)
+                yield from _with_care(line, cares.get(line.id, ""))
 
-    ph, cool = practice("ph_soap"), practice("whip_temperature").high
-    checked = f"pH of a 10 % dispersion at 20 to 25 C, wanted {ph.low:g} to {ph.high:g}; again after 24 h."
-    rest = f"Let it rest below {cool:g} C overnight, covered."
+    cool = practice("whip_temperature").high
+    rest = f"Let it rest below {degrees(cool)} overnight, covered."
     return (
         cleaning(),
         *of("water", "fat", "dry"),
         *_melting(water),
-        gate,
+        held,
         *of("cool", "fold"),
-        *((Step("ph", "tick", checked, source=PRACTICE),) if water else ()),
-        Step("rest", "do", rest, source=PRACTICE),
+        *((_acidity(),) if water else ()),
+        Step("rest", "do", rest, source=PRACTICE, heats=(cool,)),
     )
+
+
+def _acidity() -> Step:
+    wanted, room = practice("ph_soap"), (20.0, 25.0)
+    text = (
+        f"pH of a 10 % dispersion at {degrees(room[0])} to {degrees(room[1])}, "
+        f"wanted {wanted.low:g} to {wanted.high:g}; again after 24 h."
+    )
+    return Step("ph", "tick", text, source=PRACTICE, heats=room)
 
 
 def _with_care(line: Line, care: str) -> Iterator[Step]:
@@ -177,14 +187,13 @@ def _with_care(line: Line, care: str) -> Iterator[Step]:
 
 def _melting(water: bool) -> tuple[Step, ...]:
     melt, minutes = practice("melt"), practice("melt_minutes").high
-    hot = (
-        f"Melt at {melt.low:g} to {melt.usual:g} C, covered, never above {melt.high:g} C "
-        f"and no longer than {minutes:g} min."
-    )
+    heats = (melt.low, melt.usual, melt.high)
+    low, likely, high = (degrees(heat) for heat in heats)
+    hot = f"Melt at {low} to {likely}, covered, never above {high} and no longer than {minutes:g} min."
     smear = "Free of granules: a smear between two glass slides shows none."
     refill = "Weigh the pot; fill the lost water up with purified, boiled water."
     return (
-        Step("melt", "do", hot, source=PRACTICE),
+        Step("melt", "do", hot, source=PRACTICE, heats=heats),
         Step("granules", "tick", smear, source=PRACTICE),
         Step("cover", "tick", "Covered while cooling, stirred slowly.", source=PRACTICE),
         *((Step("refill", "tick", refill, source=PRACTICE),) if water else ()),

@@ -12,6 +12,7 @@ from blendlab.fragrance.result import Head, ScentCheck
 from blendlab.fragrance.sums import exact
 from blendlab.recipe import slug
 from blendlab.shelf import Base
+from blendlab.units import degrees
 
 PRACTICE, MEMORY = "common practice", "from memory"
 SHEET_RULE = "IFRA Standards: the supplier's certificate speaks for the oil"
@@ -257,13 +258,16 @@ def _browning(made: ScentCheck) -> Iterator[Finding]:
 
 def _gate(made: ScentCheck, blend: Blend) -> Finding:
     dim = [name for name, oil in zip(blend.names, blend.oils, strict=True) if oil.flash_c is None]
-    text = f"Scent goes in below {made.heat_gate_c:g} C."
+    text = f"Scent goes in below {degrees(made.heat_gate_c)}."
+    heats: tuple[float, ...] = (made.heat_gate_c,)
     if made.flash_min_c is not None:
-        text += f" Lowest flash point {made.flash_min_c:g} C."
+        text += f" Lowest flash point {degrees(made.flash_min_c)}."
+        heats += (made.flash_min_c,)
     if not dim:
-        return Finding("note", "heat", "scent.heat", text, "", PRACTICE)
+        return Finding("note", "heat", "scent.heat", text, "", PRACTICE, heats=heats)
     text += f" No flash point known for {', '.join(dim)}."
-    return Finding("caution", "heat", "scent.heat", text, "Take flash points from the data sheets.", PRACTICE)
+    fix = "Take flash points from the data sheets."
+    return Finding("caution", "heat", "scent.heat", text, fix, PRACTICE, heats=heats)
 
 
 def of_other_category(made: ScentCheck, product: Product, ceiling: float | None) -> Iterator[Finding]:

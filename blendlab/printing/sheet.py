@@ -9,6 +9,7 @@ from blendlab.batch import Line, Plan, Step
 from blendlab.errors import PLANNING
 from blendlab.printing import fonts, paper
 from blendlab.printing.paper import GREY, HAIR, INK, Block, Box, Mark, Page, Text
+from blendlab.units import in_degrees
 
 W, H, MARGIN = 210.0, 297.0, 12.0
 INNER = W - 2 * MARGIN
@@ -18,14 +19,15 @@ LOT_W, WEIGHED_W, TICK = 30.0, 28.0, 7.0
 ROW, RULE = 11.0, 0.6
 
 
-def sheet_pdf(plan: Plan, code: str, on: date, base: str) -> bytes:
+def sheet_pdf(plan: Plan, code: str, on: date, base: str, heat_in: str = "C") -> bytes:
     """A batch sheet as PDF: a block for each cup with boxes for lot, weighed grams and tick.
 
     code  "" for a sheet of a batch that was not started; base  name of the base it takes, or ""
+    heat_in  "C" or "F"
     """
     made = f"{plan.jars} jars of {plan.net_g:.0f} g · " if plan.jars else ""
     head = f"{code or 'no code yet'} · {on.isoformat()} · {made}{plan.batch_g:.0f} g planned"
-    return _pages(plan.title, head + (f" · {base}" if base else ""), code, list(_blocks(plan)))
+    return _pages(plan.title, head + (f" · {base}" if base else ""), code, list(_blocks(plan, heat_in)))
 
 
 def list_pdf(title: str, head: str, rows: Sequence[tuple[str, ...]], widths: Sequence[float]) -> bytes:
@@ -71,7 +73,7 @@ def _foot(code: str, number: str) -> tuple[Mark, ...]:
     )
 
 
-def _blocks(plan: Plan) -> Iterator[Block]:
+def _blocks(plan: Plan, heat_in: str) -> Iterator[Block]:
     """Everything in working order; a heading where the next cup begins."""
     cup = ""
     for step in plan.steps:
@@ -83,7 +85,7 @@ def _blocks(plan: Plan) -> Iterator[Block]:
             yield _line(line)
         else:
             cup = ""
-            yield _step(step)
+            yield _step(step, heat_in)
 
 
 def _cup(name: str) -> Block:
@@ -120,9 +122,10 @@ def _line(line: Line) -> Block:
     return Block(ROW, tuple(marks))
 
 
-def _step(step: Step) -> Block:
+def _step(step: Step, heat_in: str) -> Block:
     gate = step.kind == "gate"
-    lines = paper.wrap(step.text, (WEIGHED_X if gate else TICK_X) - 6, TEXT, step.holds)
+    text = in_degrees(step.text, step.heats, heat_in)
+    lines = paper.wrap(text, (WEIGHED_X if gate else TICK_X) - 6, TEXT, step.holds)
     high = max(8.5, 4.2 * len(lines) + 3.6)
     marks: list[Mark] = [
         Text(2 if step.holds else 4, 5.4 + 4.2 * at, one, TEXT, step.holds) for at, one in enumerate(lines)

@@ -212,6 +212,11 @@ def measured_density(cup_ml: float, cup_g: float) -> float:
     return cup_g / cup_ml
 
 
+def water_back(page: BatchPage, tare_g: float, gross_g: float) -> float:
+    """Water that the pot lost on the heat, of all that was weighed into it so far [g]."""
+    return batch.kitchen.water_back(sum(page.weighed.values()), tare_g, gross_g)
+
+
 # --- after the batch ----------------------------------------------------------------------------------
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, fields, replace
 from datetime import date
@@ -257,31 +256,9 @@ def ounces(value: float, step_g: float) -> str:
     return f"{units.convert(value, 'g', 'oz'):,.{places}f}".replace(",", "\u2009")
 
 
-def heat(text: str, unit: str) -> str:
-    """A sentence with its degrees in C or F.
-
-    >>> heat("Melt at 70 to 78 C, never above 85 C.", "F")
-    'Melt at 158 to 172 °F, never above 185 °F.'
-    """
-
-    def said(found: re.Match[str]) -> str:
-        first, second = found.group(1), found.group(2)
-        shown = [
-            units.plain(float(one), 1) if unit == "C" else _fahrenheit(one) for one in (first, second) if one
-        ]
-        return " to ".join(shown) + f" °{unit}"
-
-    return re.sub(r"(-?\d+(?:\.\d+)?)(?: to (-?\d+(?:\.\d+)?))? C\b", said, text)
-
-
-def _fahrenheit(text: str) -> str:
-    return f"{units.convert(float(text), 'C', 'F'):.0f}"
-
-
 def sheet_pdf(made: Plan, code: str, on: date, base: str, heat_in: str = "C") -> bytes:
-    """The batch sheet on A4."""
-    told = replace(made, steps=tuple(replace(one, text=heat(one.text, heat_in)) for one in made.steps))
-    return printing.sheet_pdf(told, code, on, base)
+    """The batch sheet on A4; heat_in  "C" or "F"."""
+    return printing.sheet_pdf(made, code, on, base, heat_in)
 
 
 def cups_pdf(made: Plan, code: str) -> bytes:

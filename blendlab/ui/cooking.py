@@ -53,14 +53,14 @@ def _cook(item: Base, shelf) -> None:
         return
     made = pots.cooking(item, shelf, grams, memo.book(), state.today())
     parts.findings(made.findings, "cook", "Nothing stands in the way of cooking it.")
-    unit = sheets.settings(state.folder()).weigh_in
+    kept = sheets.settings(state.folder())
     if made.lines:
-        st.html(f'<div class="bl-cups">{page_batch.table(list(made.cups.items()), unit)}</div>')
+        st.html(f'<div class="bl-cups">{page_batch.table(list(made.cups.items()), kept.weigh_in)}</div>')
         with st.container(horizontal=True, gap="small"):
             st.button("Cook it in the kitchen view", type="primary", on_click=_start, args=(item, made))
             st.download_button(
                 "Sheet (PDF)",
-                data=lambda: sheets.sheet_pdf(made, "", state.today(), ""),
+                data=lambda: sheets.sheet_pdf(made, "", state.today(), "", kept.heat_in),
                 file_name=f"cook-{item.id}.pdf",
                 mime="application/pdf",
                 on_click="ignore",

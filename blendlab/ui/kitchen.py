@@ -11,7 +11,7 @@ from blendlab.batch import Line, Step, display
 from blendlab.errors import BlendlabError
 from blendlab.production import kitchen_log, sheets
 from blendlab.ui import kitchen_steps, memo, parts, state, words
-from blendlab.units import plain, read_number
+from blendlab.units import in_degrees, plain, read_number
 
 FAR = 20
 """What is typed may lie this many times above or below what is asked for."""
@@ -90,7 +90,7 @@ def _ahead(done: tuple[Step, ...], current: Step, later: tuple[Step, ...]) -> st
     shown = [("done", "✓ ", one) for one in done[-2:]] + [("now", "▸ ", current)]
     shown += [("later", "", one) for one in later[:4]]
     body = "".join(
-        f'<li class="bl-{kind}"><span>{mark}{escape(sheets.heat(one.text, unit))}</span></li>'
+        f'<li class="bl-{kind}"><span>{mark}{escape(in_degrees(one.text, one.heats, unit))}</span></li>'
         for kind, mark, one in shown
     )
     return f'<ol class="bl-ladder-k bl-steps">{body}</ol>'

@@ -31,7 +31,7 @@ def wrote() -> None:
 def step(shown: store.BatchPage, one: Step) -> None:
     """One step and what it asks for."""
     unit = sheets.settings(state.folder()).heat_in
-    st.html(f'<p class="bl-kname">{escape(sheets.heat(one.text, unit))}</p>')
+    st.html(f'<p class="bl-kname">{escape(units.in_degrees(one.text, one.heats, unit))}</p>')
     big = kitchen_log.big_grams(shown.now, one)
     if big is not None:
         st.html(f'<p class="bl-kgrams">{big:g} g</p>')
@@ -94,11 +94,11 @@ def _gate(shown: store.BatchPage, one: Step, unit: str) -> None:
     _field(f"Measured now, °{unit}", key)
 
     def act() -> None:
-        typed = _read(key, "", -40, 400)
-        celsius = units.convert(typed, "F", "C") if unit == "F" else typed
+        celsius = units.celsius(_read(key, "", -40, 400), unit)
         if not gate_opens(one, celsius):
             memo.book().write("temperature", one.id, {"celsius": celsius}, shown.line.code)
-            raise TooWarm(sheets.heat(f"Wait: {celsius:g} C is above {one.below_c:g} C.", unit))
+            now, limit = (units.degrees(heat, unit) for heat in (celsius, one.below_c))
+            raise TooWarm(f"Wait: {now} is above {limit}.")
         memo.book().tick(shown.line.code, one.id, celsius)
 
     with st.container(key="kitchen-acts", horizontal=True):
@@ -164,7 +164,8 @@ def _retain(shown: store.BatchPage, one: Step, unit: str) -> None:
 
 def _yield(shown: store.BatchPage, one: Step, unit: str) -> None:
     _field("Left in bowl, bags and cups, g", "left-g")
-    _field("pH of a 10 % dispersion of the product, at 20 to 25 °C", "ph-now")
+    low, high = (units.degrees(heat, unit) for heat in (20, 25))
+    _field(f"pH of a 10 % dispersion of the product, at {low} to {high}", "ph-now")
 
     def act() -> None:
         left = _read("left-g", "g", 0, 1_000_000)
@@ -177,7 +178,35 @@ def _yield(shown: store.BatchPage, one: Step, unit: str) -> None:
         _button("Close the batch", one, act)
 
 
-FORMS = {"density": _density, "ph": _ph, "fill": _fill, "retain": _retain, "yield": _yield}
+def _refill(shown: store.BatchPage, one: Step, unit: str) -> None:
+    empty, full = st.columns(2, gap="small")
+    with empty:
+        tare = _field("Empty pot, g", "pot-tare")
+    with full:
+        gross = _field("Pot with the melt, g", "pot-gross")
+    if tare and gross:
+        st.html(_water_back(shown))
+    _tick(shown, one, unit)
+
+
+def _water_back(shown: store.BatchPage) -> str:
+    try:
+        tare, gross = (_read(key, "g", 1, 1_000_000) for key in ("pot-tare", "pot-gross"))
+        lost = kitchen_log.water_back(shown, tare, gross)
+    except BlendlabError as problem:
+        return f'<p class="bl-kask" role="alert">▲ {escape(str(problem))}</p>'
+    words = f"<b>{lost:.0f} g</b> of water are gone" if lost > 0 else "no water is gone"
+    return f'<p class="bl-kgood">Of {sum(shown.weighed.values()):g} g weighed in, {words}.</p>'
+
+
+FORMS = {
+    "refill": _refill,
+    "density": _density,
+    "ph": _ph,
+    "fill": _fill,
+    "retain": _retain,
+    "yield": _yield,
+}
 
 
 def finished(shown: store.BatchPage) -> None:

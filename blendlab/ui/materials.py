@@ -10,6 +10,7 @@ from blendlab.forms import form, stock
 from blendlab.production import sheets
 from blendlab.shelf import CHARGES, PHASES, Ingredient, Scale
 from blendlab.ui import forms, memo, parts, state, words
+from blendlab.units import degrees
 
 
 def items(kind: str) -> None:
@@ -67,6 +68,7 @@ def _ingredient_rows(item: Ingredient) -> list[tuple[str, str]]:
     inside = [f"{one.inci} {one.low_pct:g} to {one.high_pct:g} %" for one in item.components]
     known = "not known" if item.water_pct is None else f"{item.water_pct:g} %"
     bounds = (item.low_pct, item.high_pct)
+    heat_in = sheets.settings(state.folder()).heat_in
     asked = " to ".join(f"{one:g}" for one in bounds if one is not None)
     return [
         ("What it does", item.function),
@@ -76,7 +78,7 @@ def _ingredient_rows(item: Ingredient) -> list[tuple[str, str]]:
         ("Active surfactant in it", f"{item.active_pct:g} %" if item.active_pct else ""),
         ("Charge", item.charge),
         ("Its sheet asks for", f"{asked} % of the finished product" if asked else ""),
-        ("In below", "" if item.add_below_c is None else f"{item.add_below_c:g} °C"),
+        ("In below", "" if item.add_below_c is None else degrees(item.add_below_c, heat_in)),
         ("Density", "not known" if item.density_g_ml is None else f"{item.density_g_ml:g} g/ml"),
         ("Mind", item.care),
         ("Supplier", item.supplier),

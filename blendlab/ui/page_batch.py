@@ -278,11 +278,11 @@ def _preservative(assessed: Assessment, made: Plan) -> None:
             rows.append(
                 (
                     f"Preservative in below ({kept.gate.source})",
-                    sheets.heat(f"{gates['preservative-gate']:g} C", unit),
+                    units.degrees(gates["preservative-gate"], unit),
                 )
             )
     if "scent-gate" in gates:
-        rows.append(("Scent in below", sheets.heat(f"{gates['scent-gate']:g} C", unit)))
+        rows.append(("Scent in below", units.degrees(gates["scent-gate"], unit)))
     if not base.anhydrous:
         rows.append(("pH of the base, wanted 5.5 to 6.5", "not known" if base.pH is None else f"{base.pH:g}"))
     parts.rows(rows)
@@ -316,7 +316,7 @@ def _take_along(made: Plan, assessed: Assessment) -> None:
 def _order(made: Plan) -> None:
     unit = sheets.settings(state.folder()).heat_in
     items = "".join(
-        f"<li class='bl-{one.kind}'>{escape(sheets.heat(one.text, unit))}</li>"
+        f"<li class='bl-{one.kind}'>{escape(units.in_degrees(one.text, one.heats, unit))}</li>"
         for one in made.steps
         if one.kind != "weigh"
     )

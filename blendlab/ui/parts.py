@@ -10,8 +10,9 @@ from typing import Any
 import streamlit as st
 
 from blendlab.errors import MARKS, BlendlabError, Finding
+from blendlab.production import sheets
 from blendlab.ui import state, words
-from blendlab.units import plain, read_number
+from blendlab.units import in_degrees, plain, read_number
 
 SHOWN_UNITS = ("%", "mm", "g", "mg/cm2")
 
@@ -181,7 +182,8 @@ def _sentence(one: Finding) -> str:
     fix = "" if one.act else f" {escape(one.fix)}"
     source = f" <small>{escape(one.source)}</small>" if one.source else ""
     room = words.ROOMS.get(one.room, one.room)
-    return f"<p><b>{MARKS[one.level]}</b> · {room} · {escape(one.text)}{fix}{source}</p>"
+    text = in_degrees(one.text, one.heats, sheets.settings(state.folder()).heat_in) if one.heats else one.text
+    return f"<p><b>{MARKS[one.level]}</b> · {room} · {escape(text)}{fix}{source}</p>"
 
 
 def worst(counts: dict[str, int]) -> str:

@@ -7,10 +7,11 @@ from html import escape
 import streamlit as st
 
 from blendlab import store
+from blendlab.batch.stability import Due
 from blendlab.forms import records as keeping
 from blendlab.production import sheets
 from blendlab.ui import memo, parts, state
-from blendlab.units import plain
+from blendlab.units import in_degrees, plain
 
 FORM = (
     ("name", "Name of the family", "one"),
@@ -124,11 +125,11 @@ def tests() -> None:
     left, right = st.columns([7, 6], gap="medium")
     with left:
         parts.heading("Due")
-        parts.rows([(_heat(one.what), f"{one.on}") for one in log.due])
+        parts.rows([(_what(one), f"{one.on}") for one in log.due])
         if not log.due:
             parts.small("Nothing is due today.")
         parts.heading("Ahead")
-        parts.rows([(_heat(one.what), f"{one.on}") for one in log.ahead])
+        parts.rows([(_what(one), f"{one.on}") for one in log.ahead])
         parts.heading("Read")
         st.html(_read(log))
         parts.small("Warm storage counts for more weeks by a rule of thumb; it proves no shelf life.")
@@ -136,8 +137,8 @@ def tests() -> None:
         _reading(book, log)
 
 
-def _heat(text: str) -> str:
-    return sheets.heat(text, sheets.settings(state.folder()).heat_in)
+def _what(reading: Due) -> str:
+    return in_degrees(reading.what, reading.heats, sheets.settings(state.folder()).heat_in)
 
 
 def _read(log: keeping.TestLog) -> str:
@@ -155,7 +156,7 @@ def _read(log: keeping.TestLog) -> str:
 
 def _reading(book: store.Book, log: keeping.TestLog) -> None:
     parts.heading("Write a reading down")
-    known = {one.test: _heat(one.what) for one in (*log.due, *log.ahead)}
+    known = {one.test: _what(one) for one in (*log.due, *log.ahead)}
     test = st.selectbox("Test", list(known), format_func=known.__getitem__, key="read-test")
     st.text_input("Day", key="read-on", placeholder=state.today().isoformat())
     first, second = st.columns(2, gap="small")

@@ -11,8 +11,8 @@ from blendlab.batch import (
     dusting,
     filling,
     formula,
+    kitchen,
     preservative,
-    process,
     record,
     spoons,
     stability,
@@ -353,7 +353,7 @@ def batch_yield(row: dict) -> dict:
 
 
 def evaporation_addback(row: dict) -> dict:
-    grams = process.water_back(row["ingredients_g"], row["vessel_tare_g"], row["gross_after_g"])
+    grams = kitchen.water_back(row["ingredients_g"], row["vessel_tare_g"], row["gross_after_g"])
     return {"water_addback_g": grams}
 
 

@@ -13,7 +13,6 @@ from hypothesis import strategies as st
 from blendlab.batch import ledger
 from blendlab.batch.plan import plan
 from blendlab.batch.preservative import blend_cap, gate, top_up_fixed, top_up_open, top_up_range
-from blendlab.batch.process import Readings, findings
 from blendlab.errors import OutOfRange
 from blendlab.facts.materials import active_limits
 from blendlab.recipe import Batch, Ref
@@ -151,43 +150,3 @@ def test_law_goes_before_sheet_before_wish():
 def test_gates():
     assert gate(None).below_c == 40
     assert gate(70).source == "sheet of the lot"
-    hot = findings(Readings(preservative_c=41, below_preservative_c=40, scent_c=46))
-    assert {"preservative-hot", "scent-hot"} <= {one.id for one in hot if one.level == "stop"}
-    at_gate = findings(Readings(preservative_c=40, below_preservative_c=40))
-    assert "preservative-hot" not in {one.id for one in at_gate}
-
-
-def test_what_was_not_measured_or_ticked_is_not_fine():
-    assert "cleaning" in {one.id for one in findings(Readings())}
-    held = findings(Readings(ticks={"mask:deep": False}))
-    assert any(one.id == "tick-mask:deep" and one.level == "stop" for one in held)
-
-
-def test_every_kind_of_trouble_is_told():
-    read = Readings(
-        melt_c=90,
-        melt_minutes=80,
-        mixer_c=65,
-        whip_c=35,
-        ingredients_g=2000,
-        after_cooling_g=1957,
-        overrun_pct=20,
-        density_g_ml=0.62,
-        density_next_day_g_ml=0.70,
-        forecast_c=27,
-        softening_c=28,
-        scent_c=50,
-        open_flame=True,
-    )
-    ids = {one.id for one in findings(read)}
-    assert {
-        "melt-hot",
-        "melt-long",
-        "hot-mass",
-        "whip-warm",
-        "cooling-loss",
-        "overrun",
-        "density-drift",
-        "transit",
-        "flame",
-    } <= ids

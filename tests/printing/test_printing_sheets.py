@@ -91,6 +91,15 @@ def test_the_printed_grams_add_up_to_the_batch(made):
     assert total == pytest.approx(made.batch_g, abs=1e-6)
 
 
+def test_the_sheet_says_its_heat_in_fahrenheit(made):
+    """45 C and 60 C are 113 F and 140 F (NIST SP 811, appendix B)."""
+    asked = words(printing.sheet_pdf(made, CODE, DAY, "", "F"))
+    assert "113 °F" in asked
+    assert "140 °F" in asked
+    assert "°C" not in asked
+    assert "60 °C" in words(printing.sheet_pdf(made, CODE, DAY, ""))
+
+
 def test_the_foot_of_the_sheet_has_room(made):
     shown = pixels(printing.sheet_pdf(made, CODE, DAY, ""), 4)
     margin = 11 * 4

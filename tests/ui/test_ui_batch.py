@@ -106,6 +106,21 @@ def test_every_figure_of_the_batch_takes_a_comma(pages):
     assert pages.design["batch"]["grams"] == 1234
 
 
+def test_a_gate_speaks_and_reads_fahrenheit(pages, folder):
+    store.save_settings(folder, {"heat_in": "F"})
+    assert "Scent goes in below 113 °F." in pages.go("scent").said
+    code = started(pages)
+    through(pages, folder, code, "scent-gate")
+    assert "Product at 113 °F or below" in pages.said
+    pages.at.text_input(key="heat-scent-gate").set_value("113,1")
+    pages.press("Measured, next")
+    assert "Wait: 113.1 °F is above 113 °F." in pages.said
+    assert "°C" not in pages.said
+    pages.at.text_input(key="heat-scent-gate").set_value("113")
+    pages.press("Measured, next")
+    assert page_of(folder, code).of("tick")[-1].data["celsius"] == 45
+
+
 def test_ounces_and_fahrenheit_change_words_only(pages):
     pages.go("batch")
     before = page_lines(pages)
@@ -379,7 +394,15 @@ def test_a_base_lot_is_cooked_and_then_used(pages, folder):
         if now.current is None:
             break
         seen.add(now.current.id)
-        if now.current.id == "ph":
+        if now.current.id == "refill":
+            into_pot = sum(page_of(folder, code).weighed.values())
+            pages.at.text_input(key="pot-tare").set_value("500")
+            pages.at.text_input(key="pot-gross").set_value(f"{into_pot + 500 - 31:g}")
+            assert "<b>31 g</b> of water are gone" in pages.run().said
+            pages.at.text_input(key="pot-gross").set_value("499")
+            assert "Full vessel is 499 g" in pages.run().said
+            pages.press("Tick, next")
+        elif now.current.id == "ph":
             pages.at.text_input(key="ph-now").set_value("5,9")
             pages.press("Measured, next")
         elif now.current.kind == "gate":
@@ -390,6 +413,7 @@ def test_a_base_lot_is_cooked_and_then_used(pages, folder):
     assert {
         "inci:ingredient:isethionate-powder",
         "care:ingredient:isethionate-powder",
+        "refill",
         "granules",
         "cover",
     } <= seen
@@ -506,7 +530,9 @@ def test_tests_fall_due_and_are_read(pages, folder):
     pages.at.query_params.clear()
     pages.go("book").at.get_by_key("book-part").set_value("tests")
     pages.run()
-    assert "20 to 25 °C, upright" in pages.said
+    assert "20 °C to 25 °C, upright" in pages.said
+    store.save_settings(folder, {"heat_in": "F"})
+    assert "68 °F to 77 °F, upright" in pages.run().said
     pages.at.text_input(key="read-drop").set_value("6,1")
     pages.press("Write it into the book")
     assert "Fails: height drop 6.1 %, more than 5 %." in pages.said
