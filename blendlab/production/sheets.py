@@ -15,7 +15,7 @@ from blendlab.batch.cost import NoPrice, break_even_jars, cents
 from blendlab.batch.record import lasts
 from blendlab.batch.weighing import least as smallest
 from blendlab.codec import decode
-from blendlab.errors import BlendlabError, Finding, worst_first
+from blendlab.errors import BlendlabError, Finding, UnknownName, worst_first
 from blendlab.recipe import Ref
 from blendlab.shelf import Base, Scale, Shelf
 from blendlab.store import BatchPage, Book, LotLine
@@ -152,7 +152,7 @@ def costs(made: Plan, shelf: Shelf, rates: Rates, jar_id: str) -> tuple[Costed |
     try:
         whole = batch.with_jar(rates, shelf, jar_id)
         return batch.price_plan(made, shelf, whole), ""
-    except NoPrice as problem:
+    except (NoPrice, UnknownName) as problem:
         return None, str(problem)
 
 

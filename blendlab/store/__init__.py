@@ -38,6 +38,7 @@ from blendlab.store.cards import (
 )
 from blendlab.store.documents import Damaged
 from blendlab.store.draft import forget_draft, load_draft, save_draft
+from blendlab.store.error_log import record as record_error
 from blendlab.store.export import export
 from blendlab.store.first_start import has_cards, lay_out
 from blendlab.store.folder import Folder, default_folder
@@ -106,6 +107,7 @@ __all__ = [
     "read_settings",
     "read_shelf",
     "readings",
+    "record_error",
     "rename",
     "restore",
     "save",

@@ -91,7 +91,7 @@ def _strip(assessed: Assessment) -> None:
 
 def _turntable(assessed: Assessment, shelf: Shelf) -> None:
     key = (canonical(assessed.design), tuple(item.ref.key for item in shelf.embedded))
-    if st.button(TURNTABLE, key="export-turn", disabled=key in _turning):
+    if st.button(TURNTABLE, key="export-turn", disabled=_turning.get(key) is not None):
         told = st.progress(0.0, "Turning the jar")
         _turning.get_or_make(
             key,
@@ -100,10 +100,10 @@ def _turntable(assessed: Assessment, shelf: Shelf) -> None:
             ),
         )
         told.empty()
-    if key not in _turning:
+    made = _turning.get(key)
+    if made is None:
         parts.small(TURNS)
         return
-    made = _turning[key]
     said = f"{pictures.describe(assessed, shelf)} The jar turns once in 3 seconds."
     with st.container(key="export-turntable"):
         st.html(_animated(made, said))

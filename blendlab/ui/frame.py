@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-import logging
+from collections.abc import Callable
 from html import escape
 from pathlib import Path
 
 import streamlit as st
+from streamlit.delta_generator import DeltaGenerator
 
 from blendlab.assess import Assessment
 from blendlab.ui import (
+    broken,
     kitchen,
     memo,
     page_batch,
@@ -24,7 +26,6 @@ from blendlab.ui import (
     words,
 )
 
-LOG = logging.getLogger("blendlab")
 PAGES = {
     "look": ("Look", page_look.page, True),
     "scent": ("Scent", page_scent.page, True),
@@ -46,7 +47,6 @@ def run() -> None:
 
 
 def _run() -> None:
-    state.start()
     pages = {
         path: st.Page(_show(path), title=title, url_path=path, default=path == "look")
         for path, (title, _, _) in PAGES.items()
@@ -55,33 +55,43 @@ def _run() -> None:
     chosen = st.navigation(list(pages.values()), position="hidden" if cooking else "top")
     if to := st.session_state.pop("goto", None):
         st.switch_page(pages[to])
-    try:
-        kitchen.page() if cooking else chosen.run()
-    except Exception:
-        LOG.exception("a page could not be drawn")
-        st.html(f'<p class="bl-said" role="alert">{words.BROKEN}</p>')
+    start = st.container(key="told-start", gap=None)
+    with broken.answered("blendlab", start, lambda: broken.back_to_a_design("")):
+        state.start()
+        _kitchen() if cooking else chosen.run()
 
 
-def _show(path: str):
-    _, page, at_work = PAGES[path]
+def _kitchen() -> None:
+    with broken.answered("Kitchen view", _told(at_work=False), kitchen.way_out):
+        kitchen.page()
 
-    def show() -> None:
-        if at_work:
+
+def _show(path: str) -> Callable[[], None]:
+    title, page, at_work = PAGES[path]
+
+    def bench() -> None:
+        facts = _rail()
+        with broken.answered(title, _told(at_work), lambda: broken.back_to_a_design(path)):
             assessed = memo.assessment(state.design(), state.shelf(), state.today())
-            _rail(assessed)
+            facts.html(f'<p class="bl-facts">{escape(_facts(assessed))}</p>', width="content")
             page(assessed)
-        else:
+            state.drawn(path)
+
+    def other() -> None:
+        with broken.answered(title, _told(at_work), broken.back_to_look):
             page()
 
+    show = bench if at_work else other
     show.__name__ = path
     return show
 
 
-def _rail(assessed: Assessment) -> None:
-    design = assessed.design
+def _rail() -> DeltaGenerator:
+    """Draw what stays whatever the page does; returns the place for the facts of the judged design."""
+    name = escape(state.at("name"))
     with st.container(key="rail", horizontal=True, vertical_alignment="center"):
-        st.html(f'<h1 class="bl-name" title="{escape(design.name)}">{escape(design.name)}</h1>')
-        st.html(f'<p class="bl-facts">{escape(_facts(assessed))}</p>', width="content")
+        st.html(f'<h1 class="bl-name" title="{name}">{name}</h1>')
+        facts = st.container(key="rail-facts", width="content")
         with st.container(
             key="rail-acts", horizontal=True, wrap=False, vertical_alignment="center", width="content"
         ):
@@ -96,10 +106,18 @@ def _rail(assessed: Assessment) -> None:
             )
             st.button("Redo", on_click=state.redo, type="tertiary", disabled=not st.session_state.future)
             st.button("Save card", on_click=state.save_card, type="primary", key="save")
-    with st.container(key="told", gap=None):  # always there, or what stands below it would be built anew
-        if st.session_state.clash:
-            _clash()
-        parts.said()
+    return facts
+
+
+def _told(at_work: bool) -> DeltaGenerator:
+    """The place for what is said above a page; always there, or what stands below would be built anew."""
+    told = st.container(key="told", gap=None)
+    if at_work:
+        with told:
+            if st.session_state.clash:
+                _clash()
+            parts.said()
+    return told
 
 
 def _facts(assessed: Assessment) -> str:

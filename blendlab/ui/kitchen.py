@@ -30,7 +30,7 @@ def page() -> None:
         shown = store.batch(book, code)
     except BlendlabError as problem:
         parts.small(str(problem) if code else "No batch is being made.")
-        st.button("Leave kitchen view", on_click=leave)
+        way_out()
         return
     now = kitchen_log.stand(shown)
     _head(shown, now.line.cup if now.line else "")
@@ -59,6 +59,11 @@ def _newest(book: store.Book) -> str:
     return ""
 
 
+def way_out() -> None:
+    """The button back to the pages."""
+    st.button(words.LEAVE_KITCHEN, on_click=leave)
+
+
 def leave() -> None:
     """Back to the pages."""
     st.query_params.clear()
@@ -69,7 +74,7 @@ def _head(shown: store.BatchPage, cup: str) -> None:
     with st.container(key="kitchen-head", horizontal=True, vertical_alignment="center", wrap=False):
         where = f"<b>{escape(cup)}</b> · " if cup else ""
         st.html(f'<p class="bl-kwhere">{where}{escape(shown.line.name)} · {escape(shown.line.code)}</p>')
-        st.button("Leave kitchen view", type="tertiary", on_click=leave)
+        st.button(words.LEAVE_KITCHEN, type="tertiary", on_click=leave)
 
 
 def _ladder(shown: store.BatchPage, line: Line) -> str:

@@ -6,12 +6,13 @@ Mixing is never remembered: it is cheaper than looking it up.
 from __future__ import annotations
 
 import os
-import threading
-from collections import OrderedDict
 from collections.abc import Callable, Hashable, Iterator, Mapping
 from contextlib import contextmanager
 from datetime import date
+from threading import Condition, local
 from typing import Any
+
+from cachetools import LRUCache, cached
 
 from blendlab import assess as assessing
 from blendlab import recipe, store
@@ -24,25 +25,33 @@ FOLDER = "BLENDLAB_FOLDER"
 """Environment variable by which the command line tells the pages which folder to work in."""
 
 
-class Kept(OrderedDict):
-    """The last `most` things that were made, by key."""
+class Kept:
+    """The `most` things used last, by key; each is made once, however many windows ask for it at a time.
+
+    >>> kept = Kept(2)
+    >>> kept.get_or_make("a", lambda: 1), kept.get_or_make("a", lambda: 2), kept.get("b")
+    (1, 1, None)
+    """
 
     def __init__(self, most: int) -> None:
-        super().__init__()
-        self.most = most
+        self._things: LRUCache[Hashable, Any] = LRUCache(most)
+        self._free = Condition()
+        remembered = cached(self._things, key=lambda key, make: key, condition=self._free)
+        self._made = remembered(lambda key, make: make())
 
     def get_or_make(self, key: Hashable, make: Callable[[], Any]) -> Any:
-        """The thing of that key, made when it is not there."""
-        if key not in self:
-            self[key] = make()
-            while len(self) > self.most:
-                self.popitem(last=False)
-        return self[key]
+        """The thing of that key, made when it is not there; what fails to be made is not kept."""
+        return self._made(key, make)
+
+    def get(self, key: Hashable) -> Any:
+        """The thing of that key, or None."""
+        with self._free:
+            return self._things.get(key)
 
 
 _books = Kept(2)
 _shelves, _designs, _items, _carried = Kept(4), Kept(32), Kept(256), Kept(8)
-_run = threading.local()
+_run = local()
 _assessments, _pictures, _folders = Kept(16), Kept(24), Kept(2)
 
 

@@ -15,12 +15,11 @@ from typing import Any
 import streamlit as st
 
 from blendlab import recipe, store
-from blendlab.codec import encode
 from blendlab.errors import BlendlabError, ChangedOutside
 from blendlab.recipe import Design
-from blendlab.shelf import Item, Shelf, embedded, item_from_dict
+from blendlab.shelf import Item, Shelf, embedded
 from blendlab.show import cards, demo
-from blendlab.ui import memo, words
+from blendlab.ui import documents, memo, mishap, words
 
 LONGEST_HISTORY = 100
 SAME_EDIT_SECONDS = 1.0
@@ -40,44 +39,14 @@ def start() -> None:
         past=[], future=[], bad={}, said=None, clash=None, last=("", 0.0), open_tone=None, new_pigment={}
     )
     draft, message = store.load_draft(folder())
-    ss.doc, problem = _offered(draft)
+    document, known, problem = documents.of_draft(draft)
+    ss.drawn = {"": known} if known else {}
     if draft and not problem:
-        ss.said = {
-            "text": words.DRAFT_OFFERED.format(name=ss.doc["design"]["name"]),
-            "fresh": True,
-            "bench": True,
-        }
+        name = document["design"]["name"]
+        ss.said = {"text": words.DRAFT_OFFERED.format(name=name), "fresh": True, "bench": True}
     else:
         ss.said = {"text": problem or message or words.DEMO, "fresh": False, "bench": True}
-
-
-def _offered(draft: dict[str, Any] | None) -> tuple[dict[str, Any], str]:
-    """The draft as a document, or the demo with a sentence why it is not the draft."""
-    if draft is None:
-        return _demo(), ""
-    try:
-        made = recipe.from_dict(draft["design"])
-        carried = tuple(
-            item_from_dict(key.partition(":")[0], data) for key, data in draft.get("embedded", {}).items()
-        )
-    except (BlendlabError, AttributeError) as problem:
-        return _demo(), words.DRAFT_UNREADABLE.format(problem=problem)
-    kept = (draft.get("card"), draft.get("seen"), draft.get("saved"))
-    document = _document(made, carried, *kept)
-    document["changed"] = bool(draft.get("changed"))
-    return document, ""
-
-
-def _demo() -> dict[str, Any]:
-    design, embedded = demo.demo_design(memo.shelf())
-    return _document(design, embedded, card=None, seen=None, saved=None)
-
-
-def _document(
-    design: Design, embedded: tuple[Item, ...], card: str | None, seen: str | None, saved: str | None
-) -> dict[str, Any]:
-    items = {item.ref.key: encode(item) for item in embedded}
-    return {"design": recipe.to_dict(design), "embedded": items, "card": card, "seen": seen, "saved": saved}
+    ss.doc = document
 
 
 def design() -> Design:
@@ -90,6 +59,7 @@ def shelf() -> Shelf:
     return memo.carried(st.session_state.doc["embedded"])
 
 
+@mishap.answered
 def change(word: str, edit: Callable[[dict[str, Any]], None], field: str = "") -> None:
     """Apply one edit to the design: validate, keep the old one for Undo, write the draft.
 
@@ -99,19 +69,30 @@ def change(word: str, edit: Callable[[dict[str, Any]], None], field: str = "") -
     ss = st.session_state
     changed = copy.deepcopy(ss.doc["design"])
     edit(changed)
-    try:
-        made = recipe.from_dict(changed)
-    except BlendlabError as problem:
-        ss.said = {"text": str(problem), "fresh": False}
-        return
+    made = recipe.from_dict(changed)
     if changed == ss.doc["design"]:
         return
+    card, seen, saved = (ss.doc[key] for key in documents.CARD)
+    carried = embedded(made, shelf())
+    document = documents.document(made, carried, card, seen, saved, known=ss.doc["embedded"])
     now = time.monotonic()
     same = field and ss.last[0] == field and now - ss.last[1] < SAME_EDIT_SECONDS
     if not same:
-        ss.past = [*ss.past, {"design": ss.doc["design"], "word": word}][-LONGEST_HISTORY:]
+        _remember(word)
     ss.future, ss.last, ss.said = [], (field, now), None
-    _replace(made)
+    _place(document)
+
+
+def _remember(word: str, history: str = "past") -> None:
+    """Keep the design at work as a step of Undo, or of Redo."""
+    ss = st.session_state
+    ss[history] = [*ss[history], {**ss.doc, "word": word}][-LONGEST_HISTORY:]
+
+
+def _place(document: dict[str, Any]) -> None:
+    """Put a changed document to work; the draft is written."""
+    st.session_state.doc = {**document, "changed": True}
+    _keep_draft()
 
 
 def assign(changes: Mapping[str, Any], word: str, field: str = "") -> None:
@@ -142,20 +123,13 @@ def at(path: str) -> Any:
     return target
 
 
-def _replace(made: Design) -> None:
-    """Put a design in place; the revisions it uses travel with it, the draft is written."""
-    ss = st.session_state
-    carried = embedded(made, shelf())
-    ss.doc = _document(made, carried, ss.doc["card"], ss.doc["seen"], ss.doc["saved"])
-    ss.doc["changed"] = True
-    _keep_draft()
-
-
+@mishap.answered
 def undo() -> None:
     """Take the last change back."""
     _step("past", "future")
 
 
+@mishap.answered
 def redo() -> None:
     """Make the change that was taken back again."""
     _step("future", "past")
@@ -164,11 +138,43 @@ def redo() -> None:
 def _step(source: str, target: str) -> None:
     ss = st.session_state
     if ss[source]:
-        one = ss[source][-1]
-        ss[source] = ss[source][:-1]
-        ss[target] = [*ss[target], {"design": ss.doc["design"], "word": one["word"]}]
-        ss.bad, ss.last = {}, ("", 0.0)
-        _replace(recipe.from_dict(one["design"]))
+        *ss[source], step = ss[source]
+        _remember(step["word"], target)
+        _put_back(step)
+
+
+def _put_back(kept: Mapping[str, Any]) -> None:
+    """Put a document of before in place; as the same design it stays the card it is by now."""
+    ss = st.session_state
+    document = {key: value for key, value in kept.items() if key != "word"}
+    if document["design"]["id"] == ss.doc["design"]["id"]:
+        document |= {key: ss.doc[key] for key in documents.CARD}
+    ss.bad, ss.last = {}, ("", 0.0)
+    _place(document)
+
+
+def drawn(page: str) -> None:
+    """Remember that a page could be drawn with the design at work."""
+    ss = st.session_state
+    if ss.drawn.get(page) is not ss.doc:
+        others = {path: document for path, document in ss.drawn.items() if path != page}
+        ss.drawn = {**others, page: ss.doc}
+
+
+def drawn_before(page: str) -> dict[str, Any] | None:
+    """The last other design that the page, or else any page, could be drawn with."""
+    ss = st.session_state
+    latest = [ss.drawn.get(page), *reversed(ss.drawn.values())]
+    return next((known for known in latest if known and known["design"] != ss.doc["design"]), None)
+
+
+@mishap.answered
+def step_back(page: str) -> None:
+    """Go back to the last design that could be drawn; the one at work stays one Undo away."""
+    if known := drawn_before(page):
+        _remember(words.UNDO_STEP_BACK)
+        st.session_state.future = []
+        _put_back(known)
 
 
 def open_card(card_id: str) -> None:
@@ -178,29 +184,33 @@ def open_card(card_id: str) -> None:
 
 
 def open_design(
-    opened: Design, embedded: tuple[Item, ...], card: str | None, seen: str | None, saved: str | None
+    opened: Design, carried: tuple[Item, ...], card: str | None, seen: str | None, saved: str | None
 ) -> None:
     """Put another design on the bench with a history of its own."""
     ss = st.session_state
     ss.update(past=[], future=[], bad={}, said=None, clash=None, last=("", 0.0), open_tone=None)
-    ss.doc = _document(opened, embedded, card, seen, saved)
+    ss.doc = documents.document(opened, carried, card, seen, saved)
     _keep_draft()
 
 
 def new_design() -> None:
     """Start from an undyed jar."""
-    made, embedded = demo.blank_design(memo.shelf())
-    open_design(made, embedded, None, None, None)
+    made, carried = demo.blank_design(memo.shelf())
+    open_design(made, carried, None, None, None)
 
 
+@mishap.answered
 def fresh_demo() -> None:
-    """Leave the draft and show the demo again."""
+    """Show the demo again; what was at work stays one Undo away."""
     ss = st.session_state
-    made, embedded = demo.demo_design(memo.shelf())
-    open_design(made, embedded, None, None, None)
+    left = {**ss.doc, "word": words.UNDO_DEMO}
+    made, carried = demo.demo_design(memo.shelf())
+    open_design(made, carried, None, None, None)
+    ss.past = [left]
     ss.said = {"text": words.DEMO, "fresh": False, "bench": True}
 
 
+@mishap.answered
 def save_card(as_copy: bool = False) -> None:
     """Save the design as a card; tell her when the card changed elsewhere meanwhile."""
     ss = st.session_state
@@ -213,10 +223,7 @@ def save_card(as_copy: bool = False) -> None:
     except ChangedOutside as problem:
         ss.clash = str(problem)
         return
-    except BlendlabError as problem:
-        ss.said = {"text": str(problem), "fresh": False}
-        return
-    ss.doc = _document(saved.design, saved.embedded, saved.id, seen, saved.saved_at)
+    ss.doc = documents.document(saved.design, saved.embedded, saved.id, seen, saved.saved_at)
     ss.clash = None
     ss.said = {
         "text": words.SAVED.format(time=clock(saved.saved_at), card=f"cards/{saved.id}"),
@@ -226,23 +233,36 @@ def save_card(as_copy: bool = False) -> None:
 
 
 def _keep_draft() -> None:
+    """Write the draft, and beside it the last design that could be drawn."""
+    ss = st.session_state
+    draft = documents.to_draft(ss.doc, next(reversed(ss.drawn.values()), None))
     try:
-        store.save_draft(folder(), st.session_state.doc)
+        store.save_draft(folder(), draft)
     except BlendlabError as problem:
-        st.session_state.said = {"text": str(problem), "fresh": False}
+        ss.said = {"text": str(problem), "fresh": False}
 
 
+def draft_kept() -> bool:
+    """Whether the draft on the disk is the design at work."""
+    draft, _ = store.load_draft(folder())
+    return draft is not None and draft["design"] == st.session_state.doc["design"]
+
+
+@mishap.answered
 def open_theirs() -> None:
     """Open the card as it stands in the folder; her own stays as a step of Undo."""
     ss = st.session_state
-    mine = ss.doc["design"]
+    mine = {**ss.doc, "word": words.UNDO_MINE}
     open_card(ss.doc["card"])
-    ss.past = [{"design": mine, "word": words.UNDO_MINE}]
+    ss.past = [mine]
 
 
 def clock(saved_at: str) -> str:
-    """Hour and minute of a moment in ISO form."""
-    return datetime.fromisoformat(saved_at).astimezone().strftime("%H:%M")
+    """Hour and minute of a moment in ISO form; what is no moment is given back as it stands."""
+    try:
+        return datetime.fromisoformat(saved_at).astimezone().strftime("%H:%M")
+    except (ValueError, OverflowError):
+        return saved_at
 
 
 def today() -> date:

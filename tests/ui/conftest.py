@@ -49,8 +49,7 @@ class Pages:
 
     def well(self):
         assert not self.at.exception, self.at.exception
-        said = " ".join(str(one.value) for one in self.at.get("html"))
-        assert "could not be drawn" not in said, said[-2000:]
+        assert not self.broken, self.broken
 
     def go(self, path: str):
         self.at.session_state["goto"] = path
@@ -63,15 +62,25 @@ class Pages:
     @property
     def said(self) -> str:
         """Everything the page says in its own html."""
-        return " ".join(str(one.value) for one in self.at.get("html"))
+        return " ".join(str(html.value) for html in self.at.get("html"))
+
+    @property
+    def broken(self) -> list[str]:
+        """What is said of a page that could not be drawn."""
+        return [text for html in self.at.get("html") if "bl-broken" in (text := str(html.value))]
+
+    @property
+    def buttons(self) -> list[str]:
+        """The labels of all buttons, in their order."""
+        return [button.label for button in self.at.button]
 
     def type(self, key: str, text: str):
         self.at.text_input(key=key).set_value(text)
         return self.run()
 
     def press(self, label: str):
-        found = [one for one in self.at.button if one.label == label]
-        assert found, f"no button {label!r}; there are {[one.label for one in self.at.button]}"
+        found = [button for button in self.at.button if button.label == label]
+        assert found, f"no button {label!r}; there are {self.buttons}"
         found[0].click()
         return self.run()
 
