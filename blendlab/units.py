@@ -12,8 +12,25 @@ from blendlab.errors import Ambiguous, BadNumber, OutOfRange
 TO_GRAMS = {"g": 1.0, "kg": 1000.0, "mg": 0.001, "oz": 28.349523125, "lb": 453.59237}
 """Grams in one unit of mass; exact by definition (NIST SP 811, appendix B)."""
 
-TO_ML = {"ml": 1.0, "l": 1000.0, "fl oz": 29.5735295625}
-"""Millilitres in one unit of volume; the US fluid ounce is 231 cubic inches / 128 (NIST SP 811)."""
+TO_ML = {
+    "ml": 1.0,
+    "l": 1000.0,
+    "fl oz": 29.5735295625,
+    "gal_us": 3785.411784,
+    "cup_us": 236.5882365,
+    "tbsp_us": 14.78676478125,
+    "tsp_us": 4.92892159375,
+    "tbsp_metric": 15.0,
+    "tsp_metric": 5.0,
+    "gal_imp": 4546.09,
+    "fl_oz_imp": 28.4130625,
+}
+"""Millilitres in one unit of volume. The US gallon is 231 cubic inches; fluid ounce, cup, tablespoon and
+teaspoon are 1/128, 1/16, 1/256 and 1/768 of it (NIST SP 811, Handbook 44); metric spoons by convention;
+the imperial gallon by definition, its fluid ounce 1/160 of it."""
+
+TO_MM = {"mm": 1.0, "cm": 10.0, "in": 25.4}
+"""Millimetres in one unit of length; the inch by the agreement of 1959 (NIST SP 811)."""
 
 _SPACES = re.compile(r"[\s\u00a0\u2009\u202f'\u2019]+")
 _NUMBER = re.compile(r"([+-]?)([0-9.,]*[0-9][0-9.,]*)((?:[^0-9.,].*)?)")
@@ -100,14 +117,16 @@ def _grouped(digits: str, mark: str) -> bool:
 
 
 def convert(value: float, unit: str, to: str) -> float:
-    """A mass or a volume in another unit.
+    """A mass, a volume, a length or a temperature in another unit.
+
+    Raises BadNumber for two units that do not fit.
 
     >>> round(convert(1, "oz", "g"), 6)
     28.349523
     """
     if unit == to:
         return value
-    for family in (TO_GRAMS, TO_ML):
+    for family in (TO_GRAMS, TO_ML, TO_MM):
         if unit in family and to in family:
             return value * family[unit] / family[to]
     if (unit, to) == ("F", "C"):

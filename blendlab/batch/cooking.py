@@ -13,7 +13,8 @@ from blendlab.batch.preservative import blend_cap, gate
 from blendlab.batch.rounding import NO_SCALE
 from blendlab.batch.sheet import Line, Plan, Step
 from blendlab.errors import Finding, worst_first
-from blendlab.facts.materials import active_limits, practice
+from blendlab.facts.preservatives import active_limits
+from blendlab.facts.read import figure
 from blendlab.shelf import Base, Ingredient, Scale, Shelf
 from blendlab.units import degrees, digits
 
@@ -38,7 +39,7 @@ class BaseFigures(NamedTuple):
 def figures(base: Base, shelf: Shelf) -> BaseFigures:
     """Sum, active surfactant, water and density of a base that is cooked from raw materials.
 
-    >>> from blendlab.facts.materials import ingredients, whip_formula
+    >>> from blendlab.facts.ingredients import ingredients, whip_formula
     >>> from blendlab.facts.palette import bases
     >>> from dataclasses import replace
     >>> made = figures(replace(bases()[0], lines=whip_formula()), Shelf(ingredients()))
@@ -188,7 +189,7 @@ def _formula_findings(base: Base, shelf: Shelf, made: BaseFigures) -> Iterator[F
 
 
 def _surfactant(base: Base, pct: float) -> Iterator[Finding]:
-    window, alarm = practice("asm_soap"), practice("asm_alarm")
+    window, alarm = figure("batch", "asm_soap"), figure("batch", "asm_alarm")
     if pct < alarm.low:
         text = f"{pct:.1f} % active surfactant: weak foam below {alarm.low:g} %."
     elif pct > alarm.high:

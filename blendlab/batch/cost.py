@@ -11,7 +11,7 @@ from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
 from typing import NamedTuple
 
 from blendlab.errors import BlendlabError, OutOfRange
-from blendlab.facts.materials import usual
+from blendlab.facts.read import figure
 from blendlab.shelf import Price
 
 Money = Decimal
@@ -64,9 +64,9 @@ def per_gram(
 def of_price(price: Price | None, per_g: float | None) -> Decimal | None:
     """Cost of a gram from a pack, else from a price per gram; None = unknown, never 0."""
     if price is not None:
-        waste = usual("waste") if price.waste is None else price.waste
+        waste = figure("batch", "waste").value if price.waste is None else price.waste
         return per_gram(price.pack_price, price.pack_g, price.shipping, price.tax, waste)
-    return None if per_g is None else money(per_g) / (1 - money(usual("waste")))
+    return None if per_g is None else money(per_g) / (1 - money(figure("batch", "waste").value))
 
 
 def shipping_shares(shipping: Figure, weights: Sequence[Figure]) -> tuple[Decimal, ...]:

@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from blendlab import units
 from blendlab.errors import OutOfRange
-from blendlab.facts.materials import usual
+from blendlab.facts.read import figure
 from blendlab.jar.volume import ML, fill_ml
 
 
@@ -158,7 +158,7 @@ def bags(volume_ml: float) -> int:
     >>> bags(1000)
     3
     """
-    return ceil(volume_ml / usual("bag"))
+    return ceil(volume_ml / figure("batch", "bag").value)
 
 
 def mixer_holds(whipped_ml: float, bowl_ml: float) -> bool:
@@ -167,4 +167,4 @@ def mixer_holds(whipped_ml: float, bowl_ml: float) -> bool:
     >>> mixer_holds(3000, 4000), mixer_holds(3500, 4000)
     (True, False)
     """
-    return whipped_ml <= usual("mixer_fill") * bowl_ml
+    return whipped_ml <= figure("batch", "mixer_fill").value * bowl_ml

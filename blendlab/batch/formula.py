@@ -10,7 +10,7 @@ from math import fsum, inf
 from typing import NamedTuple
 
 from blendlab.errors import OutOfRange
-from blendlab.facts.materials import practice
+from blendlab.facts.read import figure
 from blendlab.fragrance.percent_conversions import density, pct_of_final
 from blendlab.shelf import BaseLine, Ingredient, Shelf
 
@@ -103,7 +103,7 @@ def water_class(water_pct: float) -> str:
     >>> water_class(0.4), water_class(3), water_class(42)
     ('anhydrous', 'low-water', 'water-bearing')
     """
-    bounds = practice("water_class")
+    bounds = figure("batch", "water_class")
     if water_pct < bounds.low:
         return "anhydrous"
     return "low-water" if water_pct < bounds.high else "water-bearing"

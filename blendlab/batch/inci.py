@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from blendlab.batch.sheet import Line, Plan
 from blendlab.errors import Finding, Level
-from blendlab.facts.materials import us_colour_names
+from blendlab.facts.labels import us_colour_names
 from blendlab.recipe import Design
 from blendlab.shelf import Base, Component, Ingredient, Pigment, Shelf
 

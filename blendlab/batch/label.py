@@ -11,7 +11,8 @@ from blendlab.batch import weight
 from blendlab.batch.inci import IngredientList, found, ingredients
 from blendlab.batch.sheet import Plan
 from blendlab.errors import Finding
-from blendlab.facts.materials import claims, label_words, maker_tasks, usual
+from blendlab.facts.labels import claims, label_words, maker_tasks
+from blendlab.facts.read import figure
 from blendlab.recipe import MARKETS, Design
 from blendlab.shelf import Jar, Shelf
 
@@ -141,9 +142,9 @@ def durability(made_on: date | None, last: date | None) -> str:
     """
     if last is None:
         return ""
-    opened = f"{usual('open_months'):g} months after opening"
+    opened = f"{figure('batch', 'open_months').value:g} months after opening"
     months = (last.year - made_on.year) * 12 + last.month - made_on.month if made_on is not None else 0
-    if months > usual("durability"):
+    if months > figure("batch", "durability").value:
         return opened
     return f"Best before end of {last:%Y-%m}; {opened}"
 

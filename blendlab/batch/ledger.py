@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from typing import NamedTuple
 
 from blendlab.batch.preservative import acid_equivalent, undissociated
-from blendlab.facts.materials import acids, active_limits
+from blendlab.facts.preservatives import acids, active_limits
 from blendlab.fragrance.contents import high_pct
 from blendlab.shelf import Base, Ingredient, Oil, Shelf
 

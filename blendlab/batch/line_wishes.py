@@ -9,7 +9,7 @@ from typing import Any
 from blendlab.batch import ledger
 from blendlab.batch.preservative import Gate, blend_cap, gate
 from blendlab.batch.sheet import What
-from blendlab.facts.materials import active_limits
+from blendlab.facts.preservatives import active_limits
 from blendlab.recipe import Design, Ref
 from blendlab.shelf import Base, Ingredient, Oil, Scale, Shelf
 

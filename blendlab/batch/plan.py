@@ -15,7 +15,7 @@ from blendlab.batch.rounding import Settled
 from blendlab.batch.sheet import Line, Plan, Portion, TopUpSummary
 from blendlab.batch.whip import Density, density_after_fold_in, whipped_density
 from blendlab.errors import Finding, worst_first
-from blendlab.facts.materials import densities, usual
+from blendlab.facts.read import figure
 from blendlab.recipe import Design, Ref
 from blendlab.shelf import Shelf
 
@@ -41,9 +41,11 @@ class Habits:
 
     def __init__(self, design: Design) -> None:
         batch = design.batch
-        self.overfill = usual("overfill") if batch.overfill_pct is None else batch.overfill_pct / 100
-        self.loss = usual("loss") if batch.loss_pct is None else batch.loss_pct / 100
-        self.retained_g = usual("retained") if batch.retained_g is None else batch.retained_g
+        self.overfill = (
+            figure("batch", "overfill").value if batch.overfill_pct is None else batch.overfill_pct / 100
+        )
+        self.loss = figure("batch", "loss").value if batch.loss_pct is None else batch.loss_pct / 100
+        self.retained_g = figure("batch", "retained").value if batch.retained_g is None else batch.retained_g
 
     def batch_for(self, jars: int, net_g: float) -> float:
         """Grams of a batch that fills some jars."""
@@ -99,7 +101,7 @@ def folded(foam: Density, drafted: Draft) -> Density:
     """Density of the foam after sugar was folded in; a cup is weighed before that."""
     grains = [one for one in drafted.wants if one.what == "addition" and one.item.function == "sugar"]
     for one in grains:
-        true = one.item.density_g_ml or densities()["sucrose crystal"].usual
+        true = one.item.density_g_ml or figure("batch/densities", "sucrose crystal").value
         share = one.pct / 100
         likely, low, high = (
             density_after_fold_in(rho, share, true) for rho in (foam.g_ml, foam.low, foam.high)

@@ -13,7 +13,7 @@ from blendlab.batch.sheet import Line, Portion
 from blendlab.batch.whip import Density
 from blendlab.codec import encode
 from blendlab.errors import Finding, Level
-from blendlab.facts.materials import practice, usage_rate, usual
+from blendlab.facts.read import figure
 from blendlab.recipe import Design, Dilution, Ref
 from blendlab.shelf import Base, Shelf
 from blendlab.units import digits, plain
@@ -54,7 +54,7 @@ def base_findings(base: Base, on: date) -> Iterator[Finding]:
             f"{base.name} ended on {base.best_before}; a top-up does not rescue it.",
             "Take a fresh base lot.",
         )
-    months = usual("opened_months")
+    months = figure("batch", "opened_months").value
     if base.opened_on is not None and (on - base.opened_on).days > months * 30.44:
         yield found(
             "stop",
@@ -69,7 +69,7 @@ def base_findings(base: Base, on: date) -> Iterator[Finding]:
 
 def ph_findings(pH: float | None, name: str) -> Iterator[Finding]:
     """PH against the window of a whipped cleanser."""
-    window, alarm = practice("ph_soap"), practice("ph_alarm")
+    window, alarm = figure("batch", "ph_soap"), figure("batch", "ph_alarm")
     if pH is None:
         yield found(
             "caution", "ph-unknown", "base", f"The pH of {name} is not known.", "Measure a 10 % dispersion."
@@ -110,7 +110,11 @@ def line_findings(
                 f"{one.grams:.0f} g of {one.name} is more than {one.scale} carries ({one.capacity_g:g} g).",
                 "Weigh it in parts.",
             )
-        most = usual("drift_fragrance") if one.what == "oil" else usual("drift_colour")
+        most = (
+            figure("batch", "drift_fragrance").value
+            if one.what == "oil"
+            else figure("batch", "drift_colour").value
+        )
         if one.what in ("oil", "pigment") and abs(one.drift_pct) > most:
             yield found(
                 "caution",
@@ -199,7 +203,7 @@ def foam_findings(drafted: Draft, made: Settled, shelf: Shelf) -> Iterator[Findi
         return
     own = formula.active_surfactant(base.lines, shelf)
     left = formula.after_dilution(own, made.grams[0], made.batch_g)
-    window = practice("asm_soap")
+    window = figure("batch", "asm_soap")
     if own >= window.low > left:
         text = (
             f"{left:.1f} % active surfactant after the additions; the foam gets weak below {window.low:g} %."
@@ -215,19 +219,21 @@ def vessel_findings(
         return
     bowl, volume = drafted.design.batch.bowl_ml, batch_g / density.g_ml
     if bowl is not None and not mixer_holds(volume, bowl):
-        parts = -(-volume // (usual("mixer_fill") * bowl))
+        parts = -(-volume // (figure("batch", "mixer_fill").value * bowl))
         yield found(
             "caution",
             "mixer",
             "bowl",
             f"Whipped, the batch fills {volume:.0f} ml; a bowl of {bowl:.0f} ml takes "
-            f"{usual('mixer_fill') * bowl:.0f} ml.",
+            f"{figure('batch', 'mixer_fill').value * bowl:.0f} ml.",
             f"Whip it in {parts:.0f} parts.",
         )
     full = [one for one in portions if one.bags > 1]
     if full:
         told = ", ".join(f"{one.name} {one.bags}" for one in full)
-        yield found("note", "bags", "portions", f"Piping bags of {usual('bag'):g} ml: {told}.")
+        yield found(
+            "note", "bags", "portions", f"Piping bags of {figure('batch', 'bag').value:g} ml: {told}."
+        )
 
 
 def flash_findings(drafted: Draft) -> Iterator[Finding]:
@@ -244,15 +250,16 @@ def addition_findings(drafted: Draft) -> Iterator[Finding]:
     """Light oils and pigments above what is usual."""
     product = drafted.design.product
     oil = sum(one.pct for one in drafted.wants if one.what == "addition" and one.item.function == "oil")
-    rate = usage_rate("added light liquid oil", product)
-    if rate is not None and oil > rate.high:
+    usual = figure("batch", "oil_light")
+    if product == "whipped_soap" and oil > usual.high:
         yield found(
             "caution",
             "oil-high",
             "additions",
-            f"{oil:g} % of light oil in the finished product; usual is up to {rate.high:g} %: {rate.why}.",
+            f"{oil:g} % of light oil in the finished product; usual is up to {usual.high:g} %: "
+            "the foam can collapse or weep.",
             "Lower it.",
-            rate.source,
+            usual.source,
         )
 
 

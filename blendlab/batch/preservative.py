@@ -11,7 +11,7 @@ from math import inf
 from typing import NamedTuple
 
 from blendlab.errors import OutOfRange
-from blendlab.facts.materials import practice, usual
+from blendlab.facts.read import figure
 
 
 class TopUp(NamedTuple):
@@ -163,4 +163,4 @@ def gate(own_sheet_c: float | None) -> Gate:
     """
     if own_sheet_c is not None:
         return Gate(own_sheet_c, "sheet of the lot")
-    return Gate(usual("preservative_gate"), practice("preservative_gate").source)
+    return Gate(figure("batch", "preservative_gate").value, figure("batch", "preservative_gate").source)

@@ -9,7 +9,8 @@ from blendlab.batch.line_wishes import Draft, Wish
 from blendlab.batch.plan_findings import found, law_level
 from blendlab.batch.rounding import Settled
 from blendlab.errors import Finding, Level
-from blendlab.facts.materials import practice, system_of
+from blendlab.facts.preservatives import system_of
+from blendlab.facts.read import figure
 from blendlab.shelf import Base, Ingredient, Shelf
 from blendlab.units import digits
 
@@ -95,9 +96,9 @@ def _without(drafted: Draft) -> Iterator[Finding]:
 def _acids(base: Base, item: Ingredient) -> Iterator[Finding]:
     shares = ledger.free_acid(base, item)
     others = [name for name in ledger.of_ingredient(item) if name not in shares]
-    bounds = practice("undissociated")
+    bounds = figure("batch", "undissociated")
     for name, share in shares.items():
-        if share >= bounds.usual or (others and share >= bounds.low):
+        if share >= bounds.value or (others and share >= bounds.low):
             continue
         sole = not others and len(shares) == 1
         level: Level = "stop" if sole and share < bounds.low else "caution"

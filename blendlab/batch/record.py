@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from typing import NamedTuple
 
 from blendlab.errors import Finding, OutOfRange
-from blendlab.facts.materials import practice
+from blendlab.facts.read import figure
 
 LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 """Sequence letters of a day; I and O look like digits."""
@@ -70,7 +70,7 @@ def retained_until(last: date) -> date:
     >>> retained_until(date(2028, 2, 29))
     datetime.date(2028, 8, 31)
     """
-    return best_before(last, int(practice("retained_months").usual))
+    return best_before(last, int(figure("batch", "retained_months").value))
 
 
 class Yield(NamedTuple):
@@ -83,7 +83,7 @@ class Yield(NamedTuple):
     @property
     def explained(self) -> bool:
         """Whether it lies where no explanation is asked for."""
-        bounds = practice("yield")
+        bounds = figure("batch", "yield")
         return bounds.low <= self.yield_pct <= bounds.high
 
 
@@ -112,7 +112,7 @@ def deviation_pct(planned_g: float, weighed_g: float) -> float:
 
 def must_explain(planned_g: float, weighed_g: float, protected: bool) -> bool:
     """Whether a weighed line is so far off that a cause and a decision are asked for."""
-    bound = practice("deviation_protected" if protected else "deviation_usual").usual
+    bound = figure("batch", "deviation_protected" if protected else "deviation_usual").value
     return abs(round(deviation_pct(planned_g, weighed_g), 9)) > bound
 
 
@@ -120,7 +120,7 @@ def yield_finding(outcome: Yield) -> Finding | None:
     """Caution for a yield that must be explained, or None."""
     if outcome.explained:
         return None
-    bounds = practice("yield")
+    bounds = figure("batch", "yield")
     return Finding(
         "caution",
         "yield",

@@ -12,7 +12,7 @@ from blendlab import units
 from blendlab.batch import filling, ledger, weighing
 from blendlab.batch.line_wishes import Draft
 from blendlab.batch.preservative import top_up_fixed
-from blendlab.facts.materials import active_limits
+from blendlab.facts.preservatives import active_limits
 from blendlab.shelf import Scale
 
 DUST = 1e-9

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from blendlab.errors import BlendlabError
-from blendlab.facts.materials import convert, practice
+from blendlab.facts.read import figure
+from blendlab.units import convert
 
 
 class NotBySpoon(BlendlabError, ValueError):
@@ -46,7 +47,7 @@ def spoons(
     (0.986, 2.464, 2.5)
     """
     volume = convert(count, unit, "ml")
-    heap = practice("heaped_spoon") if heaped else None
+    heap = figure("batch", "heaped_spoon") if heaped else None
     return Spooned(
         volume * bulk_low * (heap.low if heap else 1.0), volume * bulk_high * (heap.high if heap else 1.0)
     )
@@ -91,5 +92,5 @@ def drops_range(count: float, density_g_ml: float) -> Spooned:
     >>> round(made.low_g, 2), round(made.high_g, 2)
     (0.9, 1.44)
     """
-    per_ml = practice("drops_oil")
+    per_ml = figure("batch", "drops_oil")
     return Spooned(drops(count, per_ml.high, density_g_ml), drops(count, per_ml.low, density_g_ml))

@@ -9,8 +9,7 @@ from typing import NamedTuple
 
 from blendlab.batch.whip import overrun_from_density
 from blendlab.errors import OutOfRange
-from blendlab.facts.materials import practice
-from blendlab.facts.read import maybe_number, table
+from blendlab.facts.read import figure, maybe_number, table
 
 
 def q10_weeks(weeks: float, temp_c: float, ref_c: float, q10: float) -> float:
@@ -70,7 +69,7 @@ def due_dates(filled: date) -> tuple[Due, ...]:
             maybe_number(row, "temp_c"),
             tuple(float(heat) for heat in row["heats"].split()),
         )
-        for row in table("batch/tests.csv")
+        for row in table("batch/tests")
         for day in row["days"].split()
     ]
     return tuple(sorted(found, key=lambda one: (one.on, one.test)))
@@ -122,7 +121,7 @@ def failures(reading: Reading) -> tuple[str, ...]:
     )
     found = []
     for name, value, habit, unit in bounds:
-        most = practice(habit).high
+        most = figure("batch", habit).high
         if value is not None and abs(value) > most:
             found.append(f"{name} {abs(value):.1f} {unit}".rstrip() + f", more than {most:g} {unit}".rstrip())
     found += ["free liquid"] if reading.free_liquid else []

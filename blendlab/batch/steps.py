@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from blendlab.batch.line_wishes import Draft, Want, gate_of
 from blendlab.batch.sheet import Line, Portion, Step
 from blendlab.batch.whip import Density
-from blendlab.facts.materials import practice, usual
+from blendlab.facts.read import figure
 from blendlab.fragrance.heat import gate_c
 from blendlab.units import degrees
 
@@ -17,7 +17,7 @@ POWDER = "Dust mask and goggles on, draught off: powder ahead."
 
 def cleaning() -> Step:
     """The tick before anything else."""
-    hours = practice("cleaning_hours").high
+    hours = figure("batch", "cleaning_hours").high
     text = (
         "Tools, bowl, jars and reusable bags washed, wiped with 70 % alcohol and air-dried, within "
         f"{hours:g} h."
@@ -38,7 +38,9 @@ def gate(id: str, text: str, below_c: float, source: str = PRACTICE) -> Step:
 def fragrance_gate(wants: Iterable[Want]) -> float:
     """Highest temperature of the product when the scent goes in: the cap, or lowest flash point - margin."""
     flashes = [want.item.flash_c for want in wants if want.what == "oil" and want.item.flash_c is not None]
-    return gate_c(flashes, usual("fragrance_gate"), usual("fragrance_flash_margin"))
+    return gate_c(
+        flashes, figure("fragrance", "gate.cap_c").value, figure("fragrance", "gate.margin_k").value
+    )
 
 
 def finishing(
@@ -57,7 +59,7 @@ def finishing(
 
 
 def _bowl(drafted: Draft, lines: dict[str, list[Line]]) -> list[Step]:
-    hot = usual("hot_mass")
+    hot = figure("batch", "hot_mass").value
     steps = [
         gate("hot", f"Base below {degrees(hot)} before it goes into the mixer.", hot),
         *(weigh(line) for line in lines.get("base", ())),
@@ -73,7 +75,7 @@ def _bowl(drafted: Draft, lines: dict[str, list[Line]]) -> list[Step]:
 
 
 def _whipping(drafted: Draft, density: Density | None) -> list[Step]:
-    most = practice("whip_temperature").high
+    most = figure("batch", "whip_temperature").high
     what = "the fats have" if drafted.base.anhydrous else "stearic acid has"
     text = f"Product at {degrees(most)} or below before whipping: above, {what} not set."
     steps = [gate("whip-gate", text, most)]
@@ -157,7 +159,7 @@ def cooking(
                     yield Step(f"inci:{line.id}", "tick", text, source=PRACTICE)
                 yield from _with_care(line, cares.get(line.id, ""))
 
-    cool = practice("whip_temperature").high
+    cool = figure("batch", "whip_temperature").high
     rest = f"Let it rest below {degrees(cool)} overnight, covered."
     return (
         cleaning(),
@@ -171,7 +173,7 @@ def cooking(
 
 
 def _acidity() -> Step:
-    wanted, room = practice("ph_soap"), (20.0, 25.0)
+    wanted, room = figure("batch", "ph_soap"), (20.0, 25.0)
     text = (
         f"pH of a 10 % dispersion at {degrees(room[0])} to {degrees(room[1])}, "
         f"wanted {wanted.low:g} to {wanted.high:g}; again after 24 h."
@@ -186,8 +188,8 @@ def _with_care(line: Line, care: str) -> Iterator[Step]:
 
 
 def _melting(water: bool) -> tuple[Step, ...]:
-    melt, minutes = practice("melt"), practice("melt_minutes").high
-    heats = (melt.low, melt.usual, melt.high)
+    melt, minutes = figure("batch", "melt"), figure("batch", "melt_minutes").high
+    heats = (melt.low, melt.value, melt.high)
     low, likely, high = (degrees(heat) for heat in heats)
     hot = f"Melt at {low} to {likely}, covered, never above {high} and no longer than {minutes:g} min."
     smear = "Free of granules: a smear between two glass slides shows none."

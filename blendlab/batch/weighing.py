@@ -7,7 +7,7 @@ from math import ceil, inf
 from typing import NamedTuple
 
 from blendlab.errors import OutOfRange
-from blendlab.facts.materials import practice, usual
+from blendlab.facts.read import figure
 from blendlab.fragrance.percent_conversions import dilution
 from blendlab.shelf import Scale
 
@@ -36,7 +36,11 @@ def least(step_g: float, protected: bool = False, factor: float | None = None) -
     >>> least(0.01), least(0.01, protected=True)
     (0.2, 0.5)
     """
-    steps = factor if factor is not None else usual("steps_protected" if protected else "steps_usual")
+    steps = (
+        factor
+        if factor is not None
+        else figure("batch", "steps_protected" if protected else "steps_usual").value
+    )
     return round(steps * step_g, 12)
 
 
@@ -46,7 +50,7 @@ def least_usp41(step_g: float, tolerance_pct: float) -> float:
     >>> round(least_usp41(0.01, 0.1), 6)
     8.2
     """
-    return 2 * usual("usp41") * step_g / (tolerance_pct / 100)
+    return 2 * figure("batch", "usp41").value * step_g / (tolerance_pct / 100)
 
 
 class Predilution(NamedTuple):
@@ -84,16 +88,16 @@ def stock_for(needed_g: float, step_g: float, protected: bool = False) -> float 
     >>> stock_for(0.12, 0.1), stock_for(0.05, 0.01)
     (1.0, 10.0)
     """
-    factor = usual("steps_protected" if protected else "steps_usual")
+    factor = figure("batch", "steps_protected" if protected else "steps_usual").value
     strongest = strongest_dilution(needed_g, step_g, factor)
-    stocks = practice("stock_dilution")
+    stocks = figure("batch", "stock_dilution")
     return next((one for one in (stocks.high, stocks.low) if one <= strongest), None)
 
 
 def scale_for(grams: float, scales: Iterable[Scale]) -> Scale | None:
     """The finest scale that carries the amount and its vessel; the one of most capacity if none does."""
     usable = sorted(scales, key=lambda one: (one.step_g, -one.capacity_g))
-    fitting = [one for one in usable if one.capacity_g >= grams + usual("tare")]
+    fitting = [one for one in usable if one.capacity_g >= grams + figure("batch", "tare").value]
     if fitting:
         return fitting[0]
     return max(usable, key=lambda one: one.capacity_g, default=None)
@@ -105,7 +109,7 @@ def good_between(grams: float, step_g: float) -> tuple[float, float]:
     >>> good_between(8.06, 0.01)
     (8.02, 8.1)
     """
-    room = max(step_g, grams * usual("good_between") / 100)
+    room = max(step_g, grams * figure("batch", "good_between").value / 100)
     steps = round(int(round(room / step_g, 9)) * step_g, 9)
     return round(max(0.0, grams - steps), 9), round(grams + steps, 9)
 

@@ -10,9 +10,9 @@ from typing import NamedTuple
 
 from blendlab.errors import OutOfRange, UnknownName
 from blendlab.facts.read import number, table
-from blendlab.units import TO_GRAMS
+from blendlab.units import TO_GRAMS, TO_MM
 
-SQ_IN = 25.4**2
+SQ_IN = TO_MM["in"] ** 2
 """Square millimetres in a square inch."""
 
 
@@ -76,7 +76,7 @@ def tolerable_error(nominal_g: float) -> float:
     >>> tolerable_error(75), tolerable_error(145)
     (4.5, 6.6)
     """
-    row = _band("batch/tne.csv", "from_g", nominal_g)
+    row = _band("batch/tne", "from_g", nominal_g)
     if row[0] == "g":
         return row[1]
     exact = Decimal(repr(nominal_g)) * Decimal(repr(row[1])) / 100
@@ -97,12 +97,12 @@ def maximum_variation(label_g: float) -> tuple[float, str]:
     >>> maximum_variation(70)[0]
     5.4
     """
-    for row in table("batch/mav.csv"):
+    for row in table("batch/mav"):
         if label_g < number(row, "below_g"):
             value = number(row, "value")
             grams = value if row["kind"] == "g" else label_g * value / 100
             return grams, row["source"]
-    raise OutOfRange("Label weight", label_g, 0, number(table("batch/mav.csv")[-1], "below_g"), "g")
+    raise OutOfRange("Label weight", label_g, 0, number(table("batch/mav")[-1], "below_g"), "g")
 
 
 class AverageCheck(NamedTuple):
@@ -145,7 +145,7 @@ def us_panel(diameter_mm: float, label_height_mm: float) -> Panel:
     (6.915, 0.125)
     """
     area = 0.4 * pi * diameter_mm * label_height_mm / SQ_IN
-    return Panel(area, figure_height("US", area) / 25.4)
+    return Panel(area, figure_height("US", area) / TO_MM["in"])
 
 
 def figure_height(market: str, size: float) -> float:
@@ -156,7 +156,7 @@ def figure_height(market: str, size: float) -> float:
     >>> figure_height("EU", 73), figure_height("US", 6.9)
     (3.0, 3.175)
     """
-    rows = [row for row in table("batch/figure_heights.csv") if row["market"] == market]
+    rows = [row for row in table("batch/figure_heights") if row["market"] == market]
     if not rows:
         raise UnknownName("market", market, ("EU", "GB", "US"))
     for row in rows:

@@ -7,7 +7,7 @@ from math import inf
 from typing import TYPE_CHECKING, NamedTuple
 
 from blendlab.errors import OutOfRange
-from blendlab.facts.materials import practice
+from blendlab.facts.read import figure
 
 if TYPE_CHECKING:
     from blendlab.shelf import Base
@@ -93,7 +93,7 @@ def whipped_density(base: Base, overrun_pct: float | None) -> Density:
     if base.density_whipped_g_ml is not None:
         return Density(base.density_whipped_g_ml, base.density_whipped_g_ml, base.density_whipped_g_ml, True)
     overrun = base.ref_overrun_pct if overrun_pct is None else overrun_pct
-    row = practice("whipped_density_unweighed")
+    row = figure("batch", "whipped_density")
     likely = density_from_overrun(base.density_mix_g_ml, overrun)
     return Density(likely, min(likely, row.low), max(likely, row.high), False)
 

@@ -1,20 +1,11 @@
-"""Jars to start from, refractive indices of their walls, and the habits the picture assumes."""
+"""Jars to start from: round ones of the trade, in usual sizes."""
 
 from __future__ import annotations
 
 from functools import cache
-from typing import TYPE_CHECKING
 
 from blendlab import shelf
-from blendlab.errors import UnknownName
-from blendlab.facts.read import number, table
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-JARS = "jar/jars.csv"
-MATERIALS = "jar/materials.csv"
-PRACTICE = "jar/practice.csv"
+from blendlab.facts.read import Row, number, table
 
 
 @cache
@@ -24,10 +15,10 @@ def jars() -> tuple[shelf.Jar, ...]:
     >>> len(jars()), jars()[0].nominal_ml
     (18, 30.0)
     """
-    return tuple(_jar(row) for row in table(JARS))
+    return tuple(_jar(row) for row in table("jar/jars"))
 
 
-def _jar(row: Mapping[str, str]) -> shelf.Jar:
+def _jar(row: Row) -> shelf.Jar:
     return shelf.Jar(
         id=row["id"].lower(),
         name=row["label"],
@@ -40,35 +31,8 @@ def _jar(row: Mapping[str, str]) -> shelf.Jar:
         headspace_mm=number(row, "headspace_mm"),
         lid_inner_mm=number(row, "lid_inner_mm"),
         lid=row["lid"],
-        bottom_inner_mm=number(row, "bottom_inner_mm") if row["bottom_inner_mm"] else None,
         shoulder_mm=number(row, "shoulder_mm"),
         neck_mm=number(row, "neck_mm"),
         material=row["material"],
         basis=row["source"],
     )
-
-
-@cache
-def refractive_index(material: str) -> float:
-    """Refractive index of the wall of a jar.
-
-    >>> refractive_index("glass")
-    1.52
-    """
-    found = {row["material"]: number(row, "n") for row in table(MATERIALS)}
-    if material not in found:
-        raise UnknownName("wall material", material, found)
-    return found[material]
-
-
-@cache
-def habit(name: str) -> float:
-    """One figure of practice by name, in the unit its row states.
-
-    >>> habit("star_peak")
-    20.0
-    """
-    found = {row["name"]: number(row, "value") for row in table(PRACTICE)}
-    if name not in found:
-        raise UnknownName("habit", name, found)
-    return found[name]

@@ -1,139 +1,53 @@
-"""Fragrance allergens that a label must name: groups, registry numbers, lists by market and day."""
+"""Words for a label and beside it: warnings, claims to leave out, names of colours, the maker's tasks."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from datetime import date
 from functools import cache
-from typing import Literal
 
-from blendlab.errors import UnknownName
-from blendlab.facts.limits import split
-from blendlab.facts.read import number, table
-
-List = Literal["none", "old", "new", "pending"]
-
-
-@dataclass(frozen=True)
-class Allergen:
-    """One name of the list: every registry number whose percents are summed under it.
-
-    old        already on the list of 2003
-    natural    an oil or extract rather than a substance
-    leave_on   declared above this percent of a product that stays on the skin
-    rinse_off  declared above this percent of a product that is rinsed off
-    """
-
-    name: str
-    entry: int
-    cas: frozenset[str]
-    old: bool
-    natural: bool
-    leave_on: float
-    rinse_off: float
-    source: str
-
-    def above(self, rinse: str) -> float:
-        """Threshold for "leave_on" or "rinse_off", percent of the finished product."""
-        return self.rinse_off if rinse == "rinse_off" else self.leave_on
+from blendlab.facts.read import table
 
 
 @cache
-def allergens() -> tuple[Allergen, ...]:
-    """Names in force, in the order of the list; the prohibited ones are not among them.
+def label_words(market: str, kind: str) -> tuple[str, ...]:
+    """Warnings and use text for a kind of product in a market.
 
-    >>> len(allergens()), sum(one.old for one in allergens())
-    (81, 24)
+    >>> label_words("EU", "body_butter")[0]
+    'Try a little on the inner arm and wait 24 hours. Stop if the skin is irritated.'
     """
-    more: dict[str, set[str]] = {}
-    for row in table("fragrance/allergens_cas.csv"):
-        more.setdefault(row["inci_label_name"], set()).add(row["cas_number"])
-    for row in table("fragrance/cas_aliases.csv"):
-        if row["maps_to_eu_label_name"]:
-            more.setdefault(row["maps_to_eu_label_name"], set()).add(row["cas"])
     return tuple(
-        Allergen(
-            name=row["inci_label_name"],
-            entry=int(row["annex_iii_entry"]),
-            cas=frozenset(split(row["cas_numbers"])) | more.get(row["inci_label_name"], set()),
-            old=row["list_origin"].startswith("original_2003"),
-            natural=row["kind"] != "substance",
-            leave_on=number(row, "declare_above_leave_on_percent"),
-            rinse_off=number(row, "declare_above_rinse_off_percent"),
-            source=row["source"],
-        )
-        for row in table("fragrance/allergens.csv")
-        if row["status"] == "in_force"
+        row["text"]
+        for row in table("batch/warnings")
+        if row["market"] in ("*", market) and kind in row["products"].split()
     )
 
 
 @cache
-def by_name() -> Mapping[str, Allergen]:
-    """Allergens by label name."""
-    return {one.name: one for one in allergens()}
+def maker_tasks(market: str) -> tuple[str, ...]:
+    """What only the maker can do before she sells in a market.
 
-
-@cache
-def by_cas() -> Mapping[str, Allergen]:
-    """Substances by registry number. Oils are left out: a number alone never names an oil."""
-    return {cas: one for one in allergens() if not one.natural for cas in one.cas}
-
-
-@cache
-def natural_cas() -> Mapping[str, tuple[str, ...]]:
-    """Registry numbers of oils and extracts -> the label names they are printed under."""
-    found: dict[str, tuple[str, ...]] = {}
-    for one in allergens():
-        if one.natural:
-            for cas in one.cas:
-                found[cas] = (*found.get(cas, ()), one.name)
-    return found
-
-
-def list_for(market: str, on: date) -> List:
-    """Which list holds for a jar first placed on that market that day.
-
-    "none": nothing to name; "old": the names of 2003; "new": all; "pending": a rule is announced.
-    Raises UnknownName for a market without rows.
-
-    >>> list_for("EU", date(2026, 7, 31)), list_for("EU", date(2026, 8, 1)), list_for("US", date(2026, 8, 1))
-    ('old', 'new', 'pending')
+    >>> maker_tasks("EU")[1]
+    'Notification before the first jar is sold. (Reg. (EC) 1223/2009 Art. 13)'
     """
-    rows = [row for row in table("fragrance/markets.csv") if row["market"] == market]
-    if not rows:
-        raise UnknownName("market", market, {row["market"] for row in table("fragrance/markets.csv")})
-    for row in rows:
-        started = not row["from_date"] or date.fromisoformat(row["from_date"]) <= on
-        ended = row["until_date"] and date.fromisoformat(row["until_date"]) < on
-        if started and not ended:
-            return row["list"]  # type: ignore[return-value]
-    return "none"
+    rows = table("batch/maker_tasks")
+    return tuple(f"{row['text']} ({row['source']})" for row in rows if row["market"] in ("*", market))
 
 
-def list_days(market: str) -> tuple[tuple[date, bool], ...]:
-    """Days on which the list of a market changes; True for the last day an older label may be sold."""
-    rows = [row for row in table("fragrance/markets.csv") if row["market"] == market]
-    placed = [(date.fromisoformat(row["from_date"]), False) for row in rows[1:] if row["from_date"]]
-    sold = [(date.fromisoformat(row["sold_until"]), True) for row in rows if row["sold_until"]]
-    return tuple(sorted([*placed, *sold]))
+@cache
+def claims() -> Mapping[str, tuple[str, str]]:
+    """Words that a cosmetic may not say -> a pattern in small letters that finds them, and why.
+
+    >>> claims()["treats"][1]
+    'drug claim'
+    """
+    return {row["word"]: (row["pattern"], row["why"]) for row in table("batch/claims")}
 
 
-def sold_until(market: str, which: List) -> date | None:
-    """Last day on which a jar named by an older list may be sold on a market."""
-    for row in table("fragrance/markets.csv"):
-        if (row["market"], row["list"]) == (market, which) and row["sold_until"]:
-            return date.fromisoformat(row["sold_until"])
-    return None
+@cache
+def us_colour_names() -> Mapping[str, str]:
+    """Colour index number -> name that a US label uses.
 
-
-def source_of(market: str, which: List) -> str:
-    """Where the rule of a market comes from."""
-    return next(
-        (
-            row["source"]
-            for row in table("fragrance/markets.csv")
-            if (row["market"], row["list"]) == (market, which)
-        ),
-        "",
-    )
+    >>> us_colour_names()["77019"]
+    'Mica'
+    """
+    return {row["ci"]: row["us"] for row in table("batch/colour_names")}

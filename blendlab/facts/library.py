@@ -11,13 +11,12 @@ from dataclasses import replace
 from datetime import date
 from functools import cache
 
-from blendlab.facts.labels import by_cas
-from blendlab.facts.limits import categories
-from blendlab.facts.read import maybe_number, number, table
+from blendlab.errors import UnknownName
+from blendlab.facts.allergens import by_cas
+from blendlab.facts.products import categories
+from blendlab.facts.read import Row, day, maybe_day, maybe_number, number, table
 from blendlab.recipe import slug
 from blendlab.shelf import Constituent, Declaration, Declared, Oil, Sheet
-
-Row = Mapping[str, str]
 
 
 @cache
@@ -28,10 +27,10 @@ def oils() -> tuple[Oil, ...]:
     ['Lavender', 'Sweet orange cold pressed']
     """
     inside: dict[str, dict[str, Constituent]] = {}
-    for row in table("fragrance/oil_constituents.csv"):
+    for row in table("fragrance/oil_constituents"):
         if row["cas"]:
             inside.setdefault(row["oil_id"], {})[row["cas"]] = _constituent(row)
-    return tuple(_oil(row, inside.get(row["oil_id"], {})) for row in table("fragrance/oils.csv"))
+    return tuple(_oil(row, inside.get(row["oil_id"], {})) for row in table("fragrance/oils"))
 
 
 def _constituent(row: Row) -> Constituent:
@@ -74,16 +73,31 @@ def _high_or(cas: str, inside: Mapping[str, Constituent], typical: float | None)
 
 @cache
 def oil(library_id: str) -> Oil:
-    """One oil of the library by its id."""
-    return next(one for one in oils() if one.library_id == library_id)
+    """One oil of the library by its id.
+
+    Raises UnknownName.
+
+    >>> oil("EO01").name
+    'Lavender'
+    """
+    known = _by_id()
+    if library_id not in known:
+        raise UnknownName("oil of the library", library_id, known)
+    return known[library_id]
+
+
+@cache
+def _by_id() -> Mapping[str, Oil]:
+    return {known.library_id: known for known in oils()}
 
 
 def sheet_of(row: Row) -> Sheet:
     """Sheet in a row of invented sheets: one column a category, an empty cell is not for that use."""
-    limits = {one: number(row, f"cat_{one}") for one in categories() if row[f"cat_{one}"]}
+    columns = {category: f"cat_{category}" for category in categories()}
+    limits = {category: number(row, column) for category, column in columns.items() if row[column]}
     return Sheet(
-        amendment=int(row["amendment"]),
-        issued=date.fromisoformat(row["certificate_date"]),
+        amendment=int(number(row, "amendment")),
+        issued=day(row, "certificate_date"),
         limits=limits,
         document=row["document"],
     )
@@ -93,17 +107,17 @@ def sheet_of(row: Row) -> Sheet:
 def demo_oils() -> tuple[Oil, ...]:
     """Oils of the demo shelf; sheets, lots and declarations are invented.
 
-    >>> [one.name for one in demo_oils() if one.sheet is None]
+    >>> [oil.name for oil in demo_oils() if oil.sheet is None]
     ['Green stem accord']
     """
-    return tuple(_demo(row) for row in table("fragrance/demo_sheets.csv"))
+    return tuple(_demo(row) for row in table("fragrance/demo_sheets"))
 
 
 def _demo(row: Row) -> Oil:
     if not row["oil_id"]:
         return _without_sheet(row)
     known = oil(row["oil_id"])
-    issued = date.fromisoformat(row["certificate_date"])
+    issued = day(row, "certificate_date")
     return replace(
         known,
         id=slug(row["oil"]),
@@ -112,16 +126,16 @@ def _demo(row: Row) -> Oil:
         declaration=_declaration(known, issued),
         supplier=row["supplier"],
         lot=row["lot"],
-        received=date.fromisoformat(row["received"]),
-        expiry=date.fromisoformat(row["expiry"]),
+        received=day(row, "received"),
+        expiry=day(row, "expiry"),
         peroxide_mmol_l=maybe_number(row, "peroxide_mmol_l"),
-        peroxide_on=date.fromisoformat(row["peroxide_on"]) if row["peroxide_on"] else None,
+        peroxide_on=maybe_day(row, "peroxide_on"),
     )
 
 
 def _declaration(known: Oil, issued: date) -> Declaration:
     """Complete declaration of the highest contents, each row under the number of its constituent."""
-    rows = {cas: Declared(pct=one.high) for cas, one in known.constituents.items() if cas in by_cas()}
+    rows = {cas: Declared(pct=part.high) for cas, part in known.constituents.items() if cas in by_cas()}
     return Declaration(names="new81", issued=issued, rows=rows, complete=True)
 
 
@@ -133,6 +147,6 @@ def _without_sheet(row: Row) -> Oil:
         inci="Parfum",
         supplier=row["supplier"],
         lot=row["lot"],
-        received=date.fromisoformat(row["received"]),
-        expiry=date.fromisoformat(row["expiry"]),
+        received=day(row, "received"),
+        expiry=day(row, "expiry"),
     )

@@ -7,12 +7,11 @@ from math import log
 from typing import TYPE_CHECKING
 
 from blendlab.errors import OutOfRange, UnknownName
-from blendlab.facts.read import maybe_number, number, table
-from blendlab.facts.tint import constant
+from blendlab.facts.read import Row, figure, maybe_number, number, table
 from blendlab.shelf import BANDS, Base, Pigment
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Sequence
 
 _BANDS = tuple(f"V{wavelength}" for wavelength in range(400, 701, 10))
 _NORMAL_90 = 1.2815515594
@@ -30,30 +29,24 @@ def strength_sd() -> float:
     >>> round(strength_sd(), 3)
     0.715
     """
-    return log(constant("strength_factor")) / _NORMAL_90
-
-
-@cache
-def mica_cap_pct() -> float:
-    """Highest use of micas together [% of the finished portion]."""
-    return constant("mica_cap")
+    return log(figure("tint", "strength_factor").value) / _NORMAL_90
 
 
 @cache
 def pigments() -> tuple[Pigment, ...]:
     """The starter pigments, each an estimate, in the order of the table.
 
-    >>> [one.id for one in pigments()][:2], pigments()[0].known
+    >>> [pigment.id for pigment in pigments()][:2], pigments()[0].known
     (['titanium_dioxide', 'zinc_oxide'], 'estimate')
     """
-    facts = {row["id"]: row for row in table("tint/pigment_facts.csv")}
-    rows = table("tint/starter_pigments.csv")
+    facts = {row["id"]: row for row in table("tint/pigment_facts")}
+    rows = table("tint/starter_pigments")
     absorption = [row for row in rows if row["quantity"] == "K"]
     scattering = {row["id"]: row for row in rows if row["quantity"] == "S"}
     return tuple(_pigment(row, scattering[row["id"]], facts[row["id"]]) for row in absorption)
 
 
-def _pigment(k: Mapping[str, str], s: Mapping[str, str], facts: Mapping[str, str]) -> Pigment:
+def _pigment(k: Row, s: Row, facts: Row) -> Pigment:
     powder = tuple(maybe_number(facts, column) for column in ("powder_r", "powder_g", "powder_b"))
     red, green, blue = powder
     known = red is not None and green is not None and blue is not None
@@ -75,7 +68,7 @@ def _pigment(k: Mapping[str, str], s: Mapping[str, str], facts: Mapping[str, str
     )
 
 
-def _spectrum(row: Mapping[str, str]) -> tuple[float, ...]:
+def _spectrum(row: Row) -> tuple[float, ...]:
     return tuple(number(row, band) for band in _BANDS)
 
 
@@ -110,7 +103,7 @@ def composite(item_id: str, name: str, parts: Sequence[tuple[Pigment, float]]) -
         strength_sd=max(part.strength_sd for part in each),
         known="measured" if all(part.known == "measured" for part in each) else "estimate",
         basis="sum of its parts: " + ", ".join(part.name for part in each),
-        cap_pct=mica_cap_pct() if micas else min(lowest_cap, 100.0),
+        cap_pct=figure("tint", "mica_cap").value if micas else min(lowest_cap, 100.0),
         composite_of=dict(zip([part.id for part in each], shares, strict=True)),
         sheen=next((part.sheen for part in micas if part.sheen), ""),
         caution="; ".join(dict.fromkeys(part.caution for part in each if part.caution)),
@@ -140,12 +133,12 @@ def bases() -> tuple[Base, ...]:
     >>> [base.product for base in bases()]
     ['whipped_soap', 'sugar_scrub', 'oil_sugar_scrub', 'body_butter']
     """
-    spectra = {row["product"]: row for row in table("tint/bases.csv")}
-    return tuple(_base(row, spectra[row["product"]]) for row in table("tint/base_facts.csv"))
+    spectra = {row["product"]: row for row in table("tint/bases")}
+    return tuple(_base(row, spectra[row["product"]]) for row in table("tint/base_facts"))
 
 
-def _base(facts: Mapping[str, str], spectrum: Mapping[str, str]) -> Base:
-    actives = dict(one.split("=") for one in facts["actives"].split(";"))
+def _base(facts: Row, spectrum: Row) -> Base:
+    actives = dict(active.split("=") for active in facts["actives"].split(";"))
     return Base(
         id=facts["id"],
         name=facts["name"],
@@ -171,7 +164,7 @@ def starter(pigment_id: str) -> Pigment:
     >>> starter("carmine").ci
     ('75470',)
     """
-    known = {one.id: one for one in pigments()}
+    known = {pigment.id: pigment for pigment in pigments()}
     if pigment_id not in known:
         raise UnknownName("starter pigment", pigment_id, known)
     return known[pigment_id]

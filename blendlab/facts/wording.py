@@ -26,7 +26,7 @@ class Word:
 def _words() -> tuple[Word, ...]:
     return tuple(
         Word(row["word"], row["kind"], row["counts_in"] == "name and scent", row["source"])
-        for row in table("fragrance/words.csv")
+        for row in table("fragrance/words")
         if row["kind"] in KINDS
     )
 
@@ -36,16 +36,17 @@ def words_in(texts: Iterable[str], kind: str, of_scent: bool = False) -> tuple[W
 
     of_scent  the texts are names of oils: words that name a plant as well do not count
 
-    >>> [one.word for one in words_in(["Vanilla cupcake"], "food")]
+    >>> [found.word for found in words_in(["Vanilla cupcake"], "food")]
     ['vanilla', 'cupcake']
     """
     joined = " | ".join(texts).lower()
-    found = [
-        (match.start(), one)
-        for one in _words()
-        if one.kind == kind and (one.scent or not of_scent) and (match := _pattern(one.word).search(joined))
+    placed = [
+        (match.start(), entry)
+        for entry in _words()
+        if entry.kind == kind and (entry.scent or not of_scent)
+        if (match := _pattern(entry.word).search(joined))
     ]
-    return tuple(one for _, one in sorted(found, key=lambda pair: pair[0]))
+    return tuple(entry for _, entry in sorted(placed, key=lambda pair: pair[0]))
 
 
 @cache
@@ -61,5 +62,5 @@ def warning(what: str) -> str:
     >>> warning("children")
     'Not for children under three years.'
     """
-    rows = (row for row in table("fragrance/words.csv") if row["kind"] == "warning")
+    rows = (row for row in table("fragrance/words") if row["kind"] == "warning")
     return next(row["word"] for row in rows if row["counts_in"] == what)

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from blendlab import jar, store
 from blendlab.errors import BlendlabError
-from blendlab.facts.jars import habit
+from blendlab.facts.read import figure
 from blendlab.forms.form import Form, Typed
 from blendlab.recipe import slug
 from blendlab.shelf import Jar, Shelf
@@ -114,10 +114,9 @@ def told(glass: Jar) -> list[str]:
             f"Measures alone say {brim_ml(glass) / factor:.0f} ml; "
             f"volumes are scaled by {factor:.3f} to the water."
         )
-        if abs(factor - 1) * 100 > habit("caliper_gap"):
-            said.append(
-                f"That is more than {habit('caliper_gap'):.0f} % apart: take the caliper once more, inside."
-            )
+        most = figure("jar", "caliper_gap").value
+        if abs(factor - 1) * 100 > most:
+            said.append(f"That is more than {most:.0f} % apart: take the caliper once more, inside.")
     return said
 
 

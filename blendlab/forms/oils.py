@@ -10,7 +10,8 @@ from typing import Any
 from blendlab import fragrance, store
 from blendlab.errors import BlendlabError
 from blendlab.facts import library
-from blendlab.facts.limits import categories, plant_parts
+from blendlab.facts.law import plant_parts
+from blendlab.facts.products import categories
 from blendlab.forms.form import Added, Form, Typed, free_id, keep, name_of
 from blendlab.fragrance.entry import read_cas, read_declaration, read_limits
 from blendlab.fragrance.oil_table import OilTable, agreed, read_oils

@@ -8,7 +8,7 @@ from math import sqrt
 from blendlab.batch import Line, Plan
 from blendlab.batch.spoons import Spooned, drops_range, refuse, spoons
 from blendlab.errors import BlendlabError
-from blendlab.facts.materials import bulk_density
+from blendlab.facts.densities import bulk_density
 from blendlab.recipe import Design
 from blendlab.shelf import Oil, Pigment, Shelf
 from blendlab.units import digits, read_number

@@ -8,16 +8,10 @@ from datetime import date
 from math import fsum
 
 from blendlab.errors import BlendlabError, OutOfRange
-from blendlab.facts.limits import (
-    ENGINE_USE,
-    Limit,
-    Product,
-    categories_of,
-    laws,
-    product,
-    standards,
-    strictest,
-)
+from blendlab.facts.law import laws
+from blendlab.facts.limits import ENGINE_USE, Limit
+from blendlab.facts.products import Product, categories_of, product, strictest
+from blendlab.facts.standards import standards
 from blendlab.fragrance.contents import high_pct, in_base, phototoxic
 from blendlab.fragrance.load import FULL, fraction_rule, min_rule, substance_rule
 from blendlab.fragrance.own_caps import house_rows

@@ -10,7 +10,9 @@ from datetime import date
 from math import isclose
 
 from blendlab.errors import Finding
-from blendlab.facts.limits import figure, laws, restricted
+from blendlab.facts.law import laws
+from blendlab.facts.read import figure
+from blendlab.facts.standards import restricted
 from blendlab.fragrance import findings
 from blendlab.fragrance.blend import BASE, SHEETS, Blend, Constraint, lay_out
 from blendlab.fragrance.contents import high_pct
@@ -73,7 +75,9 @@ def check(scent: Scent, oils: Sequence[Oil], base: Base, product: str, market: s
         notes=_notes(blend),
         vanillin=_vanillin(blend),
         flash_min_c=min(flashes, default=None),
-        heat_gate_c=gate_c(flashes, figure("gate.cap_c"), figure("gate.margin_k")),
+        heat_gate_c=gate_c(
+            flashes, figure("fragrance", "gate.cap_c").value, figure("fragrance", "gate.margin_k").value
+        ),
         usual_pct=blend.product.usual_high_pct,
         odour=_notes(blend, scent.strengths),
         findings=(),

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Collection
 from math import fsum
 
-from blendlab.facts.labels import Allergen, by_cas
-from blendlab.facts.limits import plant_parts
+from blendlab.facts.allergens import Allergen, by_cas
+from blendlab.facts.law import plant_parts
 from blendlab.fragrance.entry import names
 from blendlab.shelf import Base, Oil
 

@@ -12,8 +12,8 @@ from datetime import date
 from functools import cache
 
 from blendlab.errors import Ambiguous, BadNumber, BlendlabError, OutOfRange, UnknownName
-from blendlab.facts.labels import by_cas, by_name
-from blendlab.facts.limits import categories
+from blendlab.facts.allergens import by_cas, by_name
+from blendlab.facts.products import categories
 from blendlab.facts.read import table
 from blendlab.shelf import Declaration, Declared
 from blendlab.units import read_number
@@ -304,11 +304,11 @@ def clash(name: str, given: str) -> str:
 @cache
 def names() -> dict[str, str]:
     """Names of the list and of the library's substances in lower case -> a registry number."""
-    found = {row["name"].lower(): row["cas"] for row in table("fragrance/constituents.csv")}
-    for row in table("fragrance/allergens_cas.csv"):
+    found = {row["name"].lower(): row["cas"] for row in table("fragrance/constituents")}
+    for row in table("fragrance/allergens_cas"):
         found.setdefault(row["name_in_list"].lower(), row["cas_number"])
     first: dict[str, str] = {}
-    for row in table("fragrance/allergens_cas.csv"):
+    for row in table("fragrance/allergens_cas"):
         first.setdefault(row["inci_label_name"].lower(), row["cas_number"])
     for label, one in by_name().items():
         if found.get(label.lower()) not in one.cas:

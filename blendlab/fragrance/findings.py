@@ -6,7 +6,10 @@ from collections.abc import Iterator
 from decimal import ROUND_FLOOR, Decimal
 
 from blendlab.errors import Finding, Level
-from blendlab.facts.limits import Product, figure, small_children
+from blendlab.facts.browning import vanillin_band
+from blendlab.facts.law import small_children
+from blendlab.facts.products import Product
+from blendlab.facts.read import figure
 from blendlab.fragrance.blend import BASE, Blend
 from blendlab.fragrance.result import Head, ScentCheck
 from blendlab.fragrance.sums import exact
@@ -42,7 +45,7 @@ def of_load(made: ScentCheck, blend: Blend) -> Iterator[Finding]:
         text = _row_text(over[0]) + (" The base alone brings it." if base else "")
         fix = "Choose another base." if base else "Lower the load, or leave an oil out."
         yield _stop(text, fix, "base" if base else "over", over[0].source)
-    elif ceiling is not None and load >= figure("near.share") * ceiling > 0:
+    elif ceiling is not None and load >= figure("fragrance", "near.share").value * ceiling > 0:
         yield _near(made, ceiling)
     high = blend.product.usual_high_pct
     if high is not None and load > high:
@@ -211,7 +214,7 @@ def of_contents(made: ScentCheck, blend: Blend) -> Iterator[Finding]:
         )
     for row in blend.constraints:
         used = row.used(blend.shares, blend.load_pct)
-        if row.kind == "sum" and figure("phototoxic.advice_pct") < used <= 100:
+        if row.kind == "sum" and figure("fragrance", "phototoxic.advice_pct").value < used <= 100:
             text = f"{row.name} use {used:.0f} % of their sum: avoid sun on the skin for 12 hours."
             fix = "Use a furocoumarin-free oil."
             yield Finding("caution", "photo", "scent.rows", text, fix, row.limit.source)
@@ -219,7 +222,7 @@ def of_contents(made: ScentCheck, blend: Blend) -> Iterator[Finding]:
             text = f"{row.name}: {used:.2f} % of the jar; an opinion names {row.pct:g} %."
             name = f"advice.{slug(row.name)}"
             yield Finding("caution", name, "scent.rows", text, "Lower its share.", row.limit.source)
-    least = figure("children.from_pct")
+    least = figure("fragrance", "children.from_pct").value
     young = sorted({word for cas, word in small_children().items() if _known(blend, cas) >= least})
     if young:
         text = f"Holds {', '.join(young)}: not for children under three."
@@ -244,7 +247,7 @@ def of_process(made: ScentCheck, blend: Blend) -> Iterator[Finding]:
 
 def _browning(made: ScentCheck) -> Iterator[Finding]:
     brown = made.vanillin
-    if brown.pct is not None and brown.pct < figure("vanillin.band_1") and not brown.ethyl_pct:
+    if brown.pct is not None and vanillin_band(brown.pct).level == "note" and not brown.ethyl_pct:
         return
     amount = "unknown" if brown.pct is None else f"{brown.pct:.3f} % of the jar"
     text = f"Vanillin {amount}: {brown.colour}."

@@ -9,8 +9,9 @@ from collections.abc import Iterator, Mapping
 from datetime import date
 
 from blendlab.errors import Finding, Level
-from blendlab.facts.labels import by_name
-from blendlab.facts.limits import figure, peroxides
+from blendlab.facts.allergens import by_name
+from blendlab.facts.law import peroxides
+from blendlab.facts.read import figure
 from blendlab.fragrance.sheets import peroxide_rules, peroxide_state
 from blendlab.shelf import Oil
 
@@ -31,7 +32,7 @@ def quick(oil: Oil) -> bool:
     """Whether an oil oxidises quickly: citrus, pine, tea tree and what is rich in their terpenes."""
     terpenes = set(peroxides()) - by_name()["Linalool"].cas
     held = sum(one.typical for cas, one in oil.constituents.items() if cas in terpenes)
-    return oil.cas in peroxides() or held >= figure("open.quick_from_pct")
+    return oil.cas in peroxides() or held >= figure("fragrance", "open.quick_from_pct").value
 
 
 def aged(name: str, oil: Oil, on: date) -> Iterator[Finding]:
@@ -40,14 +41,14 @@ def aged(name: str, oil: Oil, on: date) -> Iterator[Finding]:
     if rules:
         yield from _peroxide(name, oil, rules[0], on)
     since = oil.opened or oil.received
-    most = figure("open.months_quick" if quick(oil) else "open.months_other")
+    most = figure("fragrance", "open.months_quick" if quick(oil) else "open.months_other").value
     if since is not None and months(since, on) > most:
         verb = "was opened" if oil.opened else "came"
         text = f"{name} {verb} on {since}, more than {most:.0f} months ago."
         yield _said(
             "caution", f"old.{oil.id}", oil, text, "Open a fresh bottle, or have its peroxides measured."
         )
-    if oil.expiry is not None and 0 <= (oil.expiry - on).days <= figure("lot.soon_days"):
+    if oil.expiry is not None and 0 <= (oil.expiry - on).days <= figure("fragrance", "lot.soon_days").value:
         text = f"Lot {oil.lot or '?'} of {name} ends on {oil.expiry}; the jar may not outlive it."
         yield _said("caution", f"soon.{oil.id}", oil, text, "Open a fresh lot.")
 
@@ -66,7 +67,10 @@ def _peroxide(name: str, oil: Oil, rule: tuple[str, float, str], on: date) -> It
     if peroxide_state(value, most) == "stop":
         text = f"{name} held {value:g} mmol/l of peroxides{when}; {said}."
         yield _said("stop", f"peroxide.{oil.id}", oil, text, "Do not use this lot.", source)
-    elif oil.peroxide_on is None or months(oil.peroxide_on, on) > figure("peroxide.fresh_months"):
+    elif (
+        oil.peroxide_on is None
+        or months(oil.peroxide_on, on) > figure("fragrance", "peroxide.fresh_months").value
+    ):
         age = "has no date" if oil.peroxide_on is None else f"is of {oil.peroxide_on}"
         text = f"The peroxide value of {name}, {value:g} mmol/l, {age}; {said}."
         yield _said("caution", f"peroxide.{oil.id}", oil, text, "Have it measured again.", source)

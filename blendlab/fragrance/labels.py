@@ -12,7 +12,7 @@ from datetime import date
 from typing import Literal
 
 from blendlab.errors import Finding, OutOfRange, UnknownName
-from blendlab.facts.labels import (
+from blendlab.facts.allergens import (
     Allergen,
     List,
     allergens,
@@ -23,7 +23,8 @@ from blendlab.facts.labels import (
     source_of,
 )
 from blendlab.facts.library import oils
-from blendlab.facts.limits import figure, product, strictest
+from blendlab.facts.products import product, strictest
+from blendlab.facts.read import figure
 from blendlab.fragrance.contents import WHOLE, high_pct, looked_for
 from blendlab.fragrance.sums import above, exact
 from blendlab.recipe import Scent
@@ -181,7 +182,7 @@ def _unanswered(oil: Oil, asked: set[str]) -> Unanswered:
 def _near(one: Name, load: float) -> bool:
     if one.drops_at_pct is None or above(one.pct, one.threshold_pct):
         return False
-    return one.drops_at_pct <= figure("name.near_factor") * load
+    return one.drops_at_pct <= figure("fragrance", "name.near_factor").value * load
 
 
 def _findings(
@@ -288,7 +289,7 @@ def preservative(from_preservative_pct: float, from_scent_pct: float, rinse: str
         exact(from_preservative_pct + from_scent_pct),
         from_scent_pct,
         above(from_scent_pct, entry.above(rinse)),
-        figure("preservative.benzyl_alcohol_pct"),
+        figure("fragrance", "preservative.benzyl_alcohol_pct").value,
     )
 
 

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from datetime import date
 
-from blendlab.facts.limits import laws, product, standards
+from blendlab.facts.law import laws
+from blendlab.facts.products import product
+from blendlab.facts.standards import standards
 from blendlab.fragrance.blend import SHEETS
 from blendlab.fragrance.load import FULL
 from blendlab.fragrance.sheets import State

@@ -5,17 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from blendlab.facts.limits import figure
+from blendlab.facts.browning import vanillin_band
 
 Triple = tuple[float, float, float]
-
-_BANDS = (
-    ("<0.01", "no browning expected"),
-    ("0.01-0.05", "light tan possible"),
-    ("0.05-0.1", "tan expected"),
-    ("0.1-0.3", "clear brown expected"),
-    (">0.3", "dark brown expected"),
-)
 
 
 @dataclass(frozen=True)
@@ -81,9 +73,5 @@ def vanillin(load_pct: float, in_scent_pct: float | None, ethyl_in_scent_pct: fl
     ethyl = None if ethyl_in_scent_pct is None else load_pct * ethyl_in_scent_pct / 100.0
     if pct is None:
         return Vanillin(None, ethyl, "", "an oil does not say how much vanillin it holds")
-    return Vanillin(pct, ethyl, *_BANDS[_band(round(pct, 9))])
-
-
-def _band(pct: float) -> int:
-    edges = [figure(f"vanillin.band_{one}") for one in (1, 2, 3)]
-    return 4 if pct > figure("vanillin.band_4") else sum(pct >= edge for edge in edges)
+    band = vanillin_band(round(pct, 9))
+    return Vanillin(pct, ethyl, band.bounds, band.effect)

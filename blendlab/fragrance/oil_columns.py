@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from blendlab.facts.limits import categories
+from blendlab.facts.products import categories
 from blendlab.fragrance.entry import CAS, DASHES, OLD_CATEGORIES, BadCas, clash, names, read_cas
 
 GROUPS = {

@@ -14,7 +14,7 @@ from io import StringIO
 from typing import Any
 
 from blendlab.errors import BlendlabError
-from blendlab.facts.limits import plant_parts
+from blendlab.facts.law import plant_parts
 from blendlab.fragrance.entry import Line, declared_cell, figure_cell, limit_cell, read_cas
 from blendlab.fragrance.oil_columns import (
     COLUMNS,

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from blendlab.errors import UnknownName
-from blendlab.facts.labels import Allergen, by_name
+from blendlab.facts.allergens import Allergen, by_name
 from blendlab.fragrance.contents import WHOLE, in_base, known_pct
 from blendlab.fragrance.labels import held_pct
 from blendlab.recipe import Caps

@@ -6,8 +6,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from blendlab.facts.labels import list_days
-from blendlab.facts.limits import figures, law_days, product
+from blendlab.facts.allergens import list_days
+from blendlab.facts.law import law_days
+from blendlab.facts.products import product
+from blendlab.facts.standards import current_amendment
 from blendlab.fragrance.sheets import due, ordinal
 from blendlab.shelf import Oil
 
@@ -63,7 +65,7 @@ def _days(oils: Mapping[str, Oil], kind: str, markets: Sequence[str]) -> Iterato
     for oil in oils.values():
         if oil.expiry is not None:
             yield Change(oil.expiry, f"Lot {oil.lot or '?'} of {oil.name} ends on {oil.expiry}.")
-    current = ordinal(int(figures()["amendment.current"]))
+    current = ordinal(current_amendment().number)
     yield Change(due(), f"From {due()} an existing scent needs sheets of the {current} amendment.")
     for day, name in law_days(product(kind).scopes):
         yield Change(day, f"From {day} the law has another figure for {name}.")

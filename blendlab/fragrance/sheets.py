@@ -6,7 +6,9 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Literal
 
-from blendlab.facts.limits import figure, figures, peroxides
+from blendlab.facts.law import peroxides
+from blendlab.facts.read import figure
+from blendlab.facts.standards import current_amendment
 from blendlab.shelf import Oil, Sheet
 
 State = Literal["use", "caution", "stop"]
@@ -57,11 +59,9 @@ def _months_later(day: date, months: int) -> date:
 
 def due() -> date:
     """Day from which an existing scent needs a sheet of the current amendment."""
-    return compliance_dates(
-        date.fromisoformat(figures()["amendment.notified"]),
-        int(figure("amendment.months_new")),
-        int(figure("amendment.months_existing")),
-    ).existing_creations
+    current = current_amendment()
+    dates = compliance_dates(current.notified, current.months_new, current.months_existing)
+    return dates.existing_creations
 
 
 def amendment_state(amendment: int | None, received: date | None, current: int) -> State:
@@ -72,7 +72,7 @@ def amendment_state(amendment: int | None, received: date | None, current: int) 
     >>> amendment_state(49, date(2024, 5, 1), 51), amendment_state(None, None, 51)
     ('caution', 'stop')
     """
-    if amendment is None or amendment < figure("amendment.oldest_scheme"):
+    if amendment is None or amendment < figure("fragrance", "amendment.oldest_scheme").value:
         return "stop"
     if amendment >= current:
         return "use"
@@ -101,7 +101,7 @@ def sheet_state(oil: Oil, on: date, category: str | None = None) -> SheetState:
 
 
 def _by_amendment(oil: Oil, sheet: Sheet, limit: float | None) -> SheetState:
-    current = int(figure("amendment.current"))
+    current = current_amendment().number
     state = amendment_state(sheet.amendment, oil.received, current)
     told = f"The sheet of {oil.name} follows the {ordinal(sheet.amendment)} Amendment"
     renew = f"Ask for a sheet of the {ordinal(current)} Amendment."
@@ -111,7 +111,7 @@ def _by_amendment(oil: Oil, sheet: Sheet, limit: float | None) -> SheetState:
     if state == "caution":
         text = f"{told}; the oil came before {due()}, so its figure still counts."
         return SheetState(oil.name, oil.id, "caution", "to renew", limit, text, renew)
-    if sheet.amendment < figure("amendment.oldest_scheme"):
+    if sheet.amendment < figure("fragrance", "amendment.oldest_scheme").value:
         return _stop(oil, "too old", f"{told}; its old categories cannot be mapped.", renew)
     when = f"came on {oil.received}" if oil.received else "has no day of receipt"
     return _stop(oil, "to renew", f"{told} and the oil {when}; it needs a renewed sheet.", renew)

@@ -15,8 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from blendlab.errors import UnknownName
-from blendlab.facts.limits import figure
-from blendlab.facts.read import maybe_number, table
+from blendlab.facts.read import figure, maybe_number, table
 from blendlab.shelf import Oil
 
 R = 8.314462618
@@ -40,7 +39,7 @@ class Substance:
 def substances() -> Mapping[str, Substance]:
     """Substances whose vapour pressure is known, by CAS."""
     found = {}
-    for row in table("fragrance/constituents.csv"):
+    for row in table("fragrance/constituents"):
         mass, pressure = maybe_number(row, "molar_mass_g_mol"), maybe_number(row, "vapour_pressure_25C_Pa")
         if mass and pressure:
             found[row["cas"]] = Substance(row["name"], row["cas"], mass, pressure, row["note_class_by_vp"])
@@ -69,7 +68,7 @@ def warmed(pressure_pa: Floats, at_c: float) -> Floats:
     >>> float(warmed(np.array([100.0]), 35.0)[0])
     200.0
     """
-    return np.asarray(pressure_pa * 2.0 ** ((at_c - 25.0) / figure("vapour.doubling_k")))
+    return np.asarray(pressure_pa * 2.0 ** ((at_c - 25.0) / figure("fragrance", "vapour.doubling_k").value))
 
 
 def rates(pressure_pa: Floats, transfer_m_s: Floats, kelvin: float) -> Floats:
@@ -79,7 +78,10 @@ def rates(pressure_pa: Floats, transfer_m_s: Floats, kelvin: float) -> Floats:
 
 def transfer(molar_mass: Floats) -> Floats:
     """Mass transfer through still air, m/s, scaled by the cube root of the molar mass."""
-    scale = figure("film.transfer_m_s"), figure("film.transfer_molar_mass")
+    scale = (
+        figure("fragrance", "film.transfer_m_s").value,
+        figure("fragrance", "film.transfer_molar_mass").value,
+    )
     return np.asarray(scale[0] * (scale[1] / molar_mass) ** (1 / 3))
 
 
@@ -204,11 +206,15 @@ def fade(oils: Sequence[Oil], shares: Sequence[float], load_pct: float, hours: S
     inside = [substances()[cas] for cas in mass]
     grams = np.array(list(mass.values()))
     molar = np.array([one.molar_mass for one in inside])
-    skin_c = figure("film.skin_c")
+    skin_c = figure("fragrance", "film.skin_c").value
     a = rates(warmed(np.array([one.pressure_pa for one in inside]), skin_c), transfer(molar), skin_c + 273.15)
     parts = grams / grams.sum()
     n0, matrix = film(
-        parts, molar, figure("film.mg_per_cm2"), load_pct / 100.0, figure("film.matrix_molar_mass")
+        parts,
+        molar,
+        figure("fragrance", "film.mg_per_cm2").value,
+        load_pct / 100.0,
+        figure("fragrance", "film.matrix_molar_mass").value,
     )
     lefts = np.array([parts * remaining(n0, a, matrix, one) for one in hours])
     notes = np.array([[one.note == word for one in inside] for word in ("top", "middle", "base")], float)

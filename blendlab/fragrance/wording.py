@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from blendlab.errors import Finding
-from blendlab.facts.limits import figure
+from blendlab.facts.read import figure
 from blendlab.facts.wording import warning, words_in
 from blendlab.recipe import Answer
 
@@ -68,16 +68,20 @@ def dessert_signs(jar: Jar) -> tuple[str, ...]:
 def _cream(lab: Lab) -> bool:
     light, a, b = lab
     return (
-        light >= figure("cream.L_least")
-        and figure("cream.a_least") <= a <= figure("cream.a_most")
-        and figure("cream.b_least") <= b <= figure("cream.b_most")
+        light >= figure("fragrance", "cream.L_least").value
+        and figure("fragrance", "cream.a_least").value <= a <= figure("fragrance", "cream.a_most").value
+        and figure("fragrance", "cream.b_least").value <= b <= figure("fragrance", "cream.b_most").value
     )
 
 
 def _brown(lab: Lab) -> bool:
     light, a, b = lab
-    inside = figure("brown.L_least") <= light <= figure("brown.L_most")
-    return inside and a >= figure("brown.a_least") and b >= figure("brown.b_least")
+    inside = figure("fragrance", "brown.L_least").value <= light <= figure("fragrance", "brown.L_most").value
+    return (
+        inside
+        and a >= figure("fragrance", "brown.a_least").value
+        and b >= figure("fragrance", "brown.b_least").value
+    )
 
 
 def signs(jar: Jar) -> str:

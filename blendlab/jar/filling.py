@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from blendlab import shelf
-from blendlab.facts.jars import habit, refractive_index
+from blendlab.facts.read import figure
 from blendlab.jar import solid as geometry
 from blendlab.jar import volume
 from blendlab.jar.arrangement import HANDS, volume_shares
@@ -112,11 +112,11 @@ def layout(design: Design, jar: shelf.Jar, densities: Mapping[str, float], weigh
     >>> round(filled.fill_ml, 2), round(filled.net_g, 2), filled.net_range_g
     (31.42, 19.48, None)
     """
-    density = tuple(densities.get(tone.id, habit("density_default")) for tone in design.tones)
+    density = tuple(densities.get(tone.id, figure("batch", "whipped_density").value) for tone in design.tones)
     masses = _masses(tuple(tone.share_pct for tone in design.tones))
     whole, mean = volume_shares(masses, density)
     outer = max(jar.outer_mm, jar.inner_mm + THINNEST) / 2
-    glass = profile(jar), jar.headspace_mm, outer, refractive_index(jar.material)
+    glass = profile(jar), jar.headspace_mm, outer, figure("jar/materials", jar.material).value
     solid, feasible = _shaped(_pattern(design.arrangement), _top_key(design), glass, whole)
     fill = solid.profile.ml(solid.height)
     above = volume_ml(solid.top)
@@ -134,7 +134,8 @@ def layout(design: Design, jar: shelf.Jar, densities: Mapping[str, float], weigh
         for tone, share, mass, view in zip(design.tones, whole, masses, views, strict=True)
     )
     known = weighed and all(tone.id in densities for tone in design.tones)
-    bounds = (habit("density_low") * total, habit("density_high") * total)
+    usual = figure("batch", "whipped_density")
+    bounds = (usual.low * total, usual.high * total)
     dust = design.top.dust.mg_per_cm2 if design.top.dust else 0.0
     return Layout(
         jar=jar,
@@ -189,7 +190,7 @@ def _top_of(top: TopKey, inside: Profile, usual: float) -> tuple[Top, float]:
     """The top and the height of the edge it stands on: the jar's headspace, a star's or her own."""
     kind, given, _, points, own = top
     brim = inside.height
-    room = max(usual, min(habit("star_headspace"), brim / 5)) if kind == "star" else usual
+    room = max(usual, min(figure("jar", "star_headspace").value, brim / 5)) if kind == "star" else usual
     height = max(brim - (room if own is None else own), brim / 10)
     radius = float(inside.radius(height))
     peak = default_peak(kind, radius) if given is None else given

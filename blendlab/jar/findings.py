@@ -7,7 +7,7 @@ from math import ceil
 
 from blendlab import shelf
 from blendlab.errors import Finding
-from blendlab.facts.jars import habit
+from blendlab.facts.read import figure
 from blendlab.jar.filling import Layout, Portion
 from blendlab.jar.profile import scale_factor
 from blendlab.jar.solid import marbled
@@ -33,7 +33,7 @@ def findings(design: Design, jar: shelf.Jar, layout: Layout) -> tuple[Finding, .
 
 
 def _lid(design: Design, jar: shelf.Jar, layout: Layout) -> Iterator[Finding]:
-    peak, margin = layout.peak_mm, habit("lid_margin")
+    peak, margin = layout.peak_mm, figure("jar", "lid_margin").value
     room = clearance_mm(layout.headspace_mm, jar.lid_inner_mm, peak)
     if peak == 0 or room >= margin:
         return
@@ -130,7 +130,7 @@ def _piped(design: Design) -> Iterator[Finding]:
 def _water(jar: shelf.Jar) -> Iterator[Finding]:
     """Water and caliper that disagree."""
     gap = 100 * (scale_factor(jar) - 1)
-    if abs(gap) <= habit("caliper_gap"):
+    if abs(gap) <= figure("jar", "caliper_gap").value:
         return
     yield Finding(
         "caution",
@@ -149,7 +149,7 @@ def _seen(layout: Layout) -> Iterator[Finding]:
         key=lambda tone: max(abs(tone.wall_pct - tone.weight_pct), abs(tone.picture_pct - tone.weight_pct)),
     )
     most = max(abs(apart.wall_pct - apart.weight_pct), abs(apart.picture_pct - apart.weight_pct))
-    if most <= habit("seen_difference"):
+    if most <= figure("jar", "seen_difference").value:
         return
     yield Finding(
         "note",

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from blendlab import shelf
-from blendlab.facts.jars import habit
+from blendlab.facts.read import figure
 from blendlab.jar import light
 from blendlab.recipe import Design
 
@@ -66,10 +66,10 @@ def plain(
 
 def veil(surface: Array, powder_srgb: tuple[float, float, float] | None) -> Array:
     """Colour of a tone below lying plates: the powder's own, or only lighter when that is unknown."""
-    opacity = habit("veil_opacity")
+    opacity = figure("jar", "veil_opacity").value
     if powder_srgb is None:
         room = 1.0 / np.maximum(surface.max(axis=1, keepdims=True), 1e-6)
-        return np.asarray(surface * np.minimum(habit("veil_lift"), room))
+        return np.asarray(surface * np.minimum(figure("jar", "veil_lift").value, room))
     return np.asarray(opacity * light.decode(powder_srgb) + (1 - opacity) * surface)
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from math import ceil, inf
 
 from blendlab.errors import OutOfRange
-from blendlab.facts.jars import habit
+from blendlab.facts.read import figure
 from blendlab.jar.filling import Layout
 
 
@@ -66,4 +66,4 @@ def rope_turns(fill_mm: float, tip_mm: float) -> float:
     """
     if tip_mm <= 0:
         raise OutOfRange("tip", tip_mm, 0, inf, "mm")
-    return fill_mm / (habit("rope_overlap") * tip_mm)
+    return fill_mm / (figure("jar", "rope_overlap").value * tip_mm)

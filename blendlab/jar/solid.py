@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from blendlab.facts.jars import habit
+from blendlab.facts.read import figure
 from blendlab.jar import arrangement, glass, marble
 from blendlab.jar.profile import Profile
 from blendlab.jar.projection import coverage_1d
@@ -220,7 +220,7 @@ class Solid:
             return np.broadcast_to(mix.reshape(-1, *[1] * len(shape)), (len(self.shares), *shape))
         if self.kind in CUT and self.top.kind != "star":
             return self.coverage(phi, r, self.height, dphi, TOP_FOOT)
-        swirl = habit("star_swirl") * (1.0 - r) if self.top.kind == "star" else 0.0
+        swirl = figure("jar", "star_swirl").value * (1.0 - r) if self.top.kind == "star" else 0.0
         turns = self.turns if self.kind == "helix" else 0.0
         around = np.broadcast_to(phi, shape)
         u = arrangement.pattern_u(around, 1.0, self.start, turns, self.hand) - self.hand * swirl

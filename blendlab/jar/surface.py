@@ -8,7 +8,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from blendlab.facts.jars import habit
+from blendlab.facts.read import figure
 from blendlab.jar import dust as dusting
 from blendlab.jar import texture
 from blendlab.jar.solid import Solid
@@ -158,7 +158,11 @@ def _noise(bands: tuple[texture.Band, ...], seed: int, radius: float, x: Field, 
 
 def _veil(solid: Solid, x: Field, y: Field, upright: Field, dose: float, flat: bool) -> Field:
     """Share of the top below lying plates: a fine grain and broad patches, less on steep sides."""
-    areal = dusting.areal_cover(habit("flake_thickness"), habit("flake_density"), habit("lie_factor"))
+    areal = dusting.areal_cover(
+        figure("jar", "flake_thickness").value,
+        figure("jar", "flake_density").value,
+        figure("jar", "lie_factor").value,
+    )
     if flat:
         return np.full_like(upright, dusting.coverage(dose, areal))
     grain = _noise(GRAINS, 41, solid.top.radius, x, y)

@@ -8,7 +8,7 @@ from math import ceil, pi
 
 import numpy as np
 
-from blendlab.facts.jars import habit
+from blendlab.facts.read import figure
 from blendlab.jar.texture import Field, blur, noise
 
 TWIST = 3.6
@@ -57,8 +57,8 @@ def default_peak(kind: str, radius: float) -> float:
     if kind == "flat":
         return 0.0
     if kind == "dome":
-        return min(habit("dome_height"), radius / 3)
-    return min(habit("star_peak"), habit("star_peak_over_radius") * radius)
+        return min(figure("jar", "dome_height").value, radius / 3)
+    return min(figure("jar", "star_peak").value, figure("jar", "star_peak_over_radius").value * radius)
 
 
 @lru_cache(maxsize=16)
@@ -106,7 +106,7 @@ def _dome(top: Top, x: Field, y: Field, r: Field, cell: float) -> Field:
 
 def _star(top: Top, x: Field, y: Field, r: Field, cell: float) -> Field:
     """A rope from a star tip, laid as a rising spiral that closes in a drawn-out peak."""
-    turns, points = habit("star_turns"), float(top.points)
+    turns, points = figure("jar", "star_turns").value, float(top.points)
     radius, peak = top.radius, top.peak
     width = 0.66 * radius / (turns + 0.35)
     angle = np.mod(np.arctan2(x, y) + 0.6, 2 * pi)

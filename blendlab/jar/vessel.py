@@ -7,7 +7,7 @@ from math import cos, radians, sin
 
 import numpy as np
 
-from blendlab.facts.jars import habit
+from blendlab.facts.read import figure
 from blendlab.jar.profile import Profile
 from blendlab.jar.texture import Field
 
@@ -61,7 +61,7 @@ class Vessel:
 
 def tilt() -> tuple[float, float]:
     """Cosine and sine of the camera's tilt."""
-    angle = radians(habit("camera_tilt"))
+    angle = radians(figure("jar", "camera_tilt").value)
     return cos(angle), sin(angle)
 
 

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from blendlab.errors import OutOfRange
-from blendlab.facts.tint import constant
+from blendlab.facts.read import figure
 from blendlab.photo.chart import correction
 from blendlab.photo.picture import BadPicture, Box, Picture
 from blendlab.tint.appearance import SRGB_WHITE, linear_to_xyz, to_hex, to_screen, xyz_to_lab, xyz_to_linear
@@ -108,7 +108,11 @@ def measure(picture: Picture, marks: Marks, base_R: ArrayLike | None = None) -> 
         for name, box in marks.swatches.items()
     }
     checked = marks.chart is not None
-    error = max(constant("chart_photo_error"), left) if checked else constant("grey_photo_error")
+    error = (
+        max(figure("tint", "chart_photo_error").value, left)
+        if checked
+        else figure("tint", "grey_photo_error").value
+    )
     return Measured(found, checked, error, gradient, apart, tuple(_notes(picture, marks, found, apart)))
 
 
@@ -125,21 +129,20 @@ def _unfit(picture: Picture, marks: Marks) -> list[str]:
         linear = picture.patch(box)
         top, mean = np.percentile(linear, 98, axis=(0, 1)).max(), linear.mean(axis=(0, 1))
         what = name[:1].upper() + name[1:]
-        if top > constant("photo_clipped"):
+        if top > figure("tint", "photo_clipped").value:
             reasons.append(f"{what} is clipped ({100 * top:.0f} % of full light); expose less.")
-        if mean.min() < constant("photo_dark"):
+        if mean.min() < figure("tint", "photo_dark").value:
             reasons.append(f"{what} is too dark ({100 * mean.min():.1f} % of full light); expose more.")
         uneven = _uneven(linear)
-        if uneven > constant("photo_uneven"):
-            reasons.append(
-                f"{what} is uneven by {uneven:.1f} %; at most {constant('photo_uneven'):g} % can be averaged."
-            )
+        most = figure("tint", "photo_uneven").value
+        if uneven > most:
+            reasons.append(f"{what} is uneven by {uneven:.1f} %; at most {most:g} % can be averaged.")
     if marks.card is not None and marks.second_card is not None:
         gradient = _gradient(picture, marks.card, marks.second_card)
-        if gradient > constant("photo_gradient"):
+        if gradient > figure("tint", "photo_gradient").value:
             reasons.append(
                 f"The light changes by {gradient:.1f} % between the two cards; "
-                f"at most {constant('photo_gradient'):g} %: turn the set to the window."
+                f"at most {figure('tint', 'photo_gradient').value:g} %: turn the set to the window."
             )
     return reasons
 
@@ -191,11 +194,12 @@ def _check_base(linear: Array, base_R: ArrayLike) -> tuple[Array, float]:
     stored = spectrum_to_xyz(base_R) / 100.0
     wanted = xyz_to_linear(stored)
     apart = float(delta_e_2000(_lab(linear), _lab(wanted)))
-    if apart > constant("photo_base"):
+    most = figure("tint", "photo_base").value
+    if apart > most:
         raise Refused(
             [
-                f"The base in the picture lies Delta E {apart:.1f} from the stored one; at most "
-                f"{constant('photo_base'):g}: the card, its figure or the light is not what it should be."
+                f"The base in the picture lies Delta E {apart:.1f} from the stored one; at most {most:g}: "
+                "the card, its figure or the light is not what it should be."
             ]
         )
     return wanted / np.maximum(linear, 1e-6), apart

@@ -32,7 +32,7 @@ def reference() -> Array:
     >>> reference().shape
     (24, 3)
     """
-    return np.array([[number(row, key) for key in ("L", "a", "b")] for row in table("tint/chart24.csv")])
+    return np.array([[number(row, key) for key in ("L", "a", "b")] for row in table("tint/chart24")])
 
 
 def correction(picture: Picture, box: Box) -> tuple[Correction, float]:

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from blendlab.errors import OutOfRange, UnknownName
-from blendlab.facts.tint import constant, constant_range
+from blendlab.facts.read import figure
 from blendlab.tint.arrays import Array
 from blendlab.tint.mixing import k_over_s
 from blendlab.tint.spectra import WAVELENGTHS
@@ -36,16 +36,16 @@ def browning(vanillin_pct: float, weeks: float, how: str = "likely", rate: float
     if weeks < 0:
         raise OutOfRange("time on the shelf", weeks, 0, float("inf"), "weeks")
     if rate is None:
-        rate = constant_range("brown_rate")[BROWNING.index(how)]
+        rate = figure("tint", "brown_rate").range[BROWNING.index(how)]
     return np.asarray(vanillin_pct * rate * _shape() * _grown(weeks))
 
 
 def _shape() -> Array:
-    return np.asarray(np.exp(-(WAVELENGTHS - WAVELENGTHS[0]) / constant("brown_slope")))
+    return np.asarray(np.exp(-(WAVELENGTHS - WAVELENGTHS[0]) / figure("tint", "brown_slope").value))
 
 
 def _grown(weeks: float) -> float:
-    return float(1.0 - np.exp(-weeks / constant("brown_weeks")))
+    return float(1.0 - np.exp(-weeks / figure("tint", "brown_weeks").value))
 
 
 def fit_browning(fresh_R: ArrayLike, aged_R: ArrayLike, vanillin_pct: float, weeks: float) -> float:

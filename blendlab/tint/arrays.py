@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
 
-from blendlab.errors import LEVELS, Level, UnknownName
+from blendlab.errors import UnknownName
 from blendlab.facts.read import number, table
 
 Array = NDArray[np.float64]
@@ -20,9 +19,9 @@ def matrix(name: str) -> Array:
 
     Raises UnknownName.
     """
-    rows = [row for row in table("tint/matrices.csv") if row["id"] == name]
+    rows = [row for row in table("tint/matrices") if row["id"] == name]
     if not rows:
-        raise UnknownName("matrix", name, dict.fromkeys(row["id"] for row in table("tint/matrices.csv")))
+        raise UnknownName("matrix", name, dict.fromkeys(row["id"] for row in table("tint/matrices")))
     return frozen([[number(row, column) for column in ("c1", "c2", "c3")] for row in rows])
 
 
@@ -31,14 +30,3 @@ def frozen(values: object) -> Array:
     array = np.array(values, dtype=float)
     array.setflags(write=False)
     return array
-
-
-def level(row: Mapping[str, str]) -> Level:
-    """Level of a finding as a row of a table says it.
-
-    Raises UnknownName.
-    """
-    for one in LEVELS:
-        if one == row["level"]:
-            return one
-    raise UnknownName("level of a finding", row["level"], LEVELS)

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 
 from blendlab.errors import Finding
-from blendlab.facts.read import number, table
+from blendlab.facts.browning import VanillinBand, vanillin_band
+from blendlab.facts.read import figure
 from blendlab.recipe import Design
 from blendlab.shelf import Shelf
 from blendlab.tint.ageing import BROWNING
-from blendlab.tint.arrays import Array, level
+from blendlab.tint.arrays import Array
 from blendlab.tint.difference import delta_e_2000
 from blendlab.tint.prediction import portions
 from blendlab.tint.uncertainty import lab_of
@@ -19,16 +20,13 @@ _SHOWN_WEEKS = 12.0
 """Weeks shown while the design says none."""
 
 
-def band(vanillin_pct: float, pH: float | None) -> Mapping[str, str]:
-    """Row of the browning table for a percent of vanillin in the portion; pH above 7 is one worse.
+def band(vanillin_pct: float, pH: float | None) -> VanillinBand:
+    """Band of a percent of vanillin in the portion; an alkaline base is one worse.
 
-    >>> band(0.06, 6.5)["effect"], band(0.06, 8.0)["effect"]
+    >>> band(0.06, 6.5).effect, band(0.06, 8.0).effect
     ('tan expected', 'clear brown expected')
     """
-    rows = table("tint/vanillin_bands.csv")
-    inside = max(at for at, row in enumerate(rows) if vanillin_pct >= number(row, "from_pct"))
-    worse = 1 if pH is not None and pH > 7 else 0
-    return rows[min(inside + worse, len(rows) - 1)]
+    return vanillin_band(vanillin_pct, int(pH is not None and pH > figure("tint", "brown_ph").value))
 
 
 def browning_findings(design: Design, shelf: Shelf, vanillin_pct: float | None) -> Iterator[Finding]:
@@ -47,18 +45,18 @@ def browning_findings(design: Design, shelf: Shelf, vanillin_pct: float | None) 
     if vanillin_pct <= 0:
         return
     base = shelf.find(design.base)
-    row = band(vanillin_pct, base.pH)
+    usual = band(vanillin_pct, base.pH)
     weeks = design.weeks or _SHOWN_WEEKS
     name, change = _most_changed(design, shelf, vanillin_pct, weeks)
     yield Finding(
-        level(row),
+        usual.level,
         "tint.browning",
         "look.weeks",
-        f"Vanillin is {digits(vanillin_pct)} % of the portion; by the usual bands {row['effect']}. The rule "
+        f"Vanillin is {digits(vanillin_pct)} % of the portion; by the usual bands {usual.effect}. The rule "
         f"of thumb that is drawn says Delta E {change[1]:.1f} ({change[0]:.1f} to {change[2]:.1f}) for "
         f"{name} after {weeks:g} weeks.",
         "Lower the load, take an oil with less vanillin, or keep a jar for 4 weeks and photograph it.",
-        row["source"],
+        usual.source,
     )
 
 

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from blendlab.errors import OutOfRange
-from blendlab.facts.tint import constant
+from blendlab.facts.read import figure
 from blendlab.tint.arrays import Array
 from blendlab.tint.difference import delta_e_2000
 from blendlab.tint.mixing import k_over_s, mix
@@ -178,16 +178,16 @@ def _doubt(c: Array, q: Array, q0: Array, k: Array, s: Array, known_shape: bool)
     The strengths the swatches ask for one by one are pooled with what her own ladders usually scatter by.
     """
     n = len(c)
-    usual = constant("ladder_sd")
+    usual = figure("tint", "ladder_sd").value
     if n == 1:
         if not known_shape:
-            return constant("lot_sd"), constant("lot_sd")
+            return figure("tint", "lot_sd").value, figure("tint", "lot_sd").value
         slope, missed = c[:, None] * (k - q * s) / q, (q - q0) / q - c[:, None] * (k - q * s) / q
         se = float(
             np.sqrt((missed**2).mean() * missed.size / _DEGREES / max(float((slope**2).sum()), 1e-300))
         )
         se = float(np.hypot(se, usual))
-        return max(constant("lot_sd"), float(np.hypot(se, usual))), se
+        return max(figure("tint", "lot_sd").value, float(np.hypot(se, usual))), se
     asked = np.log(
         [
             max(float(_factor(pct * (k - each * s) / each, (each - q0) / each)), 1e-3)

@@ -6,20 +6,19 @@ from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
 
 from blendlab.errors import LEVELS, Finding
-from blendlab.facts.read import maybe_number, number, table
+from blendlab.facts.read import Row, level, maybe_number, number, table
 from blendlab.recipe import Design, Tone
 from blendlab.shelf import Base, Pigment, Shelf
-from blendlab.tint.arrays import level
 from blendlab.tint.law import is_lake
 
 
 @cache
-def _ph_rules() -> tuple[Mapping[str, str], ...]:
-    rows = table("tint/colour_cautions.csv")
+def _ph_rules() -> tuple[Row, ...]:
+    rows = table("tint/colour_cautions")
     return tuple(row for row in rows if row["ph_below"] or row["ph_above"])
 
 
-def _rules_of(pigment: Pigment) -> list[Mapping[str, str]]:
+def _rules_of(pigment: Pigment) -> list[Row]:
     """Rules by CI number; the general one for lakes only where no number has its own."""
     own = [row for row in _ph_rules() if row["ci"] in pigment.ci]
     lakes = [row for row in _ph_rules() if row["group"] == "lake"]
@@ -47,12 +46,12 @@ def ph_findings(tone: Tone, pigments: Sequence[Pigment], base: Base) -> Iterator
         )
 
 
-def _broken(row: Mapping[str, str], pH: float) -> bool:
+def _broken(row: Row, pH: float) -> bool:
     below, above = maybe_number(row, "ph_below"), maybe_number(row, "ph_above")
     return (below is not None and pH < below) or (above is not None and pH > above)
 
 
-def _bounds(row: Mapping[str, str]) -> str:
+def _bounds(row: Row) -> str:
     parts = [f"below pH {row['ph_below']}" if row["ph_below"] else ""]
     parts.append(f"above pH {row['ph_above']}" if row["ph_above"] else "")
     return "suffers " + " and ".join(part for part in parts if part)
@@ -88,7 +87,7 @@ def reaction_findings(design: Design, shelf: Shelf) -> Iterator[Finding]:
         return
     held = _held(design, shelf)
     colours = {ci for tone in design.tones for dose in tone.doses for ci in shelf.find(dose.pigment).ci}
-    for row in table("tint/reactions.csv"):
+    for row in table("tint/reactions"):
         pct, limit = _sum(held, row["cas"]), number(row, "above_pct")
         beside = _sum(held, row["with_cas"]) if row["with_cas"] else None
         metal = not row["with_ci"] or colours & set(row["with_ci"].split(";"))

@@ -7,7 +7,7 @@ from math import floor
 
 from blendlab.errors import Finding, worst_first
 from blendlab.facts.palette import PEARLS
-from blendlab.facts.tint import constant, source
+from blendlab.facts.read import figure
 from blendlab.recipe import Design, Tone
 from blendlab.shelf import Pigment, Shelf
 from blendlab.tint.browning_findings import browning_findings
@@ -57,7 +57,13 @@ def findings(
 def _doses(position: int, tone: Tone, pigments: Sequence[Pigment]) -> Iterator[Finding]:
     everything = list(range(len(pigments)))
     yield from _too_much(
-        position, tone, everything, constant("solids_cap"), "solids", "pigment in all", source("solids_cap")
+        position,
+        tone,
+        everything,
+        figure("tint", "solids_cap").value,
+        "solids",
+        "pigment in all",
+        figure("tint", "solids_cap").source,
     )
     for pigment in {one.rev: one for one in pigments}.values():
         same = [at for at in everything if pigments[at].rev == pigment.rev]
@@ -65,10 +71,16 @@ def _doses(position: int, tone: Tone, pigments: Sequence[Pigment]) -> Iterator[F
         yield from _too_much(position, tone, same, pigment.cap_pct, f"cap.{pigment.id}", pigment.name, why)
     micas = [at for at in everything if pigments[at].group in PEARLS]
     if len({pigments[at].rev for at in micas}) > 1 or any(
-        pigments[at].cap_pct > constant("mica_cap") for at in micas
+        pigments[at].cap_pct > figure("tint", "mica_cap").value for at in micas
     ):
         yield from _too_much(
-            position, tone, micas, constant("mica_cap"), "micas", "mica in all", source("mica_cap")
+            position,
+            tone,
+            micas,
+            figure("tint", "mica_cap").value,
+            "micas",
+            "mica in all",
+            figure("tint", "mica_cap").source,
         )
 
 
@@ -121,7 +133,7 @@ def _estimates(look: Look) -> Iterator[Finding]:
             f"From published data for this kind: {', '.join(names)}. "
             f"Strength may be off by a factor of 2 to 3, {tone.name} by Delta E {width:.1f}.",
             f"Your lot may differ; add a swatch{f' of {first} first' if first else ''}.",
-            source("strength_factor"),
+            figure("tint", "strength_factor").source,
         )
 
 
@@ -145,7 +157,7 @@ def _too_wide(look: Look) -> Iterator[Finding]:
         starter = part.startswith("strength:") and any(
             one.known == "estimate" and one.id == part.partition(":")[2] for one in look.pigments(tone)
         )
-        if found.delta_e00 <= constant("spread_advised") or not part or starter:
+        if found.delta_e00 <= figure("tint", "spread_advised").value or not part or starter:
             continue
         why, fix = _ADVICE[part.partition(":")[0]]
         if part == "base" and look.base.known == "measured":
@@ -157,7 +169,7 @@ def _too_wide(look: Look) -> Iterator[Finding]:
             f"{tone.name} may lie Delta E {found.delta_e00:.1f} from its prediction; "
             f"most of it comes from {why.format(name=_name(look, part))} (Delta E {found.parts[part]:.1f}).",
             fix,
-            source("spread_advised"),
+            figure("tint", "spread_advised").source,
         )
 
 
@@ -195,5 +207,5 @@ def _wall(look: Look) -> Iterator[Finding]:
             f"How far the wall of {jar.name} is wetted is unknown; it is drawn as an open surface. "
             "A wetted wall looks deeper, by Delta E 2 to 5 and more.",
             "Fit it from a photo of a filled jar.",
-            source("wall_k2"),
+            figure("tint", "wall_k2").source,
         )

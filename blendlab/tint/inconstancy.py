@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from numpy.typing import ArrayLike
 
-from blendlab.facts.tint import constant
+from blendlab.facts.read import figure
 from blendlab.tint.appearance import SRGB_WHITE, linear_to_xyz, xyz_to_lab
 from blendlab.tint.arrays import Array
 from blendlab.tint.difference import delta_e_2000
@@ -66,7 +66,7 @@ def metamerism(R: ArrayLike, standard_R: ArrayLike, lamp: str, observer: int = 2
     True
     """
     daylight = [_lab(one, "D65", observer) for one in (R, standard_R)]
-    if delta_e_2000(*daylight) > constant("matches"):
+    if delta_e_2000(*daylight) > figure("tint", "matches").value:
         return None
     other = [_lab(one, lamp, observer) for one in (R, standard_R)]
     return float(delta_e_2000(other[0] - (daylight[0] - daylight[1]), other[1]))

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from functools import cache
 
 from blendlab.errors import Finding, Level
-from blendlab.facts.read import maybe_number, table
+from blendlab.facts.read import Row, maybe_number, table
 from blendlab.recipe import Design
 from blendlab.shelf import Pigment, Shelf
 
@@ -19,13 +19,13 @@ _OTHER = "Take another colorant, or leave this market out."
 
 
 @cache
-def additives() -> Mapping[str, Mapping[str, str]]:
+def additives() -> Mapping[str, Row]:
     """Rows of the colour lists by CI number.
 
     >>> additives()["77007"]["us"]
     'not_lips'
     """
-    return {row["ci"]: row for row in table("tint/colour_additives.csv")}
+    return {row["ci"]: row for row in table("tint/colour_additives")}
 
 
 def is_lake(pigment: Pigment) -> bool:
@@ -140,7 +140,7 @@ def _us(ci: str, place: str, pct: float) -> tuple[Level, str, str] | None:
     return None
 
 
-def _us_lips(row: Mapping[str, str], pct: float) -> tuple[Level, str, str] | None:
+def _us_lips(row: Row, pct: float) -> tuple[Level, str, str] | None:
     if row["us"].endswith("not_lips"):
         return "stop", "listed for external use, not for lips", _OTHER
     most = maybe_number(row, "us_lips_max_pct")

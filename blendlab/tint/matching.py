@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from blendlab.errors import OutOfRange
-from blendlab.facts.tint import constant
+from blendlab.facts.read import figure
 from blendlab.shelf import Base, Pigment
 from blendlab.tint.arrays import Array
 from blendlab.tint.difference import delta_e_2000, metric
@@ -111,7 +111,7 @@ def problem_of(
         np.array(base.k0),
         np.array(base.s0),
         np.array([(caps or {}).get(one.id, one.cap_pct) for one in pigments]),
-        constant("solids_cap") if total_pct is None else total_pct,
+        figure("tint", "solids_cap").value if total_pct is None else total_pct,
     )
 
 

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from blendlab.errors import BlendlabError, Finding, OutOfRange
-from blendlab.facts.tint import constant, source
+from blendlab.facts.read import figure
 from blendlab.shelf import BANDS, Base, Calibration, Pigment, Swatch
 from blendlab.tint.arrays import Array
 from blendlab.tint.calibration import Calibrated, calibrate
@@ -114,7 +114,7 @@ def measured_pigment(
     errors = [one.error for one in swatches]
     white = base_reflectance(base)
     found = calibrate(white, pairs, (pigment.k, pigment.s) if same_kind else None, errors)
-    if same_kind and max(found.residuals) > constant("residual_refused"):
+    if same_kind and max(found.residuals) > figure("tint", "residual_refused").value:
         found = calibrate(white, pairs, None, errors)
     return _with(pigment, found, swatches, on, lot, base), found
 
@@ -173,7 +173,7 @@ def new_lot(pigment: Pigment, base: Base, swatches: Sequence[Swatch]) -> LotChan
     found = calibrate(base_reflectance(base), pairs, (pigment.k, pigment.s), [one.error for one in swatches])
     ratio = float(np.dot(found.k, pigment.k) / np.dot(pigment.k, pigment.k))
     apart = max(found.residuals)
-    return LotChange(ratio, found.se or 0.0, apart, apart > constant("hue_changed"))
+    return LotChange(ratio, found.se or 0.0, apart, apart > figure("tint", "hue_changed").value)
 
 
 def self_check(base: Base, R: ArrayLike) -> float:
@@ -195,8 +195,8 @@ def fit_findings(pigment: Pigment, found: Calibrated, swatches: Sequence[Swatch]
         )
     for at, apart in enumerate(found.residuals):
         pct = swatches[at].doses[pigment.id]
-        if apart > constant("residual_wrong"):
-            refused = apart > constant("residual_refused")
+        if apart > figure("tint", "residual_wrong").value:
+            refused = apart > figure("tint", "residual_refused").value
             yield Finding(
                 "stop" if refused else "caution",
                 f"tint.fit.{at}",
@@ -204,16 +204,16 @@ def fit_findings(pigment: Pigment, found: Calibrated, swatches: Sequence[Swatch]
                 f"The swatch at {pct:g} % lies Delta E {apart:.1f} from its own fit"
                 + ("; these swatches are no ladder of one pigment." if refused else "."),
                 "Weigh, disperse and measure it again.",
-                source("residual_wrong"),
+                figure("tint", "residual_wrong").source,
             )
-    if found.kept_out is not None and found.kept_out > constant("residual_wrong"):
+    if found.kept_out is not None and found.kept_out > figure("tint", "residual_wrong").value:
         yield Finding(
             "caution",
             "tint.fit.test",
             where,
             f"One swatch was kept out as a test; the others miss it by Delta E {found.kept_out:.1f}.",
             "Weigh, disperse and measure the ladder again.",
-            source("residual_wrong"),
+            figure("tint", "residual_wrong").source,
         )
     if any(one.how == "photo" and "unchecked" in one.words for one in swatches):
         yield Finding(
@@ -222,5 +222,5 @@ def fit_findings(pigment: Pigment, found: Calibrated, swatches: Sequence[Swatch]
             where,
             "Hue unchecked: only a grey card was in the picture.",
             "Put a chart of colours beside the swatch, or measure it.",
-            source("grey_photo_error"),
+            figure("tint", "grey_photo_error").source,
         )

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from blendlab.errors import OutOfRange
-from blendlab.facts.tint import constant, constant_range
+from blendlab.facts.read import figure
 from blendlab.tint.arrays import Array
 
 
@@ -120,7 +120,7 @@ def behind_wall(R: ArrayLike, wall_contact: float | None) -> Array:
         return dry
     if not 0 <= wall_contact <= 1:
         raise OutOfRange("wall contact", wall_contact, 0, 1, "of the wall")
-    wet = through_surface(dry, constant("wall_k1"), constant("wall_k2"))
+    wet = through_surface(dry, figure("tint", "wall_k1").value, figure("tint", "wall_k2").value)
     return np.asarray((1.0 - wall_contact) * dry + wall_contact * wet)
 
 
@@ -136,12 +136,12 @@ def foam_factor(overrun_pct: float, reference_pct: float, power: float | None = 
     """
     if min(overrun_pct, reference_pct) < 0:
         raise OutOfRange("overrun", min(overrun_pct, reference_pct), 0, float("inf"), "%")
-    wet, dry = constant("foam_wet"), constant("foam_dry")
+    wet, dry = figure("tint", "foam_wet").value, figure("tint", "foam_dry").value
 
     def path(overrun: float) -> float:
         return wet + dry / (1.0 + overrun / 100.0)
 
-    exponent = constant("foam_power") if power is None else power
+    exponent = figure("tint", "foam_power").value if power is None else power
     return float((path(reference_pct) / path(overrun_pct)) ** exponent)
 
 
@@ -151,7 +151,7 @@ def foam_range(overrun_pct: float, reference_pct: float) -> tuple[float, float, 
     >>> [round(one, 2) for one in foam_range(150, 100)]
     [1.1, 1.2, 1.45]
     """
-    factors = [foam_factor(overrun_pct, reference_pct, power) for power in constant_range("foam_power")]
+    factors = [foam_factor(overrun_pct, reference_pct, power) for power in figure("tint", "foam_power").range]
     return min(factors), factors[1], max(factors)
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from blendlab.errors import Finding
-from blendlab.facts.tint import constant, source
+from blendlab.facts.read import figure
 from blendlab.recipe import Tone
 from blendlab.tint import inconstancy
 from blendlab.tint.arrays import Array
@@ -30,7 +30,7 @@ def pair_findings(look: Look) -> Iterator[Finding]:
         first, second = (look.tints[tone.id].R for tone in (one, other))
         apart = float(delta_e_2000(lab_of(first), lab_of(second)))
         yield from _alike(look, one, other, apart)
-        if apart >= constant("near"):
+        if apart >= figure("tint", "near").value:
             yield from _eyes(look, one, other, apart)
             yield from _lamps(look, one, other)
     yield from _inconstant(look)
@@ -38,26 +38,27 @@ def pair_findings(look: Look) -> Iterator[Finding]:
 
 def _alike(look: Look, one: Tone, other: Tone, apart: float) -> Iterator[Finding]:
     where = f"look.tones.{other.id}"
-    if apart < constant("alike"):
+    if apart < figure("tint", "alike").value:
         yield Finding(
             "caution",
             f"tint.alike.{one.id}",
             where,
             f"{one.name} and {other.name} differ by Delta E {apart:.1f}; nobody will see a border.",
             "Make one of them paler or deeper.",
-            source("alike"),
+            figure("tint", "alike").source,
         )
         return
-    meeting = float(np.mean(delta_e_2000(look.tried[one.id], look.tried[other.id]) < constant("near")))
+    near = figure("tint", "near")
+    meeting = float(np.mean(delta_e_2000(look.tried[one.id], look.tried[other.id]) < near.value))
     if meeting > 0.1:
         yield Finding(
             "caution",
             f"tint.meet.{one.id}",
             where,
             f"{one.name} and {other.name} may meet: predicted Delta E {apart:.1f}, "
-            f"but below {constant('near'):.0f} in {meeting:.0%} of the trials over pigment strength.",
+            f"but below {near.value:.0f} in {meeting:.0%} of the trials over pigment strength.",
             "Set them further apart, or measure their pigments.",
-            source("near"),
+            near.source,
         )
 
 
@@ -80,7 +81,10 @@ class Clarity:
     @property
     def passes(self) -> bool:
         """Clear to every eye, by colour or by lightness alone."""
-        return self.least >= constant("eyes_clear") or self.lightness >= constant("eye_lightness")
+        return (
+            self.least >= figure("tint", "eyes_clear").value
+            or self.lightness >= figure("tint", "eye_lightness").value
+        )
 
 
 def clarity(first_R: Array, second_R: Array) -> Clarity:
@@ -103,13 +107,13 @@ def _eyes(look: Look, one: Tone, other: Tone, apart: float) -> Iterator[Finding]
     whom = "" if eye == "usual" else f", for an eye {EYES[eye]} by {found.by_eye[eye]:.1f}"
     act, words, button = clearer(look, one, other) or (None, _LIGHTNESS, "")
     yield Finding(
-        "caution" if found.least < constant("eye_apart") else "note",
+        "caution" if found.least < figure("tint", "eye_apart").value else "note",
         f"tint.eyes.{one.id}",
         f"look.tones.{other.id}",
         f"{one.name} and {other.name} differ by Delta E {apart:.1f}{whom}; "
         f"their lightness differs by {found.lightness:.0f}.",
         words,
-        source("eyes_clear"),
+        figure("tint", "eyes_clear").source,
         act,
         button,
     )
@@ -129,7 +133,9 @@ def clearer(look: Look, one: Tone, other: Tone) -> tuple[dict[str, float], str, 
     away += _BOTH * ((first.factors != 1)[:, None] & (second.factors != 1))
     apart = np.array([delta_e_2000(a[:, None], b) for a, b in zip(first.by_eye, second.by_eye, strict=True)])
     lightness = np.abs(first.by_eye[0][:, None, 0] - second.by_eye[0][:, 0])
-    passes = (apart.min(axis=0) >= constant("eyes_clear")) | (lightness >= constant("eye_lightness"))
+    passes = (apart.min(axis=0) >= figure("tint", "eyes_clear").value) | (
+        lightness >= figure("tint", "eye_lightness").value
+    )
     if not passes.any():
         return None
     at = np.unravel_index(int(np.argmin(np.where(passes, away, np.inf))), away.shape)
@@ -159,7 +165,7 @@ def _steps(look: Look, tone: Tone) -> _Steps:
     factors = _FACTORS if portion.c.any() else np.ones(1)
     caps = np.array([pigment.cap_pct for pigment in look.pigments(tone)])
     c = np.where((factors == 1)[:, None], portion.c, np.round(portion.c * factors[:, None], 3))
-    fits = np.all(c <= caps, axis=1) & (c.sum(axis=1) <= constant("solids_cap")) | (factors == 1)
+    fits = np.all(c <= caps, axis=1) & (c.sum(axis=1) <= figure("tint", "solids_cap").value) | (factors == 1)
     c = c[fits]
     R = mix(c, portion.k, portion.s, portion.k0, portion.s0)[2]
     return _Steps(factors[fits], c, tuple(see(R, eye=eye).lab for eye in EYES))
@@ -168,7 +174,7 @@ def _steps(look: Look, tone: Tone) -> _Steps:
 def _lamps(look: Look, one: Tone, other: Tone) -> Iterator[Finding]:
     apart = inconstancy.contrast(look.tints[one.id].R, look.tints[other.id].R)
     lamp = min(apart, key=apart.__getitem__)
-    if apart[lamp] < constant("near"):
+    if apart[lamp] < figure("tint", "near").value:
         yield Finding(
             "caution",
             f"tint.lamp.{one.id}",
@@ -176,7 +182,7 @@ def _lamps(look: Look, one: Tone, other: Tone) -> Iterator[Finding]:
             f"{one.name} and {other.name} come closer {inconstancy.UNDER[lamp]}: "
             f"Delta E {apart[lamp]:.1f}, in daylight {apart['D65']:.1f}.",
             "Look at both tones under that lamp before you sell under it.",
-            source("near"),
+            figure("tint", "near").source,
         )
 
 
@@ -188,12 +194,12 @@ def _inconstant(look: Look) -> Iterator[Finding]:
         for lamp, change in inconstancy.inconstancy(look.tints[tone.id].R).items()
     ]
     change, lamp, tone = max(changes, key=lambda each: each[0])
-    if change >= constant("lamp_change"):
+    if change >= figure("tint", "lamp_change").value:
         yield Finding(
             "note",
             "tint.lamp",
             f"look.tones.{tone.id}",
             f"{tone.name} changes by Delta E {change:.1f} {inconstancy.UNDER[lamp]}.",
             "Look at it under the lamp it is sold under.",
-            source("lamp_change"),
+            figure("tint", "lamp_change").source,
         )

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from blendlab.errors import Finding, worst_first
-from blendlab.facts.tint import constant
+from blendlab.facts.read import figure
 from blendlab.recipe import Dose, Tone
 from blendlab.shelf import Base, Pigment
 from blendlab.tint import inconstancy
@@ -113,7 +113,7 @@ def ways(
     different = _different(matches, pigments, base)
     found = sorted((_way(one, target, pigments, base, bounds) for one in different), key=_rank)
     best = min((one.match.delta_e00 for one in found), default=float("inf"))
-    reached = best <= constant("matches")
+    reached = best <= figure("tint", "matches").value
     obstacle = "" if reached else _obstacle(target, pigments, base, bounds, matches)
     return Answer(np.asarray(target, dtype=float), _apart(found, count), reached, obstacle)
 
@@ -159,7 +159,7 @@ def _different(matches: Sequence[Match], pigments: Sequence[Pigment], base: Base
         working = frozenset(
             name
             for name in one.doses
-            if delta_e_2000(_without(one, name, pigments, base), one.lab) >= constant("matches")
+            if delta_e_2000(_without(one, name, pigments, base), one.lab) >= figure("tint", "matches").value
         )
         kept.setdefault(working or frozenset(one.doses), one)
     return list(kept.values())

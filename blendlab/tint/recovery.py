@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from blendlab.errors import BlendlabError, OutOfRange
-from blendlab.facts.tint import constant
+from blendlab.facts.read import figure
 from blendlab.shelf import BANDS, Base, Pigment
 from blendlab.tint.appearance import decode, from_hex, linear_to_xyz
 from blendlab.tint.arrays import Array
@@ -91,7 +91,7 @@ def pigment_from_hex(
     k0, s0 = np.asarray(base.k0), np.asarray(base.s0)
     R = below(100 * linear_to_xyz(decode(from_hex(code))), reflectance(k0 / s0))
     mica = "pearl" in group or group == "interference"
-    s = np.full(BANDS, constant("mica_scattering") if mica else 0.0)
+    s = np.full(BANDS, figure("tint", "mica_scattering").value if mica else 0.0)
     k = np.maximum((k_over_s(R) * (s0 + pct * s) - k0) / pct, 0.0)
     return Pigment(
         id=item_id,
@@ -100,8 +100,8 @@ def pigment_from_hex(
         ci=ci,
         k=tuple(float(one) for one in k),
         s=tuple(float(one) for one in s),
-        strength_sd=constant("picture_sd"),
+        strength_sd=figure("tint", "picture_sd").value,
         known="estimate",
         basis=f"screen colour {code} of one swatch at {pct:g} % in {base.name}, without a grey card",
-        cap_pct=constant(_CAPS.get(group, "mica_cap")),
+        cap_pct=figure("tint", _CAPS.get(group, "mica_cap")).value,
     )

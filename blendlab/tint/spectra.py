@@ -56,7 +56,7 @@ def _rows(lamp: str, observer: int) -> Array:
     if observer not in OBSERVERS:
         raise UnknownName("observer in degrees", str(observer), [str(one) for one in OBSERVERS])
     wanted = (str(observer), lamp)
-    rows = [row for row in table("tint/weights_10nm.csv") if (row["observer_deg"], row["lamp"]) == wanted]
+    rows = [row for row in table("tint/weights_10nm") if (row["observer_deg"], row["lamp"]) == wanted]
     return np.array([[number(row, column) for column in ("WX", "WY", "WZ")] for row in rows])
 
 

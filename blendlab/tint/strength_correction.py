@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from blendlab.errors import OutOfRange
-from blendlab.facts.tint import constant
+from blendlab.facts.read import figure
 from blendlab.recipe import Design
 from blendlab.shelf import Base, Pigment, Shelf
 from blendlab.tint.arrays import Array
@@ -100,7 +100,7 @@ def correct(made: Sequence[Made], pigments: Sequence[Pigment], base: Base) -> Co
     bound = tuple(one for one, x, most in zip(ids, found.x, limit, strict=True) if abs(x) > 0.999 * most)
     return Corrected(
         dict(zip(ids, map(float, np.exp(found.x)), strict=True)),
-        dict(zip(ids, map(float, np.maximum(sd, constant("ladder_sd"))), strict=True)),
+        dict(zip(ids, map(float, np.maximum(sd, figure("tint", "ladder_sd").value)), strict=True)),
         problem.apart(np.zeros(len(used))),
         problem.apart(found.x),
         bound,
@@ -116,8 +116,8 @@ class _Problem:
         self.k, self.s = (np.reshape([getattr(one, name) for one in pigments], shape) for name in ("k", "s"))
         self.base = base
         self.lab = np.array([np.asarray(one.lab, dtype=float) for one in made])
-        self.prior = np.array([max(one.strength_sd, constant("ladder_sd")) for one in pigments])
-        jar = constant("jar_error")
+        self.prior = np.array([max(one.strength_sd, figure("tint", "ladder_sd").value) for one in pigments])
+        jar = figure("tint", "jar_error").value
         self.scale = np.array(
             [metric(lab) / np.hypot(one.error, jar) for lab, one in zip(self.lab, made, strict=True)]
         )
@@ -239,14 +239,14 @@ def _candidates(
     tones: Sequence[_Tone], sd: Mapping[str, float]
 ) -> Iterable[tuple[dict[str, float], dict[str, float]]]:
     """Doses of a swatch and the doubts it would leave."""
-    alone = constant("lot_sd")
+    alone = figure("tint", "lot_sd").value
     for each in tones:
         for at, one in enumerate(each.pigments):
             if sd[one.id] > 1.2 * alone and each.c[at] > 0:
                 yield {one.id: float(each.c[at])}, {one.id: alone}
         if len(each.pigments) > 1 and len({one.id for one in each.pigments}) == len(each.pigments):
             prior = np.array([sd[one.id] for one in each.pigments])
-            taught = each.slope.T @ each.slope / constant("jar_error") ** 2
+            taught = each.slope.T @ each.slope / figure("tint", "jar_error").value ** 2
             left = np.sqrt(np.diag(np.linalg.inv(np.diag(1.0 / prior**2) + taught)))
             ids = [one.id for one in each.pigments]
             learned = {one: float(max(x, alone)) for one, x in zip(ids, left, strict=True)}

@@ -9,8 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from blendlab.errors import OutOfRange, UnknownName
-from blendlab.facts.read import number, table
-from blendlab.facts.tint import constant
+from blendlab.facts.read import figure, number, table
 from blendlab.shelf import SURFACES, Swatch
 from blendlab.tint.appearance import decode, from_hex, lab_to_xyz, linear_to_xyz
 from blendlab.tint.arrays import Array
@@ -43,7 +42,7 @@ def open_surface(R: ArrayLike, surface: str = "open", specular: str = "out") -> 
     seen = np.asarray(R, dtype=float)
     if surface == "open":
         return seen
-    k1, k2 = constant("wall_k1"), constant("wall_k2")
+    k1, k2 = figure("tint", "wall_k1").value, figure("tint", "wall_k2").value
     return np.clip(below_surface(seen, k1, k2, SPECULAR[specular]), 0.0, 1.0)
 
 
@@ -97,7 +96,7 @@ def from_hex_code(code: str, doses: Mapping[str, float], base_R: ArrayLike, surf
     """A swatch known as a screen colour only: an estimate whatever it was picked with."""
     R = recovered(100 * linear_to_xyz(decode(from_hex(code))), _seen_through(base_R, surface))
     words = f"screen colour {code}, {SURFACE_WORDS[surface]}"
-    return _swatch(open_surface(R, surface), doses, "hex", surface, constant("hex_error"), words)
+    return _swatch(open_surface(R, surface), doses, "hex", surface, figure("tint", "hex_error").value, words)
 
 
 def from_photo(
@@ -144,7 +143,7 @@ def recovery_error(lamp: str = "D65", observer: int = 2) -> float:
 
 @cache
 def _errors() -> dict[tuple[str, int], float]:
-    rows = table("tint/recovery_error.csv")
+    rows = table("tint/recovery_error")
     return {(row["lamp"], int(row["observer_deg"])): number(row, "mean") for row in rows}
 
 
@@ -152,7 +151,7 @@ def _seen_through(base_R: ArrayLike, surface: str) -> Array:
     R = np.asarray(base_R, dtype=float)
     if surface == "open":
         return R
-    return through_surface(R, constant("wall_k1"), constant("wall_k2"))
+    return through_surface(R, figure("tint", "wall_k1").value, figure("tint", "wall_k2").value)
 
 
 def _swatch(R: Array, doses: Mapping[str, float], how: str, surface: str, error: float, words: str) -> Swatch:

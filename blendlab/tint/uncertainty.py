@@ -11,7 +11,7 @@ from statistics import NormalDist
 import numpy as np
 from numpy.typing import NDArray
 
-from blendlab.facts.tint import constant
+from blendlab.facts.read import figure
 from blendlab.recipe import Design
 from blendlab.shelf import Base, Pigment, Shelf
 from blendlab.tint.appearance import xyz_to_lab
@@ -147,19 +147,25 @@ def trials(portion: Portion, weighed: Weighed | None = None, sources: Collection
 
 
 def _base_sd(portion: Portion) -> float:
-    return constant("base_sd_measured" if portion.base.known == "measured" else "base_sd_estimate")
+    return figure(
+        "tint", "base_sd_measured" if portion.base.known == "measured" else "base_sd_estimate"
+    ).value
 
 
 def _foam(portion: Portion, whip: Array, law: Array) -> Array:
     """Factors on the scattering the portion has: another whip, and the law itself as far as it is used."""
-    wet, dry = constant("foam_wet"), constant("foam_dry")
-    air = np.maximum(portion.air + constant("overrun_sd") * whip, 0.0)
-    power = constant("foam_power") if portion.base.foam_power is None else portion.base.foam_power
+    wet, dry = figure("tint", "foam_wet").value, figure("tint", "foam_dry").value
+    air = np.maximum(portion.air + figure("tint", "overrun_sd").value * whip, 0.0)
+    power = figure("tint", "foam_power").value if portion.base.foam_power is None else portion.base.foam_power
 
     def path(overrun: Array | float) -> Array:
         return np.asarray(wet + dry / (1.0 + np.asarray(overrun) / 100.0))
 
-    sd = constant("foam_power_sd") * power if portion.base.foam_power is None else portion.base.foam_power_sd
+    sd = (
+        figure("tint", "foam_power_sd").value * power
+        if portion.base.foam_power is None
+        else portion.base.foam_power_sd
+    )
     used = power + sd * law
     reference = path(portion.base.ref_overrun_pct)
     return np.asarray((reference / path(air)) ** used / (reference / path(portion.air)) ** power)

@@ -22,7 +22,7 @@ EYES = {
 
 @cache
 def _steps(eye: str) -> Array:
-    rows = [row for row in table("tint/vision.csv") if row["kind"] == eye]
+    rows = [row for row in table("tint/vision") if row["kind"] == eye]
     flat = [[number(row, column) for column in ("c1", "c2", "c3")] for row in rows]
     return frozen(np.array(flat).reshape(11, 3, 3))
 

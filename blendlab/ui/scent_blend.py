@@ -8,7 +8,7 @@ import streamlit as st
 
 from blendlab import units
 from blendlab.assess import Assessment
-from blendlab.facts.labels import by_name
+from blendlab.facts.allergens import by_name
 from blendlab.fragrance import Closest, Proposal, ScentCheck
 from blendlab.fragrance.conflict import LOAD
 from blendlab.recipe import Scent

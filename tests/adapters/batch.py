@@ -21,10 +21,11 @@ from blendlab.batch import (
     weight,
     whip,
 )
-from blendlab.facts.materials import convert, usual
+from blendlab.facts.read import figure
 from blendlab.fragrance.heat import gate_c, may_add
 from blendlab.jar.arrangement import chord_views, core_buried
 from blendlab.jar.volume import cap_ml
+from blendlab.units import convert
 
 
 def check_sum(row: dict) -> dict:
@@ -158,9 +159,9 @@ def batch_from_jars(row: dict) -> dict:
     grams = filling.batch_for_jars(
         row["jars"],
         row["net_g"],
-        row.get("overfill_fraction", usual("overfill")),
-        row.get("retained_g", usual("retained")),
-        row.get("loss_fraction", usual("loss")),
+        row.get("overfill_fraction", figure("batch", "overfill").value),
+        row.get("retained_g", figure("batch", "retained").value),
+        row.get("loss_fraction", figure("batch", "loss").value),
     )
     return {"batch_g": grams}
 
@@ -169,9 +170,9 @@ def jars_from_batch(row: dict) -> dict:
     jars, _ = filling.jars_from_batch(
         row["batch_g"],
         row["net_g"],
-        row.get("overfill_fraction", usual("overfill")),
-        row.get("retained_g", usual("retained")),
-        row.get("loss_fraction", usual("loss")),
+        row.get("overfill_fraction", figure("batch", "overfill").value),
+        row.get("retained_g", figure("batch", "retained").value),
+        row.get("loss_fraction", figure("batch", "loss").value),
     )
     return {"jars": jars}
 
@@ -275,7 +276,7 @@ def per_gram(row: dict) -> dict:
         row["pack_g"],
         row.get("shipping_share", 0),
         row.get("nonrecoverable_tax", 0),
-        row.get("waste_fraction", usual("waste")),
+        row.get("waste_fraction", figure("batch", "waste").value),
     )
     return {"cost_per_g": float(made)}
 
@@ -358,15 +359,15 @@ def evaporation_addback(row: dict) -> dict:
 
 
 def fragrance_gate(row: dict) -> dict:
-    cap = row.get("cap_c", usual("fragrance_gate"))
-    margin = row.get("margin_c", usual("fragrance_flash_margin"))
+    cap = row.get("cap_c", figure("fragrance", "gate.cap_c").value)
+    margin = row.get("margin_c", figure("fragrance", "gate.margin_k").value)
     flash = row.get("flash_point_c")
     limit = gate_c([] if flash is None else [flash], cap, margin)
     return {"limit_c": limit, "ok": may_add(row["product_temp_c"], limit)}
 
 
 def q10_weeks(row: dict) -> dict:
-    weeks = stability.q10_weeks(row["weeks"], row["temp_c"], row["ref_c"], row.get("q10", usual("q10")))
+    weeks = stability.q10_weeks(row["weeks"], row["temp_c"], row["ref_c"], row.get("q10", 2))
     return {"weeks_equivalent": weeks}
 
 
@@ -378,7 +379,9 @@ def fill_drop(row: dict) -> dict:
 
 
 def convert_units(row: dict) -> dict:
-    return {"value": convert(row["value"], row["from"], row["to"])}
+    names = {"fl_oz_us": "fl oz", "degF": "F", "degC": "C"}
+    unit, to = (names.get(row[end], row[end]) for end in ("from", "to"))
+    return {"value": convert(row["value"], unit, to)}
 
 
 def drops_to_g(row: dict) -> dict:

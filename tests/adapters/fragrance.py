@@ -7,8 +7,8 @@ from datetime import date
 
 import numpy as np
 
-from blendlab.facts.labels import allergens
-from blendlab.facts.limits import product
+from blendlab.facts.allergens import allergens
+from blendlab.facts.products import product
 from blendlab.fragrance import (
     entry,
     heat,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from blendlab.facts.jars import habit
+from blendlab.facts.read import figure
 from blendlab.jar import arrangement, dust, glass, light, projection, volume
 from blendlab.jar.top import default_peak
 
@@ -186,7 +186,7 @@ def level_for_grams(row: dict) -> dict:
 
 def rosette(row: dict) -> dict:
     radius, peak = row["base_radius_mm"], row["peak_mm"]
-    fraction = row.get("fraction_of_cap", habit("star_fraction_of_cap"))
+    fraction = row.get("fraction_of_cap", 0.62)
     return {
         "cap_ml": volume.cap_ml(radius, peak),
         "rosette_ml": volume.rosette_ml(radius, peak, fraction),
@@ -208,7 +208,7 @@ def tone_grams(row: dict) -> dict:
         top["kind"],
         top.get("base_radius_mm", radius),
         top.get("peak_mm", default_peak(top["kind"], radius)),
-        top.get("fraction_of_cap", habit("star_fraction_of_cap")),
+        top.get("fraction_of_cap", 0.62),
     )
     grams = volume.tone_grams(
         row["volume_shares"],
@@ -223,11 +223,11 @@ def tone_grams(row: dict) -> dict:
 
 def clearance(row: dict) -> dict:
     room = volume.clearance_mm(row["headspace_mm"], row["lid_inner_height_mm"], row["peak_mm"])
-    return {"clearance_mm": room, "ok": room >= row.get("margin_mm", habit("lid_margin"))}
+    return {"clearance_mm": room, "ok": room >= row.get("margin_mm", figure("jar", "lid_margin").value)}
 
 
 def dust_coverage(row: dict) -> dict:
-    lie = row.get("lie_factor", habit("lie_factor"))
+    lie = row.get("lie_factor", figure("jar", "lie_factor").value)
     areal = dust.areal_cover(row["flake_thickness_um"], row["flake_density"], lie)
     return {"areal_cm2_per_mg": areal, "coverage": dust.coverage(row["dose_mg_per_cm2"], areal)}
 

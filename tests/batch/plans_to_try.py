@@ -6,11 +6,10 @@ import random
 from dataclasses import dataclass, replace
 from functools import cache
 
+from blendlab.facts.ingredients import ingredients, scales, whip_formula
 from blendlab.facts.jars import jars
 from blendlab.facts.library import demo_oils
-from blendlab.facts.materials import ingredients, whip_formula
 from blendlab.facts.palette import bases, pigments
-from blendlab.facts.scales import scales
 from blendlab.recipe import Addition, Batch, Design, Dilution, Dose, OilShare, Ref, Scent, Tone
 from blendlab.shelf import Scale, Shelf
 

@@ -8,7 +8,7 @@ from decimal import Decimal
 import pytest
 
 from blendlab.batch import Rates, cook, plan, price_plan, stock_findings, with_jar
-from blendlab.facts.materials import system_of
+from blendlab.facts.preservatives import system_of
 from blendlab.recipe import Addition, Batch, Ref
 from blendlab.shelf import BaseLine, Component, Price, Shelf
 from tests.batch import plans_to_try as tries

@@ -13,7 +13,7 @@ from blendlab.assess import assess
 from blendlab.batch.plan import plan
 from blendlab.batch.sheet import freeze, thaw
 from blendlab.facts import demo
-from blendlab.facts.materials import practice
+from blendlab.facts.read import figure
 from blendlab.recipe import (
     Addition,
     Batch,
@@ -295,7 +295,7 @@ def test_an_unknown_gate_is_40_degrees_and_a_sheet_goes_first():
     item = replace(tries.shelf().today("ingredient", "preservative-a"), add_below_c=None)
     rest = tuple(one for one in tries.shelf().items if one.id != item.id)
     made = plan(tries.design(), Shelf((*rest, item)), tries.LOW_JAR)
-    assert made.preservative.gate.below_c == practice("preservative_gate").usual == 40
+    assert made.preservative.gate.below_c == figure("batch", "preservative_gate").value == 40
     assert plan(tries.design(), tries.shelf(), tries.LOW_JAR).preservative.gate.below_c == 45
 
 

@@ -14,7 +14,7 @@ from blendlab.batch import ledger
 from blendlab.batch.plan import plan
 from blendlab.batch.preservative import blend_cap, gate, top_up_fixed, top_up_open, top_up_range
 from blendlab.errors import OutOfRange
-from blendlab.facts.materials import active_limits
+from blendlab.facts.preservatives import active_limits
 from blendlab.recipe import Batch, Ref
 from blendlab.shelf import Component, Ingredient, Shelf
 from tests.batch import plans_to_try as tries

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from scipy.optimize import linprog
 
-from blendlab.facts.labels import by_name
+from blendlab.facts.allergens import by_name
 from blendlab.facts.library import demo_oils
 from blendlab.facts.library import oils as library
 from blendlab.fragrance import check, closest, declare

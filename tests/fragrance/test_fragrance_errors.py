@@ -7,7 +7,8 @@ from datetime import date
 import pytest
 
 from blendlab.errors import BlendlabError
-from blendlab.facts.limits import categories, products, standards
+from blendlab.facts.products import categories, products
+from blendlab.facts.standards import standards
 from blendlab.fragrance import check, declare, read_cas, read_declaration, read_limits, since
 from blendlab.fragrance.oil_table import read_oils
 from blendlab.fragrance.percent_conversions import parts_of_base, pct_of_final

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from blendlab.facts.limits import categories_of, product, strictest
+from blendlab.facts.products import categories_of, product, strictest
 from blendlab.fragrance import check, declare
 from blendlab.fragrance.wording import Jar, imitation, label_warnings, of_words, signs
 from blendlab.recipe import Answer, Caps

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from blendlab.facts.limits import standards
+from blendlab.facts.standards import standards
 from blendlab.fragrance import check, declare
 from blendlab.fragrance.load import fraction_rule, min_rule, routes, substance_rule
 from tests.fragrance.kit import TODAY, base, declared, oil, scent, sheet

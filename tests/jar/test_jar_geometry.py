@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
+import csv
 import itertools
 import math
+from pathlib import Path
 
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from blendlab.facts.jars import jars, refractive_index
-from blendlab.facts.read import table
+from blendlab.facts.jars import jars
+from blendlab.facts.read import figure
 from blendlab.jar import arrangement, default_turn, dust, glass, profile, projection, top, turned, volume
 from blendlab.jar.solid import fade_shares, picture_shares, wall_profile
 from tests.jar.jar_kit import filled
 
+REFERENCE = Path(__file__).parents[1] / "reference" / "jar_volumes.csv"
+VOLUMES = {
+    row["id"].lower(): row for row in csv.DictReader(REFERENCE.read_text(encoding="utf-8").splitlines())
+}
 KINDS = ("layers", "wedges", "helix", "fade", "chord", "core")
 SHOWN = ("layers", "wedges", "helix", "fade", "marble")
 RADII = st.floats(15, 60)
@@ -24,7 +30,7 @@ HEIGHTS = st.floats(10, 120)
 
 @pytest.mark.parametrize("jar", jars(), ids=lambda jar: jar.id)
 def test_a_jar_holds_what_its_row_says(jar):
-    row = next(row for row in table("jar/jars.csv") if row["id"].lower() == jar.id)
+    row = VOLUMES[jar.id]
     brim = math.pi * jar.inner_mm**2 * jar.height_mm / 4000  # a cylinder
     assert volume.fill_ml(jar.inner_mm / 2, jar.height_mm) == pytest.approx(brim, rel=1e-12)
     if jar.shoulder_mm:  # midpoint quadrature of the profile's slices
@@ -279,4 +285,4 @@ def test_coverage_of_a_row_of_pieces_is_a_box_filter():
 
 def test_unknown_walls_are_named():
     with pytest.raises(LookupError, match="known: glass"):
-        refractive_index("tin")
+        figure("jar/materials", "tin")

@@ -166,4 +166,4 @@ def test_the_chart_table_is_derived_again(colour):
     from blendlab.facts.read import parse, table
 
     again = parse("chart24.csv", "\n".join(chart.rows()))
-    assert [dict(one) for one in again] == [dict(one) for one in table("tint/chart24.csv")]
+    assert [dict(row) for row in again] == [dict(row) for row in table("tint/chart24")]

@@ -1,8 +1,5 @@
 """The colour tables against what they were derived from."""
 
-import csv
-from io import StringIO
-
 import numpy as np
 import pytest
 
@@ -10,15 +7,15 @@ from blendlab.facts.derive import bases as derive_bases
 from blendlab.facts.derive import vision as derive_vision
 from blendlab.facts.derive import weights as derive_weights
 from blendlab.facts.palette import bases, composite, pigments, starter, strength_sd
-from blendlab.facts.read import table
+from blendlab.facts.read import parse, table
 from blendlab.tint import see
 from blendlab.tint.arrays import matrix
 from blendlab.tint.law import additives
 
 NUMBERS = {
-    "tint/weights_10nm.csv": (derive_weights, ("WX", "WY", "WZ")),
-    "tint/vision.csv": (derive_vision, ("c1", "c2", "c3")),
-    "tint/bases.csv": (derive_bases, tuple(f"V{one}" for one in range(400, 701, 10))),
+    "tint/weights_10nm": (derive_weights, ("WX", "WY", "WZ")),
+    "tint/vision": (derive_vision, ("c1", "c2", "c3")),
+    "tint/bases": (derive_bases, tuple(f"V{wavelength}" for wavelength in range(400, 701, 10))),
 }
 
 
@@ -26,21 +23,18 @@ NUMBERS = {
 def test_a_derived_table_is_derived_again(name, colour):
     """Second route: colour-science for weights and vision, the script for bases."""
     script, columns = NUMBERS[name]
-    again = list(csv.DictReader(StringIO("\n".join(script.rows()))))
-    kept = table(name)
-    assert len(again) == len(kept)
-    for one, other in zip(again, kept, strict=True):
-        assert {key: one[key] for key in one if key not in columns} == {
-            key: other[key] for key in other if key not in columns
-        }
-        assert [float(one[key]) for key in columns] == pytest.approx(
-            [float(other[key]) for key in columns], abs=2e-6
+    again = parse(f"{name}.csv", "\n".join(script.rows()))
+    for derived, kept in zip(again, table(name), strict=True):
+        assert derived.key == kept.key
+        assert {**derived, **dict.fromkeys(columns)} == {**kept, **dict.fromkeys(columns)}
+        assert [float(derived[column]) for column in columns] == pytest.approx(
+            [float(kept[column]) for column in columns], abs=2e-6
         )
 
 
 def test_weights_add_up_to_the_white_point():
     """Folding keeps all light: the bands of one lamp and observer sum to its white point."""
-    rows = table("tint/weights_10nm.csv")
+    rows = table("tint/weights_10nm")
     for start in range(0, len(rows), 32):
         group = np.array(
             [[float(row[key]) for key in ("WX", "WY", "WZ")] for row in rows[start : start + 32]]
@@ -56,18 +50,18 @@ def test_matrices_agree_with_colour_science(colour):
 
 
 def test_every_starter_pigment_has_facts_and_colour_lists():
-    for one in pigments():
-        assert one.known == "estimate"
-        assert one.strength_sd == strength_sd()
-        assert one.cap_pct > 0
-        assert one.ci
-        assert all(ci in additives() for ci in one.ci), one.id
+    for pigment in pigments():
+        assert pigment.known == "estimate"
+        assert pigment.strength_sd == strength_sd()
+        assert pigment.cap_pct > 0
+        assert pigment.ci
+        assert all(ci in additives() for ci in pigment.ci), pigment.id
 
 
 def test_micas_end_at_two_percent():
-    micas = [one for one in pigments() if "mica" in one.id]
+    micas = [pigment for pigment in pigments() if "mica" in pigment.id]
     assert len(micas) >= 6
-    assert all(one.cap_pct == 2 and one.sheen and one.powder_srgb for one in micas)
+    assert all(mica.cap_pct == 2 and mica.sheen and mica.powder_srgb for mica in micas)
 
 
 def test_strength_lies_within_a_factor_of_2_5_in_80_of_100_cases():
@@ -77,7 +71,7 @@ def test_strength_lies_within_a_factor_of_2_5_in_80_of_100_cases():
 
 def test_bases_are_white_and_butters_are_yellower():
     """b* of butters between 4 and 15: common practice."""
-    seen = {one.product: see(np.array(_white(one))).lab for one in bases()}
+    seen = {base.product: see(np.array(_white(base))).lab for base in bases()}
     assert seen["whipped_soap"] == pytest.approx([96.2, -0.3, 0.7], abs=0.1)
     assert all(lab[0] > 90 for lab in seen.values())
     assert all(4 <= seen[product][2] <= 15 for product in ("body_butter", "oil_sugar_scrub"))

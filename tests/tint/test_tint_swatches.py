@@ -1,8 +1,5 @@
 """What she can measure of a swatch: text of instruments, Lab of other observers, glass, hex."""
 
-import csv
-from io import StringIO
-
 import numpy as np
 import pytest
 
@@ -144,13 +141,13 @@ def test_lab_of_another_observer_goes_through_a_spectrum_and_carries_its_error()
 
 
 def test_the_error_of_recovery_is_derived_again():
-    from blendlab.facts.derive import recovery
-    from blendlab.facts.read import table
+    from blendlab.facts.read import parse, table
+    from blendlab.tint.derive import recovery
 
-    again = list(csv.DictReader(StringIO("\n".join(recovery.rows()))))
-    for one, kept in zip(again, table("tint/recovery_error.csv"), strict=True):
-        assert one["lamp"] == kept["lamp"]
-        assert float(one["mean"]) == pytest.approx(float(kept["mean"]), abs=0.02)
+    again = parse("recovery_error.csv", "\n".join(recovery.rows()))
+    for row, kept in zip(again, table("tint/recovery_error"), strict=True):
+        assert row.key == kept.key
+        assert float(row["mean"]) == pytest.approx(float(kept["mean"]), abs=0.02)
     with pytest.raises(UnknownName):
         recovery_error("moon", 2)
 

@@ -8,11 +8,10 @@ from functools import cache
 from importlib.resources import files
 
 from blendlab import recipe
+from blendlab.facts.ingredients import ingredients, scales, whip_formula
 from blendlab.facts.jars import jars
 from blendlab.facts.library import demo_oils
-from blendlab.facts.materials import ingredients, whip_formula
 from blendlab.facts.palette import bases, pigments
-from blendlab.facts.scales import scales
 from blendlab.recipe import Design, Ref
 from blendlab.shelf import Base, Shelf, pinned
 

@@ -1,1 +1,1 @@
-"""Scripts that derive tables again; run by hand with colour-science, compared in the tests."""
+"""Scripts that print derived tables again; run by hand, compared in the tests."""

@@ -39,10 +39,10 @@ def carotenoid() -> np.ndarray:
 
 def rows() -> Iterator[str]:
     """Lines of the table."""
-    bands = ",".join(f"V{one:.0f}" for one in WAVELENGTHS)
-    yield f"product,{bands},unit,source,source_kind,checked_on"
+    bands = ",".join(f"V{wavelength:.0f}" for wavelength in WAVELENGTHS)
+    yield f"product*,{bands},unit,source,source_kind,checked_on"
     for product, (peak, flat) in ADDED.items():
-        numbers = ",".join(f"{one:.6f}" for one in white() + peak * carotenoid() + flat)
+        numbers = ",".join(f"{absorption:.6f}" for absorption in white() + peak * carotenoid() + flat)
         source = "estimate: flat white 0.86 to 0.905"
         if peak:
             source += f" with carotenoid bands {peak:g} and {flat:g} grey; b* 4 to 15 is common practice"

@@ -29,10 +29,10 @@ def labs() -> dict[str, list[float]]:
 
 def rows() -> Iterator[str]:
     """Lines of the table."""
-    yield "patch,name,L,a,b,unit,source,source_kind,checked_on"
-    for at, (name, lab) in enumerate(labs().items(), start=1):
-        figures = ",".join(f"{one:.3f}" for one in lab)
-        yield f'{at},{name},{figures},"Lab, D65, 2 degrees","{SOURCE}",derived,2026-11-25'
+    yield "name*,L,a,b,unit,source,source_kind,checked_on"
+    for name, lab in labs().items():
+        figures = ",".join(f"{coordinate:.3f}" for coordinate in lab)
+        yield f'{name},{figures},"Lab, D65, 2 degrees","{SOURCE}",derived,2026-11-25'
 
 
 if __name__ == "__main__":

@@ -27,11 +27,11 @@ def matrix(kind: str, severity: float) -> np.ndarray:
 
 def rows() -> Iterator[str]:
     """Lines of the table."""
-    yield "kind,severity,row,c1,c2,c3,unit,source,source_kind,checked_on"
+    yield "kind*,severity*,row*,c1,c2,c3,unit,source,source_kind,checked_on"
     for kind in NAMES:
         for step in range(11):
             for position, each in enumerate(matrix(kind, step / 10), start=1):
-                numbers = ",".join(f"{one:.6f}" for one in each)
+                numbers = ",".join(f"{weight:.6f}" for weight in each)
                 yield (
                     f'{kind},{step / 10:.1f},{position},{numbers},linear sRGB,"{SOURCE}",published,2026-11-25'
                 )

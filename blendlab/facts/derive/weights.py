@@ -37,11 +37,11 @@ def weights(lamp: str, observer: int) -> np.ndarray:
 
 def rows() -> Iterator[str]:
     """Lines of the table."""
-    yield "observer_deg,lamp,wavelength_nm,WX,WY,WZ,unit,source,source_kind,checked_on"
+    yield "observer_deg*,lamp*,wavelength_nm*,WX,WY,WZ,unit,source,source_kind,checked_on"
     for observer in OBSERVERS:
         for lamp in LAMPS:
             for name, each in zip([*range(400, 701, 10), "white"], weights(lamp, observer), strict=True):
-                numbers = ",".join(f"{one:.6f}" for one in each)
+                numbers = ",".join(f"{weight:.6f}" for weight in each)
                 yield f'{observer},{lamp},{name},{numbers},XYZ 0-100,"{SOURCE}",derived,2026-11-25'
 
 

@@ -1,8 +1,8 @@
-"""Derive the error of recovered spectra: `python -m blendlab.facts.derive.recovery > recovery_error.csv`.
+"""Derive the error of recovered spectra: `python -m blendlab.tint.derive.recovery > recovery_error.csv`.
 
 Tints of every coloured starter pigment in the whipped soap base are seen under a lamp by an observer, their
 spectrum is recovered from that Lab alone, and what it looks like in daylight (2 degrees) is held against the
-true tint. Mean and 95 % point of CIEDE2000.
+true tint. Mean CIEDE2000.
 """
 
 from __future__ import annotations
@@ -21,19 +21,17 @@ from blendlab.tint.uncertainty import lab_of
 
 SHARES = (0.25, 0.5, 1.0)
 """Parts of the highest use at which each pigment is tried."""
-SOURCE = (
-    "own tints of the starter pigments, least-slope recovery below the base; script facts/derive/recovery"
-)
+SOURCE = "own tints of the starter pigments, least-slope recovery below the base; script tint/derive/recovery"
 
 
 def tints() -> np.ndarray:
     """Reflectance [n, 31] of the tints."""
     base = bases()[0]
-    kept = [one for one in pigments() if one.group in ("absorbing", "lake", "pearl-absorbing")]
+    kept = [pigment for pigment in pigments() if pigment.group in ("absorbing", "lake", "pearl-absorbing")]
     return np.array(
         [
-            mix([share * one.cap_pct], np.array([one.k]), np.array([one.s]), base.k0, base.s0)[2]
-            for one in kept
+            mix([share * pigment.cap_pct], np.array([pigment.k]), np.array([pigment.s]), base.k0, base.s0)[2]
+            for pigment in kept
             for share in SHARES
         ]
     )
@@ -54,12 +52,11 @@ def errors(lamp: str, observer: int) -> np.ndarray:
 
 def rows() -> Iterator[str]:
     """Lines of the table."""
-    yield "lamp,observer_deg,mean,p95,unit,source,source_kind,checked_on"
+    yield "lamp*,observer_deg*,mean,unit,source,source_kind,checked_on"
     for lamp in LAMPS:
         for observer in OBSERVERS:
-            each = errors(lamp, observer)
-            figures = f"{each.mean():.2f},{np.quantile(each, 0.95):.2f}"
-            yield f'{lamp},{observer},{figures},deltaE2000,"{SOURCE}",derived,2026-11-25'
+            mean = errors(lamp, observer).mean()
+            yield f'{lamp},{observer},{mean:.2f},deltaE2000,"{SOURCE}",derived,2026-11-25'
 
 
 if __name__ == "__main__":
