@@ -115,7 +115,7 @@ def figure(name: str, of: str) -> Figure:
 
     >>> figure("batch", "loss").value, figure("batch", "loss").source
     (0.04, 'common practice')
-    >>> figure("batch/densities", "glycerin").unit, figure("jar/materials", "glass").high
+    >>> figure("batch/densities", "sucrose crystal").unit, figure("jar/materials", "glass").high
     ('g/ml', 1.52)
     """
     known = _figures(name)
