@@ -3,10 +3,16 @@
 from __future__ import annotations
 
 import argparse
+import errno
 import json
 import os
+import socket
 import sys
+import time
+import webbrowser
+from http.client import HTTPConnection, HTTPException
 from pathlib import Path
+from threading import Thread
 from typing import TYPE_CHECKING
 
 from blendlab.errors import LEVELS, MARKS, PLANNING, BlendlabError
@@ -16,6 +22,10 @@ if TYPE_CHECKING:
 
     from blendlab.recipe import Design
     from blendlab.shelf import Shelf
+
+
+PORT, LAST_PORT = 8501, 65535
+PORTS_TRIED = 50
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -44,7 +54,10 @@ def _parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("--folder", help="folder of your cards and shelf")
     parser.add_argument(
-        "--port", type=int, default=8501, help="port of the app on this machine (default 8501)"
+        "--port",
+        type=_port,
+        default=PORT,
+        help=f"port of the app on this machine (default {PORT}); when it is taken, the next free one",
     )
     parser.add_argument("--no-browser", action="store_true", help="start the app without opening a browser")
     parser.set_defaults(act=_open)
@@ -61,7 +74,17 @@ def _parser() -> argparse.ArgumentParser:
     return parser
 
 
+def _port(text: str) -> int:
+    if text.isdecimal() and 0 < int(text) <= LAST_PORT:
+        return int(text)
+    raise argparse.ArgumentTypeError(f"{text!r} is no port; it must be a whole number from 1 to {LAST_PORT}")
+
+
 def _open(asked: argparse.Namespace) -> int:
+    port = _free_port(asked.port)
+    if port != asked.port:
+        print(f"Port {asked.port} is taken by another program; blendlab takes {port}.", flush=True)
+    Thread(target=_show, args=(port, not asked.no_browser), daemon=True).start()
     from streamlit.web import cli as streamlit
 
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
@@ -73,14 +96,68 @@ def _open(asked: argparse.Namespace) -> int:
         "run",
         str(door),
         "--server.address=localhost",
-        f"--server.port={asked.port}",
-        f"--server.headless={str(asked.no_browser).lower()}",
+        f"--server.port={port}",
+        "--server.headless=true",
         "--server.showEmailPrompt=false",
         "--server.fileWatcherType=none",
         "--browser.gatherUsageStats=false",
+        "--logger.hideWelcomeMessage=true",
+        "--logger.level=warning",
     ]
     code = streamlit.main(standalone_mode=False)
     return int(code or 0)
+
+
+def _free_port(first: int) -> int:
+    """The first port from `first` on that nobody listens at; raises OSError when there is none."""
+    for port in range(first, min(first + PORTS_TRIED, LAST_PORT + 1)):
+        if not _taken(port):
+            return port
+    raise OSError(errno.EADDRINUSE, f"{PORTS_TRIED} ports from this one on are taken", f"port {first}")
+
+
+def _taken(port: int) -> bool:
+    """Whether a port of this machine is in use, under either kind of address."""
+    for family, address in ((socket.AF_INET, "127.0.0.1"), (socket.AF_INET6, "::1")):
+        try:
+            with socket.socket(family) as door:
+                if os.name != "nt":  # there it would share the port instead of asking for it
+                    door.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+                door.bind((address, port))
+        except OSError as problem:
+            if problem.errno == errno.EADDRINUSE:
+                return True
+            if family == socket.AF_INET:
+                raise OSError(problem.errno, problem.strerror, f"port {port}") from problem
+    return False
+
+
+def _show(port: int, in_browser: bool) -> None:
+    """Once the server answers, say where the app is and open it."""
+    while not _answers(port):
+        time.sleep(0.05)
+    url = f"http://localhost:{port}"
+    print(f"blendlab is at {url} on this machine. Ctrl+C ends it.", flush=True)
+    if in_browser and not (_has_screen() and webbrowser.open(url)):
+        print("No browser could be opened here; open that address in one.", flush=True)
+
+
+def _answers(port: int) -> bool:
+    asked = HTTPConnection("localhost", port, timeout=2)
+    try:
+        asked.request("GET", "/_stcore/health")
+        return asked.getresponse().status == 200
+    except (OSError, HTTPException):
+        return False
+    finally:
+        asked.close()
+
+
+def _has_screen() -> bool:
+    """Whether a browser has a window to open in; without one a text browser would take the terminal."""
+    if not sys.platform.startswith("linux"):
+        return True
+    return any(os.environ.get(name) for name in ("DISPLAY", "WAYLAND_DISPLAY", "BROWSER"))
 
 
 def _read(path: Path, folder: str | None) -> tuple[Design, Shelf]:
