@@ -147,10 +147,10 @@ def _by_tone(design: Design) -> Iterator[Finding]:
         )
 
 
-def _resembles(design: Design, shelf: Shelf, tones: Iterable[ToneJudged]) -> fragrance.Jar:
+def _resembles(design: Design, shelf: Shelf, tones: Iterable[ToneJudged]) -> fragrance.Impression:
     """What a buyer sees and reads: the name, oils, top, tones by daylight."""
     labs = (tint.see(each.tint.R).lab.tolist() for each in tones)
-    return fragrance.Jar(
+    return fragrance.Impression(
         names=(design.name,),
         oils=tuple(shelf.find(share.oil).name for share in design.scent.oils if share.share_pct > 0),
         top=design.top.kind,

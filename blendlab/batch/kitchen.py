@@ -12,6 +12,7 @@ from blendlab.batch.record import deviation_pct, must_explain
 from blendlab.batch.sheet import Line, Plan, Portion, Step
 from blendlab.batch.weighing import good_between, too_much
 from blendlab.errors import Finding, OutOfRange
+from blendlab.fragrance.heat import may_add
 
 PRACTICE = "common practice"
 
@@ -180,7 +181,7 @@ def water_back(ingredients_g: float, tare_g: float, gross_g: float) -> float:
 
 def gate_opens(step: Step, measured_c: float | None) -> bool:
     """Whether a gate may be ticked at a measured temperature; not measured is not enough."""
-    return step.below_c is None or (measured_c is not None and measured_c <= step.below_c)
+    return step.below_c is None or (measured_c is not None and may_add(measured_c, step.below_c))
 
 
 @dataclass(frozen=True)

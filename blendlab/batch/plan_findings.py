@@ -14,6 +14,7 @@ from blendlab.batch.whip import Density
 from blendlab.codec import encode
 from blendlab.errors import Finding, Level
 from blendlab.facts.read import figure
+from blendlab.fragrance.percent_conversions import dilution
 from blendlab.recipe import Design, Dilution, Ref
 from blendlab.shelf import Base, Shelf
 from blendlab.units import digits, plain
@@ -100,7 +101,7 @@ def line_findings(
     carrier, design  what a stock dilution is made in, and the design that would take it
     """
     for one in lines:
-        if 0 < one.grams < one.least_g:
+        if one.grams > 0 and not weighing.weighable(one.grams, one.least_g):
             yield _small(one, smallest_g, carrier, design)
         if one.grams > one.capacity_g:
             yield found(
@@ -130,7 +131,7 @@ def _small(one: Line, smallest_g: float, carrier: Ref | None, design: Design | N
     """Caution for an amount below what its scale can weigh, with the stock that helps."""
     steps = round(one.least_g / one.step_g)
     stock = weighing.stock_for(one.exact_g, one.step_g, one.least_g > weighing.least(one.step_g))
-    said = f"{digits(one.grams * 100 / stock)} g" if stock else ""
+    said = f"{digits(dilution(one.grams, stock)[0])} g" if stock else ""
     way = f"Weigh {said} of a {stock:g} % stock instead" if stock else "Use a finer scale"
     act = None
     if stock and carrier is not None and design is not None and one.stock_pct == 100:

@@ -44,6 +44,15 @@ def least(step_g: float, protected: bool = False, factor: float | None = None) -
     return round(steps * step_g, 12)
 
 
+def weighable(grams: float, least_g: float) -> bool:
+    """Whether some grams can be weighed as they are; below the least mass a dilution is weighed.
+
+    >>> weighable(0.12, 0.2), weighable(0.2, 0.2)
+    (False, True)
+    """
+    return grams >= least_g - 1e-12
+
+
 def least_usp41(step_g: float, tolerance_pct: float) -> float:
     """Smallest amount by USP <41>, starting point of a scale: 2 x 0.41 d / tolerance.
 

@@ -13,8 +13,9 @@ from blendlab.facts import library
 from blendlab.facts.law import plant_parts
 from blendlab.facts.products import categories
 from blendlab.forms.form import Added, Form, Typed, free_id, keep, name_of
-from blendlab.fragrance.entry import read_cas, read_declaration, read_limits
+from blendlab.fragrance.entry import read_declaration, read_limits
 from blendlab.fragrance.oil_table import OilTable, agreed, read_oils
+from blendlab.fragrance.registry_numbers import read_cas
 from blendlab.fragrance.sheets import ordinal
 from blendlab.shelf import Declaration, Oil, Sheet, Shelf
 from blendlab.units import plain
@@ -52,7 +53,7 @@ def sheet_words(oil: Oil, on: date) -> str:
     return f"{ordinal(oil.sheet.amendment)} amendment, {state.word}{until}"
 
 
-def ahead(oil: Oil, on: date) -> tuple[fragrance.Ahead, ...]:
+def ahead(oil: Oil, on: date) -> tuple[fragrance.Reason, ...]:
     """Days within two years on which this oil has to be looked at again."""
     return fragrance.ahead({oil.id: oil}, on, on + timedelta(days=AHEAD_DAYS), "whipped_soap", ())
 

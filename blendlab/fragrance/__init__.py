@@ -1,30 +1,30 @@
 """Shares of oils -> percent on skin: limits, notes, names on a label, the closest blend, volatility."""
 
 from blendlab.fragrance.blend import SharesOff
-from blendlab.fragrance.check import check, keeps
+from blendlab.fragrance.check import check
 from blendlab.fragrance.closest import Change, Closest, Proposal, Relaxed, closest
 from blendlab.fragrance.dilutions import diluted
-from blendlab.fragrance.entry import BadCas, read_cas, read_declaration, read_limits
+from blendlab.fragrance.entry import read_declaration, read_limits
 from blendlab.fragrance.labels import Name, Names, Unanswered, declare
+from blendlab.fragrance.registry_numbers import BadCas, read_cas
 from blendlab.fragrance.result import Counts, Head, Route, Routes, ScentCheck, Without
-from blendlab.fragrance.review_dates import Change as Ahead
-from blendlab.fragrance.review_dates import ahead, since
+from blendlab.fragrance.review_dates import Reason, ahead, since
 from blendlab.fragrance.sheets import SheetState, sheet_state
 from blendlab.fragrance.volatility import Fade, Whiff, fade, headspace
-from blendlab.fragrance.wording import Jar, imitation, label_warnings, of_words, signs
+from blendlab.fragrance.wording import Impression, imitation, label_warnings, of_words, signs
 
 __all__ = [
-    "Ahead",
     "BadCas",
     "Change",
     "Closest",
     "Counts",
     "Fade",
     "Head",
-    "Jar",
+    "Impression",
     "Name",
     "Names",
     "Proposal",
+    "Reason",
     "Relaxed",
     "Route",
     "Routes",
@@ -42,7 +42,6 @@ __all__ = [
     "fade",
     "headspace",
     "imitation",
-    "keeps",
     "label_warnings",
     "of_words",
     "read_cas",

@@ -2,25 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from math import fsum
 
 from blendlab.errors import BlendlabError, OutOfRange
-from blendlab.facts.law import laws
-from blendlab.facts.limits import ENGINE_USE, Limit
 from blendlab.facts.products import Product, categories_of, product, strictest
-from blendlab.facts.standards import standards
-from blendlab.fragrance.contents import high_pct, in_base, phototoxic
-from blendlab.fragrance.load import FULL, fraction_rule, min_rule, substance_rule
-from blendlab.fragrance.own_caps import house_rows
+from blendlab.fragrance.constraints import Constraint, constraints, own_constraints
+from blendlab.fragrance.load import FULL, fraction_rule, min_rule
+from blendlab.fragrance.percent_conversions import grams
 from blendlab.fragrance.sheets import SheetState, sheet_state
 from blendlab.recipe import Scent
 from blendlab.shelf import Base, Oil
 
 TOLERANCE_PCT = 0.005
+TIE = 1e-12
+SHEETS = "All sheets together"
 BASE = "the base's own fragrance"
+BINDING = ("standard", "sum", "law")
 
 
 class SharesOff(BlendlabError, ValueError):
@@ -33,40 +33,6 @@ class SharesOff(BlendlabError, ValueError):
     def __init__(self, got: float) -> None:
         self.got = got
         super().__init__(f"Shares add up to {got:.1f} % of the scent; they must add up to 100 %.")
-
-
-@dataclass(frozen=True)
-class Constraint:
-    """One row: load x sum(share x content) / 100 + base stays at or below `pct`.
-
-    contents_pct  per oil, percent of the oil; None = unknown. In a sum row the unit is percent of
-                  the sum per percent of the oil in the product, times 100
-    pct           highest percent of the finished product, or None without a figure
-    kind          "standard", "law", "sum" or "house"
-    unit          of what is used and of the limit
-    """
-
-    name: str
-    kind: str
-    contents_pct: tuple[float | None, ...]
-    base_pct: float
-    pct: float | None
-    limit: Limit
-    unit: str = "%"
-
-    def in_scent(self, shares: Sequence[float]) -> float:
-        """Known percent of the substance in the scent."""
-        return fsum(s * c for s, c in zip(shares, self.contents_pct, strict=True) if c)
-
-    def used(self, shares: Sequence[float], load_pct: float) -> float:
-        """Known percent in the finished product."""
-        return load_pct * self.in_scent(shares) / 100.0 + self.base_pct
-
-    def most(self, shares: Sequence[float]) -> float:
-        """Highest load within this row; the whole product when the row does not bind."""
-        if self.pct is None or self.limit.use.act != "limit":
-            return FULL
-        return substance_rule(self.in_scent(shares), self.pct, self.base_pct) or 0.0
 
 
 @dataclass(frozen=True)
@@ -107,52 +73,66 @@ class Blend:
         """Share of each oil."""
         return dict(zip(self.names, self.shares, strict=True))
 
-    def most(self) -> tuple[float | None, str]:
-        """Ceiling for sale and the name of its row: route B, lowered by every row with a figure."""
-        if not self.oils:
-            return None, ""
-        if self.used is None:
-            return None, BASE
-        sheets = fraction_rule(self.by_name(), self.limits(), self.used)
-        if sheets.pct is None:
-            return None, sheets.governing
-        best, name = sheets.pct, SHEETS
-        for row in self.constraints:
-            load = row.most(self.shares)
-            if load < best:
-                best, name = load, row.name
-        return best, name
-
-    def without(self, position: int) -> Blend:
-        """The blend without one oil, the other shares renormalised."""
-        rest = 1.0 - self.shares[position]
-        return self.mixed([share / rest * (one != position) for one, share in enumerate(self.shares)])
-
-    def mixed(self, shares: Sequence[float]) -> Blend:
-        """The same oils in other shares, fractions that add up to 1; a share of 0 drops out."""
-        keep = [one for one, share in enumerate(shares) if share > 0]
-
-        def kept(rows: tuple[Constraint, ...]) -> tuple[Constraint, ...]:
-            return tuple(
-                replace(row, contents_pct=tuple(row.contents_pct[one] for one in keep)) for row in rows
-            )
-
-        return replace(
-            self,
-            oils=tuple(self.oils[one] for one in keep),
-            shares=tuple(shares[one] for one in keep),
-            sheets=tuple(self.sheets[one] for one in keep),
-            constraints=kept(self.constraints),
-            house=kept(self.house),
-        )
+    def grams(self, load_pct: float) -> list[float]:
+        """Grams of each oil in 100 g of product at a load."""
+        return list(grams(100.0, load_pct, self.by_name()).values())
 
     def route_a(self) -> tuple[float | None, str]:
         """Route A: each oil within its own sheet."""
         most = min_rule(self.by_name(), self.limits())
         return most.pct, most.governing
 
+    def route_b(self) -> tuple[float | None, str]:
+        """Route B: used fractions of all sheets, the base's among them; and the oil or base that governs."""
+        if self.used is None:
+            return None, BASE
+        most = fraction_rule(self.by_name(), self.limits(), self.used)
+        return most.pct, most.governing
 
-SHEETS = "All sheets together"
+    def tightest(self, kinds: Sequence[str] = BINDING) -> tuple[float, str] | None:
+        """Lowest of the highest loads by rows of some kinds, and its row; None when no row has a figure."""
+        rows = [row for row in self.constraints if row.kind in kinds and row.limiting]
+        loads = [(row.most(self.shares), row.name) for row in rows]
+        return min(loads, key=lambda found: found[0], default=None) if self.oils else None
+
+    def most(self) -> tuple[float | None, str]:
+        """Ceiling for sale and what decides: route B, lowered by every row with a figure.
+
+        A row that allows just as much as the sheets is named before them: it says more.
+        """
+        if not self.oils:
+            return None, ""
+        sheets, governing = self.route_b()
+        if sheets is None:
+            return None, governing
+        row = self.tightest()
+        if row is None or row[0] >= FULL or row[0] > sheets * (1 + TIE):
+            return sheets, SHEETS
+        return min(sheets, row[0]), row[1]
+
+    def without(self, position: int) -> Blend:
+        """The blend without one oil, the other shares renormalised."""
+        rest = 1.0 - self.shares[position]
+        return self.mixed([share / rest * (at != position) for at, share in enumerate(self.shares)])
+
+    def mixed(self, shares: Sequence[float]) -> Blend:
+        """The same oils in other shares, fractions that add up to 1; a share of 0 drops out."""
+        keep = [position for position, share in enumerate(shares) if share > 0]
+
+        def kept(rows: tuple[Constraint, ...]) -> tuple[Constraint, ...]:
+            return tuple(
+                replace(row, contents_pct=tuple(row.contents_pct[position] for position in keep))
+                for row in rows
+            )
+
+        return replace(
+            self,
+            oils=tuple(self.oils[position] for position in keep),
+            shares=tuple(shares[position] for position in keep),
+            sheets=tuple(self.sheets[position] for position in keep),
+            constraints=kept(self.constraints),
+            house=kept(self.house),
+        )
 
 
 def lay_out(
@@ -160,7 +140,6 @@ def lay_out(
     oils: Sequence[Oil],
     base: Base,
     kind: str,
-    market: str,
     on: date,
     category: str | None = None,
 ) -> Blend:
@@ -171,9 +150,29 @@ def lay_out(
 
     Raises SharesOff, UnknownName for the product, OutOfRange when oils and shares differ in number.
     """
+    merged = _merged(scent, oils)
+    inside = tuple(oil for oil, _ in merged)
+    kinds = [product(name) for name in (kind, *scent.also_kinds)]
+    of = strictest(kinds)
+    wanted = [category] if category else categories_of(kinds)
+    return Blend(
+        product=of,
+        category=wanted[0],
+        oils=inside,
+        shares=tuple(share for _, share in merged),
+        sheets=tuple(_tightest([sheet_state(oil, on, each) for each in wanted]) for oil in inside),
+        constraints=constraints(inside, base, of, wanted, on),
+        used=_used_by_base(base, wanted),
+        load_pct=scent.load_pct,
+        house=own_constraints(scent.caps, inside, base, of.rinse),
+    )
+
+
+def _merged(scent: Scent, oils: Sequence[Oil]) -> list[tuple[Oil, float]]:
+    """Oils that have a share, each revision once, with its fraction of the scent."""
     if len(oils) != len(scent.oils):
         raise OutOfRange("Number of oils", len(oils), len(scent.oils), len(scent.oils), "oils")
-    total = fsum(one.share_pct for one in scent.oils)
+    total = fsum(share.share_pct for share in scent.oils)
     if scent.oils and total > 0 and abs(total - 100.0) > TOLERANCE_PCT + 1e-9:
         raise SharesOff(total)
     merged: dict[str, tuple[Oil, float]] = {}
@@ -181,31 +180,11 @@ def lay_out(
         if share.share_pct > 0:
             held = merged.get(oil.rev, (oil, 0.0))[1]
             merged[oil.rev] = (oil, held + share.share_pct / total)
-    inside = tuple(oil for oil, _ in merged.values())
-    kinds = [product(one) for one in (kind, *scent.also_kinds)]
-    of = strictest(kinds)
-    wanted = [category] if category else categories_of(kinds)
-    return Blend(
-        product=of,
-        category=wanted[0],
-        oils=inside,
-        shares=tuple(share for _, share in merged.values()),
-        sheets=tuple(_tightest([sheet_state(oil, on, one) for one in wanted]) for oil in inside),
-        constraints=_constraints(inside, base, of, wanted, on),
-        used=_used_by_base(base, wanted),
-        load_pct=scent.load_pct,
-        house=tuple(
-            Constraint(name, "house", contents, brought, most, HER_OWN, unit)
-            for name, contents, brought, most, unit in house_rows(scent.caps, inside, base, of.rinse)
-        ),
-    )
-
-
-HER_OWN = Limit("", "standard", (), None, ENGINE_USE["block"], "", "your own ceiling", "")
+    return list(merged.values())
 
 
 def _tightest(states: Sequence[SheetState]) -> SheetState:
-    return min(states, key=lambda one: -1.0 if one.limit_pct is None else one.limit_pct)
+    return min(states, key=lambda state: -1.0 if state.limit_pct is None else state.limit_pct)
 
 
 def _used_by_base(base: Base, categories: Sequence[str]) -> float | None:
@@ -215,64 +194,6 @@ def _used_by_base(base: Base, categories: Sequence[str]) -> float | None:
     """
     if not base.own_fragrance_pct:
         return 0.0
-    limits = [base.own_sheet.limits.get(one) if base.own_sheet else None for one in categories]
-    known = [one for one in limits if one]
+    limits = [base.own_sheet.limits.get(category) if base.own_sheet else None for category in categories]
+    known = [limit for limit in limits if limit]
     return base.own_fragrance_pct / min(known) if len(known) == len(limits) else None
-
-
-def _constraints(
-    oils: Sequence[Oil], base: Base, of: Product, categories: Sequence[str], on: date
-) -> tuple[Constraint, ...]:
-    limits = [one for each in categories for one in standards(each)] + list(laws(of.scopes, on))
-    brought = in_base(base)
-    touched = {cas for oil in oils for cas in _numbers(oil)} | set(brought)
-    rows: dict[tuple[str, str, str], Constraint] = {}
-    photo: dict[str, Limit] = {}
-    for limit in limits:
-        if touched.isdisjoint(limit.cas):
-            continue
-        if limit.photo:
-            held_photo = photo.get(limit.name)
-            if held_photo is None or (limit.pct or 0.0) < (held_photo.pct or 0.0):
-                photo[limit.name] = limit
-            continue
-        row = Constraint(
-            name=limit.name,
-            kind=limit.kind,
-            contents_pct=tuple(high_pct(oil, limit.cas) for oil in oils),
-            base_pct=fsum(pct for cas, pct in brought.items() if cas in limit.cas),
-            pct=limit.pct,
-            limit=limit,
-        )
-        key = (limit.name, limit.kind, limit.use.act)
-        held = rows.get(key)
-        if held is None or held.pct is None or (row.pct is not None and row.pct < held.pct):
-            rows[key] = row
-    if photo:
-        rows["photo", "sum", "limit"] = _photo_row(oils, brought, list(photo.values()))
-    return tuple(row for row in rows.values() if any(row.contents_pct) or row.base_pct)
-
-
-def _numbers(oil: Oil) -> set[str]:
-    numbers = {oil.cas, *oil.constituents} - {""}
-    return numbers | set(oil.declaration.rows) if oil.declaration else numbers
-
-
-def _photo_row(oils: Sequence[Oil], base: Mapping[str, float], limits: Sequence[Limit]) -> Constraint:
-    """Sum rule of the phototoxic oils: percent of the sum, at most 100."""
-
-    def of(oil: Oil, limit: Limit) -> float:
-        if oil.cas in limit.cas and not phototoxic(oil):
-            return 0.0
-        return (high_pct(oil, limit.cas) or 0.0) / (limit.pct or 1.0)
-
-    contents = tuple(100.0 * fsum(of(oil, limit) for limit in limits if limit.pct) for oil in oils)
-    brought = fsum(
-        100.0 * pct / limit.pct
-        for limit in limits
-        if limit.pct
-        for cas, pct in base.items()
-        if cas in limit.cas
-    )
-    weakest = min(limits, key=lambda one: one.use.verified)
-    return Constraint("Phototoxic oils together", "sum", contents, brought, 100.0, weakest, "% of their sum")

@@ -7,25 +7,22 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from datetime import date
-from math import isclose
 
 from blendlab.errors import Finding
 from blendlab.facts.law import laws
 from blendlab.facts.read import figure
 from blendlab.facts.standards import restricted
-from blendlab.fragrance import findings
-from blendlab.fragrance.blend import BASE, SHEETS, Blend, Constraint, lay_out
+from blendlab.fragrance import findings, headroom
+from blendlab.fragrance.blend import BASE, Blend, lay_out
+from blendlab.fragrance.constraints import Constraint
 from blendlab.fragrance.contents import high_pct
 from blendlab.fragrance.freshness import aged, unmeasured
-from blendlab.fragrance.heat import gate_c
-from blendlab.fragrance.load import FULL, content, fraction_rule
+from blendlab.fragrance.heat import flash_gate, flash_of_blend, gate_c
+from blendlab.fragrance.load import content
 from blendlab.fragrance.notes import Balance, Vanillin, balance, vanillin
 from blendlab.fragrance.result import Counts, Head, Route, Routes, ScentCheck, Without
-from blendlab.fragrance.sums import exact
 from blendlab.recipe import Scent
 from blendlab.shelf import Base, Oil
-
-SHEET = "supplier's sheet"
 
 
 def check(scent: Scent, oils: Sequence[Oil], base: Base, product: str, market: str, on: date) -> ScentCheck:
@@ -37,7 +34,7 @@ def check(scent: Scent, oils: Sequence[Oil], base: Base, product: str, market: s
     market   "EU", "GB", "US" or "CA"; figures of EU law are used everywhere, unverified outside the EU
     on       day of the check
 
-    Raises SharesOff, UnknownName (product, market), OutOfRange (oils and shares differ in number).
+    Raises SharesOff, UnknownName (product), OutOfRange (oils and shares differ in number).
 
     >>> from blendlab.recipe import OilShare
     >>> from blendlab.facts.library import demo_oils
@@ -48,13 +45,12 @@ def check(scent: Scent, oils: Sequence[Oil], base: Base, product: str, market: s
     >>> check(scent, [oil], white, "whipped_soap", "EU", date(2026, 11, 25)).governing
     'All sheets together'
     """
-    blend = lay_out(scent, oils, base, product, market, on)
+    blend = lay_out(scent, oils, base, product, on)
     ceiling, governing = blend.most()
-    rows = _rows(blend, ceiling, market)
+    rows = headroom.rows(blend, market)
     asked = [row for row in blend.constraints if row.limit.use.act == "ask"]
-    named = [row for row in asked if _unanswered(blend, row)]
-    silent = [oil for oil, one in zip(blend.oils, blend.sheets, strict=True) if one.limit_pct is None]
-    unchecked = (*(row.name for row in named), *(f"all else in {oil.name}" for oil in silent))
+    named = [row for row in asked if headroom.unanswered(blend, row)]
+    silent = [oil for oil, sheet in zip(blend.oils, blend.sheets, strict=True) if sheet.limit_pct is None]
     flashes = [oil.flash_c for oil in blend.oils if oil.flash_c is not None]
     made = ScentCheck(
         product=product,
@@ -69,12 +65,13 @@ def check(scent: Scent, oils: Sequence[Oil], base: Base, product: str, market: s
         routes=_routes(blend, market, on),
         rows=rows,
         counts=_counts(rows, _unknown(silent, named), len(asked) - len(named), on),
-        unchecked=unchecked,
+        unchecked=(*(row.name for row in named), *(f"all else in {oil.name}" for oil in silent)),
         by_sheet=tuple(row.name for row in asked if row not in named),
         sheets=blend.sheets,
         notes=_notes(blend),
         vanillin=_vanillin(blend),
-        flash_min_c=min(flashes, default=None),
+        flash_min_c=flash_gate([oil.flash_c for oil in blend.oils], blend.shares),
+        flash_blend_c=flash_of_blend(blend.oils, blend.shares),
         heat_gate_c=gate_c(
             flashes, figure("fragrance", "gate.cap_c").value, figure("fragrance", "gate.margin_k").value
         ),
@@ -82,26 +79,20 @@ def check(scent: Scent, oils: Sequence[Oil], base: Base, product: str, market: s
         odour=_notes(blend, scent.strengths),
         findings=(),
     )
-    return made.told(_findings(made, blend, base, scent, oils, market, on))
+    return made.told(_findings(made, blend, base, scent, oils, on))
 
 
 def _findings(
-    made: ScentCheck,
-    blend: Blend,
-    base: Base,
-    scent: Scent,
-    oils: Sequence[Oil],
-    market: str,
-    on: date,
+    made: ScentCheck, blend: Blend, base: Base, scent: Scent, oils: Sequence[Oil], on: date
 ) -> list[Finding]:
     told = [*findings.of_load(made, blend), *findings.of_sheets(made, blend), *findings.of_base(base, made)]
     told += findings.of_contents(made, blend)
     told += findings.of_process(made, blend)
     named = dict(zip(blend.names, blend.oils, strict=True))
-    told += [one for name, oil in named.items() for one in aged(name, oil, on)]
+    told += [finding for name, oil in named.items() for finding in aged(name, oil, on)]
     told += unmeasured(named)
     if blend.product.also and blend.product.also_use == "caution" and blend.oils:
-        other = lay_out(scent, oils, base, blend.product.name, market, on, blend.product.also)
+        other = lay_out(scent, oils, base, blend.product.name, on, blend.product.also)
         told += findings.of_other_category(made, blend.product, other.most()[0])
     return told
 
@@ -111,7 +102,7 @@ def _reason(blend: Blend, governing: str) -> str:
         return "No oil in the scent."
     if governing == BASE:
         return "The base carries fragrance without a sheet for this use. Counted as a stop for sale."
-    missing = [one.oil for one in blend.sheets if one.limit_pct is None]
+    missing = [sheet.oil for sheet in blend.sheets if sheet.limit_pct is None]
     word = "oil" if len(missing) == 1 else "oils"
     return (
         f"Not enough data: {len(missing)} {word} without a sheet for this use"
@@ -127,23 +118,17 @@ def _without(blend: Blend) -> tuple[Without, ...]:
 
 
 def _routes(blend: Blend, market: str, on: date) -> Routes:
-    a, own = blend.route_a()
-    b = fraction_rule(blend.by_name(), blend.limits(), blend.used or 0.0)
     return Routes(
-        a=Route(a, own, "each oil within its own sheet; shown, never used for sale"),
-        b=Route(
-            None if blend.used is None else b.pct,
-            BASE if blend.used is None else b.governing,
-            "used fractions of all sheets together",
-        ),
+        a=Route(*blend.route_a(), "each oil within its own sheet; shown, never used for sale"),
+        b=Route(*blend.route_b(), "used fractions of all sheets together"),
         c=_lowest(blend, ("standard", "sum"), "listed Standards, known contents only"),
         law=_lowest(blend, ("law",), _law_note(blend, market, on)),
     )
 
 
 def _law_note(blend: Blend, market: str, on: date) -> str:
-    named = [one for one in laws(blend.product.scopes, on) if one.use.act == "limit"]
-    silent = sum(any(high_pct(oil, one.cas) is None for oil in blend.oils) for one in named)
+    named = [limit for limit in laws(blend.product.scopes, on) if limit.use.act == "limit"]
+    silent = sum(any(high_pct(oil, limit.cas) is None for oil in blend.oils) for limit in named)
     note = "figures of EU law"
     if market != "EU":
         note += f", used there all the same; the law of {market} was not read"
@@ -151,78 +136,8 @@ def _law_note(blend: Blend, market: str, on: date) -> str:
 
 
 def _lowest(blend: Blend, kinds: Sequence[str], note: str) -> Route:
-    rows = [
-        row
-        for row in blend.constraints
-        if row.kind in kinds and row.limit.use.act == "limit" and row.pct is not None
-    ]
-    if not rows or not blend.oils:
-        return Route(None, "", note + "; no row touches this scent")
-    row = min(rows, key=lambda one: one.most(blend.shares))
-    return Route(row.most(blend.shares), row.name, note)
-
-
-def _unanswered(blend: Blend, row: Constraint) -> bool:
-    """Whether an oil that bears a restricted material has no usable sheet to answer for it."""
-    bearing = [one.limit_pct is None for one, pct in zip(blend.sheets, row.contents_pct, strict=True) if pct]
-    return any(bearing) or (row.base_pct > 0 and not blend.used)
-
-
-def _rows(blend: Blend, ceiling: float | None, market: str) -> tuple[Head, ...]:
-    rows = []
-    if blend.oils:
-        sheets = fraction_rule(blend.by_name(), blend.limits(), blend.used or 0.0).pct
-        usable = blend.used is not None and sheets is not None
-        rows.append(_head(SHEETS, "sheets", blend, blend.load_pct, sheets if usable else None))
-    for name, oil, share, sheet in zip(blend.names, blend.oils, blend.shares, blend.sheets, strict=True):
-        if sheet.limit_pct is None or sheet.limit_pct < FULL:
-            rows.append(_head(name, "sheet", blend, share * blend.load_pct, sheet.limit_pct, oil))
-    for row in blend.constraints:
-        if row.limit.use.act == "limit" or _unanswered(blend, row):
-            rows.append(_of_constraint(row, blend, market))
-    rows += [_of_constraint(row, blend, market) for row in blend.house]
-    usual = blend.product.usual_high_pct
-    if blend.oils and usual is not None:
-        rows.append(_usual(blend, usual))
-    return tuple(sorted(rows, key=_order))
-
-
-def _usual(blend: Blend, most: float) -> Head:
-    name = f"Usual for {blend.product.name.replace('_', ' ')}"
-    return Head.of(name, "practice", blend.load_pct, most, True, "common practice", "", blend.category, False)
-
-
-def _order(row: Head) -> tuple[int, float]:
-    if row.limit_pct is None:
-        return 1, 0.0
-    free = 0.0 if row.free_share is None else row.free_share
-    return (0 if row.over and row.binds else 2), free
-
-
-def _head(
-    name: str, kind: str, blend: Blend, used: float, limit: float | None, oil: Oil | None = None
-) -> Head:
-    source, issued = SHEET, ""
-    if oil is not None and oil.sheet is not None:
-        source = f"{SHEET} {oil.sheet.document}".strip()
-        issued = oil.sheet.issued.isoformat() if oil.sheet.issued else ""
-    return Head.of(name, kind, used, limit, True, source, issued, blend.category, at_least=limit is None)
-
-
-def _of_constraint(row: Constraint, blend: Blend, market: str) -> Head:
-    verified = row.limit.use.verified and (row.kind != "law" or market == "EU")
-    return Head.of(
-        row.name,
-        row.kind,
-        exact(row.used(blend.shares, blend.load_pct)),
-        row.pct,
-        verified,
-        row.limit.source,
-        row.limit.checked_on,
-        row.limit.scope,
-        at_least=any(one is None for one in row.contents_pct),
-        unit=row.unit,
-    )
+    found = blend.tightest(kinds)
+    return Route(*found, note) if found else Route(None, "", note + "; no row touches this scent")
 
 
 def _unknown(silent: Sequence[Oil], named: Sequence[Constraint]) -> int:
@@ -260,17 +175,4 @@ def _vanillin(blend: Blend) -> Vanillin:
         blend.load_pct,
         content(shares, {name: oil.vanillin_pct for name, oil in oils.items()}),
         content(shares, {name: oil.ethyl_vanillin_pct for name, oil in oils.items()}),
-    )
-
-
-def keeps(load_pct: float, ceiling_pct: float | None) -> bool:
-    """Whether a load keeps a ceiling; no ceiling is never kept, a load of 0 always.
-
-    >>> keeps(1.0, 1.0), keeps(1.01, 1.0), keeps(0.5, None), keeps(0.0, None)
-    (True, False, False, True)
-    """
-    if load_pct == 0:
-        return True
-    return ceiling_pct is not None and (
-        load_pct <= ceiling_pct or isclose(load_pct, ceiling_pct, rel_tol=1e-12)
     )

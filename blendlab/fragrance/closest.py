@@ -19,20 +19,20 @@ from blendlab.fragrance.blend import Blend, lay_out
 from blendlab.fragrance.conflict import irreducible
 from blendlab.fragrance.findings import floored
 from blendlab.fragrance.notes import Balance, balance
+from blendlab.fragrance.relaxation import explain
 from blendlab.fragrance.rounding import Rounded, rounded, strain, weighed
 from blendlab.fragrance.solver import (
-    Answer,
-    Floats,
+    Nearest,
     NoBlend,
-    Space,
-    explain,
     highest_total,
     nearest_even,
     nearest_few,
     nearest_notes,
     scale_down,
 )
-from blendlab.fragrance.solver_rows import Laid, at, laid, notes_of
+from blendlab.fragrance.solver_rows import Laid, laid, notes_of
+from blendlab.fragrance.space import Floats, Space
+from blendlab.fragrance.thresholds import keeps
 from blendlab.recipe import OilShare, Scent
 from blendlab.shelf import Base, Oil
 
@@ -51,6 +51,11 @@ class Change:
     oil: str
     before_pct: float
     after_pct: float
+
+    @property
+    def pct(self) -> float:
+        """By how much it moves, points of percent."""
+        return abs(self.after_pct - self.before_pct)
 
 
 @dataclass(frozen=True)
@@ -103,7 +108,8 @@ class Closest:
     proposals  up to four ways; empty when no blend of these oils can be sold
     left_out   oils that cannot be in a blend for sale, with the sentence why
     conflict   rows that cannot hold together at the load asked for; each could be left out alone
-    needs      her own ceiling -> what it would have to be for that load
+    needs      her own ceiling or least share -> what it would have to be for that load, alone or with
+               the others of its sort
     """
 
     fits: bool
@@ -131,14 +137,14 @@ def closest(
     >>> from blendlab.facts.library import demo_oils
     >>> white = Base(id="w", name="White", product="body_butter", k0=(0.0,) * 31, s0=(1.0,) * 31,
     ...     known="estimate", basis="", ref_overrun_pct=100, density_mix_g_ml=1.0, own_fragrance_pct=0)
-    >>> oils = [one for one in demo_oils() if one.id in ("lavender", "fresh-citrus-accord")]
-    >>> shares = tuple(OilShare(oil=one.ref, share_pct=50) for one in oils)
+    >>> oils = [oil for oil in demo_oils() if oil.id in ("lavender", "fresh-citrus-accord")]
+    >>> shares = tuple(OilShare(oil=oil.ref, share_pct=50) for oil in oils)
     >>> wish = Scent(load_pct=12, oils=shares)
     >>> found = closest(wish, oils, white, "body_butter", "EU", date(2026, 11, 25))
-    >>> [(one.way, one.scent.load_pct) for one in found.proposals]
+    >>> [(proposal.way, proposal.scent.load_pct) for proposal in found.proposals]
     [('scale', 8.68), ('few', 12.0)]
     """
-    blend = lay_out(scent, oils, base, product, market, on)
+    blend = lay_out(scent, oils, base, product, on)
     left_out = {
         name: sheet.text for name, sheet in zip(blend.names, blend.sheets, strict=True) if not sheet.limit_pct
     }
@@ -154,10 +160,9 @@ def closest(
 def fits(scent: Scent, blend: Blend) -> bool:
     """Whether a blend keeps its limits, her own ceilings and her notes as it is."""
     ceiling, _ = blend.most()
-    if ceiling is None or scent.load_pct > ceiling:
+    if ceiling is None or not keeps(scent.load_pct, ceiling):
         return False
-    grams = np.array(blend.shares) * scent.load_pct
-    if not bool((laid(blend, scent.caps.least).space.used(grams) <= 1 + 1e-9).all()):
+    if not laid(blend, scent.caps.least).space.holds(np.array(blend.grams(scent.load_pct))):
         return False
     return scent.wish is None or _distance(scent, blend, blend.shares) <= NEAR
 
@@ -178,7 +183,7 @@ def _distance(scent: Scent, blend: Blend, shares: Sequence[float]) -> float:
     """Largest miss of a note, as a share."""
     got = _balance(scent, blend, shares)
     wish = scent.wish or (got.top, got.middle, got.base)
-    return max(abs(one - want) for one, want in zip((got.top, got.middle, got.base), wish, strict=True))
+    return max(abs(part - want) for part, want in zip((got.top, got.middle, got.base), wish, strict=True))
 
 
 @dataclass(frozen=True)
@@ -195,20 +200,31 @@ class _Search:
         """Rows in each other's way at the load asked for, and what her own would have to be."""
         where = self.laid.space
         found = irreducible(where, self.blend.names)
-        ceilings = {row.name: row.base_pct for row in self.blend.house}
-        if not found or not ceilings:
-            return found, {}
+        return found, {**self._ceilings_needed(), **self._minimums_left()} if found else {}
+
+    def _ceilings_needed(self) -> dict[str, float]:
+        """What her ceilings would have to be, if nothing else of hers gave way."""
+        brought = {row.name: row.base_pct for row in self.blend.house}
         try:
-            needs = explain(where, list(ceilings)).rows
+            needs = explain(self.laid.space, list(brought)).rows
         except NoBlend:
-            return found, {}
-        return found, {name: most + ceilings[name] for name, most in needs.items()}
+            return {}
+        return {name: most + brought[name] for name, most in needs.items()}
+
+    def _minimums_left(self) -> dict[str, float]:
+        """What her least shares would have to be, percent of the scent, if nothing else gave way."""
+        where = self.laid.space
+        try:
+            lows = explain(where, loose_lows=True).lows
+        except NoBlend:
+            return {}
+        return {where.low_names[at]: 100 * grams / where.total for at, grams in lows.items()}
 
     def proposals(self) -> list[Proposal]:
         """Every way that ends in a blend, without doubles."""
         made = [self._scaled()]
         load = min(self.scent.load_pct, floored(highest_total(self.laid.tight(self.scent.load_pct))))
-        ways: list[tuple[Way, Callable[[Space], Answer]]] = [
+        ways: list[tuple[Way, Callable[[Space], Nearest]]] = [
             ("few", lambda where: nearest_few(where, self._wish(where.total))),
             ("even", lambda where: nearest_even(where, self._wish(where.total))),
         ]
@@ -216,16 +232,17 @@ class _Search:
             ways.insert(0, ("notes", self._by_notes))
         made += [self._solved(way, solve, load) for way, solve in ways if load > 0]
         seen: dict[object, Proposal] = {}
-        for one in made:
-            if one is not None:
-                key = one.scent.load_pct, tuple(share.share_pct for share in one.scent.oils)
-                seen.setdefault(key, one)
+        for proposal in made:
+            if proposal is not None:
+                scent = proposal.scent
+                key = scent.load_pct, tuple(share.share_pct for share in scent.oils)
+                seen.setdefault(key, proposal)
         return list(seen.values())
 
     def _wish(self, total: float) -> list[float]:
-        return [share * total for share in self.blend.shares]
+        return self.blend.grams(total)
 
-    def _by_notes(self, where: Space) -> Answer:
+    def _by_notes(self, where: Space) -> Nearest:
         pull = notes_of(self.blend, _strengths(self.scent), self.scent.wish or (0.0, 0.0, 0.0))
         return nearest_notes(where, pull, (0.0, 0.0, 0.0), self._wish(where.total))
 
@@ -235,37 +252,37 @@ class _Search:
         load = floored(scale_down(self.laid.space, list(wish)))
         if load <= 0:
             return None
-        exact = Rounded(load, tuple(100 * one for one in self.blend.shares), self._weighed(load))
+        exact = Rounded(load, tuple(100 * share for share in self.blend.shares), self._weighed(load))
         binding = self.laid.space.binding(wish * (scale_down(self.laid.space, list(wish)) / wish.sum()))
         made = self._proposal("scale", exact, binding)
         return replace(made, scent=replace(self.scent, load_pct=load), changes=(), largest_pct=0.0)
 
     def _weighed(self, load: float) -> tuple[float, ...]:
         """Grams of the shares as they are."""
-        shares = [Decimal(repr(100 * one)) for one in self.blend.shares]
+        shares = [Decimal(repr(100 * share)) for share in self.blend.shares]
         strains = strain(self.laid.space)
         found = weighed(Decimal(repr(load)), shares, strains, self.batch_g, self.step_g)
-        return tuple(float(one) for one in found)
+        return tuple(float(gram) for gram in found)
 
-    def _solved(self, way: Way, solve: Callable[[Space], Answer], load: float) -> Proposal | None:
+    def _solved(self, way: Way, solve: Callable[[Space], Nearest], load: float) -> Proposal | None:
         try:
             answer = solve(self.laid.tight(load))
         except NoBlend:
             return None
-        made = rounded(at(self.laid.space, load), answer.grams, self.batch_g, self.step_g)
+        made = rounded(self.laid.space.at(load), answer.grams, self.batch_g, self.step_g)
         if made is None:
             return None
         proposal = self._proposal(way, made, answer.binding)
         return replace(proposal, relaxed=self._relaxed(way, solve, answer.grams, load, answer.binding))
 
     def _relaxed(
-        self, way: Way, solve: Callable[[Space], Answer], grams: Floats, load: float, binding: Sequence[str]
+        self, way: Way, solve: Callable[[Space], Nearest], grams: Floats, load: float, binding: Sequence[str]
     ) -> tuple[Relaxed, ...]:
         """What a tenth more of each ceiling of hers that binds would bring."""
         own = {row.name: row for row in self.blend.house}
         lowered = load < self.scent.load_pct * (1 - 1e-6)
         found = []
-        for name in (one for one in binding if one in own):
+        for name in (row for row in binding if row in own):
             most = own[name].pct or 0.0
             wider = self.laid.loosened(name, most * MORE - own[name].base_pct, load)
             if lowered:
@@ -280,7 +297,7 @@ class _Search:
 
     def _moved(self, way: Way, grams: Floats, load: float) -> float:
         """Points by which a blend misses what this way looks for."""
-        shares = [float(one) / load for one in grams]
+        shares = [float(gram) / load for gram in grams]
         if way == "notes":
             return 100 * _distance(self.scent, self.blend, shares)
         return 100 * max(abs(a - b) for a, b in zip(shares, self.blend.shares, strict=True))
@@ -289,8 +306,7 @@ class _Search:
         blend = self.blend
         pairs = zip(blend.names, blend.shares, made.shares_pct, strict=True)
         moved = [Change(name, 100 * before, after) for name, before, after in pairs]
-        moved = [one for one in moved if abs(one.after_pct - one.before_pct) > MOVED_PCT]
-        moved.sort(key=lambda one: -abs(one.after_pct - one.before_pct))
+        moved = sorted((change for change in moved if change.pct > MOVED_PCT), key=lambda change: -change.pct)
         return Proposal(
             way=way,
             scent=replace(
@@ -303,7 +319,7 @@ class _Search:
             ),
             grams=dict(zip(blend.names, made.grams, strict=True)),
             changes=tuple(moved),
-            largest_pct=abs(moved[0].after_pct - moved[0].before_pct) if moved else 0.0,
+            largest_pct=moved[0].pct if moved else 0.0,
             binding=binding,
-            notes=_balance(self.scent, blend, [one / 100 for one in made.shares_pct]),
+            notes=_balance(self.scent, blend, [share / 100 for share in made.shares_pct]),
         )

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from blendlab.fragrance.solver import Floats, Space
+from blendlab.fragrance.space import Floats, Space
 
 LOAD = "the load"
 PRICED = 1e-9
@@ -31,16 +31,17 @@ class Demands:
 
 
 def demands(space: Space, oils: Iterable[str] = ()) -> Demands:
-    """The rows, the load as "at least", and the bounds of each oil that are bounds at all."""
-    called = [*oils] or [f"oil {one + 1}" for one in range(len(space.low))]
+    """The rows, the load as "at least", minimums as shares, and the maximums that bind at all."""
+    called = [*oils] or [f"oil {at + 1}" for at in range(len(space.low))]
     rows, most = space.scaled()
     eye = np.eye(len(space.low))
     least = np.flatnonzero(space.low > 0)
     capped = np.flatnonzero(space.high < space.total)
     size = space.total or 1.0
-    factors = np.vstack([rows, -np.ones((1, len(eye))) / size, -eye[least], eye[capped]])
-    ends = np.concatenate([most, [-1.0], -space.low[least], space.high[capped]])
-    bounds = [*(f"at least some {called[one]}" for one in least), *(f"no {called[one]}" for one in capped)]
+    part = space.low[least, None] / size
+    factors = np.vstack([rows, -np.ones((1, len(eye))) / size, part - eye[least], eye[capped]])
+    ends = np.concatenate([most, [-1.0], np.zeros(len(least)), space.high[capped]])
+    bounds = [*(space.low_names[int(at)] for at in least), *(f"no {called[at]}" for at in capped)]
     return Demands(factors, ends, (*space.names, LOAD, *bounds))
 
 
@@ -49,7 +50,7 @@ def irreducible(space: Space, oils: Iterable[str] = ()) -> tuple[str, ...]:
 
     oils  names of the oils, for the words of their bounds
 
-    >>> from blendlab.fragrance.solver import space
+    >>> from blendlab.fragrance.space import space
     >>> tight = space(1.0, 2, {"a": ([1.0, 1.0], 0.5), "b": ([1.0, 0.0], 0.9)})
     >>> irreducible(tight)
     ('a', 'the load')
@@ -58,12 +59,12 @@ def irreducible(space: Space, oils: Iterable[str] = ()) -> tuple[str, ...]:
     price = _prices(asked)
     if price is None:
         return ()
-    kept = [int(one) for one in np.flatnonzero(price > PRICED)]
-    for one in list(kept):
-        rest = [each for each in kept if each != one]
+    kept = [int(row) for row in np.flatnonzero(price > PRICED)]
+    for row in list(kept):
+        rest = [other for other in kept if other != row]
         if _prices(asked, rest) is not None:
             kept = rest
-    return tuple(asked.names[one] for one in kept)
+    return tuple(asked.names[row] for row in kept)
 
 
 def _prices(asked: Demands, only: list[int] | None = None) -> Floats | None:

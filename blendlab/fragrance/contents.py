@@ -7,11 +7,13 @@ typical value times a factor. What nobody has looked for is unknown, never 0.
 from __future__ import annotations
 
 from collections.abc import Collection
+from datetime import date
 from math import fsum
 
 from blendlab.facts.allergens import Allergen, by_cas
-from blendlab.facts.law import plant_parts
-from blendlab.fragrance.entry import names
+from blendlab.facts.law import laws, plant_parts
+from blendlab.facts.standards import standards
+from blendlab.fragrance.registry_numbers import names
 from blendlab.shelf import Base, Oil
 
 WHOLE = 100.0
@@ -31,10 +33,11 @@ def high_pct(oil: Oil, cas: Collection[str]) -> float | None:
     """
     if oil.cas and oil.cas in cas:
         return WHOLE
-    analysed = [one.high for key, one in oil.constituents.items() if key in cas]
+    analysed = [part.high for key, part in oil.constituents.items() if key in cas]
     if oil.analysed and analysed:
         return min(WHOLE, fsum(analysed))
-    declared = [one.pct for key, one in oil.declaration.rows.items() if key in cas] if oil.declaration else []
+    rows = oil.declaration.rows if oil.declaration else {}
+    declared = [row.pct for key, row in rows.items() if key in cas]
     if declared:
         return min(WHOLE, fsum(declared))
     if analysed:
@@ -54,6 +57,16 @@ def looked_for(oil: Oil, old: bool) -> bool:
     return said is not None and said.complete and (old or said.names == "new81")
 
 
+def prohibited(cas: str) -> bool:
+    """Whether law or a Standard rules a substance out of everything for the skin.
+
+    >>> prohibited("80-54-6"), prohibited("78-70-6")
+    (True, False)
+    """
+    rows = (*laws(frozenset({"rinse_off", "leave_on"}), date.max), *standards("9"))
+    return any(cas in limit.cas and limit.pct == 0 and limit.use.act == "limit" for limit in rows)
+
+
 def phototoxic(oil: Oil) -> bool:
     """Whether an oil counts in the phototoxic sum: yes unless its part of the plant says otherwise.
 
@@ -67,7 +80,7 @@ def in_base(base: Base) -> dict[str, float]:
     found = dict(base.contents)
     for name, pct in base.actives.items():
         cas = names().get(name.lower(), "")
-        if cas and not any(cas in one.cas and found.keys() & one.cas for one in _same(cas)):
+        if cas and not any(cas in name.cas and found.keys() & name.cas for name in _same(cas)):
             found.setdefault(cas, pct)
     return found
 
@@ -78,4 +91,4 @@ def _same(cas: str) -> tuple[Allergen, ...]:
 
 def known_pct(oil: Oil) -> float:
     """Share of the oil whose make-up is known, percent: sum of typical contents, at most 100."""
-    return min(WHOLE, fsum(one.typical for one in oil.constituents.values()))
+    return min(WHOLE, fsum(part.typical for part in oil.constituents.values()))

@@ -52,7 +52,7 @@ def diluted(
 def _sheet(sheet: Sheet | None, pct: float) -> Sheet | None:
     if sheet is None:
         return None
-    limits = {one: diluted_limit(limit, pct) for one, limit in sheet.limits.items()}
+    limits = {category: diluted_limit(limit, pct) for category, limit in sheet.limits.items()}
     return replace(sheet, limits=limits)
 
 
@@ -72,8 +72,8 @@ def _constituents(
     inside: Mapping[str, Constituent], part: float, brought: Mapping[str, float], carrier: str
 ) -> dict[str, Constituent]:
     thinned = {
-        cas: replace(one, low=one.low * part, typical=one.typical * part, high=one.high * part)
-        for cas, one in inside.items()
+        cas: replace(held, low=held.low * part, typical=held.typical * part, high=held.high * part)
+        for cas, held in inside.items()
     }
     for cas, pct in brought.items():
         more = pct * (1 - part)

@@ -1,4 +1,4 @@
-"""Reading what she copies from a supplier's sheet: registry numbers, tables of limits, declarations.
+"""Reading what she copies from a supplier's sheet: tables of limits, declarations.
 
 Every line is answered: understood, or with the problem in words. Nothing passes in silence, and an
 empty cell is never read as 0.
@@ -9,17 +9,14 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from datetime import date
-from functools import cache
 
-from blendlab.errors import Ambiguous, BadNumber, BlendlabError, OutOfRange, UnknownName
-from blendlab.facts.allergens import by_cas, by_name
+from blendlab.errors import Ambiguous, BadNumber, OutOfRange, UnknownName
 from blendlab.facts.products import categories
-from blendlab.facts.read import table
+from blendlab.fragrance.contents import prohibited
+from blendlab.fragrance.registry_numbers import CAS, DASHES, BadCas, clash, names, read_cas
 from blendlab.shelf import Declaration, Declared
 from blendlab.units import read_number
 
-DASHES = str.maketrans(dict.fromkeys("\u2010\u2011\u2012\u2013\u2014\u2212\ufe63\uff0d\u00ad", "-"))
-CAS = re.compile(r"(?<![0-9])[0-9]{2,7} ?- ?[0-9]{2} ?- ?[0-9]+(?![0-9])")
 _NO_FIGURE = ("", "-", "--", "n.d.", "nd", "not detected", "trace", "traces", "n/a", "na")
 _NOT_FOR_USE = (
     "n/a",
@@ -46,20 +43,8 @@ _PPM = 10_000.0
 UNITS = ("%", "ppm")
 
 
-class BadCas(BlendlabError, ValueError):
-    """Text that is not a registry number, with the reason.
-
-    >>> str(BadCas("78-70-5", "its last digit must be 6"))
-    '"78-70-5" is not a CAS number: its last digit must be 6.'
-    """
-
-    def __init__(self, text: str, reason: str) -> None:
-        self.text, self.reason = text, reason
-        super().__init__(f'"{text}" is not a CAS number: {reason}.')
-
-
 @dataclass(frozen=True)
-class Line:
+class PastedLine:
     """Answer to one line.
 
     key      category or registry number, "" when it was not understood
@@ -87,12 +72,12 @@ class Line:
 class Pasted:
     """Every line of a pasted table, answered."""
 
-    lines: tuple[Line, ...]
+    lines: tuple[PastedLine, ...]
 
     @property
     def problems(self) -> tuple[str, ...]:
         """What is wrong, each with its line."""
-        return tuple(f"Line {one.number}: {one.problem}" for one in self.lines if one.problem)
+        return tuple(f"Line {line.number}: {line.problem}" for line in self.lines if line.problem)
 
 
 @dataclass(frozen=True)
@@ -102,7 +87,7 @@ class PastedLimits(Pasted):
     @property
     def limits(self) -> dict[str, float]:
         """Category -> percent; a category that is not for this use is left out."""
-        return {one.key: one.value for one in self.lines if one.understood and one.value is not None}
+        return {line.key: line.value for line in self.lines if line.understood and line.value is not None}
 
 
 @dataclass(frozen=True)
@@ -113,15 +98,15 @@ class PastedDeclaration(Pasted):
     def rows(self) -> dict[str, Declared]:
         """CAS -> percent of the oil; what has no figure is left out and stays unknown."""
         return {
-            one.key: Declared(pct=one.value, below=one.below)
-            for one in self.lines
-            if one.understood and one.value is not None
+            line.key: Declared(pct=line.value, below=line.below)
+            for line in self.lines
+            if line.understood and line.value is not None
         }
 
     @property
     def silent(self) -> tuple[str, ...]:
         """Numbers that are listed without a figure: their content is unknown."""
-        return tuple(one.key for one in self.lines if one.understood and one.value is None)
+        return tuple(line.key for line in self.lines if line.understood and line.value is None)
 
     def declaration(self, names: str, issued: date | None, complete: bool) -> Declaration:
         """The declaration; without any figure, or beside a name without one, it is never complete."""
@@ -131,33 +116,6 @@ class PastedDeclaration(Pasted):
             rows=self.rows,
             complete=complete and bool(self.rows) and not self.silent,
         )
-
-
-def check_digit(cas: str) -> int:
-    """Last digit that a registry number must have: digits from the right times 1, 2, 3 ..., mod 10.
-
-    >>> check_digit("78-70-6")
-    6
-    """
-    digits = [int(one) for one in cas[:-1] if one.isdigit()]
-    return sum(place * digit for place, digit in enumerate(reversed(digits), start=1)) % 10
-
-
-def read_cas(text: str) -> str:
-    """A registry number with plain hyphens and no blanks.
-
-    Raises BadCas for another form or a wrong check digit. A right digit proves nothing about identity.
-
-    >>> read_cas(" 5989\u201327\u20135 ")
-    '5989-27-5'
-    """
-    plain = re.sub(r"\s+", "", text).translate(DASHES)
-    if not re.fullmatch(r"[0-9]{2,7}-[0-9]{2}-[0-9]", plain):
-        raise BadCas(text.strip(), "it is written like 78-70-6")
-    wanted = check_digit(plain)
-    if int(plain[-1]) != wanted:
-        raise BadCas(text.strip(), f"its last digit must be {wanted}")
-    return plain
 
 
 def read_limits(text: str) -> PastedLimits:
@@ -170,43 +128,45 @@ def read_limits(text: str) -> PastedLimits:
     >>> read_limits("9").problems
     ('Line 1: Category 9 has no figure. An empty cell is not 0.',)
     """
-    lines: list[Line] = []
+    lines: list[PastedLine] = []
     for number, raw in enumerate(text.splitlines(), start=1):
         if raw.strip():
             lines.append(_once(_limit(number, raw.strip()), lines))
     return PastedLimits(tuple(lines))
 
 
-def _limit(number: int, raw: str) -> Line:
+def _limit(number: int, raw: str) -> PastedLine:
     match = _LIMIT.fullmatch(raw.translate(DASHES))
     if not match:
-        return Line(number, raw, problem="No category at the start of the line.")
+        return PastedLine(number, raw, problem="No category at the start of the line.")
     key = match[1].replace(" ", "").upper()
     cell = match[2].strip()
     if key not in categories():
-        old = " It belongs to the 48th Amendment or older; its figures cannot be mapped."
-        return Line(number, raw, problem=f"{key} is not a category." + (old if key in OLD_CATEGORIES else ""))
+        problem = f"{key} is not a category."
+        if key in OLD_CATEGORIES:
+            problem += " It belongs to the 48th Amendment or older; its figures cannot be mapped."
+        return PastedLine(number, raw, problem=problem)
     return limit_cell(number, raw, key, cell)
 
 
-def limit_cell(number: int, raw: str, key: str, cell: str) -> Line:
+def limit_cell(number: int, raw: str, key: str, cell: str) -> PastedLine:
     """One category and what stands beside it."""
     if not cell:
-        return Line(number, raw, key, problem=f"Category {key} has no figure. An empty cell is not 0.")
+        return PastedLine(number, raw, key, problem=f"Category {key} has no figure. An empty cell is not 0.")
     word = cell.lower().strip(" .")
     if word in _NOT_FOR_USE or cell in _NOT_FOR_USE:
-        return Line(number, raw, key, note="not for this use")
+        return PastedLine(number, raw, key, note="not for this use")
     if word in _FREE or re.fullmatch(r"(>|>=|\u2265)\s*100\s*%?", word):
-        return Line(number, raw, key, 100.0, note="no restriction from the Standards")
+        return PastedLine(number, raw, key, 100.0, note="no restriction from the Standards")
     value, problem = figure_cell(cell)
-    return Line(number, raw, key, value, problem=problem)
+    return PastedLine(number, raw, key, value, problem=problem)
 
 
-def _once(line: Line, before: list[Line]) -> Line:
-    twice = [one for one in before if one.key and one.key == line.key and one.understood]
+def _once(line: PastedLine, before: list[PastedLine]) -> PastedLine:
+    twice = [earlier for earlier in before if earlier.key and earlier.key == line.key and earlier.understood]
     if not line.understood or not twice:
         return line
-    return Line(
+    return PastedLine(
         line.number, line.text, line.key, problem=f"{line.key} stands in line {twice[0].number} already."
     )
 
@@ -237,20 +197,20 @@ def read_declaration(text: str, unit: str = "%") -> PastedDeclaration:
     """
     if unit not in UNITS:
         raise UnknownName("unit", unit, UNITS)
-    lines: list[Line] = []
+    lines: list[PastedLine] = []
     for number, raw in enumerate(text.splitlines(), start=1):
         if raw.strip():
             lines.append(_once(_declared(number, raw.strip(), unit), lines))
     return PastedDeclaration(tuple(lines))
 
 
-def _declared(number: int, raw: str, unit: str) -> Line:
+def _declared(number: int, raw: str, unit: str) -> PastedLine:
     plain = raw.translate(DASHES)
     match = CAS.search(plain)
     try:
         given = read_cas(match[0]) if match else ""
     except BadCas as problem:
-        return Line(number, raw, problem=str(problem))
+        return PastedLine(number, raw, problem=str(problem))
     rest = plain.replace(match[0], "\t", 1) if match else plain
     name, cell = _name_and_cell(rest)
     cas = given or names().get(name.lower(), "")
@@ -260,27 +220,29 @@ def _declared(number: int, raw: str, unit: str) -> Line:
             if name
             else "No name and no CAS number."
         )
-        return Line(number, raw, problem=known)
+        return PastedLine(number, raw, problem=known)
     wrong = clash(name, given)
     if wrong:
-        return Line(number, raw, problem=wrong)
+        return PastedLine(number, raw, problem=wrong)
     return declared_cell(number, raw, cas, cell, unit)
 
 
-def declared_cell(number: int, raw: str, cas: str, cell: str, unit: str) -> Line:
+def declared_cell(number: int, raw: str, cas: str, cell: str, unit: str) -> PastedLine:
     """One number and what stands beside it."""
     low = cell.lower()
     if ("ppm" in low and unit == "%") or ("%" in low and unit == "ppm"):
         other = "ppm" if unit == "%" else "%"
-        return Line(number, raw, cas, problem=f"This line is in {other}, the table is read in {unit}.")
+        return PastedLine(number, raw, cas, problem=f"This line is in {other}, the table is read in {unit}.")
     if low.strip() in _NO_FIGURE:
-        return Line(number, raw, cas, note="no figure; the content stays unknown")
+        more = "; no amount of it may be used, so ask for the figure" if prohibited(cas) else ""
+        return PastedLine(number, raw, cas, note=f"no figure; the content stays unknown{more}")
     below = cell.lstrip().startswith(("<", "\u2264"))
     high = 100.0 if unit == "%" else 100.0 * _PPM
     value, problem = figure_cell(cell.lstrip(" <\u2264="), high, unit)
     if value is not None and unit == "ppm":
         value = value / _PPM
-    return Line(number, raw, cas, value, below, problem, f"counted as {value:g} %" if below and value else "")
+    note = f"counted as {value:g} %" if below and value else ""
+    return PastedLine(number, raw, cas, value, below, problem, note)
 
 
 def _name_and_cell(text: str) -> tuple[str, str]:
@@ -288,39 +250,3 @@ def _name_and_cell(text: str) -> tuple[str, str]:
     match = _CELL.search(text)
     name, cell = (text[: match.start()], match[0]) if match else (text, "")
     return " ".join(name.split()).strip(" ;:|,"), cell.strip(" ;:|,\t")
-
-
-def clash(name: str, given: str) -> str:
-    """Sentence when a name and a number belong to two different entries of the list."""
-    listed = by_name().get(_label(name))
-    if given and listed is not None and given not in listed.cas:
-        other = by_cas().get(given)
-        return f"{listed.name} does not have the number {given}" + (
-            f"; that is {other.name}." if other else "."
-        )
-    return ""
-
-
-@cache
-def names() -> dict[str, str]:
-    """Names of the list and of the library's substances in lower case -> a registry number."""
-    found = {row["name"].lower(): row["cas"] for row in table("fragrance/constituents")}
-    for row in table("fragrance/allergens_cas"):
-        found.setdefault(row["name_in_list"].lower(), row["cas_number"])
-    first: dict[str, str] = {}
-    for row in table("fragrance/allergens_cas"):
-        first.setdefault(row["inci_label_name"].lower(), row["cas_number"])
-    for label, one in by_name().items():
-        if found.get(label.lower()) not in one.cas:
-            found[label.lower()] = first[label.lower()]
-    found.update({label: cas for label, cas in first.items() if label not in found})
-    return found
-
-
-@cache
-def _labels() -> dict[str, str]:
-    return {label.lower(): label for label in by_name()}
-
-
-def _label(name: str) -> str:
-    return _labels().get(name.lower(), "")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from decimal import ROUND_FLOOR, Decimal
+from math import fsum
 
 from blendlab.errors import Finding, Level
 from blendlab.facts.browning import vanillin_band
@@ -11,8 +12,11 @@ from blendlab.facts.law import small_children
 from blendlab.facts.products import Product
 from blendlab.facts.read import figure
 from blendlab.fragrance.blend import BASE, Blend
+from blendlab.fragrance.contents import high_pct
+from blendlab.fragrance.load import in_product
+from blendlab.fragrance.percent_conversions import fragrance_of_final
 from blendlab.fragrance.result import Head, ScentCheck
-from blendlab.fragrance.sums import exact
+from blendlab.fragrance.thresholds import exact, keeps
 from blendlab.recipe import slug
 from blendlab.shelf import Base
 from blendlab.units import degrees
@@ -38,7 +42,7 @@ def of_load(made: ScentCheck, blend: Blend) -> Iterator[Finding]:
         yield _stop(
             f"The load is {load:.2f} % of the jar and no oil is in the scent.", "Add an oil.", "empty"
         )
-    elif ceiling is not None and exact(load) > exact(ceiling):
+    elif ceiling is not None and not keeps(load, ceiling):
         yield _over(made, blend, over, ceiling)
     elif over:
         base = load == 0
@@ -78,7 +82,7 @@ def _house(made: ScentCheck) -> Iterator[Finding]:
 
 
 def _near(made: ScentCheck, ceiling: float) -> Finding:
-    row = next((one for one in made.rows if one.name == made.governing), None)
+    row = next((row for row in made.rows if row.name == made.governing), None)
     return Finding(
         "caution",
         "load.near",
@@ -91,7 +95,7 @@ def _near(made: ScentCheck, ceiling: float) -> Finding:
 
 
 def _over(made: ScentCheck, blend: Blend, over: list[Head], ceiling: float) -> Finding:
-    row = next((one for one in over if one.name == made.governing), over[0] if over else None)
+    row = next((row for row in over if row.name == made.governing), over[0] if over else None)
     text = _row_text(row) if row else f"Over the highest load: {made.load_pct:.2f} % of the jar."
     if floored(ceiling) <= 0:
         holders = _holders(blend, made.governing)
@@ -119,7 +123,7 @@ def _holders(blend: Blend, row_name: str) -> str:
         for name, pct in zip(blend.names, row.contents_pct, strict=True)
         if pct
     }
-    held |= {name for name, one in zip(blend.names, blend.sheets, strict=True) if one.limit_pct == 0}
+    held |= {name for name, sheet in zip(blend.names, blend.sheets, strict=True) if sheet.limit_pct == 0}
     return ", ".join(sorted(held))
 
 
@@ -144,7 +148,7 @@ def _stop(text: str, fix: str, name: str, source: str = PRACTICE) -> Finding:
 
 def of_sheets(made: ScentCheck, blend: Blend) -> Iterator[Finding]:
     """One finding for each sheet that stops or needs care, and for one lot under two names."""
-    without = {one.oil: one.ceiling_pct for one in made.without}
+    without = {left.oil: left.ceiling_pct for left in made.without}
     for name, oil, sheet in zip(blend.names, blend.oils, blend.sheets, strict=True):
         if sheet.state == "use":
             continue
@@ -154,7 +158,7 @@ def of_sheets(made: ScentCheck, blend: Blend) -> Iterator[Finding]:
             level, f"sheet.{oil.id}", f"scent.oils.{oil.id}", sheet.text + rest, sheet.fix, SHEET_RULE
         )
     lots = [(oil.supplier, oil.lot) for oil in blend.oils if oil.lot]
-    for supplier, lot in sorted({one for one in lots if lots.count(one) > 1}):
+    for supplier, lot in sorted({lot for lot in lots if lots.count(lot) > 1}):
         yield Finding(
             "caution",
             f"same.{slug(lot)}",
@@ -186,7 +190,10 @@ def of_base(base: Base, made: ScentCheck) -> Iterator[Finding]:
             PRACTICE,
         )
     elif base.own_fragrance_pct > 0:
-        text = f"This base already carries {base.own_fragrance_pct:g} % of scent. It counts."
+        own = base.own_fragrance_pct
+        *_, whole = fragrance_of_final(100.0 - made.load_pct, own, made.load_pct, 100.0)
+        text = f"This base already carries {own:g} % of scent; with the load that is up to {whole:.2f} %"
+        text += " of the jar. It counts."
         if made.governing == BASE:
             yield Finding(
                 "stop",
@@ -230,11 +237,10 @@ def of_contents(made: ScentCheck, blend: Blend) -> Iterator[Finding]:
 
 
 def _known(blend: Blend, cas: str) -> float:
-    held = (oil.constituents.get(cas) for oil in blend.oils)
-    return sum(
-        blend.load_pct * s * (one.high if one else 0.0) / 100
-        for s, one in zip(blend.shares, held, strict=True)
-    )
+    """Known percent of a substance in the product, at its high bounds."""
+    held = [high_pct(oil, {cas}) or 0.0 for oil in blend.oils]
+    in_scent = fsum(share * pct for share, pct in zip(blend.shares, held, strict=True))
+    return in_product(blend.load_pct, in_scent)
 
 
 def of_process(made: ScentCheck, blend: Blend) -> Iterator[Finding]:

@@ -31,7 +31,7 @@ def months(since: date, on: date) -> float:
 def quick(oil: Oil) -> bool:
     """Whether an oil oxidises quickly: citrus, pine, tea tree and what is rich in their terpenes."""
     terpenes = set(peroxides()) - by_name()["Linalool"].cas
-    held = sum(one.typical for cas, one in oil.constituents.items() if cas in terpenes)
+    held = sum(part.typical for cas, part in oil.constituents.items() if cas in terpenes)
     return oil.cas in peroxides() or held >= figure("fragrance", "open.quick_from_pct").value
 
 

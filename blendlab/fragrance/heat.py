@@ -1,4 +1,4 @@
-"""Flash points of blends and the heat gate. Estimates for storage and shipping hints only.
+"""Flash points of blends and the heat gate. Estimates of a blend are hints for storing and shipping it.
 
 The measured value of the blend's own data sheet decides.
 """
@@ -11,7 +11,11 @@ from math import exp, inf, log10
 import numpy as np
 
 from blendlab.errors import OutOfRange
+from blendlab.facts.read import figure
+from blendlab.fragrance.volatility import molar_mass
+from blendlab.shelf import Oil
 
+ZERO_C = 273.15
 _INDEX_A, _INDEX_B, _INDEX_C = -6.1188, 2414.0, 230.56
 """log10 I = A + B / (T + C), T in C; Wickey and Chittenden 1963, from memory."""
 
@@ -53,13 +57,42 @@ def flash_by_vapour(
     return 0.5 * (low + high)
 
 
-def flash_gate(flash_c: Sequence[float], mass_shares: Sequence[float]) -> float:
-    """Flash point that a gate uses: the lowest of the oils that are in the blend, C.
+def flash_of_blend(oils: Sequence[Oil], mass_shares: Sequence[float]) -> tuple[float, float] | None:
+    """Flash point of some oils mixed, C: lowest and highest of the estimates that can be made.
 
-    >>> flash_gate([47, 71], [0.0, 1.0])
+    mass_shares  fractions of the scent, aligned with oils
+
+    By volume where every density is known, by vapour where the make-up of every oil is; None when
+    neither can be made, and for a single oil.
+
+    >>> from blendlab.facts.library import oil
+    >>> [round(celsius) for celsius in flash_of_blend([oil("EO02"), oil("EO01")], [0.5, 0.5])]
+    [54, 54]
+    """
+    flashes = [oil.flash_c for oil in oils if oil.flash_c is not None]
+    if len(flashes) < len(oils) or len(oils) < 2:
+        return None
+    densities = [oil.density_g_ml for oil in oils if oil.density_g_ml is not None]
+    molar = [mass for oil in oils if (mass := molar_mass(oil)) is not None]
+    found = [flash_by_index(flashes, mass_shares, densities)] if len(densities) == len(oils) else []
+    if len(molar) == len(oils):
+        moles = [share / mass for share, mass in zip(mass_shares, molar, strict=True)]
+        kelvin = [celsius + ZERO_C for celsius in flashes]
+        parts = [mole / sum(moles) for mole in moles]
+        found.append(flash_by_vapour(kelvin, parts, figure("fragrance", "flash.vapour_b_k").value) - ZERO_C)
+    return (min(found), max(found)) if found else None
+
+
+def flash_gate(flash_c: Sequence[float | None], mass_shares: Sequence[float]) -> float | None:
+    """Flash point that a gate uses: the lowest of the oils in the blend that tell theirs, C.
+
+    An ideal blend does not flash below its lowest member.
+
+    >>> flash_gate([47, 71, None], [0.0, 0.9, 0.1])
     71
     """
-    return min(one for one, share in zip(flash_c, mass_shares, strict=True) if share > 0)
+    told = [celsius for celsius, share in zip(flash_c, mass_shares, strict=True) if share > 0]
+    return min((celsius for celsius in told if celsius is not None), default=None)
 
 
 def gate_c(flash_c: Sequence[float], cap_c: float, margin_k: float) -> float:

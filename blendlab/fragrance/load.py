@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from math import inf, isclose
+from math import inf
 
 FULL = 100.0
 """No load is higher than the whole product, percent."""
@@ -60,7 +60,7 @@ def fraction_rule(
             return Most(None, name)
         if share > 0 and limit is not None:
             parts[name] = share / limit if limit > 0 else inf
-    governing = max(parts, key=lambda one: parts[one], default="")
+    governing = max(parts, key=lambda name: parts[name], default="")
     total = sum(parts.values())
     left = max(0.0, 1.0 - used)
     return Most(min(FULL, left / total) if total else (FULL if left else 0.0), governing)
@@ -81,76 +81,22 @@ def content(shares: Mapping[str, float], contents_pct: Mapping[str, float | None
     return total
 
 
-def in_product(load_pct: float, in_scent_pct: float | None, base_pct: float = 0.0) -> float | None:
+def in_product(load_pct: float, in_scent_pct: float, base_pct: float = 0.0) -> float:
     """Percent of a substance in the finished product, with what the base brings.
 
     >>> round(in_product(1.5, 8.0, 0.02), 9)
     0.14
     """
-    return None if in_scent_pct is None else load_pct * in_scent_pct / 100.0 + base_pct
+    return load_pct * in_scent_pct / 100.0 + base_pct
 
 
-def substance_rule(in_scent_pct: float | None, limit_pct: float, base_pct: float = 0.0) -> float | None:
+def substance_rule(in_scent_pct: float, limit_pct: float, base_pct: float = 0.0) -> float:
     """Route C for one substance (or one sum): highest load, never below 0.
 
     >>> round(substance_rule(4.0, 0.05, 0.02), 9)
     0.75
     """
-    if in_scent_pct is None:
-        return None
     left = limit_pct - base_pct
     if left < 0 or (left <= 0 and in_scent_pct > 0):
         return 0.0
     return min(FULL, 100.0 * left / in_scent_pct) if in_scent_pct > 0 else FULL
-
-
-@dataclass(frozen=True)
-class Routes:
-    """The three routes beside each other, percent of the finished product.
-
-    a_keeps_limits   whether a blend at the load of A would keep the substance limits
-    at_a_pct         substance -> percent in the product at the load of A
-    """
-
-    a: Most
-    b: Most
-    c: Most
-    a_keeps_limits: bool
-    at_a_pct: Mapping[str, float]
-
-    @property
-    def for_sale(self) -> float | None:
-        """The ceiling for sale: B, lowered by C."""
-        if self.b.pct is None:
-            return None
-        return self.b.pct if self.c.pct is None else min(self.b.pct, self.c.pct)
-
-    @property
-    def governing(self) -> str:
-        """What decides: the word substance when C binds, else the word sheets."""
-        ceiling = self.for_sale
-        binds = ceiling is not None and self.c.pct is not None and isclose(ceiling, self.c.pct, rel_tol=1e-12)
-        return "substance" if binds else "sheets"
-
-
-def routes(
-    shares: Mapping[str, float],
-    limits_pct: Mapping[str, float | None],
-    substance_limits_pct: Mapping[str, float],
-    contents_pct: Mapping[str, Mapping[str, float | None]],
-) -> Routes:
-    """All three routes for one blend.
-
-    contents_pct  substance -> oil -> percent of the oil
-    """
-    a, b = min_rule(shares, limits_pct), fraction_rule(shares, limits_pct)
-    inside = {name: content(shares, contents_pct[name]) for name in substance_limits_pct}
-    loads = {name: substance_rule(inside[name], limit) for name, limit in substance_limits_pct.items()}
-    known = {name: pct for name, pct in loads.items() if pct is not None}
-    lowest = min(known, key=lambda one: known[one], default="")
-    at_a = {name: (a.pct or 0.0) * (pct or 0.0) / 100.0 for name, pct in inside.items()}
-    keeps = all(
-        inside[name] is not None and at_a[name] <= limit * (1 + 1e-12)
-        for name, limit in substance_limits_pct.items()
-    )
-    return Routes(a, b, Most(known.get(lowest), lowest), keeps, at_a)

@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from blendlab.facts.browning import vanillin_band
+from blendlab.fragrance.load import in_product
+from blendlab.fragrance.thresholds import exact
 
 Triple = tuple[float, float, float]
 
@@ -43,9 +45,9 @@ def balance(
         if own is None:
             unknown += weight
             continue
-        for position, one in enumerate(own):
-            parts[position] += weight * one
-    top, middle, low = (round(one / whole, 12) for one in parts)
+        for position, share in enumerate(own):
+            parts[position] += weight * share
+    top, middle, low = (round(part / whole, 12) for part in parts)
     return Balance(top, middle, low, round(unknown / whole, 12))
 
 
@@ -69,9 +71,9 @@ def vanillin(load_pct: float, in_scent_pct: float | None, ethyl_in_scent_pct: fl
     >>> vanillin(2.0, 5.6, 1.2).band
     '0.1-0.3'
     """
-    pct = None if in_scent_pct is None else load_pct * in_scent_pct / 100.0
-    ethyl = None if ethyl_in_scent_pct is None else load_pct * ethyl_in_scent_pct / 100.0
+    pct = None if in_scent_pct is None else in_product(load_pct, in_scent_pct)
+    ethyl = None if ethyl_in_scent_pct is None else in_product(load_pct, ethyl_in_scent_pct)
     if pct is None:
         return Vanillin(None, ethyl, "", "an oil does not say how much vanillin it holds")
-    band = vanillin_band(round(pct, 9))
+    band = vanillin_band(exact(pct))
     return Vanillin(pct, ethyl, band.bounds, band.effect)

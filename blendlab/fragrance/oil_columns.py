@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from blendlab.facts.products import categories
-from blendlab.fragrance.entry import CAS, DASHES, OLD_CATEGORIES, BadCas, clash, names, read_cas
+from blendlab.fragrance.entry import OLD_CATEGORIES
+from blendlab.fragrance.registry_numbers import CAS, DASHES, BadCas, clash, names, read_cas
 
 GROUPS = {
     "fragrance oil": "fragrance_oil",
@@ -72,7 +73,7 @@ class Column:
 def mark(text: str) -> str:
     """What parts the cells of a table: a tab, else a semicolon, else a comma."""
     head = text.strip().splitlines()[0] if text.strip() else ""
-    return next((one for one in ("\t", ";") if one in head), ",")
+    return next((sign for sign in ("\t", ";") if sign in head), ",")
 
 
 def column(head: str) -> Column:
@@ -110,16 +111,16 @@ def _numbered(head: str, number: str) -> Column:
 def head_problems(columns: Sequence[Column]) -> tuple[str, ...]:
     """What is wrong with the names of the columns."""
     told = []
-    keys = [(one.kind, one.key) for one in columns if one.kind]
+    keys = [(found.kind, found.key) for found in columns if found.kind]
     if ("field", "name") not in keys:
         told.append('No column is called "Name".')
-    for one in columns:
-        if one.kind == "wrong" and one.key in OLD_CATEGORIES:
+    for found in columns:
+        if found.kind == "wrong" and found.key in OLD_CATEGORIES:
             told.append(
-                f'Column "{one.head}" is a category of the 48th Amendment or older; it cannot be mapped.'
+                f'Column "{found.head}" is a category of the 48th Amendment or older; it cannot be mapped.'
             )
-        elif one.kind == "wrong":
-            told.append(f'Column "{one.head}": {one.key if " " in one.key else "no such category"}')
-    twice = {one.head for one in columns if one.kind and keys.count((one.kind, one.key)) > 1}
+        elif found.kind == "wrong":
+            told.append(f'Column "{found.head}": {found.key if " " in found.key else "no such category"}')
+    twice = {found.head for found in columns if found.kind and keys.count((found.kind, found.key)) > 1}
     told += [f'Column "{head}" stands there twice.' for head in sorted(twice)]
     return tuple(told)

@@ -15,7 +15,7 @@ from typing import Any
 
 from blendlab.errors import BlendlabError
 from blendlab.facts.law import plant_parts
-from blendlab.fragrance.entry import Line, declared_cell, figure_cell, limit_cell, read_cas
+from blendlab.fragrance.entry import PastedLine, declared_cell, figure_cell, limit_cell
 from blendlab.fragrance.oil_columns import (
     COLUMNS,
     DAYS,
@@ -27,6 +27,7 @@ from blendlab.fragrance.oil_columns import (
     head_problems,
     mark,
 )
+from blendlab.fragrance.registry_numbers import read_cas
 from blendlab.fragrance.sheets import ordinal
 from blendlab.recipe import slug
 from blendlab.shelf import Declaration, Declared, Oil, Sheet
@@ -145,17 +146,17 @@ class _Cells:
     def word(self, key: str, known: Collection[str]) -> str:
         """One of some words, underscores read as blanks; "" for an empty or a wrong cell."""
         typed = self.fields.get(key, "").lower().replace("_", " ")
-        words = [one.replace("_", " ") for one in known]
+        words = [word.replace("_", " ") for word in known]
         if typed and typed not in words:
             self.problems.append(f'{COLUMNS[key][0].capitalize()}: "{typed}" is none of {", ".join(words)}.')
             return ""
         return typed
 
-    def lines(self, lines: Collection[Line]) -> list[Line]:
+    def lines(self, lines: Collection[PastedLine]) -> list[PastedLine]:
         """Lines that were understood; the others are problems."""
-        self.problems += [one.problem for one in lines if one.problem]
-        self.notes += [f"{one.text}: {one.note}" for one in lines if one.note and not one.problem]
-        return [one for one in lines if one.understood]
+        self.problems += [line.problem for line in lines if line.problem]
+        self.notes += [f"{line.text}: {line.note}" for line in lines if line.note and not line.problem]
+        return [line for line in lines if line.understood]
 
 
 def _row(number: int, columns: Sequence[Column], cells: Sequence[str], asked: _Asked) -> OilRow:
@@ -185,7 +186,7 @@ def _plain(read: _Cells) -> dict[str, Any]:
         values["price_per_g"] = by_kg / 1000.0
     given = read.fields.get("cas", "")
     return {
-        **{key: one for key, one in values.items() if key not in ("top", "middle", "base")},
+        **{key: value for key, value in values.items() if key not in ("top", "middle", "base")},
         **{key: read.fields.get(key, "") for key in TEXTS if key != "document"},
         **{key: read.day(key) for key in DAYS if key != "issued"},
         "notes": notes,
@@ -218,7 +219,7 @@ def _identity(read: _Cells, name: str, number: int, asked: _Asked) -> str:
 def _sheet(read: _Cells, columns: Sequence[Column], cells: Sequence[str]) -> Sheet | None:
     pairs = [(c, v) for c, v in zip(columns, cells, strict=True) if c.kind == "category" and v]
     lines = read.lines([limit_cell(0, f"Category {c.key}", c.key, v) for c, v in pairs])
-    limits = {one.key: one.value for one in lines if one.value is not None}
+    limits = {line.key: line.value for line in lines if line.value is not None}
     amendment = read.figure("amendment")
     if not pairs:
         return None
@@ -238,7 +239,7 @@ def _declaration(
 ) -> Declaration | None:
     heads = [(c, v) for c, v in zip(columns, cells, strict=True) if c.kind == "substance"]
     lines = read.lines([declared_cell(0, c.head, c.key, v, asked.unit) for c, v in heads if v])
-    rows = {one.key: Declared(pct=one.value, below=one.below) for one in lines if one.value is not None}
+    rows = {line.key: Declared(pct=line.value, below=line.below) for line in lines if line.value is not None}
     if not rows:
         return None
     silent = [c.head for c, v in heads if not v or c.key not in rows]
@@ -254,9 +255,9 @@ def _declaration(
 
 def _notes(read: _Cells, values: Mapping[str, float | None]) -> tuple[float, float, float] | None:
     parts = [values[key] for key in ("top", "middle", "base")]
-    if all(one is None for one in parts):
+    if all(part is None for part in parts):
         return None
-    top, middle, base = (one or 0.0 for one in parts)
+    top, middle, base = (part or 0.0 for part in parts)
     total = top + middle + base
     if abs(total - 100) > 0.5:
         read.problems.append(f"The notes add up to {total:g} %; they must make 100 %.")
@@ -274,7 +275,8 @@ def agreed(oil: Oil) -> Oil:
     """
     said = oil.declaration
     declared = said.rows.get(VANILLIN) if said else None
-    known = [one for one in (oil.vanillin_pct, declared.pct if declared else None) if one is not None]
+    told = (oil.vanillin_pct, declared.pct if declared else None)
+    known = [pct for pct in told if pct is not None]
     if not known:
         return oil
     most = max(known)

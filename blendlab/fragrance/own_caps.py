@@ -5,16 +5,16 @@ They are wishes. They never raise a limit, and a limit never gives way to them.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from blendlab.errors import UnknownName
 from blendlab.facts.allergens import Allergen, by_name
 from blendlab.fragrance.contents import WHOLE, in_base, known_pct
-from blendlab.fragrance.labels import held_pct
+from blendlab.fragrance.labels import held_pct, summed
 from blendlab.recipe import Caps
 from blendlab.shelf import Base, Oil
 
-House = tuple[str, tuple[float | None, ...], float, float, str]
+Own = tuple[str, tuple[float | None, ...], float, float, str]
 PER_100_G = 100.0
 
 
@@ -29,14 +29,18 @@ def listed(name: str) -> Allergen:
     return by_name()[name]
 
 
-def house_rows(caps: Caps, oils: Sequence[Oil], base: Base, rinse: str) -> Iterator[House]:
-    """Rows of her own: name, percent of each oil (None = unknown), what the base brings, most, unit."""
+def own_rows(caps: Caps, oils: Sequence[Oil], base: Base, rinse: str) -> Iterator[Own]:
+    """Rows of her own: name, percent of each oil (None = unknown), what the base brings, most, unit.
+
+    A preservative of the base counts against a ceiling; it never brings a name onto the label.
+    """
     brought = in_base(base)
+    held, named = summed(brought), summed(base.contents)
     for name, most in caps.contents.items():
-        yield _substance(f"Your ceiling for {name}", listed(name), oils, brought, most)
+        yield _substance(f"Your ceiling for {name}", listed(name), oils, held, most)
     for name in caps.unnamed:
-        one = listed(name)
-        yield _substance(f"Keeping {name} off the label", one, oils, brought, one.above(rinse))
+        allergen = listed(name)
+        yield _substance(f"Keeping {name} off the label", allergen, oils, named, allergen.above(rinse))
     if caps.vanillin_pct is not None:
         vanillin = tuple(oil.vanillin_pct for oil in oils)
         yield "Your ceiling for vanillin", vanillin, brought.get("121-33-5", 0.0), caps.vanillin_pct, "%"
@@ -46,10 +50,10 @@ def house_rows(caps: Caps, oils: Sequence[Oil], base: Base, rinse: str) -> Itera
 
 
 def _substance(
-    name: str, one: Allergen, oils: Sequence[Oil], brought: dict[str, float], most: float
-) -> House:
-    inside = tuple(held_pct(oil, one) for oil in oils)
-    return name, inside, sum(pct for cas, pct in brought.items() if cas in one.cas), most, "%"
+    name: str, allergen: Allergen, oils: Sequence[Oil], brought: Mapping[str, float], most: float
+) -> Own:
+    inside = tuple(held_pct(oil, allergen) for oil in oils)
+    return name, inside, brought.get(allergen.name, 0.0), most, "%"
 
 
 def bound(oil: Oil, content: float | None, unit: str) -> float:

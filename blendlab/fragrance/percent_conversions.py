@@ -46,7 +46,7 @@ def fragrance_of_final(
 ) -> tuple[float, float, float]:
     """Added, own and total fragrance, percent of the finished product, when the base has its own.
 
-    >>> [round(one, 6) for one in fragrance_of_final(950, 0.2, 15, 1000)]
+    >>> [round(figure, 6) for figure in fragrance_of_final(950, 0.2, 15, 1000)]
     [1.5, 0.19, 1.69]
     """
     added = 100.0 * added_g / batch_g
@@ -63,28 +63,10 @@ def drops(grams_of_oil: float, density_g_ml: float, per_ml: float) -> float:
     return grams_of_oil / density_g_ml * per_ml
 
 
-def smallest_weighing(step_g: float, tolerance: float) -> float:
-    """Least mass whose rounding stays within a relative tolerance: one scale step is that share.
-
-    >>> smallest_weighing(0.01, 0.05)
-    0.2
-    """
-    return round(step_g / tolerance, 12)
-
-
-def weighable(grams_of_oil: float, least_g: float) -> bool:
-    """Whether some grams can be weighed as they are; below the least mass a dilution is weighed.
-
-    >>> weighable(0.12, 0.2), weighable(0.2, 0.2)
-    (False, True)
-    """
-    return grams_of_oil >= least_g - 1e-12
-
-
 def dilution(pure_g: float, dilution_pct: float) -> tuple[float, float]:
     """Grams of a dilution to weigh for some pure oil, and the grams of carrier that come along.
 
-    >>> [round(one, 6) for one in dilution(0.12, 10)]
+    >>> [round(figure, 6) for figure in dilution(0.12, 10)]
     [1.2, 1.08]
     """
     if not 0 < dilution_pct <= 100:
@@ -102,15 +84,6 @@ def diluted_limit(pure_limit_pct: float, dilution_pct: float) -> float:
     if not 0 < dilution_pct <= 100:
         raise OutOfRange("Dilution", dilution_pct, 0, 100, "% of pure oil")
     return min(100.0, pure_limit_pct * 100.0 / dilution_pct)
-
-
-def diluted_content(content_pct: float, oil_g: float, carrier_g: float) -> float:
-    """Content of a substance after an oil went into a carrier, percent of the dilution.
-
-    >>> diluted_content(8, 3, 12)
-    1.6
-    """
-    return content_pct * oil_g / (oil_g + carrier_g)
 
 
 def density(mass_shares: Sequence[float], densities: Sequence[float]) -> float:
@@ -131,7 +104,7 @@ def cost(
 ) -> tuple[float, float]:
     """Price of the scent per gram, and what it costs in some grams of product, losses included.
 
-    >>> [round(one, 6) for one in cost({"A": 1.0}, {"A": 0.15}, 240, 1.5, loss_pct=4)]
+    >>> [round(figure, 6) for figure in cost({"A": 1.0}, {"A": 0.15}, 240, 1.5, loss_pct=4)]
     [0.15, 0.5625]
     """
     if not 0 <= loss_pct < 100:

@@ -9,7 +9,7 @@ from datetime import date
 from blendlab.errors import Finding, worst_first
 from blendlab.fragrance.notes import Balance, Vanillin
 from blendlab.fragrance.sheets import SheetState
-from blendlab.fragrance.sums import exact
+from blendlab.fragrance.thresholds import keeps
 from blendlab.units import floor_text, plain
 
 WHOLE = 100.0
@@ -75,7 +75,7 @@ class Head:
     @property
     def over(self) -> bool:
         """Whether more is used than the row allows."""
-        return self.limit_pct is not None and exact(self.used_pct) > exact(self.limit_pct)
+        return self.limit_pct is not None and not keeps(self.used_pct, self.limit_pct)
 
 
 @dataclass(frozen=True)
@@ -137,6 +137,7 @@ class ScentCheck:
     rows         over, then without a figure, then least free
     unchecked    restricted materials that could not be checked, and oils that say nothing
     by_sheet     restricted materials checked only through the sheets
+    flash_min_c  lowest flash point of the oils that tell theirs; flash_blend_c: estimates for the blend
     heat_gate_c  highest temperature of the product when the scent goes in
     usual_pct    usual highest load of this kind of product; common practice, never a limit; None = not known
     odour        notes weighted by how strong each oil smells beside the others
@@ -160,6 +161,7 @@ class ScentCheck:
     notes: Balance
     vanillin: Vanillin
     flash_min_c: float | None
+    flash_blend_c: tuple[float, float] | None
     heat_gate_c: float
     usual_pct: float | None
     odour: Balance

@@ -15,7 +15,7 @@ from blendlab.shelf import Oil
 
 
 @dataclass(frozen=True)
-class Change:
+class Reason:
     """One reason to judge again: the day (None = not dated) and one sentence."""
 
     on: date | None
@@ -24,7 +24,7 @@ class Change:
 
 def since(
     then: Mapping[str, Oil], now: Mapping[str, Oil], day: date, on: date, kind: str, markets: Sequence[str]
-) -> tuple[Change, ...]:
+) -> tuple[Reason, ...]:
     """Reasons to judge a scent again that arose after `day` and up to `on`, oldest first.
 
     then  id -> oil as the design carries it; now: as it is on the shelf today
@@ -32,45 +32,45 @@ def since(
     >>> since({}, {}, date(2026, 7, 1), date(2026, 11, 25), "whipped_soap", ["EU"])[-1].text
     'EU: names on the label of a jar placed from 2026-08-01 follow another list.'
     """
-    changed = [one for key, old in then.items() if key in now for one in _of_oil(old, now[key])]
-    dated = [one for one in _days(then, kind, markets) if one.on and day < one.on <= on]
-    return (*changed, *sorted(dated, key=lambda one: one.on or day))
+    changed = [reason for key, old in then.items() if key in now for reason in _of_oil(old, now[key])]
+    dated = [reason for reason in _days(then, kind, markets) if reason.on and day < reason.on <= on]
+    return (*changed, *sorted(dated, key=lambda reason: reason.on or day))
 
 
 def ahead(
     oils: Mapping[str, Oil], on: date, until: date, kind: str, markets: Sequence[str]
-) -> tuple[Change, ...]:
+) -> tuple[Reason, ...]:
     """Days ahead on which a scent has to be judged again, soonest first."""
-    days = [one for one in _days(oils, kind, markets) if one.on and on < one.on <= until]
-    return tuple(sorted(days, key=lambda one: one.on or on))
+    days = [reason for reason in _days(oils, kind, markets) if reason.on and on < reason.on <= until]
+    return tuple(sorted(days, key=lambda reason: reason.on or on))
 
 
-def _of_oil(old: Oil, new: Oil) -> Iterator[Change]:
+def _of_oil(old: Oil, new: Oil) -> Iterator[Reason]:
     if old.lot != new.lot:
         text = f"{new.name}: lot {new.lot or '?'} in place of lot {old.lot or '?'}."
-        yield Change(new.received, text)
+        yield Reason(new.received, text)
     before, after = old.sheet, new.sheet
     if before != after:
         what = (
             "no sheet any more" if after is None else f"a sheet of the {ordinal(after.amendment)} amendment"
         )
-        yield Change(after.issued if after else None, f"{new.name} has {what}.")
+        yield Reason(after.issued if after else None, f"{new.name} has {what}.")
     if old.declaration != new.declaration:
-        yield Change(None, f"{new.name} has another declaration of allergens.")
+        yield Reason(None, f"{new.name} has another declaration of allergens.")
     if old.constituents != new.constituents:
-        yield Change(None, f"{new.name} has another analysis.")
+        yield Reason(None, f"{new.name} has another analysis.")
 
 
-def _days(oils: Mapping[str, Oil], kind: str, markets: Sequence[str]) -> Iterator[Change]:
+def _days(oils: Mapping[str, Oil], kind: str, markets: Sequence[str]) -> Iterator[Reason]:
     for oil in oils.values():
         if oil.expiry is not None:
-            yield Change(oil.expiry, f"Lot {oil.lot or '?'} of {oil.name} ends on {oil.expiry}.")
+            yield Reason(oil.expiry, f"Lot {oil.lot or '?'} of {oil.name} ends on {oil.expiry}.")
     current = ordinal(current_amendment().number)
-    yield Change(due(), f"From {due()} an existing scent needs sheets of the {current} amendment.")
+    yield Reason(due(), f"From {due()} an existing scent needs sheets of the {current} amendment.")
     for day, name in law_days(product(kind).scopes):
-        yield Change(day, f"From {day} the law has another figure for {name}.")
+        yield Reason(day, f"From {day} the law has another figure for {name}.")
     for market in markets:
         for day, sold in list_days(market):
             verb = "sold until" if sold else "placed from"
             text = f"{market}: names on the label of a jar {verb} {day} follow another list."
-            yield Change(day, text)
+            yield Reason(day, text)

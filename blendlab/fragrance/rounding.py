@@ -1,18 +1,19 @@
 """From what a solver found to what can be typed and weighed, without crossing a limit.
 
-Shares of restricted oils are cut, the rest lies on the oil that is limited least; grams of restricted
-oils are only ever rounded down. Rows are checked again in decimals, before and after the scale.
+Shares of restricted oils are cut, a share at its minimum is never, the rest lies on the oil that is
+limited least; grams of restricted oils are only ever rounded down. Rows are checked again in decimals,
+before and after the scale.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from decimal import ROUND_FLOOR, ROUND_HALF_UP, Decimal
+from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Decimal
 
 import numpy as np
 
-from blendlab.fragrance.solver import Floats, Space
+from blendlab.fragrance.space import Floats, Space
 
 SHARE_STEP = Decimal("0.01")
 LOAD_STEP = Decimal("0.01")
@@ -44,17 +45,17 @@ def rounded(space: Space, grams: Floats, batch_g: float, step_g: float) -> Round
 
     grams  of each oil in 100 g of product, within the space
 
-    >>> from blendlab.fragrance.solver import space
+    >>> from blendlab.fragrance.space import space
     >>> held = space(1.0, 2, {"a": ([1.0, 0.0], 0.33337)})
     >>> rounded(held, np.array([0.33337, 0.66663]), 500, 0.01).shares_pct
     (33.33, 66.67)
     """
-    exact = [Decimal(repr(max(0.0, float(one)))) for one in grams]
+    exact = [Decimal(repr(max(0.0, float(gram)))) for gram in grams]
     total = sum(exact, Decimal(0))
     if total <= 0:
         return None
     strains = strain(space)
-    shares = _shares(exact, total, strains)
+    shares = _shares(exact, total, strains, least_shares(space))
     load = (total + Decimal("1e-9")).quantize(LOAD_STEP, ROUND_FLOOR)
     while load > 0:
         grams_ = weighed(load, shares, strains, batch_g, step_g)
@@ -65,14 +66,24 @@ def rounded(space: Space, grams: Floats, batch_g: float, step_g: float) -> Round
     return None
 
 
-def _shares(exact: Sequence[Decimal], total: Decimal, strains: Floats) -> list[Decimal]:
-    """Shares in steps; restricted oils down, the rest on the oil that is limited least."""
-    ways = [ROUND_FLOOR if one > 0 else ROUND_HALF_UP for one in strains]
-    found = [(100 * one / total).quantize(DUST) for one in exact]
-    shares = [one.quantize(SHARE_STEP, way) for one, way in zip(found, ways, strict=True)]
-    inside = [one for one in range(len(exact)) if found[one] > 0]
-    least = min(inside, key=lambda one: (float(strains[one]), -exact[one]))
-    shares[least] += 100 - sum(shares)
+def least_shares(space: Space) -> list[Decimal]:
+    """Least share of each oil, percent of the scent."""
+    total = Decimal(repr(float(space.total)))
+    return [(100 * Decimal(repr(float(low))) / total).quantize(DUST) for low in space.low]
+
+
+def _shares(
+    exact: Sequence[Decimal], total: Decimal, strains: Floats, least: Sequence[Decimal]
+) -> list[Decimal]:
+    """Shares in steps; restricted oils down to their minimum, the rest on the oil that is limited least."""
+    found = [(100 * gram / total).quantize(DUST) for gram in exact]
+    shares = []
+    for share, bound, low in zip(found, strains, least, strict=True):
+        cut = share.quantize(SHARE_STEP, ROUND_FLOOR if bound > 0 else ROUND_HALF_UP)
+        shares.append(cut if cut >= low else share.quantize(SHARE_STEP, ROUND_CEILING))
+    free = [at for at, share in enumerate(found) if share > least[at]] or list(range(len(exact)))
+    rest = min(free, key=lambda at: (float(strains[at]), -exact[at]))
+    shares[rest] += 100 - sum(shares)
     return shares
 
 
@@ -81,7 +92,7 @@ def weighed(
 ) -> list[Decimal]:
     """Grams on the step of a scale: restricted oils down, the others to the nearest."""
     batch, step = Decimal(repr(float(batch_g))), Decimal(repr(float(step_g)))
-    ways = [ROUND_FLOOR if one > 0 else ROUND_HALF_UP for one in strains]
+    ways = [ROUND_FLOOR if bound > 0 else ROUND_HALF_UP for bound in strains]
     return [
         (batch * load * share / 10000 / step).quantize(Decimal(1), way) * step
         for share, way in zip(shares, ways, strict=True)
@@ -93,7 +104,8 @@ def holds(space: Space, grams: Sequence[Decimal], batch_g: float) -> bool:
     batch = Decimal(repr(float(batch_g)))
     for factors, most in zip(space.rows, space.most, strict=True):
         used = sum(
-            (Decimal(repr(float(one))) * gram for one, gram in zip(factors, grams, strict=True)), Decimal(0)
+            (Decimal(repr(float(factor))) * gram for factor, gram in zip(factors, grams, strict=True)),
+            Decimal(0),
         )
         if 100 * used / batch > Decimal(repr(float(most))) * (1 + Decimal("1e-12")):
             return False

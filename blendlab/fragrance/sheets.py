@@ -83,7 +83,7 @@ def sheet_state(oil: Oil, on: date, category: str | None = None) -> SheetState:
     """State of an oil's sheet on one day, for one category or (None) for whatever it covers.
 
     >>> from blendlab.facts.library import demo_oils
-    >>> [sheet_state(one, date(2026, 11, 25), "9").word for one in demo_oils()][-2:]
+    >>> [sheet_state(oil, date(2026, 11, 25), "9").word for oil in demo_oils()][-2:]
     ['in force', 'no sheet']
     """
     name = oil.name
@@ -144,4 +144,4 @@ def peroxide_rules(oil: Oil) -> tuple[tuple[str, float, str], ...]:
     They speak of the raw material; none of them limits how much of it a product may hold.
     """
     rules = {peroxides()[cas] for cas in {oil.cas, *oil.constituents} & set(peroxides())}
-    return tuple(sorted(rules, key=lambda one: (one[1], one[0])))
+    return tuple(sorted(rules, key=lambda rule: (rule[1], rule[0])))

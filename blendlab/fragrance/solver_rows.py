@@ -10,7 +10,7 @@ import numpy as np
 from blendlab.fragrance.blend import SHEETS, Blend
 from blendlab.fragrance.load import FULL
 from blendlab.fragrance.own_caps import bound
-from blendlab.fragrance.solver import Floats, Space, space
+from blendlab.fragrance.space import Floats, Space, space
 
 ROOM = 1 - 5e-4
 """Part of every row that a search uses, so that shares in steps of 0.01 % still keep it."""
@@ -22,18 +22,16 @@ Rows = dict[str, tuple[Sequence[float], float]]
 class Laid:
     """The space of a blend.
 
-    space   limits and her own ceilings, with total = the load asked for
-    own     names of her own rows: her ceilings and least shares
-    limits  the same space without her own rows
+    space   limits, her own ceilings and her least shares, with total = the load asked for
+    own     names of her own ceilings
     """
 
     space: Space
     own: tuple[str, ...]
-    limits: Space
 
     def tight(self, total: float) -> Space:
         """The space at another load, with room for rounding in every row."""
-        where = at(self.space, total)
+        where = self.space.at(total)
         return replace(where, most=where.most * ROOM)
 
     def loosened(self, name: str, most: float, total: float) -> Space:
@@ -46,43 +44,37 @@ class Laid:
         return replace(where, most=ends)
 
 
-def at(where: Space, total: float) -> Space:
-    """A space at another load; what is barred stays barred."""
-    return replace(where, total=total, high=np.where(where.high > 0, total, 0.0))
-
-
 def laid(blend: Blend, least: Mapping[str, float]) -> Laid:
     """The rows of a blend; an oil without a usable sheet gets nothing.
 
     least  id of an oil -> least share, percent of the scent
     """
     limits = [sheet.limit_pct or 0.0 for sheet in blend.sheets]
-    rows: Rows = {
-        SHEETS: ([1.0 / one if one else 0.0 for one in limits], max(0.0, 1.0 - (blend.used or 0.0)))
-    }
+    free = max(0.0, 1.0 - (blend.used or 0.0))
+    rows: Rows = {SHEETS: ([1.0 / limit if limit else 0.0 for limit in limits], free)}
     for row in blend.constraints:
-        if row.pct is not None and row.limit.use.act == "limit":
-            factors = [(one or 0.0) / 100.0 for one in row.contents_pct]
+        if row.pct is not None and row.limiting:
+            factors = [(pct or 0.0) / 100.0 for pct in row.contents_pct]
             name = row.name if row.name not in rows else f"{row.name} ({row.kind})"
             rows[name] = (factors, max(0.0, row.pct - row.base_pct))
-    barred = {position: 0.0 for position, one in enumerate(limits) if not one}
-    own = _own(blend, least)
-    count = len(limits)
-    listed = space(FULL, count, rows, high=barred)
-    both = space(FULL, count, {**rows, **own}, high=barred)
-    return Laid(at(both, blend.load_pct), tuple(own), at(listed, blend.load_pct))
+    own = _own(blend)
+    low = {at: least[oil.id] for at, oil in enumerate(blend.oils) if least.get(oil.id, 0.0) > 0}
+    whole = space(
+        FULL,
+        len(limits),
+        {**rows, **own},
+        low=low,
+        high={at: 0.0 for at, limit in enumerate(limits) if not limit},
+        low_names={at: f"At least {pct:g} % {blend.names[at]}" for at, pct in low.items()},
+    )
+    return Laid(whole.at(blend.load_pct), tuple(own))
 
 
-def _own(blend: Blend, least: Mapping[str, float]) -> Rows:
+def _own(blend: Blend) -> Rows:
     rows: Rows = {}
     for row in blend.house:
-        inside = [bound(oil, one, row.unit) for oil, one in zip(blend.oils, row.contents_pct, strict=True)]
-        rows[row.name] = ([one / 100.0 for one in inside], max(0.0, (row.pct or 0.0) - row.base_pct))
-    for position, (oil, name) in enumerate(zip(blend.oils, blend.names, strict=True)):
-        if least.get(oil.id, 0.0) > 0:
-            part = least[oil.id] / 100.0
-            factors = [part - (one == position) for one in range(len(blend.oils))]
-            rows[f"At least {least[oil.id]:g} % {name}"] = (factors, 0.0)
+        inside = [bound(oil, pct, row.unit) for oil, pct in zip(blend.oils, row.contents_pct, strict=True)]
+        rows[row.name] = ([pct / 100.0 for pct in inside], max(0.0, (row.pct or 0.0) - row.base_pct))
     return rows
 
 

@@ -14,7 +14,6 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
-from blendlab.errors import UnknownName
 from blendlab.facts.read import figure, maybe_number, table
 from blendlab.shelf import Oil
 
@@ -22,6 +21,7 @@ R = 8.314462618
 """Molar gas constant, J/(mol K); exact by definition (CODATA 2018)."""
 
 Floats = NDArray[np.float64]
+HALF_PCT = 50.0
 
 
 @dataclass(frozen=True)
@@ -46,20 +46,18 @@ def substances() -> Mapping[str, Substance]:
     return found
 
 
-def substance(name: str) -> Substance:
-    """A substance by its name, the short name in brackets, or the name without its d- or l-.
+def molar_mass(oil: Oil) -> float | None:
+    """Mean molar mass of what is known of an oil, g/mol; None when that is less than half of it.
 
-    >>> substance("limonene").name, substance("hhcb").cas
-    ('d-limonene', '1222-05-5')
+    >>> from blendlab.facts.library import oil
+    >>> round(molar_mass(oil("EO02")), 1)
+    136.3
     """
-    wanted = name.lower().strip()
-    for one in substances().values():
-        full = one.name.lower()
-        short = full[full.find("(") + 1 : full.find(")")] if "(" in full else ""
-        bare = full[2:] if full[:2] in ("d-", "l-") else full
-        if wanted in (full, short, bare, one.cas, full.split(" (")[0]):
-            return one
-    raise UnknownName("substance", name, [one.name for one in substances().values()])
+    held = {cas: part.typical for cas, part in oil.constituents.items() if cas in substances()}
+    known = [(pct, substances()[cas]) for cas, pct in held.items()]
+    grams = sum(pct for pct, _ in known)
+    moles = sum(pct / substance.molar_mass for pct, substance in known)
+    return grams / moles if grams >= HALF_PCT else None
 
 
 def warmed(pressure_pa: Floats, at_c: float) -> Floats:
@@ -170,9 +168,9 @@ def _masses(oils: Sequence[Oil], shares: Sequence[float]) -> dict[str, float]:
     """Typical percent of the scent of every substance whose vapour pressure is known."""
     mass: dict[str, float] = {}
     for oil, share in zip(oils, shares, strict=True):
-        for cas, one in oil.constituents.items():
-            if cas in substances() and one.typical > 0:
-                mass[cas] = mass.get(cas, 0.0) + share * one.typical
+        for cas, part in oil.constituents.items():
+            if cas in substances() and part.typical > 0:
+                mass[cas] = mass.get(cas, 0.0) + share * part.typical
     return mass
 
 
@@ -197,7 +195,7 @@ def fade(oils: Sequence[Oil], shares: Sequence[float], load_pct: float, hours: S
 
     >>> from blendlab.facts.library import oil
     >>> left = fade([oil("EO01")], [1.0], 1.0, [0.0, 1.0, 8.0]).left
-    >>> [round(float(one), 1) for one in left]
+    >>> [round(float(share), 1) for share in left]
     [1.0, 0.2, 0.0]
     """
     mass = _masses(oils, shares)
@@ -205,9 +203,10 @@ def fade(oils: Sequence[Oil], shares: Sequence[float], load_pct: float, hours: S
         return Fade(tuple(hours), np.zeros(len(hours)), np.zeros((len(hours), 3)), 0.0)
     inside = [substances()[cas] for cas in mass]
     grams = np.array(list(mass.values()))
-    molar = np.array([one.molar_mass for one in inside])
+    molar = np.array([substance.molar_mass for substance in inside])
     skin_c = figure("fragrance", "film.skin_c").value
-    a = rates(warmed(np.array([one.pressure_pa for one in inside]), skin_c), transfer(molar), skin_c + 273.15)
+    pressures = np.array([substance.pressure_pa for substance in inside])
+    a = rates(warmed(pressures, skin_c), transfer(molar), skin_c + 273.15)
     parts = grams / grams.sum()
     n0, matrix = film(
         parts,
@@ -216,8 +215,9 @@ def fade(oils: Sequence[Oil], shares: Sequence[float], load_pct: float, hours: S
         load_pct / 100.0,
         figure("fragrance", "film.matrix_molar_mass").value,
     )
-    lefts = np.array([parts * remaining(n0, a, matrix, one) for one in hours])
-    notes = np.array([[one.note == word for one in inside] for word in ("top", "middle", "base")], float)
+    lefts = np.array([parts * remaining(n0, a, matrix, hour) for hour in hours])
+    classes = [substance.note for substance in inside]
+    notes = np.array([[note == word for note in classes] for word in ("top", "middle", "base")], float)
     left = lefts.sum(axis=1)
     shown = (lefts @ notes.T) / np.where(left > 0, left, 1.0)[:, None]
     return Fade(tuple(hours), left, shown, float(grams.sum()))

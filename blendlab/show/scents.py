@@ -9,7 +9,8 @@ from typing import Any, Literal
 
 from blendlab import fragrance
 from blendlab.assess import Assessment, with_additions
-from blendlab.fragrance.percent_conversions import cost, parts_of_base, pct_of_final
+from blendlab.facts.read import figure
+from blendlab.fragrance.percent_conversions import cost, density, drops, parts_of_base, pct_of_final
 from blendlab.recipe import Design, Scent, evened
 from blendlab.shelf import Base, Oil, Shelf
 
@@ -27,6 +28,8 @@ class Load:
     parts  grams of scent to 100 g of everything else
     grams  grams of scent in the whole batch; batch_g: mass of that batch
     price  of the scent in one jar; None = an oil has no price
+    jar_g  grams of scent in one jar
+    drops  fewest and most drops in that, for a feel only; None = an oil has no density
     """
 
     pct: float
@@ -34,6 +37,8 @@ class Load:
     grams: float
     batch_g: float
     price: float | None
+    jar_g: float
+    drops: tuple[float, float] | None
 
 
 def batch_g(assessed: Assessment) -> float:
@@ -50,8 +55,20 @@ def load(assessed: Assessment, shelf: Shelf) -> Load:
     design = assessed.design
     whole, pct = batch_g(assessed), design.scent.load_pct
     jars = (design.batch.jars + design.batch.spare) or 1
-    price = _price(design, shelf, whole / jars)
-    return Load(pct, parts_of_base(min(pct, 99.99)), whole * pct / 100, whole, price)
+    price, jar_g = _price(design, shelf, whole / jars), whole / jars * pct / 100
+    parts = parts_of_base(min(pct, 99.99))
+    return Load(pct, parts, whole * pct / 100, whole, price, jar_g, _drops(design, shelf, jar_g))
+
+
+def _drops(design: Design, shelf: Shelf, scent_g: float) -> tuple[float, float] | None:
+    """Fewest and most drops in some grams of the scent; None when the density of an oil is missing."""
+    inside = oils(design, shelf)
+    densities = [oil.density_g_ml for oil in inside if oil.density_g_ml is not None]
+    shares = [share.share_pct for share in design.scent.oils]
+    if len(densities) != len(shares) or not sum(shares):
+        return None
+    mixed, per_ml = density(shares, densities), figure("batch", "drops_oil")
+    return drops(scent_g, mixed, per_ml.low), drops(scent_g, mixed, per_ml.high)
 
 
 def _price(design: Design, shelf: Shelf, grams: float) -> float | None:
@@ -59,7 +76,7 @@ def _price(design: Design, shelf: Shelf, grams: float) -> float | None:
     shares = design.scent.oils
     total = sum(share.share_pct for share in shares)
     inside = oils(design, shelf)
-    prices = {one.id: one.price_per_g for one in inside if one.price_per_g is not None}
+    prices = {oil.id: oil.price_per_g for oil in inside if oil.price_per_g is not None}
     if not total or len(inside) != len(shares) or len(prices) != len(inside):
         return None
     parts = {share.oil.id: share.share_pct / total for share in shares}
@@ -81,7 +98,7 @@ def pct_from(way: Way, figure: float, whole_g: float) -> float:
 
 def oils(design: Design, shelf: Shelf) -> list[Oil]:
     """Oils of a scent as the design carries them, those that the shelf knows."""
-    return [shelf.find(one.oil) for one in design.scent.oils if shelf.has(one.oil)]
+    return [shelf.find(share.oil) for share in design.scent.oils if shelf.has(share.oil)]
 
 
 def closest(assessed: Assessment, shelf: Shelf, market: str) -> fragrance.Closest | None:
@@ -92,7 +109,7 @@ def closest(assessed: Assessment, shelf: Shelf, market: str) -> fragrance.Closes
     if not isinstance(base, Base) or len(inside) != len(design.scent.oils) or not assessed.scents:
         return None
     most = max([design.scent.load_pct, *design.scent.tone_loads.values()])
-    step = min((one.step_g for one in shelf.of("scale")), default=STEP_G)
+    step = min((scale.step_g for scale in shelf.of("scale")), default=STEP_G)
     return fragrance.closest(
         replace(evened(design.scent), load_pct=most),
         inside,
@@ -107,18 +124,18 @@ def closest(assessed: Assessment, shelf: Shelf, market: str) -> fragrance.Closes
 
 def as_checked(assessed: Assessment, shelf: Shelf, market: str, scent: Scent) -> fragrance.ScentCheck:
     """What a proposed scent would be told, oil by oil as the design carries them."""
-    by_id = {one.id: one for one in oils(assessed.design, shelf)}
+    by_id = {oil.id: oil for oil in oils(assessed.design, shelf)}
     base = with_additions(shelf.find(assessed.design.base), assessed.design, shelf)
-    inside = [by_id[one.oil.id] for one in scent.oils]
+    inside = [by_id[share.oil.id] for share in scent.oils]
     return fragrance.check(scent, inside, base, assessed.design.product, market, assessed.on)
 
 
 def taken(scent: Scent, proposed: Scent) -> dict[str, Any]:
     """Changes of the design that take a proposal: shares and load; loads of tones in proportion."""
     most = max([scent.load_pct, *scent.tone_loads.values()])
-    by_id = {one.oil.id: one.share_pct for one in proposed.oils}
+    by_id = {share.oil.id: share.share_pct for share in proposed.oils}
     changes: dict[str, Any] = {
-        f"scent.oils.{at}.share_pct": by_id.pop(one.oil.id, 0.0) for at, one in enumerate(scent.oils)
+        f"scent.oils.{at}.share_pct": by_id.pop(share.oil.id, 0.0) for at, share in enumerate(scent.oils)
     }
     part = proposed.load_pct / most if most else 0.0
     changes["scent.load_pct"] = proposed.load_pct if not scent.tone_loads else scent.load_pct * part
@@ -134,7 +151,7 @@ def present_notes(assessed: Assessment) -> list[float]:
     whole = sum(parts)
     if not whole:
         return [0.3, 0.4, 0.3]
-    top, middle = (round(200 * one / whole) / 200 for one in parts[:2])
+    top, middle = (round(200 * part / whole) / 200 for part in parts[:2])
     return [top, middle, 1 - top - middle]
 
 
@@ -142,7 +159,7 @@ def note_word(oil: Oil) -> str:
     """The note an oil has most of."""
     if oil.notes is None:
         return "?"
-    return max(zip(("top", "middle", "base"), oil.notes, strict=True), key=lambda one: one[1])[0]
+    return max(zip(("top", "middle", "base"), oil.notes, strict=True), key=lambda note: note[1])[0]
 
 
 @dataclass(frozen=True)
@@ -162,10 +179,10 @@ class Smell:
 def smell(assessed: Assessment, shelf: Shelf, rinse: str) -> Smell | None:
     """Headspace of the jar and, on the skin, the fading; None without a known substance."""
     inside = oils(assessed.design, shelf)
-    total = sum(one.share_pct for one in assessed.design.scent.oils)
+    total = sum(share.share_pct for share in assessed.design.scent.oils)
     if len(inside) != len(assessed.design.scent.oils) or not total:
         return None
-    shares = [one.share_pct / total for one in assessed.design.scent.oils]
+    shares = [share.share_pct / total for share in assessed.design.scent.oils]
     whiff = fragrance.headspace(inside, shares)
     if not whiff.shares:
         return None
@@ -174,13 +191,13 @@ def smell(assessed: Assessment, shelf: Shelf, rinse: str) -> Smell | None:
     if rinse == "leave_on" and assessed.design.scent.load_pct > 0:
         found = fragrance.fade(inside, shares, assessed.design.scent.load_pct, HOURS)
         for hour, left, notes in zip(found.hours, found.left, found.notes, strict=True):
-            fades.append((hour, float(left), tuple(float(one) for one in notes)))
+            fades.append((hour, float(left), tuple(float(note) for note in notes)))
     return Smell(first, whiff.notes, whiff.known_pct, fades)
 
 
-def changed(assessed: Assessment, shelf: Shelf, saved: date) -> tuple[fragrance.Ahead, ...]:
+def changed(assessed: Assessment, shelf: Shelf, saved: date) -> tuple[fragrance.Reason, ...]:
     """Why a saved scent has to be judged again: lots, sheets and days since it was saved."""
-    then = {one.id: one for one in oils(assessed.design, shelf)}
+    then = {oil.id: oil for oil in oils(assessed.design, shelf)}
     now = {key: item for key in then if isinstance(item := shelf.today("oil", key), Oil)}
     design = assessed.design
     return fragrance.since(then, now, saved, assessed.on, design.product, design.markets)
@@ -189,7 +206,7 @@ def changed(assessed: Assessment, shelf: Shelf, saved: date) -> tuple[fragrance.
 def renewed(scent: Scent, shelf: Shelf) -> Scent:
     """A scent with every oil at its revision of today."""
     fresh = [
-        replace(one, oil=item.ref) if (item := shelf.today("oil", one.oil.id)) is not None else one
-        for one in scent.oils
+        replace(share, oil=item.ref) if (item := shelf.today("oil", share.oil.id)) is not None else share
+        for share in scent.oils
     ]
     return replace(scent, oils=tuple(fresh))

@@ -8,8 +8,10 @@ import streamlit as st
 
 from blendlab.assess import Assessment
 from blendlab.fragrance import ScentCheck
+from blendlab.production import sheets
 from blendlab.show import scents
 from blendlab.ui import parts, state, words
+from blendlab.units import convert
 
 NOTES = ("top", "middle", "base")
 SMALL = 0.1
@@ -74,6 +76,15 @@ def smell(assessed: Assessment, check: ScentCheck | None) -> None:
                 _fading(found)
             else:
                 parts.small(words.NO_FADE)
+        if check.flash_blend_c is not None:
+            parts.small(_flash(*check.flash_blend_c))
+
+
+def _flash(low: float, high: float) -> str:
+    """The estimated flash point of the mixed oils, or its range, in her unit."""
+    unit = sheets.settings(state.folder()).heat_in
+    said = list(dict.fromkeys(f"{convert(celsius, 'C', unit):.0f}" for celsius in (low, high)))
+    return words.FLASH_MIXED.format(flash=f"{' to '.join(said)} °{unit}")
 
 
 def _bar(name: str, share: float, figure: str, cells: str = "") -> str:

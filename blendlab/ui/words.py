@@ -115,6 +115,10 @@ HEADSPACE = (
     "From typical contents and vapour pressures, as an ideal mixture: an order of magnitude. How strong, how"
     " fine or how well it blends is left to the nose."
 )
+FLASH_MIXED = (
+    "Mixed, these oils flash at about {flash}: an estimate for storing and shipping them. The data sheet of"
+    " the blend decides."
+)
 NO_FADE = (
     "This product is rinsed off after a minute: how long it lasts on the skin is not modelled. In the closed"
     " jar nothing is lost."

@@ -11,7 +11,8 @@ from blendlab.facts.library import demo_oils
 from blendlab.fragrance import check, closest, declare
 from blendlab.fragrance.conflict import irreducible
 from blendlab.fragrance.rounding import rounded
-from blendlab.fragrance.solver import Space, nearest_even, nearest_few, space
+from blendlab.fragrance.solver import nearest_even, nearest_few
+from blendlab.fragrance.space import Space, space
 from blendlab.recipe import Caps, OilShare, Scent
 from blendlab.shelf import Base
 from tests.bench.line import Line, median

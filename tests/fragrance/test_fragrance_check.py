@@ -9,7 +9,7 @@ import pytest
 from blendlab.errors import BlendlabError, UnknownName
 from blendlab.facts.library import demo_oils
 from blendlab.facts.library import oil as library_oil
-from blendlab.fragrance import SharesOff, check, keeps
+from blendlab.fragrance import SharesOff, check
 from blendlab.fragrance.findings import floored
 from tests.fragrance.kit import TODAY, base, declared, oil, scent, sheet
 
@@ -334,7 +334,3 @@ def test_no_forbidden_word_in_any_sentence(product, load):
             assert word not in text.lower().replace("natural content", ""), text
     assert all(one.where.split(".")[0] == "scent" for one in made.findings)
     assert all(one.source for one in made.findings)
-
-
-def test_keeps_never_passes_without_a_ceiling():
-    assert not keeps(0.01, None)

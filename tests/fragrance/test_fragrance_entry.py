@@ -6,8 +6,9 @@ import pytest
 
 from blendlab.errors import UnknownName
 from blendlab.fragrance import check
-from blendlab.fragrance.entry import BadCas, read_cas, read_declaration, read_limits
+from blendlab.fragrance.entry import read_declaration, read_limits
 from blendlab.fragrance.percent_conversions import pct_of_final
+from blendlab.fragrance.registry_numbers import BadCas, read_cas
 from tests.fragrance.kit import TODAY, base, declared, oil, scent, sheet
 
 

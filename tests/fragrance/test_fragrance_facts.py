@@ -14,7 +14,7 @@ from blendlab.facts import allergens, law, library, limits, products, standards
 from blendlab.facts.derive import sheets as derived
 from blendlab.facts.limits import split
 from blendlab.facts.read import parse, table
-from blendlab.fragrance.entry import check_digit
+from blendlab.fragrance.registry_numbers import check_digit
 from tests.fragrance.kit import TODAY
 
 ROOT = Path(__file__).parents[2]

@@ -8,7 +8,7 @@ import pytest
 
 from blendlab.facts.products import categories_of, product, strictest
 from blendlab.fragrance import check, declare
-from blendlab.fragrance.wording import Jar, imitation, label_warnings, of_words, signs
+from blendlab.fragrance.wording import Impression, imitation, label_warnings, of_words, signs
 from blendlab.recipe import Answer, Caps
 from tests.fragrance.kit import TODAY, base, declared, oil, scent, sheet
 
@@ -123,12 +123,12 @@ def test_small_children_are_out_of_scope():
 @pytest.mark.parametrize(
     ("jar", "food"),
     [
-        (Jar(("Vanilla cupcake",), (), "star", (BLUE,)), True),
-        (Jar(("Lagoon",), ("Ripe peach accord",), "flat", (CREAM,)), True),
-        (Jar(("Lagoon",), ("Coconut cream accord",), "flat", (BROWN,)), True),
-        (Jar(("Vanilla cupcake",), (), "flat", (BLUE,)), False),
-        (Jar(("Lagoon",), ("Lavender",), "star", (CREAM,)), False),
-        (Jar(("Fern Glade",), ("Sweet orange cold pressed",), "star", (CREAM,)), False),
+        (Impression(("Vanilla cupcake",), (), "star", (BLUE,)), True),
+        (Impression(("Lagoon",), ("Ripe peach accord",), "flat", (CREAM,)), True),
+        (Impression(("Lagoon",), ("Coconut cream accord",), "flat", (BROWN,)), True),
+        (Impression(("Vanilla cupcake",), (), "flat", (BLUE,)), False),
+        (Impression(("Lagoon",), ("Lavender",), "star", (CREAM,)), False),
+        (Impression(("Fern Glade",), ("Sweet orange cold pressed",), "star", (CREAM,)), False),
     ],
 )
 def test_food_needs_a_name_or_scent_and_a_look(jar, food):
@@ -139,7 +139,7 @@ def test_food_needs_a_name_or_scent_and_a_look(jar, food):
     ("markets", "level"), [(["EU"], "stop"), (["GB"], "stop"), (["US"], "caution"), (["CA", "EU"], "stop")]
 )
 def test_a_jar_like_food_waits_for_the_assessor_in_the_eu_and_gb(markets, level):
-    jar = Jar(("Vanilla cupcake",), (), "star", ())
+    jar = Impression(("Vanilla cupcake",), (), "star", ())
     told = list(imitation(jar, markets, None))
     assert [one.level for one in told] == [level]
     assert label_warnings(jar, told) == (
@@ -148,10 +148,10 @@ def test_a_jar_like_food_waits_for_the_assessor_in_the_eu_and_gb(markets, level)
 
 
 def test_an_answer_holds_for_the_jar_it_was_about_only():
-    jar = Jar(("Vanilla cupcake",), (), "star", ())
+    jar = Impression(("Vanilla cupcake",), (), "star", ())
     answer = Answer(words="Lid and label make it plain.", by="A. Assessor", on=TODAY, about=signs(jar))
     assert [one.level for one in imitation(jar, ["EU"], answer)] == ["note"]
-    other = Jar(("Vanilla cupcake",), ("Ripe peach accord",), "star", (CREAM,))
+    other = Impression(("Vanilla cupcake",), ("Ripe peach accord",), "star", (CREAM,))
     told = list(imitation(other, ["EU"], answer))
     assert [one.level for one in told] == ["stop"]
     assert "The answer on file was about" in told[0].text
