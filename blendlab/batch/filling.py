@@ -114,7 +114,7 @@ def layers(
 
 
 def chord_shares(offset_over_radius: float) -> tuple[float, float]:
-    """Share of the mass and share of the wall beyond a straight cut: the inverse of `chord_views`.
+    """Share of the mass and share of the wall beyond a straight cut: the inverse of a cut.
 
     >>> mass, wall = chord_shares(0.5)
     >>> round(mass, 6), round(wall, 6)

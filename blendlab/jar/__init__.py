@@ -1,8 +1,10 @@
 """From a design to a filled jar: volumes, grams, shares that are seen, and a picture of it."""
 
+from blendlab.jar.arrangements import RULES, Rule
 from blendlab.jar.contact import Contact
 from blendlab.jar.contact import fit as fit_contact
-from blendlab.jar.filling import Layout, Portion, default_turn, layout, sunk, turned
+from blendlab.jar.dust import lying
+from blendlab.jar.filling import Layout, Portion, default_turn, layout, sunk
 from blendlab.jar.findings import findings
 from blendlab.jar.marks import encode, shrunk
 from blendlab.jar.naming import Named, named
@@ -11,10 +13,11 @@ from blendlab.jar.palette import Colours, colours
 from blendlab.jar.piping import Bags, Side, bags, rope_turns
 from blendlab.jar.profile import Profile, inner_from_water, profile, scale_factor
 from blendlab.jar.sentence import describe
-from blendlab.jar.series import beside, row, turning
+from blendlab.jar.series import row, turning
 from blendlab.jar.strip import Band, strip
 
 __all__ = [
+    "RULES",
     "Bags",
     "Band",
     "Colours",
@@ -23,9 +26,9 @@ __all__ = [
     "Named",
     "Portion",
     "Profile",
+    "Rule",
     "Side",
     "bags",
-    "beside",
     "colours",
     "default_turn",
     "describe",
@@ -35,6 +38,7 @@ __all__ = [
     "halves",
     "inner_from_water",
     "layout",
+    "lying",
     "named",
     "paint",
     "profile",
@@ -44,6 +48,5 @@ __all__ = [
     "shrunk",
     "strip",
     "sunk",
-    "turned",
     "turning",
 ]

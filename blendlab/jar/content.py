@@ -14,9 +14,6 @@ from blendlab.jar.texture import Field
 from blendlab.jar.top import relief
 from blendlab.jar.vessel import edge, tilt
 
-AROUND = ("wedges", "helix", "chord", "marble")
-"""Arrangements whose tones change on the way around the jar."""
-
 SOFTNESS = 0.35
 """Width of the edge between two foams [mm]."""
 
@@ -73,9 +70,9 @@ def toned(solid: Solid, alpha: Field, shade: Field, phi: Field, z: Field, pixel:
     if not flat:
         grain, ds, dz = _foam(solid, phi, z)
         shade, up = shade * grain, z + dz
-        if solid.kind in AROUND:
+        if solid.rule.around:
             around = around + ds * per_mm
-    if solid.kind == "fade" and len(solid.shares) > 1:
+    if solid.mixes:
         gain = np.broadcast_to(shade, z.shape)[None]
         return Skin(alpha, gain, np.asarray(solid.path(up), dtype=np.float32))
     covered = solid.coverage(around, np.float32(1), up, dphi, np.hypot(np.float32(pixel), soft))

@@ -36,11 +36,11 @@ def opened(solid: Solid, vessel: Vessel, shot: Shot) -> Planes:
     behind = 1 - 0.06 * hollow * edge(vessel.brim - z, scale)[:, None]
     neutral = ground * (behind * (1 - glassy) + np.float32(0.66) * glassy) * (1 - alpha)
     none = np.zeros((0, *alpha.shape), dtype=np.float32)
-    if solid.kind == "fade" and len(solid.shares) > 1:
+    if solid.mixes:
         path = np.asarray(solid.path(np.clip(z, 0, solid.height)), dtype=np.float32)
         path = np.broadcast_to(path[:, None], alpha.shape)
-        own = (z > solid.height)[:, None] if not solid.one_fade_above else np.zeros((len(z), 1), bool)
-        tops = none if solid.one_fade_above else covered * (alpha * own)
+        own = (z > solid.height)[:, None] if not solid.mixed_above else np.zeros((len(z), 1), bool)
+        tops = none if solid.mixed_above else covered * (alpha * own)
         return assemble(solid, neutral, none, tops, np.clip(path, 0, None), alpha * ~own, place)
     return assemble(solid, neutral, none, covered * alpha, None, None, place)
 

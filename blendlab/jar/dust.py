@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import exp, inf, log, pi, sqrt
 
 from blendlab.errors import OutOfRange
+from blendlab.facts.read import figure
 
 
 def areal_cover(thickness_um: float, density: float, lie_factor: float) -> float:
@@ -14,6 +15,26 @@ def areal_cover(thickness_um: float, density: float, lie_factor: float) -> float
     1.3333
     """
     return lie_factor * 10.0 / (thickness_um * density)
+
+
+def usual_cover() -> float:
+    """Area that the usual plates cover as they lie on a top, in cm2 per mg."""
+    return areal_cover(
+        figure("jar", "flake_thickness").value,
+        figure("jar", "flake_density").value,
+        figure("jar", "lie_factor").value,
+    )
+
+
+def lying(dose: float) -> tuple[float, float]:
+    """Covered share of a top under a dose of the usual plates in mg/cm2, and plates on a square millimetre.
+
+    >>> share, plates = lying(0.35)
+    >>> round(share, 3), round(plates)
+    (0.373, 660)
+    """
+    share = coverage(dose, usual_cover())
+    return share, grain(share, figure("jar", "flake_diameter").value, 1.0)[0]
 
 
 def coverage(dose: float, areal: float) -> float:

@@ -10,16 +10,16 @@ from blendlab import shelf
 from blendlab.facts.read import figure
 from blendlab.jar import solid as geometry
 from blendlab.jar import volume
-from blendlab.jar.arrangement import HANDS, volume_shares
+from blendlab.jar.arrangements import RULES
+from blendlab.jar.glass import centre_magnification
 from blendlab.jar.profile import Profile, profile
-from blendlab.jar.solid import STACKED, Solid
+from blendlab.jar.solid import Figures, Solid, figures
 from blendlab.jar.top import Top, default_peak, volume_ml
-from blendlab.recipe import SHARED, Arrangement, Design
+from blendlab.recipe import SHARED, Design
 
 THINNEST = 0.6
 """Two walls of a jar are drawn at least this thick together [mm], whatever was typed."""
 
-Pattern = tuple[str, float, float, str, float, float, float, int, float]
 Glass = tuple[Profile, float, float, float]
 TopKey = tuple[str, float | None, int | str, int, float | None]
 
@@ -32,6 +32,7 @@ class Portion:
     wall_pct     of the unrolled wall
     picture_pct  of the level front view at the design's turn
     above_pct    of the view from above
+    seen_pct     of all that is seen: wall and top by their areas
     """
 
     id: str
@@ -42,6 +43,7 @@ class Portion:
     wall_pct: float
     picture_pct: float
     above_pct: float
+    seen_pct: float
 
 
 @dataclass(frozen=True)
@@ -78,9 +80,14 @@ class Layout:
         return self.solid.top.peak
 
     @property
-    def brim_ml(self) -> float:
-        """What the jar takes to its rim."""
-        return self.solid.profile.ml(self.solid.profile.height)
+    def densities(self) -> dict[str, float]:
+        """Density of each tone that was reckoned with, g/ml; a tone of nothing has none."""
+        return {tone.id: tone.grams / tone.ml for tone in self.tones if tone.ml}
+
+    @property
+    def magnification(self) -> float:
+        """How much wider the middle of the wall looks than without a jar."""
+        return centre_magnification(self.solid.outer, self.solid.radius, self.solid.n)
 
     @property
     def density_g_ml(self) -> float:
@@ -114,24 +121,17 @@ def layout(design: Design, jar: shelf.Jar, densities: Mapping[str, float], weigh
     """
     density = tuple(densities.get(tone.id, figure("batch", "whipped_density").value) for tone in design.tones)
     masses = _masses(tuple(tone.share_pct for tone in design.tones))
-    whole, mean = volume_shares(masses, density)
+    whole, mean = volume.volume_shares(masses, density)
     outer = max(jar.outer_mm, jar.inner_mm + THINNEST) / 2
+    pattern = design.arrangement
     glass = profile(jar), jar.headspace_mm, outer, figure("jar/materials", jar.material).value
-    solid, feasible = _shaped(_pattern(design.arrangement), _top_key(design), glass, whole)
+    solid, feasible = _shaped(pattern.kind, figures(pattern), _top_key(design), glass, whole)
     fill = solid.profile.ml(solid.height)
     above = volume_ml(solid.top)
     total, turn = fill + above, design.view.turn_deg
-    views = zip(
-        geometry.wall_shares(solid),
-        geometry.picture_shares(solid, turn),
-        geometry.above_shares(solid),
-        strict=True,
-    )
     tones = tuple(
-        Portion(
-            tone.id, tone.name, share * total, mass * total * mean, 100 * mass, *(100 * one for one in view)
-        )
-        for tone, share, mass, view in zip(design.tones, whole, masses, views, strict=True)
+        Portion(tone.id, tone.name, share * total, mass * total * mean, 100 * mass, *seen)
+        for tone, share, mass, seen in zip(design.tones, whole, masses, _seen(solid, turn), strict=True)
     )
     known = weighed and all(tone.id in densities for tone in design.tones)
     usual = figure("batch", "whipped_density")
@@ -153,14 +153,17 @@ def layout(design: Design, jar: shelf.Jar, densities: Mapping[str, float], weigh
     )
 
 
+def _seen(solid: Solid, turn: float) -> list[tuple[float, ...]]:
+    """Percent of wall, picture, view from above and of all that is seen, for each tone."""
+    wall, above = geometry.wall_shares(solid), geometry.above_shares(solid)
+    side, top = geometry.areas(solid)
+    views = (wall, geometry.picture_shares(solid, turn), above, geometry.seen_shares(side, wall, top, above))
+    return [tuple(100 * share for share in tone) for tone in zip(*views, strict=True)]
+
+
 def _masses(shares: tuple[float, ...]) -> tuple[float, ...]:
     total = sum(shares)
     return tuple(share / total if total else 1 / len(shares) for share in shares)
-
-
-def _pattern(arrangement: Arrangement) -> Pattern:
-    a = arrangement
-    return a.kind, a.start_deg, a.turns, a.hand, a.width, a.wave_mm, a.tilt_mm, a.seed, a.core_height
 
 
 def _top_key(design: Design) -> TopKey:
@@ -171,19 +174,18 @@ def _top_key(design: Design) -> TopKey:
 
 
 @lru_cache(maxsize=256)
-def _shaped(pattern: Pattern, top: TopKey, glass: Glass, whole: tuple[float, ...]) -> tuple[Solid, bool]:
-    kind, start, turns, hand, width, wave, tilt, seed, buried = pattern
+def _shaped(
+    kind: str, pattern: Figures, top: TopKey, glass: Glass, whole: tuple[float, ...]
+) -> tuple[Solid, bool]:
     inside, headspace, outer, n = glass
     shape, height = _top_of(top, inside, headspace)
-    stacked = kind in STACKED and shape.kind != "star"
     top_tone = top[2]
-    taken_by = 0 if stacked and top_tone == SHARED else top_tone
+    uppermost = RULES[kind].stacked and shape.kind != "star" and top_tone == SHARED
+    taken_by = 0 if uppermost else top_tone
     shares, feasible = volume.fill_shares(whole, inside.ml(height), volume_ml(shape), taken_by)
     inner = [max(share, 0.0) for share in shares]
     drawn = tuple(share / sum(inner) for share in inner)
-    core = min(1.0, max(buried, 1.0 - drawn[-1] + 1e-9)) if kind == "core" else 1.0
-    content = (kind, drawn, whole, top_tone, shape, inside, height, outer, n)
-    return Solid(*content, start, turns, HANDS[hand], width, wave, tilt, seed, core), feasible
+    return Solid(kind, pattern, drawn, whole, top_tone, shape, inside, height, outer, n), feasible
 
 
 def _top_of(top: TopKey, inside: Profile, usual: float) -> tuple[Top, float]:
@@ -208,20 +210,11 @@ def default_turn(filled: Layout) -> float:
 
     def miss(turn: float) -> float:
         seen = geometry.picture_shares(filled.solid, turn)
-        return max(abs(one - other) for one, other in zip(seen, wall, strict=True))
+        return max(abs(share - held) for share, held in zip(seen, wall, strict=True))
 
     turns = sorted((float(turn) for turn in range(-180, 180, 5)), key=abs)
     best = min(miss(turn) for turn in turns)
     return next(turn for turn in turns if miss(turn) <= best + 0.005)
-
-
-def turned(filled: Layout, turn: float) -> Layout:
-    """The same jar with the picture shares of another turn."""
-    seen = geometry.picture_shares(filled.solid, turn)
-    tones = tuple(
-        replace(tone, picture_pct=100 * share) for tone, share in zip(filled.tones, seen, strict=True)
-    )
-    return replace(filled, tones=tones, turn_deg=turn)
 
 
 def sunk(filled: Layout, drop_mm: float) -> Layout:

@@ -8,9 +8,9 @@ from math import ceil
 from blendlab import shelf
 from blendlab.errors import Finding
 from blendlab.facts.read import figure
+from blendlab.jar.arrangements import RULES
 from blendlab.jar.filling import Layout, Portion
 from blendlab.jar.profile import scale_factor
-from blendlab.jar.solid import marbled
 from blendlab.jar.volume import clearance_mm
 from blendlab.recipe import SHARED, Design
 from blendlab.units import TO_GRAMS, TO_ML
@@ -23,8 +23,7 @@ def findings(design: Design, jar: shelf.Jar, layout: Layout) -> tuple[Finding, .
     return (
         *_lid(design, jar, layout),
         *_top_tone(design, layout),
-        *_hidden(design, layout),
-        *_marbled(layout),
+        *(layout.solid.rule.findings(layout) if len(layout.tones) > 1 else ()),
         *_piped(design),
         *_seen(layout),
         *_water(jar),
@@ -74,48 +73,10 @@ def _by_id(layout: Layout, tone_id: str) -> Portion:
     return next(tone for tone in layout.tones if tone.id == tone_id)
 
 
-def _hidden(design: Design, layout: Layout) -> Iterator[Finding]:
-    """A core shows from above only, a buried one nowhere."""
-    if layout.solid.kind != "core" or len(layout.tones) < 2:
-        return
-    inner = layout.tones[0]
-    buried = layout.solid.buried < 1 or (layout.solid.top_tone != SHARED and inner.above_pct == 0)
-    where = "nowhere from outside" if buried else "from above only"
-    yield Finding(
-        "note",
-        "core_not_seen",
-        "look.arrangement",
-        f"{inner.name} is a core of {inner.weight_pct:.0f} % by weight: it shows {where}, not on the wall.",
-        "The cut jar shows it; put it in a line of the description.",
-        "geometry of the jar that is drawn",
-    )
-
-
-def _marbled(layout: Layout) -> Iterator[Finding]:
-    """The wall of a marble shows its shares; the inside of this pattern may differ by a point or two."""
-    if layout.solid.kind != "marble" or len(layout.tones) < 2:
-        return
-    inside = marbled(layout.solid)
-    tone, held = max(
-        zip(layout.tones, inside, strict=True), key=lambda pair: abs(pair[0].wall_pct - 100 * pair[1])
-    )
-    if abs(tone.wall_pct - 100 * held) < 0.5:
-        return
-    yield Finding(
-        "note",
-        "marble_inside",
-        "look.arrangement",
-        f"The wall of this marble shows {tone.wall_pct:.1f} % {tone.name}; inside, the drawn pattern "
-        f"holds {100 * held:.1f} %. Grams follow the design's {tone.weight_pct:.0f} % by weight.",
-        "Another pattern number moves it by a point or two.",
-        "area shares of a section are volume shares on average (Delesse 1847)",
-    )
-
-
 def _piped(design: Design) -> Iterator[Finding]:
     """More than three sides in one bag are hard to lay."""
     pattern = design.arrangement
-    if not pattern.one_bag or pattern.kind not in ("wedges", "helix") or len(design.tones) <= 3:
+    if not pattern.one_bag or not RULES[pattern.kind].piped or len(design.tones) <= 3:
         return
     yield Finding(
         "note",

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from math import asin, cos, radians, sin
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+STEPS = 720
+"""Steps of the wall around the jar in which shares of a picture are counted."""
 
 
 def apparent_radius(outer: float, inner: float, n: float, wetted: bool = True) -> float:
@@ -21,7 +26,7 @@ def apparent_radius(outer: float, inner: float, n: float, wetted: bool = True) -
     return min(outer, n * inner if wetted else inner)
 
 
-def wall_angle(x: Any, outer: float, inner: float, n: float) -> NDArray[np.float64]:
+def wall_angle(x: Any, outer: float, inner: float, n: float) -> Array:
     """Angle on the inside wall, in degrees from the middle, that is seen at the offset `x`.
 
     x  mm from the axis, any shape, at most the apparent radius
@@ -46,6 +51,36 @@ def centre_magnification(outer: float, inner: float, n: float) -> float:
     1.13914
     """
     return (1 / inner) / (1 / outer + 1 / (n * inner) - 1 / (n * outer))
+
+
+def share_interval(start: Any, stop: Any, turn: float, outer: float, inner: float, n: float) -> Array:
+    """Share of the width of a level front picture that the wall between two angles takes.
+
+    start, stop  degrees anticlockwise, any shape, stop at or above start
+    turn         degrees: the angle of the wall that faces the viewer
+
+    >>> float(share_interval(0, 180, 30, 36, 36, 1.0).round(4))
+    0.75
+    """
+    edges, places = _front(outer, inner, n)
+    low, high = (_lapped(angle - turn, edges, places) for angle in (start, stop))
+    return high - low
+
+
+@lru_cache(maxsize=64)
+def _front(outer: float, inner: float, n: float) -> tuple[Array, Array]:
+    """Angles once round from the back, and the share of the picture's width up to each of them."""
+    reach = apparent_radius(outer, inner, n)
+    x = np.linspace(-reach, reach, 4001)
+    edges = np.asarray(np.arange(STEPS + 1) * (360.0 / STEPS) - 180.0, dtype=float)
+    places = np.interp(edges, wall_angle(x, outer, inner, n), x)
+    return edges, np.asarray(np.concatenate([[0.0], np.cumsum(np.diff(places) / (2 * reach))]), dtype=float)
+
+
+def _lapped(angle: Any, edges: Array, places: Array) -> Array:
+    """Cumulated width up to an angle that may have gone round: one more for each lap."""
+    laps = np.floor((angle + 180.0) / 360.0)
+    return np.asarray(laps + np.interp(angle - 360.0 * laps, edges, places))
 
 
 def fresnel(angle: float, n: float) -> tuple[float, float, float]:

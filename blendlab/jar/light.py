@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from functools import cache
-from math import floor
 from typing import Any
 
 import numpy as np
@@ -57,24 +55,21 @@ def snap(linear: Any) -> NDArray[np.float64]:
     return decode(np.floor(encode(np.clip(linear, 0.0, 1.0)) * 255 + 0.5) / 255)
 
 
-def max_factor(srgb8: Sequence[float]) -> float:
-    """Largest factor by which a colour can be brightened before a channel clips.
+def max_factor(linear: Any, axis: int = -1) -> NDArray[Any]:
+    """Largest factor by which colours can be brightened before a channel clips.
 
-    >>> round(max_factor([243, 240, 230]), 4)
-    1.1157
+    linear  light of any shape, channels along `axis`, which stays with length 1
+
+    >>> max_factor(decode(np.array([243, 240, 230]) / 255)).round(4).tolist()
+    [1.1157]
     """
-    brightest = float(decode(max(srgb8) / 255))
-    return 1.0 / brightest if brightest else float("inf")
+    return np.asarray(1.0 / np.maximum(np.max(linear, axis=axis, keepdims=True), 1e-6))
 
 
-def shade_srgb8(srgb8: Sequence[float], factor: float) -> tuple[int, ...]:
-    """A colour in more or less light: linear light times one factor, rounded half up.
+def shaded(linear: Any, factor: float, axis: int = -1) -> NDArray[Any]:
+    """Colours in more or less light: one factor for all channels, at most until one clips, so the hue stays.
 
-    Over white all channels are divided by the largest, so that the hue stays.
-
-    >>> shade_srgb8([90, 163, 160], 0.5)
-    (64, 119, 116)
+    >>> to_codes(shaded(decode(np.array([90, 163, 160]) / 255), 0.5)).tolist()
+    [64, 119, 116]
     """
-    linear = decode(np.asarray(srgb8) / 255) * factor
-    linear = linear / max(1.0, float(linear.max()))
-    return tuple(floor(code * 255 + 0.5) for code in encode(linear).tolist())
+    return np.asarray(linear * np.minimum(factor, max_factor(linear, axis)))

@@ -87,10 +87,7 @@ def paint(
 def _light(form: Planes, colours: Colours, flat: bool) -> NDArray[np.float32]:
     """Linear light of the box, no channel over 1: all three shrink together."""
     linear = planes.render(form, colours, flat)
-    brightest = linear.max(axis=0)
-    if float(brightest.max()) > 1.0:
-        linear /= np.maximum(brightest, np.float32(1.0))
-    return linear
+    return light.shaded(linear, 1.0, axis=0) if float(linear.max()) > 1.0 else linear
 
 
 def _coded(form: Planes, colours: Colours, flat: bool) -> Picture:

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from blendlab import shelf
 from blendlab.facts.read import figure
 from blendlab.jar import light
+from blendlab.jar.arrangements import RULES
 from blendlab.recipe import Design
 
 Array = NDArray[np.float64]
@@ -68,25 +69,24 @@ def veil(surface: Array, powder_srgb: tuple[float, float, float] | None) -> Arra
     """Colour of a tone below lying plates: the powder's own, or only lighter when that is unknown."""
     opacity = figure("jar", "veil_opacity").value
     if powder_srgb is None:
-        room = 1.0 / np.maximum(surface.max(axis=1, keepdims=True), 1e-6)
-        return np.asarray(surface * np.minimum(figure("jar", "veil_lift").value, room))
+        return light.shaded(surface, figure("jar", "veil_lift").value)
     return np.asarray(opacity * light.decode(powder_srgb) + (1 - opacity) * surface)
 
 
 def colours(
     design: Design,
     tints: Mapping[str, Any],
+    densities: Mapping[str, float],
     lamp: str = "D65",
     observer: int = 2,
     eye: str = "usual",
     dust: shelf.Pigment | None = None,
-    densities: Mapping[str, float] | None = None,
 ) -> Colours:
     """The colours of a design under a lamp, for an observer and an eye.
 
     tints  tone id -> Tint with K, S, R and R_wall, 31 bands each
+    densities  tone id -> g/ml as the jar was filled; a tone that is absent holds nothing of it
     dust   pigment of the dusting on the top, if there is one
-    densities  tone id -> g/ml; without them all tones are reckoned alike
 
     Tones of a fade are mixed by mass in K and S, never as colours; its geometry speaks volume, so a
     slice that is half and half by volume is by mass more of the denser tone.
@@ -95,9 +95,8 @@ def colours(
     surface = _linear([tint.R for tint in ordered], lamp, observer, eye)
     wall = _linear([tint.R_wall for tint in ordered], lamp, observer, eye)
     fade_open = fade_wall = np.zeros((0, 3))
-    if design.arrangement.kind == "fade":
-        known = densities or {}
-        by_mass = [known.get(tone.id, 1.0) for tone in design.tones]
+    if RULES[design.arrangement.kind].mixes:
+        by_mass = [densities.get(tone.id, 1.0) for tone in design.tones]
         R, R_wall = fade_table(ordered[::-1], by_mass[::-1])
         fade_open, fade_wall = (_linear(each, lamp, observer, eye) for each in (R, R_wall))
     powder = dust.powder_srgb if dust else None
@@ -126,19 +125,28 @@ def passage_weights(count: int) -> Array:
     return weights
 
 
-def fade_table(rising: list[Any], densities: Sequence[float] | None = None) -> tuple[Array, Array]:
+def fade_table(rising: list[Any], densities: Sequence[float]) -> tuple[Array, Array]:
     """Reflectance along a fade, open and behind the wall, each (32 (tones - 1) + 1, bands).
 
-    densities  of the tones in their order, any unit; None = all alike
+    densities  of the tones in their order, any unit
+    """
+    weights = passage_weights(len(rising)) * np.asarray(densities)
+    weights = weights / weights.sum(axis=1, keepdims=True)
+    K, S = (np.stack([np.asarray(getattr(tone, name)) for tone in rising]) for name in ("K", "S"))
+    R = mixed(weights, K, S)
+    ratio = np.stack([np.asarray(tone.R_wall) / np.asarray(tone.R) for tone in rising])
+    return R, R * (weights @ ratio)
+
+
+def mixed(fractions: Any, K: Any, S: Any) -> Array:
+    """Reflectance of tones truly mixed by mass: K and S are added, never the colours.
+
+    fractions  shape (..., tones), of the mass; K, S: shape (tones, bands)
+
+    >>> mixed([0.5, 0.5], np.array([[0.4], [0.01]]), np.array([[1.0], [1.05]])).round(4).tolist()
+    [0.5367]
     """
     from blendlab import tint
 
-    weights = passage_weights(len(rising))
-    if densities is not None:
-        weights = weights * np.asarray(densities)
-        weights = weights / weights.sum(axis=1, keepdims=True)
-    K, S = (np.stack([np.asarray(getattr(one, name)) for one in rising]) for name in ("K", "S"))
-    none = np.zeros(K.shape[1])
-    _, _, R = tint.mix(weights, K, S, none, none)
-    ratio = np.stack([np.asarray(one.R_wall) / np.asarray(one.R) for one in rising])
-    return np.asarray(R), np.asarray(R) * (weights @ ratio)
+    none = np.zeros(np.shape(K)[1])
+    return np.asarray(tint.mix(fractions, K, S, none, none)[2])

@@ -8,16 +8,19 @@ from math import ceil, inf
 from blendlab.errors import OutOfRange
 from blendlab.facts.read import figure
 from blendlab.jar.filling import Layout
+from blendlab.jar.volume import tone_grams, wedge_angles
+from blendlab.recipe import SHARED
 
 
 @dataclass(frozen=True)
 class Side:
-    """One tone in the bag: grams in each bag, and grams of it that one jar takes from the bag."""
+    """One tone in the bag: grams in each bag, grams of it that one jar takes, and its angle round the bag."""
 
     id: str
     name: str
     bag_g: float
     jar_g: float
+    angle_deg: float
 
 
 @dataclass(frozen=True)
@@ -35,27 +38,30 @@ class Bags:
     sides: tuple[Side, ...]
 
 
-def bags(layout: Layout, bag_ml: float, jars: int = 1) -> Bags:
+def bags(layout: Layout, bag_ml: float, jars: int = 1, overfill_pct: float = 0.0) -> Bags:
     """Bags for so many jars whose filling is piped from one bag.
 
     Angles of the sides are shares by volume; a bag is filled by weight, so each side has its grams.
+
+    overfill_pct  what every jar takes more than its net weight
 
     Raises OutOfRange for a bag or a number of jars of 0 or less.
     """
     for what, value, unit in (("bag", bag_ml, "ml"), ("jars", jars, "jars")):
         if value <= 0:
             raise OutOfRange(what, value, 0, inf, unit)
-    solid = layout.solid
-    piped = [share * layout.fill_ml for share in solid.shares]
-    if solid.top_tone == "shared":
-        piped = [tone.ml for tone in layout.tones]
-    whole = sum(piped)
+    solid, more = layout.solid, overfill_pct / 100
+    density = [layout.densities.get(tone.id, 0.0) for tone in layout.tones]
+    above = layout.top_ml if solid.top_tone == SHARED else 0.0
+    takes = tone_grams(solid.shares, density, layout.fill_ml, above, overfill=more)
+    whole = (layout.fill_ml + above) * (1 + more)
     count = max(1, ceil(round(whole * jars / bag_ml, 9)))
-    sides = []
-    for tone, ml in zip(layout.tones, piped, strict=True):
-        grams = ml * tone.grams / tone.ml if tone.ml else 0.0
-        sides.append(Side(tone.id, tone.name, grams * jars / count, grams))
-    return Bags(count, sum(side.bag_g for side in sides), whole, tuple(sides))
+    angles = wedge_angles(takes, [value or 1.0 for value in density])
+    sides = tuple(
+        Side(tone.id, tone.name, grams * jars / count, grams, angle)
+        for tone, grams, angle in zip(layout.tones, takes, angles, strict=True)
+    )
+    return Bags(count, sum(side.bag_g for side in sides), whole, sides)
 
 
 def rope_turns(fill_mm: float, tip_mm: float) -> float:

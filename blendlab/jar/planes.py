@@ -113,7 +113,7 @@ def assemble(
 ) -> Planes:
     """The planes of one picture in their order."""
     steps = None if path is None else (path * np.float32(FINE_PATH) + np.float32(0.5)).astype(np.uint16)
-    place = float(solid.path(np.float64(solid.height))) if solid.one_fade_above else None
+    place = float(solid.path(np.float64(solid.height))) if solid.mixed_above else None
     gains = np.concatenate([neutral[None], walls, tops]).astype(np.float32, copy=False)
     return Planes(
         gains,

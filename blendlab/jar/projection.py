@@ -30,27 +30,6 @@ def project(
     return r * sin(angle), z * cos(lean) - depth * sin(lean), depth > 1e-9 * max(1.0, r)
 
 
-def share_interval(start: float, stop: float, turn: float = 0.0) -> float:
-    """Share of a front picture that the wall between two angles fills, on a bare cylinder.
-
-    start, stop  degrees, anticlockwise from start to stop, at most one full turn; a stop that is
-                 below the start lies one turn on
-
-    >>> round(share_interval(0, 180, 30), 6)
-    0.75
-    """
-    length = stop - start
-    stop = start + min(length if length >= 0 else length % 360.0, 360.0)
-    seen = 0.0
-    first = floor((turn - 90 - stop) / 360)
-    for lap in range(first, first + 4):
-        low = max(start + 360 * lap - turn, -90.0)
-        high = min(stop + 360 * lap - turn, 90.0)
-        if high > low:
-            seen += (sin(radians(high)) - sin(radians(low))) / 2
-    return seen
-
-
 def scale_bar(px_per_mm: float, jar_width: float) -> tuple[float, int]:
     """Length of a scale bar in mm and in pixels: largest 1-2-5 step up to 0.4 of the jar.
 

@@ -15,14 +15,6 @@ VIEWS = {
     "above": "View from above of",
     "cut": "Cut through",
 }
-PATTERNS = {
-    "layers": "layers of",
-    "wedges": "wedges of",
-    "chord": "slices of",
-    "core": "core of",
-    "fade": "fade from",
-}
-COUNTS = {1.0: "one turn", 2.0: "two turns", 3.0: "three turns", 4.0: "four turns"}
 
 
 def describe(
@@ -47,34 +39,23 @@ def describe(
     tail = [_top(design, dust), _age(design), LAMPS.get(design.view.lamp, design.view.lamp), certainty]
     start = f"{VIEWS.get(view, VIEWS['front'])} a clear jar"
     for room in (60, 40, 24, 14, 8, 4):
-        pattern = _pattern(design, layout, words or {}, room)
+        pattern = _pattern(layout, words or {}, room)
         for drop in range(6):
             ends = tail[: len(tail) - max(0, drop - 2)]
             head = start + (size if drop < 1 else "") + (fill if drop < 2 else "")
-            said = f"{head}: {pattern}, {'; '.join(one for one in ends if one)}."
+            said = f"{head}: {pattern}, {'; '.join(end for end in ends if end)}."
             if len(said) <= LONGEST:
                 return said
     return f"{said[: LONGEST - 1]}."
 
 
-def _pattern(design: Design, layout: Layout, words: Mapping[str, str], room: int) -> str:
+def _pattern(layout: Layout, words: Mapping[str, str], room: int) -> str:
     tones = [
         f"{_named(tone.name, words.get(tone.id, ''), room)} ({tone.weight_pct:.0f} %)"
         for tone in layout.tones
     ]
     listed = tones[0] if len(tones) == 1 else f"{', '.join(tones[:-1])} and {tones[-1]}"
-    kind = design.arrangement.kind
-    if len(tones) == 1:
-        return listed
-    if kind == "core" and layout.solid.buried < 1:
-        return f"buried core of {listed} by weight"
-    if kind == "helix":
-        turns = COUNTS.get(design.arrangement.turns, f"{design.arrangement.turns:g} turns")
-        return f"{design.arrangement.hand}-handed spiral of {listed} by weight, {turns}"
-    if kind == "wedges" and len(tones) == 2:
-        return f"halves of {listed} by weight"
-    from_top = ", top first" if kind in ("layers", "fade") else ""
-    return f"{PATTERNS.get(kind, kind + ' of')} {listed} by weight{from_top}"
+    return listed if len(tones) == 1 else layout.solid.rule.phrase(layout.solid, listed)
 
 
 def _named(name: str, word: str, room: int) -> str:

@@ -86,15 +86,3 @@ def row(
         whole[:, left : left + width] = there
         left += width
     return whole
-
-
-def beside(pictures: Sequence[Picture], gap: int = 0) -> Picture:
-    """Pictures of one height next to each other, touching or with a gap of the panel's grey.
-
-    >>> grey = np.full((4, 8, 3), 184, dtype=np.uint8)
-    >>> beside([grey, grey]).shape
-    (4, 16, 3)
-    """
-    bar = np.full((pictures[0].shape[0], gap, pictures[0].shape[2]), GROUNDS["panel"], dtype=np.uint8)
-    parts = [part for one in pictures for part in (one, bar)][:-1]
-    return np.concatenate(parts, axis=1)

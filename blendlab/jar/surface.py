@@ -8,7 +8,6 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from blendlab.facts.read import figure
 from blendlab.jar import dust as dusting
 from blendlab.jar import texture
 from blendlab.jar.solid import Solid
@@ -73,7 +72,7 @@ def dress(solid: Solid, dose: float, flat: bool) -> Dress:
     by_y, by_x = np.gradient(lift, drawn.cell)
     if not flat:
         phi = phi + _wander(solid, phi, r, x, y)
-    if solid.one_fade_above:
+    if solid.mixed_above:
         gains = np.ones((1, cells, cells), dtype=np.float32)
     else:
         foot = np.degrees((SOFTNESS + drawn.cell / 2) / np.maximum(r, 0.4))
@@ -158,11 +157,7 @@ def _noise(bands: tuple[texture.Band, ...], seed: int, radius: float, x: Field, 
 
 def _veil(solid: Solid, x: Field, y: Field, upright: Field, dose: float, flat: bool) -> Field:
     """Share of the top below lying plates: a fine grain and broad patches, less on steep sides."""
-    areal = dusting.areal_cover(
-        figure("jar", "flake_thickness").value,
-        figure("jar", "flake_density").value,
-        figure("jar", "lie_factor").value,
-    )
+    areal = dusting.usual_cover()
     if flat:
         return np.full_like(upright, dusting.coverage(dose, areal))
     grain = _noise(GRAINS, 41, solid.top.radius, x, y)

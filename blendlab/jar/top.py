@@ -10,6 +10,7 @@ import numpy as np
 
 from blendlab.facts.read import figure
 from blendlab.jar.texture import Field, blur, noise
+from blendlab.jar.volume import ML, cap_ml
 
 TWIST = 3.6
 """Turn of the flutes along the rope, in radians of their pattern for each width of the rope."""
@@ -77,15 +78,19 @@ def relief(top: Top) -> Relief:
 
 @lru_cache(maxsize=64)
 def volume_ml(top: Top) -> float:
-    """Volume above the edge of the fill: the integral of the height field that is drawn.
+    """Volume above the edge of the fill: a dome is a cap, a star the integral of the ropes that are drawn.
+
+    The marks of a spatula have a mean of 0.
 
     >>> volume_ml(Top("flat", 30.0, 0.0))
     0.0
     """
     if top.kind == "flat":
         return 0.0
+    if top.kind == "dome":
+        return cap_ml(top.radius, top.peak)
     drawn = relief(top)
-    return float(drawn.z.sum(dtype=float)) * drawn.cell**2 / 1000.0
+    return float(drawn.z.sum(dtype=float)) * drawn.cell**2 / ML
 
 
 def _scraped(r: Field, radius: float, cell: float) -> Field:

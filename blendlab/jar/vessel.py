@@ -9,6 +9,7 @@ import numpy as np
 
 from blendlab.facts.read import figure
 from blendlab.jar.profile import Profile
+from blendlab.jar.projection import project
 from blendlab.jar.texture import Field
 
 CORNER = 2.4
@@ -67,10 +68,11 @@ def tilt() -> tuple[float, float]:
 
 def extent(vessel: Vessel) -> tuple[float, float]:
     """Lowest and highest place of a jar in the picture plane [mm]."""
-    c, s = tilt()
-    low = -vessel.base * c - vessel.foot[1] * s
-    rim = (vessel.brim + vessel.lid_mm) * c + (vessel.mouth[1] + 1.5) * s
-    return low, max(rim, vessel.crest * c)
+    lean = figure("jar", "camera_tilt").value
+    _, low, _ = project(0, vessel.foot[1], -vessel.base, tilt=lean)
+    _, rim, _ = project(180, vessel.mouth[1] + 1.5, vessel.brim + vessel.lid_mm, tilt=lean)
+    _, crest, _ = project(0, 0, vessel.crest, tilt=lean)
+    return low, max(rim, crest)
 
 
 def fitting_scale(vessel: Vessel, px: tuple[int, int]) -> float:

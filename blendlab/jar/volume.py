@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Callable, Sequence
-from math import asin, inf, pi, sqrt
+from math import asin, pi, sqrt
 
 import numpy as np
 
-from blendlab.errors import OutOfRange
+from blendlab.recipe import SHARED
 
 ML = 1000.0
 """Cubic millimetres in a millilitre."""
-
-SHARED = "shared"
 
 
 def _fillet(corner: float, radius: float, height: float) -> float:
@@ -36,18 +33,6 @@ def fill_ml(radius: float, level: float, corner: float = 0.0) -> float:
     if level <= corner:
         return (_fillet(corner, radius, corner) - _fillet(corner, radius, corner - level)) / ML
     return (_fillet(corner, radius, corner) + pi * radius * radius * (level - corner)) / ML
-
-
-def level_mm(radius: float, ml: float, corner: float = 0.0) -> float:
-    """Height at which `ml` stand in a round jar: the inverse of `fill_ml`.
-
-    >>> round(level_mm(33.75, 70 / 0.62, 4), 4)
-    31.7488
-    """
-    if ml < 0:
-        raise OutOfRange("volume", ml, 0, inf, "ml")
-    above = (ml - fill_ml(radius, corner, corner)) * ML / (pi * radius * radius)
-    return corner + above if above >= 0 else bisect(lambda z: fill_ml(radius, z, corner) - ml, 0.0, corner)
 
 
 def bisect(rising: Callable[[float], float], low: float, high: float) -> float:
@@ -75,32 +60,8 @@ def frustum_level_mm(bottom: float, top: float, height: float, ml: float) -> flo
     return float(np.cbrt(bottom**3 + 3 * slope * ml * ML / pi) - bottom) / slope
 
 
-def profile_ml(points: Sequence[tuple[float, float]]) -> float:
-    """Volume of a solid of revolution whose profile is a line through (z, r).
-
-    >>> round(profile_ml([(0, 30), (4, 34), (60, 34), (68, 28), (75, 28)]), 3)
-    257.728
-    """
-    return sum(
-        frustum_ml(below[1], above[1], above[0] - below[0]) for below, above in itertools.pairwise(points)
-    )
-
-
-def round_shoulder_ml(
-    radius: float, body_height: float, shoulder: float, neck_height: float, corner: float = 0.0
-) -> float:
-    """Volume of a jar with a quarter-round shoulder and a neck; the neck is narrower by `shoulder`.
-
-    >>> round(round_shoulder_ml(34, 55, 6, 9, 4), 1)
-    241.4
-    """
-    neck = radius - shoulder
-    above = (_fillet(shoulder, radius, shoulder) + pi * neck * neck * neck_height) / ML
-    return fill_ml(radius, body_height, corner) + above
-
-
 def cap_ml(radius: float, height: float) -> float:
-    """Volume of a spherical cap: a dome, or what a pushed-up bottom takes away.
+    """Volume of a spherical cap: a dome.
 
     >>> round(cap_ml(24, 4), 5)
     3.65263
@@ -108,16 +69,25 @@ def cap_ml(radius: float, height: float) -> float:
     return pi * height * (3 * radius * radius + height * height) / 6 / ML
 
 
-def rosette_ml(radius: float, peak: float, fraction: float) -> float:
-    """Volume of a piped star as a fraction of the cap of the same base and peak."""
-    return cap_ml(radius, peak) * fraction
+def volume_shares(masses: Sequence[float], densities: Sequence[float]) -> tuple[tuple[float, ...], float]:
+    """Shares by volume of tones given by mass, and the density of the whole in g/ml.
+
+    >>> shares, density = volume_shares([50, 50], [0.62, 0.55])
+    >>> [round(share, 4) for share in shares], round(density, 4)
+    ([0.4701, 0.5299], 0.5829)
+    """
+    volumes = [mass / density for mass, density in zip(masses, densities, strict=True)]
+    total = sum(volumes)
+    return tuple(volume / total for volume in volumes), sum(masses) / total
 
 
-def top_ml(kind: str, radius: float, peak: float, fraction: float) -> float:
-    """Volume of a flat, dome or star top by closed formulas."""
-    if kind == "flat":
-        return 0.0
-    return cap_ml(radius, peak) if kind == "dome" else rosette_ml(radius, peak, fraction)
+def wedge_angles(masses: Sequence[float], densities: Sequence[float]) -> tuple[float, ...]:
+    """Angles of wedges in degrees: geometry speaks volume, scales speak mass.
+
+    >>> [round(angle, 3) for angle in wedge_angles([50, 50], [0.62, 0.55])]
+    [169.231, 190.769]
+    """
+    return tuple(360.0 * share for share in volume_shares(masses, densities)[0])
 
 
 def fill_shares(

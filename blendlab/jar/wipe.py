@@ -9,10 +9,12 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from blendlab.errors import OutOfRange
+from blendlab.facts.read import figure
 from blendlab.jar import light
 from blendlab.jar.filling import Layout
 from blendlab.jar.painter import Picture, vessel
-from blendlab.jar.vessel import extent, fitting_scale, tilt
+from blendlab.jar.projection import project
+from blendlab.jar.vessel import extent, fitting_scale
 
 LINE = 2
 """Width of the line between the two in pixels."""
@@ -32,12 +34,11 @@ def outline(layout: Layout, px: tuple[int, int]) -> Outline:
     glass = vessel(layout)
     low, high = extent(glass)
     scale = fitting_scale(glass, px)
-    c, s = tilt()
 
     def row(v: float) -> float:
         return 0.49 * px[1] - (v - (low + high) / 2) * scale
 
-    rim = glass.brim * c + glass.mouth[1] * s
+    _, rim, _ = project(180, glass.mouth[1], glass.brim, tilt=figure("jar", "camera_tilt").value)
     half = glass.outer * scale
     return Outline(px[0] / 2 - half, row(rim), px[0] / 2 + half, row(low))
 

@@ -10,7 +10,6 @@ import numpy as np
 from blendlab import jar, photo, tint
 from blendlab.assess import Assessment
 from blendlab.jar import wipe
-from blendlab.recipe import Arrangement
 from blendlab.shelf import Shelf
 from blendlab.show.pictures import Picture, colours, drawable
 from blendlab.show.views import picture
@@ -51,9 +50,8 @@ def _tone(assessed: Assessment, shelf: Shelf, place: int) -> str:
 
 
 def _arrangement(assessed: Assessment, _: Shelf) -> str:
-    now: Arrangement = assessed.design.arrangement
-    own = {"helix": f" {now.turns:g} turns, {now.hand}", "marble": f" {now.seed}"}
-    return ("spiral" if now.kind == "helix" else now.kind) + own.get(now.kind, "")
+    now = assessed.design.arrangement
+    return jar.RULES[now.kind].told(now)
 
 
 def _top(assessed: Assessment, shelf: Shelf) -> str:

@@ -31,8 +31,8 @@ def colours(assessed: Assessment, shelf: Shelf, weeks: float | None = None) -> j
         tints = tint.predict(design, shelf, weeks=weeks, vanillin_pct=assessed.vanillin_pct or 0.0)
     view, dust = design.view, design.top.dust
     pigment = shelf.find(dust.pigment) if dust and shelf.has(dust.pigment) else None
-    densities = {tone.id: tone.grams / tone.ml for tone in drawable(assessed).tones if tone.ml}
-    return jar.colours(design, tints, view.lamp, view.observer_deg, view.eye, pigment, densities)
+    known = drawable(assessed).densities
+    return jar.colours(design, tints, known, view.lamp, view.observer_deg, view.eye, pigment)
 
 
 def describe(assessed: Assessment, shelf: Shelf, view: str = "front") -> str:

@@ -59,7 +59,8 @@ def shifted(
     tints = {each.tone.id: _end(each, end, contact) for each in assessed.tones}
     dust = assessed.design.top.dust
     powder = shelf.find(dust.pigment) if dust and shelf.has(dust.pigment) else None
-    tones = jar.colours(assessed.design, tints, view_.lamp, view_.observer_deg, view_.eye, powder)
+    known = drawable(assessed).densities
+    tones = jar.colours(assessed.design, tints, known, view_.lamp, view_.observer_deg, view_.eye, powder)
     return jar.paint(drawable(assessed), tones, view, view_.turn_deg, view_.mode, px)
 
 
@@ -185,9 +186,9 @@ def _thumb(assessed: Assessment, design: Design, kind: str) -> bytes:
     """A core is shown cut open: from outside it would be one plain jar."""
     filled = _layout(assessed, design)
     view = design.view
-    tones = jar.colours(design, assessed.tints, view.lamp, view.observer_deg, view.eye)
+    tones = jar.colours(design, assessed.tints, filled.densities, view.lamp, view.observer_deg, view.eye)
     turn = view.turn_deg if design.arrangement == assessed.design.arrangement else jar.default_turn(filled)
-    side = "cut" if kind == "core" else "front"
+    side = "cut" if kind and filled.solid.rule.inside else "front"
     small = jar.paint(replace(filled, dust_mg_per_cm2=0.0), tones, side, turn, "shaded", _twice(THUMB))
     return jar.encode(jar.shrunk(small, 2), "png")
 
@@ -199,7 +200,7 @@ def _twice(px: tuple[int, int]) -> tuple[int, int]:
 def _layout(assessed: Assessment, design: Design) -> jar.Layout:
     """Another design of the same tones in the same jar."""
     now = drawable(assessed)
-    return jar.layout(design, now.jar, {tone.id: tone.grams / tone.ml for tone in now.tones if tone.ml})
+    return jar.layout(design, now.jar, now.densities)
 
 
 def turn_of(assessed: Assessment, kind: str) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from html import escape
 from typing import Any
 
@@ -10,19 +11,34 @@ import streamlit as st
 from blendlab import jar as jars
 from blendlab.assess import Assessment
 from blendlab.codec import canonical
+from blendlab.recipe import Arrangement
 from blendlab.show import views
 from blendlab.ui import memo, parts, state, words
 
 SEEN_APART = "What is seen is not what is weighed: price and label use the weight."
 BAG = "Side by side in one piping bag"
+LIES = "covers about {covered:.0f} % of the top, about {plates:.0f} plates a square millimetre (estimate)"
+WIDER = "its middle looks {wider:.0f} % wider than it is"
 TURNS_OF_TIP = "Turns of a {tip:g} mm tip: {turns:.1f}"
+
+SHARES_OF = {
+    "by weight": "weight_pct",
+    "on the wall": "wall_pct",
+    "in this view": "picture_pct",
+    "from above": "above_pct",
+    "wall and top": "seen_pct",
+}
+"""Head of a column -> share of a portion."""
+
+KINDS = {kind: rule.word for kind, rule in jars.RULES.items()}
+"""Arrangement -> its name on the page."""
 
 _thumbs = memo.Kept(12)
 
 
 def arrangement_picker(assessed: Assessment) -> None:
     """Arrangements as small pictures of this very design; a press takes one and a turn that flatters none."""
-    _picker("arrangement.kind", words.ARRANGEMENTS, assessed, views.arrangements, take_arrangement)
+    _picker("arrangement.kind", KINDS, assessed, views.arrangements, take_arrangement)
 
 
 def top_picker(assessed: Assessment) -> None:
@@ -53,9 +69,7 @@ def _picker(path: str, names: dict[str, str], assessed: Assessment, draw: Any, t
 def take_arrangement(kind: str, assessed: Assessment) -> None:
     """Take an arrangement, and the turn at which it flatters no tone."""
     turn = views.turn_of(assessed, kind)
-    state.assign(
-        {"arrangement.kind": kind, "view.turn_deg": turn}, f"Arrangement: {words.ARRANGEMENTS[kind]}"
-    )
+    state.assign({"arrangement.kind": kind, "view.turn_deg": turn}, f"Arrangement: {KINDS[kind]}")
 
 
 def _take_top(kind: str, _: Assessment) -> None:
@@ -66,39 +80,45 @@ def _take_top(kind: str, _: Assessment) -> None:
 
 def arrangement_details(assessed: Assessment) -> None:
     """The figures of the arrangement at work."""
-    kind = state.at("arrangement.kind")
-    fields = {
-        "layers": [
-            ("Wave of the edge, mm", "wave_mm", "mm", 0, 8),
-            ("Tilt of the edge, mm", "tilt_mm", "mm", 0, 8),
-        ],
-        "helix": [
-            ("Turns", "turns", "turns", 0.25, 8),
-            ("Begins at, degrees", "start_deg", "degrees", -360, 360),
-        ],
-        "wedges": [("Begins at, degrees", "start_deg", "degrees", -360, 360)],
-        "chord": [("Looks to, degrees", "start_deg", "degrees", -360, 360)],
-        "core": [("Height of the core, share of the filling", "core_height", "", 0.2, 1)],
-        "fade": [("Height of the passage, share of the filling", "width", "", 0.05, 1)],
-    }.get(kind, [])
-    columns = st.columns(max(len(fields) + (kind == "helix"), 1), gap="small", wrap=False)
-    for column, (label, name, unit, low, high) in zip(columns, fields, strict=False):
+    rule = jars.RULES[state.at("arrangement.kind")]
+    beside = [asked for asked in rule.asked if not asked.press]
+    columns = st.columns(max(len(beside), 1), gap="small", wrap=False)
+    for column, asked in zip(columns, beside, strict=False):
         with column:
-            parts.number_field(label, f"arrangement.{name}", unit, low, high, hide_label=False)
-    if kind == "helix":
-        with columns[-1]:
-            parts.pick("Rises to the", {"right": "right", "left": "left"}, "arrangement.hand")
-    if kind == "marble":
-        st.button("Another pattern", key="marble-seed", type="tertiary", on_click=_another_marble)
-    if kind in ("helix", "wedges") and len(state.at("tones")) > 1:
-        _bag(assessed, kind)
+            _asked(asked.label, asked.name)
+    for asked in rule.asked:
+        if asked.press:
+            st.button(
+                asked.label,
+                key=f"press-{asked.name}",
+                type="tertiary",
+                on_click=_next,
+                args=(asked.label, asked.name),
+            )
+    if rule.piped and len(state.at("tones")) > 1:
+        _bag(assessed, rule)
 
 
-def _another_marble() -> None:
-    state.assign({"arrangement.seed": (state.at("arrangement.seed") + 1) % 10000}, "Another pattern")
+def _asked(label: str, name: str) -> None:
+    """A figure or a choice of the arrangement, within what the design can hold."""
+    holds, path = _holds(name), f"arrangement.{name}"
+    if "options" in holds:
+        parts.pick(label, {option: option for option in holds["options"]}, path)
+    else:
+        parts.number_field(label, path, holds["unit"], holds["low"], holds["high"], hide_label=False)
 
 
-def _bag(assessed: Assessment, kind: str) -> None:
+def _next(label: str, name: str) -> None:
+    path = f"arrangement.{name}"
+    state.assign({path: (state.at(path) + 1) % (_holds(name)["high"] + 1)}, label)
+
+
+def _holds(name: str) -> Mapping[str, Any]:
+    """Bounds and unit, or the options, of a figure of an arrangement."""
+    return Arrangement.__dataclass_fields__[name].metadata
+
+
+def _bag(assessed: Assessment, rule: jars.Rule) -> None:
     key = "c.arrangement.one_bag"
     st.session_state[key] = state.at("arrangement.one_bag")
     st.checkbox(
@@ -112,15 +132,18 @@ def _bag(assessed: Assessment, kind: str) -> None:
     with takes:
         parts.number_field("One bag takes, ml", "arrangement.bag_ml", "ml", 50, 5000, hide_label=False)
     design = assessed.design
-    found = jars.bags(assessed.layout, design.arrangement.bag_ml, design.batch.jars)
+    found = jars.bags(
+        assessed.layout, design.arrangement.bag_ml, design.batch.jars, design.batch.overfill_pct or 0.0
+    )
     parts.rows(
         [
             ("Bags", f"{found.count} for {design.batch.jars} jars, {found.bag_g:.0f} g each"),
-            *((side.name, f"{side.bag_g:.0f} g a bag, {side.jar_g:.1f} g a jar") for side in found.sides),
+            *((side.name, _side(side)) for side in found.sides),
         ]
     )
-    if kind == "helix":
-        turns = min(8.0, round(jars.rope_turns(assessed.layout.fill_mm, design.arrangement.tip_mm), 1))
+    if any(asked.name == "turns" for asked in rule.asked):
+        wound = jars.rope_turns(assessed.layout.fill_mm, design.arrangement.tip_mm)
+        turns = min(_holds("turns")["high"], round(wound, 1))
         label = TURNS_OF_TIP.format(tip=design.arrangement.tip_mm, turns=turns)
         st.button(
             f"{label} →",
@@ -130,6 +153,10 @@ def _bag(assessed: Assessment, kind: str) -> None:
             on_click=state.assign,
             args=({"arrangement.turns": turns}, label),
         )
+
+
+def _side(side: jars.Side) -> str:
+    return f"{side.bag_g:.0f} g a bag, {side.jar_g:.1f} g a jar, {side.angle_deg:.0f}° of the bag"
 
 
 def top_details(assessed: Assessment) -> None:
@@ -172,6 +199,10 @@ def holds(assessed: Assessment) -> None:
     ]
     if assessed.design.batch.overfill_pct:
         rows.append(("With the overfill", f"{named.overfilled_g:.1f} g to put in"))
+    if layout.dust_mg_per_cm2:
+        covered, plates = jars.lying(layout.dust_mg_per_cm2)
+        rows.append(("Dust", LIES.format(covered=100 * covered, plates=plates)))
+    rows.append(("Through the wall", WIDER.format(wider=100 * (layout.magnification - 1))))
     parts.rows(rows)
     shares(layout)
 
@@ -199,18 +230,17 @@ def shares(layout: jars.Layout) -> None:
     if apart <= 5 or len(layout.tones) < 2:
         return
     body = "".join(
-        f"<tr><th scope='row'>{escape(tone.name)}</th><td>{tone.weight_pct:.0f} %</td>"
-        f"<td>{tone.wall_pct:.0f} %</td><td>{tone.picture_pct:.0f} %</td><td>{tone.above_pct:.0f} %</td></tr>"
-        for tone in layout.tones
+        f"<tr><th scope='row'>{escape(tone.name)}</th>{_cells(tone)}</tr>" for tone in layout.tones
     )
-    head = "".join(
-        f"<th scope='col'>{one}</th>"
-        for one in ("Tone", "by weight", "on the wall", "in this view", "from above")
-    )
+    head = "".join(f"<th scope='col'>{word}</th>" for word in ("Tone", *SHARES_OF))
     st.html(
         f'<table class="bl-table bl-shares"><caption>{escape(SEEN_APART)}</caption>'
         f"<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"
     )
+
+
+def _cells(tone: jars.Portion) -> str:
+    return "".join(f"<td>{getattr(tone, share):.0f} %</td>" for share in SHARES_OF.values())
 
 
 def sunk() -> None:

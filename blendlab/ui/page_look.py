@@ -30,7 +30,7 @@ FRONT_PX = (760, 700)
 CHECK_PX = (420, 360)
 ABOVE_PX = (300, 300)
 WALL_PX = (420, 170)
-SIDE = ("wall", "wall, rolled out")
+SIDES = {"wall": "wall, rolled out", "cut": "cut open"}
 WEEKS = (0.0, 26.0)
 
 
@@ -250,7 +250,7 @@ def _drop_dose(position: int, dose: int) -> None:
 
 def _in_the_jar(assessed: Assessment) -> None:
     parts.heading("In the jar")
-    kinds = {kind: words.ARRANGEMENTS[kind] for kind in recipe.ARRANGEMENTS}
+    kinds = arrangement_fields.KINDS
     parts.pick("Arrangement", kinds, "arrangement.kind", segments=True, write=_arrange(assessed))
     arrangement_fields.arrangement_details(assessed)
     top, dust = st.columns([5, 6], gap="small")
@@ -340,10 +340,10 @@ def _panel(assessed: Assessment) -> None:
             above = pictures.describe(assessed, shelf, "above")
             st.image(memo.picture(assessed, shelf, "above", ABOVE_PX), width="stretch", alt=above)
             st.html('<p class="bl-caption">from above</p>')
-            side, words_ = ("cut", "cut open") if assessed.design.arrangement.kind == "core" else SIDE
+            side = "cut" if assessed.layout.solid.rule.inside else "wall"
             said = pictures.describe(assessed, shelf, side)
             st.image(memo.picture(assessed, shelf, side, WALL_PX), width="stretch", alt=said)
-            st.html(f'<p class="bl-caption">{words_}</p>')
+            st.html(f'<p class="bl-caption">{SIDES[side]}</p>')
     with st.container(key="caption", horizontal=True, vertical_alignment="center"):
         parts.small(pictures.caption(assessed))
         lamps.button(assessed)

@@ -36,15 +36,6 @@ PRODUCTS = {
     "oil_sugar_scrub": "oil sugar scrub",
     "body_butter": "body butter",
 }
-ARRANGEMENTS = {
-    "layers": "Layers",
-    "wedges": "Wedges",
-    "chord": "Chord",
-    "helix": "Spiral",
-    "core": "Core",
-    "fade": "Fade",
-    "marble": "Marble",
-}
 TOPS = {"flat": "Flat", "dome": "Dome", "star": "Star"}
 LAMPS = {
     "D65": "Daylight",

@@ -23,9 +23,9 @@ from blendlab.batch import (
 )
 from blendlab.facts.read import figure
 from blendlab.fragrance.heat import gate_c, may_add
-from blendlab.jar.arrangement import chord_views, core_buried
 from blendlab.jar.volume import cap_ml
 from blendlab.units import convert
+from tests.adapters import jar
 
 
 def check_sum(row: dict) -> dict:
@@ -194,8 +194,8 @@ def chord_fraction(row: dict) -> dict:
 
 
 def chord_offset(row: dict) -> dict:
-    offset, wall, _, _ = chord_views(row["mass_fraction"])
-    return {"offset_over_radius": offset, "wall_arc_fraction": wall}
+    seen = jar.chord_views({"volume_share": row["mass_fraction"]})
+    return {"offset_over_radius": seen["offset_over_radius"], "wall_arc_fraction": seen["wall_share"]}
 
 
 def helix(row: dict) -> dict:
@@ -208,8 +208,10 @@ def rope_length(row: dict) -> dict:
 
 
 def core_radius(row: dict) -> dict:
-    radius, wall, _ = core_buried(row["mass_fraction_core"], row["inner_radius_mm"], 1.0, 1.0)
-    return {"core_radius_mm": radius, "wall_visible_core_fraction": wall}
+    radius = row["inner_radius_mm"]
+    share = row["mass_fraction_core"]
+    seen = jar.core_buried({"volume_share": share, "inner_radius_mm": radius, "fill_height_mm": 1.0})
+    return {"core_radius_mm": seen["core_radius_mm"], "wall_visible_core_fraction": seen["wall_share"]}
 
 
 def grams_in_portion(row: dict) -> dict:

@@ -4,9 +4,48 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+import numpy as np
+
 from blendlab.facts.read import figure
-from blendlab.jar import arrangement, dust, glass, light, projection, volume
-from blendlab.jar.top import default_peak
+from blendlab.jar import dust, glass, light, palette, projection, solid, volume
+from blendlab.jar.arrangements import chord, core, fade, helix, layers, rule
+from blendlab.jar.profile import Profile, profile
+from blendlab.jar.solid import Figures, Solid, figures
+from blendlab.jar.top import Top, default_peak, volume_ml
+from blendlab.recipe import SHARED, Arrangement
+from blendlab.shelf import Jar
+
+TALL = 200.0
+"""Height of a jar that a level is asked for in [mm]: above every level."""
+
+A_HAIR = 1e-6
+"""A point on an edge belongs to the next tone: it is asked for a hair beyond."""
+
+
+def _solid(shares: list[float], inside: Profile, kind: str, **more: float | str) -> Solid:
+    """A filled jar without a wall of its own, in air."""
+    whole, radius, height = tuple(shares), inside.widest, inside.height
+    top = Top("flat", radius, 0.0)
+    return Solid(kind, _figures(kind, **more), whole, whole, SHARED, top, inside, height, radius, 1.0)
+
+
+def _figures(kind: str, **more: float | str) -> Figures:
+    return figures(Arrangement(kind=kind, **more))
+
+
+def _cylinder(radius: float, height: float) -> Profile:
+    return Profile((0.0, height), (radius, radius))
+
+
+def _inside(row: dict, radius: float, height: float, **more: float) -> Profile:
+    """The inside of a straight jar with a rounded bottom corner."""
+    corner = row.get("corner_radius_mm", 0)
+    return profile(
+        Jar(
+            id="row", name="row", nominal_ml=1, inner_mm=2 * radius, outer_mm=2 * radius, height_mm=height,
+            corner_mm=corner, **more,
+        )
+    )  # fmt: skip
 
 
 def apparent_radius(row: dict) -> dict:
@@ -36,76 +75,80 @@ def centre_magnification(row: dict) -> dict:
 
 
 def share_interval(row: dict) -> dict:
-    share = projection.share_interval(row["phi_from_deg"], row["phi_to_deg"], row.get("turn_deg", 0))
-    return {"picture_share": share}
+    share = glass.share_interval(row["phi_from_deg"], row["phi_to_deg"], row.get("turn_deg", 0), 1, 1, 1)
+    return {"picture_share": float(share)}
 
 
 def volume_shares(row: dict) -> dict:
-    shares, density = arrangement.volume_shares(row["mass_shares"], row["densities"])
+    shares, density = volume.volume_shares(row["mass_shares"], row["densities"])
     return {"volume_shares": list(shares), "mean_density": density}
 
 
 def wedge_angles(row: dict) -> dict:
-    return {"angles_deg": list(arrangement.wedge_angles(row["mass_shares"], row["densities"]))}
+    return {"angles_deg": list(volume.wedge_angles(row["mass_shares"], row["densities"]))}
 
 
 def layer_edges(row: dict) -> dict:
-    edges, walls = arrangement.layer_edges(
-        row["volume_shares"], row["bottom_radius_mm"], row["top_radius_mm"], row["fill_height_mm"]
-    )
-    return {"edges_mm": list(edges), "wall_shares": list(walls)}
+    inside = Profile((0.0, row["fill_height_mm"]), (row["bottom_radius_mm"], row["top_radius_mm"]))
+    filled = _solid(row["volume_shares"][::-1], inside, "layers", wave_mm=0.0)
+    return {"edges_mm": list(layers.edges(filled)), "wall_shares": list(solid.wall_shares(filled))[::-1]}
 
 
 def layer_edges_fillet(row: dict) -> dict:
-    radius, height = row["inner_radius_mm"], row["fill_height_mm"]
-    corner = row.get("corner_radius_mm", 0)
-    return {
-        "edges_mm": list(arrangement.layer_edges_fillet(row["volume_shares"], radius, height, corner)),
-        "fill_ml": volume.fill_ml(radius, height, corner),
-    }
+    inside = _inside(row, row["inner_radius_mm"], row["fill_height_mm"])
+    edges = layers.edges(_solid(row["volume_shares"][::-1], inside, "layers"))
+    return {"edges_mm": list(edges), "fill_ml": inside.ml(inside.height)}
 
 
 def core_buried(row: dict) -> dict:
-    height = row["fill_height_mm"]
-    radius, wall, top = arrangement.core_buried(
-        row["volume_share"], row["inner_radius_mm"], height, row.get("core_height_mm", height)
-    )
-    return {"core_radius_mm": radius, "wall_share": wall, "top_share": top}
+    share, radius, height = row["volume_share"], row["inner_radius_mm"], row["fill_height_mm"]
+    inside = _cylinder(radius, height)
+    lower = row.get("core_height_mm", height) / height
+    filled = _solid([share, 1 - share], inside, "core", core_height=lower)
+    return {
+        "core_radius_mm": core.radii(filled)[0] * radius,
+        "wall_share": solid.wall_shares(filled)[0],
+        "top_share": solid.above_shares(filled)[0],
+    }
 
 
 def chord_views(row: dict) -> dict:
-    offset, wall, front, top = arrangement.chord_views(row["volume_share"])
-    return {"offset_over_radius": offset, "wall_share": wall, "front_share_facing": front, "top_share": top}
+    share = row["volume_share"]
+    filled = _solid([share, 1 - share], _cylinder(1.0, 1.0), "chord")
+    return {
+        "offset_over_radius": chord.cuts(filled.shares)[0],
+        "wall_share": solid.wall_shares(filled)[0],
+        "front_share_facing": solid.picture_shares(filled, 0.0)[0],
+        "top_share": solid.above_shares(filled)[0],
+    }
 
 
 def tone_at(row: dict) -> dict:
-    return {"tone": TONE_AT[row["kind"]](row)}
+    return {"tone": int(np.argmax(TONE_AT[row["kind"]](row)))}
 
 
-def _layers(row: dict) -> int:
-    return arrangement.layer_tone(row["edges_mm"], row["z_mm"])
+def _layers(row: dict) -> np.ndarray:
+    return rule.between(np.float64(row["z_mm"] + A_HAIR), row["edges_mm"], A_HAIR)[::-1]
 
 
-def _pattern(row: dict) -> int:
-    hand = arrangement.HANDS[row.get("hand", "right")]
-    u = arrangement.pattern_u(
-        row["phi_deg"], row.get("z_over_h", 0), row.get("start_deg", 0), row.get("turns", 0), hand
-    )
-    return arrangement.pattern_tone(row["volume_shares"], u)
+def _pattern(row: dict) -> np.ndarray:
+    kind = "helix" if row["kind"] == "helix" else "wedges"
+    given = {name: row[name] for name in ("start_deg", "turns", "hand") if name in row}
+    filled = _solid(row["volume_shares"], _cylinder(1.0, 1.0), kind, **given)
+    return filled.coverage(row["phi_deg"] + A_HAIR, 1.0, np.float64(row.get("z_over_h", 0)))
 
 
-def _chord(row: dict) -> int:
-    return arrangement.chord_tone(
-        row["offset_over_radius"], row.get("direction_deg", 0), row["phi_deg"], row.get("r_over_R", 1.0)
-    )
+def _chord(row: dict) -> np.ndarray:
+    angle = row["phi_deg"] - row.get("direction_deg", 0)
+    return chord.sliced([row["offset_over_radius"]], angle, row.get("r_over_R", 1.0), A_HAIR)[::-1]
 
 
-def _core(row: dict) -> int:
-    core = row["core_radius_over_R"] if "core_radius_over_R" in row else row["core_over_R"]
-    return arrangement.core_tone(core, row["r_over_R"])
+def _core(row: dict) -> np.ndarray:
+    radius = row["core_radius_over_R"] if "core_radius_over_R" in row else row["core_over_R"]
+    return core.ringed([radius, 1.0], row["r_over_R"] + A_HAIR, A_HAIR)
 
 
-TONE_AT: dict[str, Callable[[dict], int]] = {
+TONE_AT: dict[str, Callable[[dict], np.ndarray]] = {
     "layers": _layers,
     "wedges": _pattern,
     "halves": _pattern,
@@ -116,7 +159,7 @@ TONE_AT: dict[str, Callable[[dict], int]] = {
 
 
 def wavy_edge(row: dict) -> dict:
-    height = arrangement.wavy_edge(
+    height = layers.wavy_edge(
         row["edge_mm"],
         row["amplitudes_mm"],
         row["orders"],
@@ -128,31 +171,32 @@ def wavy_edge(row: dict) -> dict:
 
 
 def seen_shares(row: dict) -> dict:
-    shares = arrangement.seen_shares(
+    shares = solid.seen_shares(
         row["wall_area_mm2"], row["wall_shares"], row["top_area_mm2"], row["top_shares"]
     )
     return {"seen_shares": list(shares)}
 
 
 def turn_shift(row: dict) -> dict:
-    hand = arrangement.HANDS[row.get("hand", "right")]
-    return {"pattern_moves_up_mm": arrangement.turn_shift(row["pitch_mm"], row["turn_deg"], hand)}
+    hand = rule.HANDS[row.get("hand", "right")]
+    return {"pattern_moves_up_mm": helix.moved_up(row["pitch_mm"], row["turn_deg"], hand)}
 
 
 def fade_fraction(row: dict) -> dict:
-    return {"upper_fraction": float(arrangement.fade_fraction(row["z_over_h"], row["centre"], row["width"]))}
+    return {"upper_fraction": float(fade.fade_fraction(row["z_over_h"], row["centre"], row["width"]))}
 
 
 def fade_mean(row: dict) -> dict:
-    return {"upper_mass_share": arrangement.fade_mean(row["centre"], row["width"])}
+    return {"upper_mass_share": fade.fade_mean(row["centre"], row["width"])}
 
 
 def fade_centre(row: dict) -> dict:
-    return {"centre": arrangement.fade_centre(row["upper_mass_share"], row["width"])}
+    return {"centre": fade.fade_centre(row["upper_mass_share"], row["width"])}
 
 
 def fade_mix(row: dict) -> dict:
-    mixed = arrangement.fade_mix(row["K_a"], row["S_a"], row["K_b"], row["S_b"], row["fraction_b"])
+    part = row["fraction_b"]
+    mixed = palette.mixed([1 - part, part], [row["K_a"], row["K_b"]], [row["S_a"], row["S_b"]])
     return {"R": mixed.tolist()}
 
 
@@ -160,19 +204,16 @@ def frustum(row: dict) -> dict:
     return {"ml": volume.frustum_ml(row["bottom_radius_mm"], row["top_radius_mm"], row["height_mm"])}
 
 
-def profile(row: dict) -> dict:
-    return {"ml": volume.profile_ml(row["profile_z_r_mm"])}
+def profile_(row: dict) -> dict:
+    inside = Profile(*zip(*row["profile_z_r_mm"], strict=True))
+    return {"ml": inside.ml(inside.height)}
 
 
 def round_shoulder(row: dict) -> dict:
-    ml = volume.round_shoulder_ml(
-        row["body_radius_mm"],
-        row["body_height_mm"],
-        row["shoulder_radius_mm"],
-        row["neck_height_mm"],
-        row.get("corner_radius_mm", 0),
-    )
-    return {"ml": ml}
+    shoulder, neck = row["shoulder_radius_mm"], row["neck_height_mm"]
+    height = row["body_height_mm"] + shoulder + neck
+    inside = _inside(row, row["body_radius_mm"], height, shoulder_mm=shoulder, neck_mm=neck)
+    return {"ml": inside.ml(inside.height)}
 
 
 def punt_loss(row: dict) -> dict:
@@ -180,17 +221,13 @@ def punt_loss(row: dict) -> dict:
 
 
 def level_for_grams(row: dict) -> dict:
-    ml = row["grams"] / row["density"]
-    return {"level_mm": volume.level_mm(row["inner_radius_mm"], ml, row.get("corner_radius_mm", 0))}
+    inside = _inside(row, row["inner_radius_mm"], TALL)
+    return {"level_mm": inside.level(row["grams"] / row["density"])}
 
 
 def rosette(row: dict) -> dict:
-    radius, peak = row["base_radius_mm"], row["peak_mm"]
-    fraction = row.get("fraction_of_cap", 0.62)
-    return {
-        "cap_ml": volume.cap_ml(radius, peak),
-        "rosette_ml": volume.rosette_ml(radius, peak, fraction),
-    }
+    cap = volume.cap_ml(row["base_radius_mm"], row["peak_mm"])
+    return {"cap_ml": cap, "rosette_ml": row["fraction_of_cap"] * cap}
 
 
 def fill_shares(row: dict) -> dict:
@@ -202,23 +239,26 @@ def fill_shares(row: dict) -> dict:
 
 def tone_grams(row: dict) -> dict:
     radius = row["inner_diameter_mm"] / 2
-    top = row.get("top", {"kind": "flat"})
-    fill = volume.fill_ml(radius, row["fill_height_mm"], row.get("corner_radius_mm", 0))
-    above = volume.top_ml(
-        top["kind"],
-        top.get("base_radius_mm", radius),
-        top.get("peak_mm", default_peak(top["kind"], radius)),
-        top.get("fraction_of_cap", 0.62),
-    )
+    inside = _inside(row, radius, row["fill_height_mm"])
+    fill, above = inside.ml(inside.height), _above(row.get("top", {"kind": "flat"}), radius)
     grams = volume.tone_grams(
         row["volume_shares"],
         row["densities"],
         fill,
         above,
-        row.get("top_tone", "shared"),
+        row.get("top_tone", SHARED),
         row.get("overfill", 0),
     )
     return {"fill_ml": fill, "top_ml": above, "grams": list(grams), "net_g": sum(grams)}
+
+
+def _above(top: dict, radius: float) -> float:
+    """Volume of a top; of a star by the fraction its row gives, for the app weighs the ropes it draws."""
+    base = top.get("base_radius_mm", radius)
+    peak = top.get("peak_mm", default_peak(top["kind"], base))
+    if top["kind"] == "star":
+        return rosette({"base_radius_mm": base, "peak_mm": peak, **top})["rosette_ml"]
+    return volume_ml(Top(top["kind"], base, peak))
 
 
 def clearance(row: dict) -> dict:
@@ -242,11 +282,12 @@ def fresnel(row: dict) -> dict:
 
 
 def shade_srgb8(row: dict) -> dict:
-    return {"srgb8": list(light.shade_srgb8(row["srgb8"], row["factor"]))}
+    lit = light.shaded(light.decode(np.array(row["srgb8"]) / 255), row["factor"])
+    return {"srgb8": light.to_codes(lit).tolist()}
 
 
 def max_factor(row: dict) -> dict:
-    return {"max_factor": light.max_factor(row["srgb8"])}
+    return {"max_factor": float(light.max_factor(light.decode(np.array(row["srgb8"]) / 255))[0])}
 
 
 def scale_bar(row: dict) -> dict:
@@ -290,7 +331,7 @@ TOPICS: dict[str, Callable[[dict], dict]] = {
     "fade.centre": fade_centre,
     "fade.mix": fade_mix,
     "volume.frustum": frustum,
-    "volume.profile": profile,
+    "volume.profile": profile_,
     "volume.round_shoulder": round_shoulder,
     "volume.punt_loss": punt_loss,
     "volume.level_for_grams": level_for_grams,

@@ -25,7 +25,7 @@ from blendlab.jar import (
     sunk,
     volume,
 )
-from blendlab.jar.solid import marbled
+from blendlab.jar.arrangements import layers, marble
 from blendlab.tint.mixing import behind_wall
 from tests.jar.jar_kit import CREAM, JAR, SMALL, TEAL, coloured, design, filled
 from tests.jar.test_jar_pictures import taken
@@ -40,6 +40,11 @@ def numeric_ml(inside, height):
     """Midpoint quadrature of the slices."""
     z = (np.arange(40000) + 0.5) * (height / 40000)
     return math.pi * float(np.mean(inside.radius(z) ** 2)) * height / 1000
+
+
+def shoulder_ml(neck, round_):
+    """Integral of pi (neck + sqrt(round^2 - z^2))^2 over a quarter-round shoulder."""
+    return math.pi * (neck**2 * round_ + math.pi * neck * round_**2 / 2 + 2 * round_**3 / 3) / 1000
 
 
 def in_jar(glass, **how):
@@ -58,7 +63,7 @@ def test_volumes_are_the_integral_of_the_profile(shape):
 def test_profiles_agree_with_the_closed_formulas():
     """Frustum; quarter-round corner and shoulder with a neck, each by its integral."""
     assert profile(TAPER).ml(55.0) == pytest.approx(volume.frustum_ml(27, 33.75, 55), rel=1e-9)
-    closed = volume.round_shoulder_ml(33.75, 40, 6, 9, 4)
+    closed = volume.fill_ml(33.75, 40, 4) + math.pi * 27.75**2 * 9 / 1000 + shoulder_ml(27.75, 6)
     assert profile(SHOULDER).ml(55.0) == pytest.approx(closed, rel=1e-4)
 
 
@@ -148,7 +153,7 @@ def test_tilted_layers_keep_their_volumes():
     assert [tone.wall_pct for tone in tilted.tones] == pytest.approx(
         [tone.wall_pct for tone in straight.tones], abs=0.1
     )
-    edge = straight.solid.edges[0]
+    edge = layers.edges(straight.solid)[0]
     high = tilted.solid.coverage(np.arange(0, 360.0), 1.0, np.full(360, edge + 2.0), 0, 0.01)[1]
     assert 60 < high.sum() < 180  # the lower tone stands 2 mm higher on a third to half of the way round
 
@@ -173,7 +178,7 @@ def test_a_marble_tells_what_it_holds_inside(seed):
     rng = np.random.default_rng(7)
     phi, r = rng.uniform(0, 360, 60000), np.sqrt(rng.uniform(0, 1, 60000))
     inside = solid.coverage(phi, r, rng.uniform(0, solid.height * 0.9999, 60000))[0].mean()
-    assert marbled(solid)[0] == pytest.approx(inside, abs=0.012)
+    assert marble.cut(solid).inside[0] == pytest.approx(inside, abs=0.012)
     assert inside == pytest.approx(0.3, abs=0.025)
 
 

@@ -117,7 +117,7 @@ def _tints():
 def test_a_fade_is_mixed_in_absorption_and_scattering():
     """Against K and S mixed and reflected point by point (Kubelka & Munk 1931), wall included."""
     tints = _tints()
-    R, R_wall = fade_table([tints["b"], tints["a"]])
+    R, R_wall = fade_table([tints["b"], tints["a"]], [1, 1])
     for row, (low, high) in zip(R, passage_weights(2), strict=True):
         K, S = (low * getattr(tints["b"], x) + high * getattr(tints["a"], x) for x in "KS")
         q = K / S
@@ -133,13 +133,14 @@ def test_a_slice_of_a_fade_is_mixed_by_mass():
     assert passage_weights(2)[middle] == pytest.approx([0.5, 0.5])
     K, S = (0.4 * getattr(tints["b"], x) + 0.6 * getattr(tints["a"], x) for x in "KS")
     assert R[middle] == pytest.approx(1 + K / S - np.sqrt((K / S) ** 2 + 2 * K / S))
-    assert R[[0, -1]] == pytest.approx(fade_table([tints["b"], tints["a"]])[0][[0, -1]])
+    assert R[[0, -1]] == pytest.approx(fade_table([tints["b"], tints["a"]], [1, 1])[0][[0, -1]])
 
 
 def test_colours_follow_the_lamp_and_the_eye():
     tints = _tints()
     made = design(kind="fade")
-    day, lamp = colours(made, tints), colours(made, tints, "A")
+    alike = {"a": 0.6, "b": 0.6}
+    day, lamp = colours(made, tints, alike), colours(made, tints, alike, "A")
     assert day.wall.shape == day.open.shape == (2, 3)
     assert day.fade_wall.shape == (33, 3)
     assert day.fade_wall[0] == pytest.approx(day.wall[1])
@@ -152,7 +153,7 @@ def test_thirty_three_colours_are_enough_for_a_fade():
     """Straight lines of light between the table's colours stay within dE2000 0.5 of the true mix."""
     colour = pytest.importorskip("colour")
     tints = _tints()
-    R, _ = fade_table([tints["b"], tints["a"]])
+    R, _ = fade_table([tints["b"], tints["a"]], [1, 1])
     steps = (np.arange(320) + 0.5) / 10
     drawn = np.stack([np.interp(steps, np.arange(33), band) for band in tint.see(R).linear.T], axis=1)
     w = (lambda u: u * u * (3 - 2 * u))(steps / 32)[:, None]

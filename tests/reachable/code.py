@@ -118,6 +118,12 @@ class Code:
             return self.member((module, ""), name)
         return place if module in self.bindings else None
 
+    def of_modules_in(self, package: str, name: str) -> list[Place]:
+        """The definitions of a name in every module of a package, which loads them by their names."""
+        return [
+            place for place in self.definitions if place[1] == name and place[0].rpartition(".")[0] == package
+        ]
+
     def _inherited(self, of: Place, name: str) -> Place | None:
         module, inner = of
         if (module, f"{inner}.{name}") in self.definitions:

@@ -107,6 +107,18 @@ def test_a_package_gives_the_function_and_not_the_module_of_that_name(tmp_path):
     assert ("room.plan", "other") not in kept
 
 
+def test_a_package_that_loads_its_modules_by_name_reaches_what_it_takes_from_each(tmp_path):
+    (tmp_path / "room").mkdir()
+    (tmp_path / "room" / "__init__.py").write_text(
+        "from importlib import import_module\nTAKEN = [import_module(n).RULE for n in names]\n",
+        encoding="utf-8",
+    )
+    (tmp_path / "room" / "one.py").write_text("def rule(): pass\nRULE = rule\nSPARE = 1\n", encoding="utf-8")
+    kept = reached(Code(tmp_path, ["room"]), [("room", "TAKEN")])
+    assert {("room.one", "RULE"), ("room.one", "rule")} <= kept
+    assert ("room.one", "SPARE") not in kept
+
+
 def test_every_promise_of_the_public_api_exists():
     assert public_api()
     assert all(app().definitions[place].public for place in public_api())

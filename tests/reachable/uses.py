@@ -36,12 +36,14 @@ class Uses(ast.NodeVisitor):
         self._reach(self._place(node))
 
     def visit_Attribute(self, node: ast.Attribute) -> None:
-        if not self._reach(self._place(node)):
+        if isinstance(node.value, ast.Call) and _called(node.value) == "import_module":
+            self.places |= set(self.code.of_modules_in(self.module, node.attr))
+        elif not self._reach(self._place(node)):
             self.attributes.add(node.attr)
         self.visit(node.value)
 
     def visit_Call(self, node: ast.Call) -> None:
-        name = getattr(node.func, "id", getattr(node.func, "attr", ""))
+        name = _called(node)
         if name in BY_NAME and len(node.args) > BY_NAME[name]:
             given = node.args[BY_NAME[name]]
             known = isinstance(given, ast.Constant)
@@ -76,6 +78,10 @@ class Uses(ast.NodeVisitor):
             elif isinstance(node, NAMED) and node.name:
                 yield node.name, None
         yield from imported(iter(inside), self.module)
+
+
+def _called(node: ast.Call) -> str:
+    return getattr(node.func, "id", getattr(node.func, "attr", ""))
 
 
 def _own(scope: ast.AST) -> Iterator[ast.AST]:
