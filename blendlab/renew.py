@@ -9,7 +9,7 @@ from blendlab import tint
 from blendlab.errors import Finding
 from blendlab.recipe import Design, Place, Ref, places, repointed
 from blendlab.shelf import Item, Shelf
-from blendlab.tint.uncertainty import lab_of
+from blendlab.tint.spectra import lab_of
 
 
 def changed(design: Design, shelf: Shelf) -> dict[str, Item]:

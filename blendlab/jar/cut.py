@@ -6,13 +6,14 @@ from functools import lru_cache
 
 import numpy as np
 
-from blendlab.jar import light, surface
+from blendlab.jar import surface
 from blendlab.jar.planes import Planes, Shot, assemble
 from blendlab.jar.solid import Solid
 from blendlab.jar.texture import Field, noise
 from blendlab.jar.top import relief
 from blendlab.jar.vessel import Vessel, edge
 from blendlab.jar.views import sheet
+from blendlab.tint.appearance import decode
 
 
 @lru_cache(maxsize=4)
@@ -30,7 +31,7 @@ def opened(solid: Solid, vessel: Vessel, shot: Shot) -> Planes:
     covered = _tones(solid, x, z, side, shot.turn, scale)
     if not shot.flat:
         covered = covered * _foam(solid, x, z)
-    ground = np.float32(light.decode(shot.code / 255))
+    ground = np.float32(decode(shot.code / 255))
     hollow = edge(local - np.abs(x)[None, :], scale) * edge(z, scale)[:, None]
     glassy = _glass(vessel, x, z, local, scale)
     behind = 1 - 0.06 * hollow * edge(vessel.brim - z, scale)[:, None]

@@ -15,6 +15,7 @@ from PIL.PngImagePlugin import PngInfo
 from blendlab.errors import UnknownName
 from blendlab.jar import light
 from blendlab.jar.glass import visible_half_angle
+from blendlab.tint.appearance import decode
 
 if TYPE_CHECKING:
     from blendlab.jar.solid import Solid
@@ -58,7 +59,7 @@ def shrunk(picture: Picture, times: int) -> Picture:
     (2, 2, 3)
     """
     height, width, planes = picture.shape
-    blocks = light.decode(picture / 255.0).reshape(height // times, times, width // times, times, planes)
+    blocks = decode(picture / 255.0).reshape(height // times, times, width // times, times, planes)
     return light.to_codes(blocks.mean(axis=(1, 3)).astype(np.float32))
 
 

@@ -16,6 +16,7 @@ from blendlab.jar.projection import scale_bar
 from blendlab.jar.scene import scene
 from blendlab.jar.solid import Solid
 from blendlab.jar.vessel import Vessel
+from blendlab.tint.appearance import encode
 
 Picture = NDArray[np.uint8]
 GROUNDS = {"panel": 184, "white": 255, "none": 184}
@@ -109,7 +110,7 @@ def _cutout(grey: Planes, white: Planes, colours: Colours, flat: bool) -> Pictur
     for form in (grey, white):
         whole = np.repeat(form.shaded[None], 3, axis=0)
         whole[:, form.rows, form.columns] = _light(form, colours, flat)
-        coded.append(255 * light.encode(np.clip(whole, 0, 1)))
+        coded.append(255 * encode(np.clip(whole, 0, 1)))
     on_grey, on_white = coded
     code = GROUNDS["panel"]
     alpha = np.clip(1 - (on_white - on_grey).mean(axis=0) / (255 - code), 0, 1)

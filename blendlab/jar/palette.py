@@ -14,6 +14,7 @@ from blendlab.facts.read import figure
 from blendlab.jar import light
 from blendlab.jar.arrangements import RULES
 from blendlab.recipe import Design
+from blendlab.tint.appearance import decode
 
 Array = NDArray[np.float64]
 PASSAGE = 32
@@ -53,15 +54,15 @@ def plain(
     >>> plain([[1.0, 1.0, 1.0]]).open.tolist()
     [[1.0, 1.0, 1.0]]
     """
-    surface = light.decode(srgb)
-    behind = surface if wall is None else light.decode(wall)
+    surface = decode(srgb)
+    behind = surface if wall is None else decode(wall)
     none = np.zeros((0, 3))
     return Colours(
         surface,
         behind,
         veil(surface, powder_srgb),
-        none if fade_open is None else light.decode(fade_open),
-        none if fade_wall is None else light.decode(fade_wall),
+        none if fade_open is None else decode(fade_open),
+        none if fade_wall is None else decode(fade_wall),
     )
 
 
@@ -70,7 +71,7 @@ def veil(surface: Array, powder_srgb: tuple[float, float, float] | None) -> Arra
     opacity = figure("jar", "veil_opacity").value
     if powder_srgb is None:
         return light.shaded(surface, figure("jar", "veil_lift").value)
-    return np.asarray(opacity * light.decode(powder_srgb) + (1 - opacity) * surface)
+    return np.asarray(opacity * decode(powder_srgb) + (1 - opacity) * surface)
 
 
 def colours(
@@ -106,7 +107,7 @@ def colours(
 def _linear(R: Any, lamp: str, observer: int, eye: str) -> Array:
     from blendlab import tint
 
-    return light.decode(tint.see(np.asarray(R), lamp, observer, eye).srgb)
+    return decode(tint.see(np.asarray(R), lamp, observer, eye).srgb)
 
 
 def passage_weights(count: int) -> Array:

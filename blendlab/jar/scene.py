@@ -25,6 +25,7 @@ from blendlab.jar.vessel import (
     silhouette,
     tilt,
 )
+from blendlab.tint.appearance import decode
 
 Codes = NDArray[np.uint8]
 SPARE = 0.2
@@ -86,7 +87,7 @@ def scene(vessel: Vessel, px: tuple[int, int], ground_code: int, scale: float = 
     columns = _span(np.abs(x_all) <= vessel.outer + 2.0)
     rows = _span((v_all >= low - 1.5) & (v_all <= high + 1.5))
     x, v = x_all[columns], v_all[rows]
-    lit = light.decode(ground_code / 255)
+    lit = decode(ground_code / 255)
     shaded = (lit * reflections.shadow(vessel, x_all, v_all, scale)).astype(np.float32)
     z, phi, reach = _front_wall(vessel, x, v)
     local = vessel.inside.wall_radius(z).astype(np.float32)

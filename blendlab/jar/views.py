@@ -8,12 +8,13 @@ from math import pi
 
 import numpy as np
 
-from blendlab.jar import content, light, surface
+from blendlab.jar import content, surface
 from blendlab.jar.planes import Planes, Shot, assemble
 from blendlab.jar.scene import Codes
 from blendlab.jar.solid import Solid
 from blendlab.jar.texture import Field
 from blendlab.jar.vessel import Vessel, edge
+from blendlab.tint.appearance import decode
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,7 +45,7 @@ def sheet(px: tuple[int, int], scale: float, width: float, height: float, middle
     rows = np.flatnonzero((y > -spare) & (y < height + spare))
     columns = np.flatnonzero(np.abs(x) < width / 2 + spare)
     canvas = np.full((px[1], px[0], 3), code, dtype=np.uint8)
-    shaded = np.full((px[1], px[0]), light.decode(code / 255), dtype=np.float32)
+    shaded = np.full((px[1], px[0]), decode(code / 255), dtype=np.float32)
     box = slice(int(rows[0]), int(rows[-1]) + 1), slice(int(columns[0]), int(columns[-1]) + 1)
     return Sheet(canvas, shaded, *box, scale, x[box[1]], y[box[0]])
 
@@ -66,7 +67,7 @@ def rolled(solid: Solid, flat: bool, px: tuple[int, int], code: int) -> Planes:
     phi = np.degrees(place.x / local).astype(np.float32)
     z = np.repeat(place.y[:, None], len(place.x), axis=1)
     skin = content.toned(solid, alpha, np.ones((1, 1), np.float32), phi, z, 1 / place.scale, flat)
-    neutral = (1 - alpha) * np.float32(light.decode(code / 255))
+    neutral = (1 - alpha) * np.float32(decode(code / 255))
     gains = skin.gains * alpha
     none = np.zeros((0, *alpha.shape), dtype=np.float32)
     if skin.path is not None:
@@ -85,7 +86,7 @@ def above(solid: Solid, vessel: Vessel, shot: Shot) -> Planes:
     r = np.hypot(place.x[None, :], depth[:, None])
     drawn = surface.seen(solid, place.x, depth, shot.turn, shot.dose, flat)
     alpha = edge(solid.top.radius - r, scale)
-    ground = np.float32(light.decode(code / 255))
+    ground = np.float32(decode(code / 255))
     neutral = np.full_like(alpha, ground)
     if not flat:
         neutral = neutral * _round_shadow(vessel, place.x, depth, margin)

@@ -15,6 +15,7 @@ from blendlab.jar.filling import Layout
 from blendlab.jar.painter import Picture, vessel
 from blendlab.jar.projection import project
 from blendlab.jar.vessel import extent, fitting_scale
+from blendlab.tint.appearance import decode
 
 LINE = 2
 """Width of the line between the two in pixels."""
@@ -68,7 +69,7 @@ def balanced(photo: Picture, gain: NDArray[np.float64]) -> Picture:
     >>> balanced(np.full((1, 1, 3), 100, dtype=np.uint8), np.ones(3)).tolist()
     [[[100, 100, 100]]]
     """
-    return light.to_codes((light.decode(photo / 255.0) * gain).astype(np.float32))
+    return light.to_codes((decode(photo / 255.0) * gain).astype(np.float32))
 
 
 def wiped(predicted: Picture, photo: Picture, share: float) -> Picture:

@@ -12,7 +12,7 @@ from blendlab.errors import OutOfRange
 from blendlab.facts.read import figure
 from blendlab.photo.chart import correction
 from blendlab.photo.picture import BadPicture, Box, Picture
-from blendlab.tint.appearance import SRGB_WHITE, linear_to_xyz, to_hex, to_screen, xyz_to_lab, xyz_to_linear
+from blendlab.tint.appearance import linear_to_lab, to_hex, to_screen, xyz_to_linear
 from blendlab.tint.difference import delta_e_2000
 from blendlab.tint.spectra import spectrum_to_xyz
 
@@ -193,7 +193,7 @@ def _check_base(linear: Array, base_R: ArrayLike) -> tuple[Array, float]:
     """Factor by which the base in the picture becomes the stored one, and how far apart they were."""
     stored = spectrum_to_xyz(base_R) / 100.0
     wanted = xyz_to_linear(stored)
-    apart = float(delta_e_2000(_lab(linear), _lab(wanted)))
+    apart = float(delta_e_2000(linear_to_lab(linear), linear_to_lab(wanted)))
     most = figure("tint", "photo_base").value
     if apart > most:
         raise Refused(
@@ -205,13 +205,9 @@ def _check_base(linear: Array, base_R: ArrayLike) -> tuple[Array, float]:
     return wanted / np.maximum(linear, 1e-6), apart
 
 
-def _lab(linear: Array) -> Array:
-    return xyz_to_lab(linear_to_xyz(linear), SRGB_WHITE)
-
-
 def _colour(linear: Array, uneven: float) -> Colour:
     held = np.clip(linear, 1e-4, None)
-    return Colour(held, _lab(held), to_hex(to_screen(held)[0]), uneven)
+    return Colour(held, linear_to_lab(held), to_hex(to_screen(held)[0]), uneven)
 
 
 def _notes(picture: Picture, marks: Marks, found: Mapping[str, Colour], apart: float | None) -> list[str]:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from blendlab.facts.read import number, table
 from blendlab.photo.picture import BadPicture, Box, Picture
-from blendlab.tint.appearance import SRGB_WHITE, lab_to_xyz, linear_to_xyz, xyz_to_lab, xyz_to_linear
+from blendlab.tint.appearance import lab_to_linear, linear_to_lab
 from blendlab.tint.difference import delta_e_2000
 
 Array = NDArray[np.float64]
@@ -43,7 +43,7 @@ def correction(picture: Picture, box: Box) -> tuple[Correction, float]:
     Root polynomials of the first degree, so that exposure does not matter (Finlayson, Mackiewicz,
     Hurlbert 2015). Raises BadPicture when what is marked is no such chart.
     """
-    wanted = xyz_to_linear(lab_to_xyz(reference(), SRGB_WHITE))
+    wanted = lab_to_linear(reference())
     tried = [_fit(seen, wanted) for seen in _turned(picture, box)]
     best, left = min(tried, key=lambda one: one[1])
     if left > _WORST:
@@ -91,5 +91,5 @@ def _fit(seen: Array, wanted: Array) -> tuple[Correction, float]:
     def correct(linear: Array) -> Array:
         return np.asarray(colour_correction(linear, seen, wanted, method="Finlayson 2015", degree=1))
 
-    labs = xyz_to_lab(linear_to_xyz(np.clip(correct(seen), 0, None)), SRGB_WHITE)
+    labs = linear_to_lab(np.clip(correct(seen), 0, None))
     return correct, float(delta_e_2000(labs, reference()).mean())

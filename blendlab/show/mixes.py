@@ -16,23 +16,20 @@ from blendlab.recipe import Design
 from blendlab.shelf import Base, Pigment, Shelf
 from blendlab.tint import LAMPS, Wanted, see, ways
 from blendlab.tint.appearance import (
-    SRGB_WHITE,
     decode,
     from_hex,
+    lab_to_linear,
     lab_to_xyz,
-    linear_to_xyz,
+    linear_to_lab,
     to_hex,
     to_screen,
-    xyz_to_lab,
-    xyz_to_linear,
 )
 from blendlab.tint.gamut_map import Cell, reach
 from blendlab.tint.inconstancy import UNDER
 from blendlab.tint.measured_items import base_reflectance
 from blendlab.tint.recipe_ranking import Way
-from blendlab.tint.spectra import spectrum_to_xyz, white_point
+from blendlab.tint.spectra import lab_of, white_point
 from blendlab.tint.swatches import recovered, recovery_error
-from blendlab.tint.uncertainty import lab_of
 from blendlab.tint.words import words as colour_words
 from blendlab.units import digits, plain
 
@@ -96,7 +93,7 @@ def target(
 
 
 def _lab_of_hex(code: str) -> np.ndarray:
-    return xyz_to_lab(linear_to_xyz(decode(from_hex(code))), SRGB_WHITE)
+    return linear_to_lab(decode(from_hex(code)))
 
 
 def _from_lab(form: Form, base: Base) -> Target | None:
@@ -121,7 +118,7 @@ def _target(lab: Sequence[float] | np.ndarray, error: float, words: str) -> Targ
 
 def hex_of(lab: Sequence[float] | np.ndarray) -> str:
     """Hex of a Lab colour in daylight, as the screen shows it."""
-    return to_hex(to_screen(xyz_to_linear(lab_to_xyz(lab, SRGB_WHITE)))[0])
+    return to_hex(to_screen(lab_to_linear(lab))[0])
 
 
 def tone_target(assessed: Assessment, tone_id: str) -> Target:
@@ -226,6 +223,5 @@ def _place(cell: Cell, known: Mapping[str, Pigment]) -> Place:
 def base_seen(base: Base) -> tuple[str, str]:
     """Hex and words of the undyed base, to hold her base jar beside the screen."""
     R = base_reflectance(base)
-    xyz = spectrum_to_xyz(R)
-    lab = xyz_to_lab(xyz, white_point())
-    return see(R).hex, f"{base.name}: L*a*b* {', '.join(f'{one:.1f}' for one in lab)} ({base.known})"
+    lab = ", ".join(f"{part:.1f}" for part in lab_of(R))
+    return see(R).hex, f"{base.name}: L*a*b* {lab} ({base.known})"

@@ -17,8 +17,8 @@ from blendlab.recipe import Design, Dose, Tone, Trial
 from blendlab.shelf import Base, Calibration, Pigment, Shelf
 from blendlab.show.mixes import Target, hex_of
 from blendlab.tint import Made, correct, delta_e_2000, mix
+from blendlab.tint.spectra import lab_of
 from blendlab.tint.strength_correction import Corrected
-from blendlab.tint.uncertainty import lab_of
 from blendlab.units import digits
 
 JUST_SEEN = 2.0

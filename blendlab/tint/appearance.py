@@ -5,12 +5,13 @@ from __future__ import annotations
 from functools import cache
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from blendlab.errors import BadNumber
 from blendlab.tint.arrays import Array, frozen, matrix
 
-_KNEE = 6.0 / 29.0
+KNEE = 6.0 / 29.0
+"""Where the cube root of Lab becomes a straight line (CIE 15:2004)."""
 _JUST_SEEN = 0.02
 SRGB_WHITE = frozen(matrix("srgb_to_xyz").sum(axis=1))
 """XYZ 0 to 1 of the white of a screen (D65, 2 degrees)."""
@@ -22,16 +23,23 @@ def xyz_to_lab(xyz: ArrayLike, white: ArrayLike) -> Array:
     >>> xyz_to_lab([20.0, 20.0, 20.0], [100.0, 100.0, 100.0]).round(2).tolist()
     [51.84, 0.0, 0.0]
     """
-    ratio = np.asarray(xyz, dtype=float) / np.asarray(white, dtype=float)
-    f = np.where(ratio > _KNEE**3, np.cbrt(ratio), ratio / (3.0 * _KNEE**2) + 4.0 / 29.0)
-    return np.stack(
-        [
-            116.0 * f[..., 1] - 16.0,
-            500.0 * (f[..., 0] - f[..., 1]),
-            200.0 * (f[..., 1] - f[..., 2]),
-        ],
-        axis=-1,
-    )
+    lab = opponent(cube_root(np.asarray(xyz, dtype=float) / np.asarray(white, dtype=float)))
+    lab[..., 0] -= 16.0
+    return lab
+
+
+def cube_root(ratio: Array) -> Array:
+    """Cube root of XYZ against white, straight below the knee: the curve of Lab (CIE 15:2004)."""
+    return np.where(ratio > KNEE**3, np.cbrt(ratio), ratio / (3.0 * KNEE**2) + 4.0 / 29.0)
+
+
+def opponent(f: Array) -> Array:
+    """L* + 16, a*, b* [..., 3] of the three roots; linear, so steps of the roots give steps of Lab."""
+    made = np.empty_like(f)
+    made[..., 0] = 116.0 * f[..., 1]
+    made[..., 1] = 500.0 * (f[..., 0] - f[..., 1])
+    made[..., 2] = 200.0 * (f[..., 1] - f[..., 2])
+    return made
 
 
 def lab_to_xyz(lab: ArrayLike, white: ArrayLike) -> Array:
@@ -43,7 +51,7 @@ def lab_to_xyz(lab: ArrayLike, white: ArrayLike) -> Array:
     L, a, b = np.moveaxis(np.asarray(lab, dtype=float), -1, 0)
     middle = (L + 16.0) / 116.0
     f = np.stack([middle + a / 500.0, middle, middle - b / 200.0], axis=-1)
-    ratio = np.where(f > _KNEE, f**3, 3.0 * _KNEE**2 * (f - 4.0 / 29.0))
+    ratio = np.where(f > KNEE, f**3, 3.0 * KNEE**2 * (f - 4.0 / 29.0))
     return np.asarray(ratio * np.asarray(white, dtype=float))
 
 
@@ -88,6 +96,20 @@ def xyz_to_linear(xyz: ArrayLike) -> Array:
 def linear_to_xyz(linear: ArrayLike) -> Array:
     """XYZ 0 to 1 under D65 of linear sRGB."""
     return np.asarray(np.asarray(linear, dtype=float) @ matrix("srgb_to_xyz").T)
+
+
+def linear_to_lab(linear: ArrayLike) -> Array:
+    """Lab [..., 3] of linear sRGB against the white of the screen.
+
+    >>> (linear_to_lab([1.0, 1.0, 1.0]).round(6) + 0.0).tolist()
+    [100.0, 0.0, 0.0]
+    """
+    return xyz_to_lab(linear_to_xyz(linear), SRGB_WHITE)
+
+
+def lab_to_linear(lab: ArrayLike) -> Array:
+    """Linear sRGB of Lab [..., 3] against the white of the screen; inverse of `linear_to_lab`."""
+    return xyz_to_linear(lab_to_xyz(lab, SRGB_WHITE))
 
 
 def encode(linear: ArrayLike) -> Array:
@@ -157,14 +179,23 @@ def _less_chroma(linear: Array) -> Array:
     return np.clip(xyz_to_linear(oklab_to_xyz(paler)), 0.0, 1.0)
 
 
+def codes(srgb: ArrayLike) -> NDArray[np.uint8]:
+    """Nearest codes 0 to 255 of sRGB; halves up, what lies outside 0 to 1 is clipped.
+
+    >>> codes([0.0, 0.5, 1.2]).tolist()
+    [0, 128, 255]
+    """
+    shown = np.clip(np.asarray(srgb, dtype=float), 0.0, 1.0)
+    return np.asarray(np.floor(shown * 255.0 + 0.5), dtype=np.uint8)
+
+
 def to_hex(srgb: ArrayLike) -> str:
     """Hex code of one sRGB colour 0 to 1.
 
     >>> to_hex([1.0, 0.5, 0.0])
     '#ff8000'
     """
-    codes = np.floor(np.clip(np.asarray(srgb, dtype=float), 0.0, 1.0) * 255.0 + 0.5).astype(int)
-    return "#" + "".join(f"{int(one):02x}" for one in codes)
+    return "#" + codes(srgb).tobytes().hex()
 
 
 def from_hex(code: str) -> Array:
@@ -177,7 +208,7 @@ def from_hex(code: str) -> Array:
     """
     digits = code.strip().removeprefix("#")
     if len(digits) == 3:
-        digits = "".join(2 * one for one in digits)
+        digits = "".join(2 * digit for digit in digits)
     try:
         if len(digits) != 6:
             raise ValueError
@@ -194,5 +225,5 @@ def contrast_ratio(a: ArrayLike, b: ArrayLike) -> float:
     >>> round(contrast_ratio([0, 0, 0], [1, 1, 1]), 2)
     21.0
     """
-    luminance = sorted(float(decode(one) @ [0.2126, 0.7152, 0.0722]) for one in (a, b))
+    luminance = sorted(float(decode(colour) @ [0.2126, 0.7152, 0.0722]) for colour in (a, b))
     return (luminance[1] + 0.05) / (luminance[0] + 0.05)

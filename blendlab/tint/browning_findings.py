@@ -13,7 +13,7 @@ from blendlab.tint.ageing import BROWNING
 from blendlab.tint.arrays import Array
 from blendlab.tint.difference import delta_e_2000
 from blendlab.tint.prediction import portions
-from blendlab.tint.uncertainty import lab_of
+from blendlab.tint.spectra import lab_of
 from blendlab.units import digits
 
 _SHOWN_WEEKS = 12.0

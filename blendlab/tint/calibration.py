@@ -13,8 +13,7 @@ from blendlab.facts.read import figure
 from blendlab.tint.arrays import Array
 from blendlab.tint.difference import delta_e_2000
 from blendlab.tint.mixing import k_over_s, mix
-from blendlab.tint.spectra import WAVELENGTHS
-from blendlab.tint.uncertainty import lab_of
+from blendlab.tint.spectra import WAVELENGTHS, lab_of
 
 _DARKEST, _PALEST = 0.003, 0.999
 _REACHES = 1.0

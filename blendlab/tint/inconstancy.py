@@ -5,10 +5,10 @@ from __future__ import annotations
 from numpy.typing import ArrayLike
 
 from blendlab.facts.read import figure
-from blendlab.tint.appearance import SRGB_WHITE, linear_to_xyz, xyz_to_lab
+from blendlab.tint.appearance import linear_to_lab
 from blendlab.tint.arrays import Array
 from blendlab.tint.difference import delta_e_2000
-from blendlab.tint.spectra import LAMPS, spectrum_to_xyz, white_point
+from blendlab.tint.spectra import LAMPS, lab_of
 from blendlab.tint.viewing import see
 
 OTHERS = tuple(lamp for lamp in LAMPS if lamp != "D65")
@@ -32,7 +32,7 @@ def adapted_lab(R: ArrayLike, lamp: str, observer: int = 2) -> Array:
     >>> adapted_lab(np.full(31, 1.0), "A").round(1).tolist()
     [100.0, 0.0, 0.0]
     """
-    return xyz_to_lab(linear_to_xyz(see(R, lamp, observer).linear), SRGB_WHITE) + 0.0
+    return linear_to_lab(see(R, lamp, observer).linear) + 0.0
 
 
 def inconstancy(R: ArrayLike) -> dict[str, float]:
@@ -73,4 +73,4 @@ def metamerism(R: ArrayLike, standard_R: ArrayLike, lamp: str, observer: int = 2
 
 
 def _lab(R: ArrayLike, lamp: str, observer: int) -> Array:
-    return xyz_to_lab(spectrum_to_xyz(R, lamp, observer), white_point(lamp, observer))
+    return lab_of(R, lamp, observer)

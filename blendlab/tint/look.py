@@ -11,7 +11,8 @@ from blendlab.recipe import Design, Tone
 from blendlab.shelf import Base, Pigment, Shelf
 from blendlab.tint.arrays import Array
 from blendlab.tint.prediction import Portion, Tint, portions
-from blendlab.tint.uncertainty import Spread, lab_of, spread, trials
+from blendlab.tint.spectra import lab_of
+from blendlab.tint.uncertainty import Spread, spread, trials
 
 
 @dataclass(frozen=True)

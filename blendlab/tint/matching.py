@@ -17,15 +17,15 @@ from numpy.typing import ArrayLike, NDArray
 from blendlab.errors import OutOfRange
 from blendlab.facts.read import figure
 from blendlab.shelf import Base, Pigment
+from blendlab.tint.appearance import KNEE, cube_root, opponent
 from blendlab.tint.arrays import Array
 from blendlab.tint.difference import delta_e_2000, metric
-from blendlab.tint.spectra import weights, white_point
-from blendlab.tint.uncertainty import lab_of
+from blendlab.tint.mixing import reflectance, reflectance_slope
+from blendlab.tint.spectra import lab_of, weights, white_point
 
 _CHUNK = 256
 _FIRST, _LATER, _KEPT, _POLISHED = 10, 40, 200, 24
 _STARTS = (0.01, 0.15, 0.9)
-_KNEE = 6.0 / 29.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -208,32 +208,23 @@ def _residual(problem: Problem, k: Array, s: Array, x: Array) -> tuple[Array, Ar
     """Distance to the target in about CIEDE2000 [b, 3] and its slopes by dose [b, 3, n]."""
     S = np.einsum("bn,bnl->bl", x, s) + problem.s0
     q = (np.einsum("bn,bnl->bl", x, k) + problem.k0) / S
-    root = np.sqrt(q * (q + 2.0))
-    R = 1.0 / (1.0 + q + root)
-    slope = -R / (np.maximum(root, 1e-4) * S)
+    R = reflectance(q)
+    slope = reflectance_slope(R) / S
     W, white = weights(), white_point()
     dR = slope[:, None, :] * (k - q[:, None, :] * s)
     ratio, dratio = (R @ W) / white, (dR @ W) / white
-    low = ratio <= _KNEE**3
-    root3 = np.cbrt(ratio)
-    t = np.where(low, ratio / (3.0 * _KNEE**2) + 4.0 / 29.0, root3)
-    dt = np.where(low, 1.0 / (3.0 * _KNEE**2), 1.0 / (3.0 * np.maximum(root3, _KNEE) ** 2))[:, None] * dratio
-    lab, dlab = _opponent(t), np.moveaxis(_opponent(dt), -1, 1)
+    f = cube_root(ratio)
+    df = dratio / (3.0 * np.maximum(f, KNEE) ** 2)[:, None]
+    lab, dlab = opponent(f), np.moveaxis(opponent(df), -1, 1)
     lab[:, 0] -= 16.0
     return (lab - problem.target) @ problem.metric.T, problem.metric @ dlab
-
-
-def _opponent(t: Array) -> Array:
-    return np.stack(
-        [116.0 * t[..., 1], 500.0 * (t[..., 0] - t[..., 1]), 200.0 * (t[..., 1] - t[..., 2])], axis=-1
-    )
 
 
 def labs_of(problem: Problem, sets: NDArray[np.intp], x: Array) -> Array:
     """Lab [..., 3] of doses [..., b, n]."""
     S = np.einsum("...bn,bnl->...bl", x, problem.s[sets]) + problem.s0
     q = (np.einsum("...bn,bnl->...bl", x, problem.k[sets]) + problem.k0) / S
-    return lab_of(1.0 / (1.0 + q + np.sqrt(q * (q + 2.0))))
+    return lab_of(reflectance(q))
 
 
 def polish(problem: Problem, sets: NDArray[np.intp], x: Array) -> Array:

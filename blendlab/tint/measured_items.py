@@ -16,8 +16,8 @@ from blendlab.tint.arrays import Array
 from blendlab.tint.calibration import Calibrated, calibrate
 from blendlab.tint.difference import delta_e_2000
 from blendlab.tint.mixing import k_over_s, reflectance
+from blendlab.tint.spectra import lab_of
 from blendlab.tint.swatches import mean_of
-from blendlab.tint.uncertainty import lab_of
 
 _DARKEST, _PALEST = 0.003, 0.999
 

@@ -45,6 +45,18 @@ def reflectance(q: ArrayLike) -> Array:
     return np.asarray(1.0 / (1.0 + ratio + np.sqrt(ratio * (ratio + 2.0))))
 
 
+def reflectance_slope(R: ArrayLike) -> Array:
+    """Change of a hiding layer's reflectance R with q = K/S; no steeper than at q = 5e-9.
+
+    >>> q, h = 0.5, 1e-6
+    >>> steep = float((reflectance(q + h) - reflectance(q - h)) / (2 * h))
+    >>> abs(float(reflectance_slope(reflectance(q))) - steep) < 1e-9
+    True
+    """
+    square = np.square(np.asarray(R, dtype=float))
+    return np.asarray(square / np.minimum(0.5 * square - 0.5, -1e-4))
+
+
 def k_over_s(R: ArrayLike) -> Array:
     """K/S of a hiding layer of reflectance R.
 
@@ -148,7 +160,7 @@ def foam_factor(overrun_pct: float, reference_pct: float, power: float | None = 
 def foam_range(overrun_pct: float, reference_pct: float) -> tuple[float, float, float]:
     """Smallest, likely and largest foam factor, in that order.
 
-    >>> [round(one, 2) for one in foam_range(150, 100)]
+    >>> [round(factor, 2) for factor in foam_range(150, 100)]
     [1.1, 1.2, 1.45]
     """
     factors = [foam_factor(overrun_pct, reference_pct, power) for power in figure("tint", "foam_power").range]

@@ -15,7 +15,7 @@ from blendlab.tint.arrays import Array
 from blendlab.tint.difference import delta_e_2000
 from blendlab.tint.look import Look
 from blendlab.tint.mixing import mix
-from blendlab.tint.uncertainty import lab_of
+from blendlab.tint.spectra import lab_of
 from blendlab.tint.viewing import see
 from blendlab.tint.vision import EYES
 

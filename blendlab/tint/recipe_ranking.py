@@ -21,7 +21,8 @@ from blendlab.tint.law import LISTS, listed
 from blendlab.tint.matching import Match, match
 from blendlab.tint.measured_items import base_reflectance
 from blendlab.tint.prediction import Portion
-from blendlab.tint.uncertainty import Spread, Weighed, lab_of, spread_of, trials
+from blendlab.tint.spectra import lab_of
+from blendlab.tint.uncertainty import Spread, Weighed, spread_of, trials
 from blendlab.tint.words import hue_word
 
 _LOOKED_AT, _FREED_PCT = 60, 60.0

@@ -9,6 +9,7 @@ from numpy.typing import ArrayLike
 
 from blendlab.errors import OutOfRange, UnknownName
 from blendlab.facts.read import number, table
+from blendlab.tint.appearance import xyz_to_lab
 from blendlab.tint.arrays import Array, frozen
 
 WAVELENGTHS = frozen(np.arange(400.0, 701.0, 10.0))
@@ -54,7 +55,7 @@ def _rows(lamp: str, observer: int) -> Array:
     if lamp not in LAMPS:
         raise UnknownName("lamp", lamp, LAMPS)
     if observer not in OBSERVERS:
-        raise UnknownName("observer in degrees", str(observer), [str(one) for one in OBSERVERS])
+        raise UnknownName("observer in degrees", str(observer), [str(degrees) for degrees in OBSERVERS])
     wanted = (str(observer), lamp)
     rows = [row for row in table("tint/weights_10nm") if (row["observer_deg"], row["lamp"]) == wanted]
     return np.array([[number(row, column) for column in ("WX", "WY", "WZ")] for row in rows])
@@ -67,6 +68,15 @@ def spectrum_to_xyz(R: ArrayLike, lamp: str = "D65", observer: int = 2) -> Array
     [47.5, 50.0, 54.4]
     """
     return np.asarray(R, dtype=float) @ weights(lamp, observer)
+
+
+def lab_of(R: ArrayLike, lamp: str = "D65", observer: int = 2) -> Array:
+    """Lab [..., 3] of reflectance [..., 31] against the white of a lamp; D65 and 2 degrees unless told.
+
+    >>> (lab_of(np.ones(31)).round(3) + 0.0).tolist()
+    [100.0, 0.0, 0.0]
+    """
+    return xyz_to_lab(spectrum_to_xyz(R, lamp, observer), white_point(lamp, observer))
 
 
 def chromaticity(xyz: ArrayLike) -> Array:

@@ -16,7 +16,7 @@ from blendlab.tint.arrays import Array
 from blendlab.tint.difference import delta_e_2000, metric
 from blendlab.tint.mixing import mix
 from blendlab.tint.prediction import portions
-from blendlab.tint.uncertainty import lab_of
+from blendlab.tint.spectra import lab_of
 
 _FARTHEST = 3.0
 """Corrections stay within this many standard deviations."""

@@ -14,12 +14,11 @@ from numpy.typing import NDArray
 from blendlab.facts.read import figure
 from blendlab.recipe import Design
 from blendlab.shelf import Base, Pigment, Shelf
-from blendlab.tint.appearance import xyz_to_lab
 from blendlab.tint.arrays import Array, frozen
 from blendlab.tint.difference import delta_e_2000
 from blendlab.tint.mixing import mix, reflectance
 from blendlab.tint.prediction import Portion, portions
-from blendlab.tint.spectra import spectrum_to_xyz, white_point
+from blendlab.tint.spectra import lab_of
 
 TRIALS = 500
 SOURCES = ("strength", "weighing", "overrun", "base")
@@ -196,11 +195,6 @@ def _parts(portion: Portion, weighed: Weighed | None, sources: Collection[str]) 
     }
     weighing = [found.pop(name) for name in list(found) if name.startswith("weighing:")]
     return {**found, "weighing": float(np.hypot.reduce(weighing))} if weighing else found
-
-
-def lab_of(R: Array) -> Array:
-    """Lab [..., 3] of reflectance [..., 31] in daylight (D65, 2 degrees)."""
-    return xyz_to_lab(spectrum_to_xyz(R), white_point())
 
 
 def _spread(portion: Portion, tried: Array, parts: Mapping[str, float]) -> Spread:

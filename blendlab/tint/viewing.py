@@ -63,7 +63,7 @@ def see(R: ArrayLike, lamp: str = "D65", observer: int = 2, eye: str = "usual") 
     daylight = ap.linear_to_xyz(linear)
     if eye != "usual":
         xyz = 100.0 * daylight
-        lab = ap.xyz_to_lab(daylight, ap.SRGB_WHITE)
+        lab = ap.linear_to_lab(linear)
     srgb, in_gamut = ap.to_screen(linear)
     return Seen(xyz, lab, ap.polar(ap.xyz_to_oklab(daylight)), linear, srgb, in_gamut)
 

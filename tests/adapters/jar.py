@@ -14,6 +14,7 @@ from blendlab.jar.solid import Figures, Solid, figures
 from blendlab.jar.top import Top, default_peak, volume_ml
 from blendlab.recipe import SHARED, Arrangement
 from blendlab.shelf import Jar
+from blendlab.tint.appearance import decode
 
 TALL = 200.0
 """Height of a jar that a level is asked for in [mm]: above every level."""
@@ -282,12 +283,12 @@ def fresnel(row: dict) -> dict:
 
 
 def shade_srgb8(row: dict) -> dict:
-    lit = light.shaded(light.decode(np.array(row["srgb8"]) / 255), row["factor"])
+    lit = light.shaded(decode(np.array(row["srgb8"]) / 255), row["factor"])
     return {"srgb8": light.to_codes(lit).tolist()}
 
 
 def max_factor(row: dict) -> dict:
-    return {"max_factor": float(light.max_factor(light.decode(np.array(row["srgb8"]) / 255))[0])}
+    return {"max_factor": float(light.max_factor(decode(np.array(row["srgb8"]) / 255))[0])}
 
 
 def scale_bar(row: dict) -> dict:

@@ -6,8 +6,8 @@ import numpy as np
 
 from blendlab.facts.jars import jars
 from blendlab.jar import Colours, Layout, layout, palette
-from blendlab.jar.light import decode, encode
 from blendlab.recipe import Arrangement, Design, Dust, Ref, Tone, Top, View
+from blendlab.tint.appearance import decode, encode
 
 TEAL, CREAM, PLUM = (0.353, 0.639, 0.627), (0.941, 0.922, 0.867), (0.478, 0.227, 0.353)
 WHITE, COAL, RED = (0.965, 0.961, 0.949), (0.170, 0.170, 0.196), (0.690, 0.180, 0.160)

@@ -26,6 +26,7 @@ from blendlab.jar import (
     texture,
 )
 from blendlab.recipe import ARRANGEMENTS, TOPS
+from blendlab.tint.appearance import decode
 from tests.jar.jar_kit import COAL, CREAM, JAR, PLUM, RED, SMALL, TEAL, WHITE, coloured, design, filled
 
 PANEL = 184
@@ -128,7 +129,7 @@ def test_shading_never_recolours():
     view = scene.scene(painter.vessel(layout), SMALL, PANEL)
     wall = content.wall(layout.solid, view, 0.0, False)
     clear = (wall.alpha == 1) & (view.shine == 0)
-    colour = light.decode(PLUM)
+    colour = decode(PLUM)
     if not clear.any():
         linear = linear - view.shine
         clear = wall.alpha == 1
@@ -139,8 +140,8 @@ def test_shading_never_recolours():
 
 def test_over_white_all_channels_shrink_together():
     bright = paint(filled(shares=(100,)), coloured((1.0, 0.98, 0.90)), px=SMALL)
-    ratio = light.decode(bright[120, 80:140] / 255.0)
-    warm = light.decode((1.0, 0.98, 0.90))
+    ratio = decode(bright[120, 80:140] / 255.0)
+    warm = decode((1.0, 0.98, 0.90))
     assert ratio[:, 2] / ratio[:, 0] == pytest.approx(np.full(60, warm[2] / warm[0]), abs=0.06)
 
 
@@ -199,9 +200,9 @@ def test_dust_shows_more_with_its_dose():
 
 
 def test_an_unknown_powder_only_lightens():
-    lifted = palette.veil(light.decode([PLUM, CREAM]), None)
-    assert (lifted >= light.decode([PLUM, CREAM])).all()
-    assert lifted[0] / light.decode(PLUM) == pytest.approx(np.full(3, lifted[0, 0] / light.decode(PLUM)[0]))
+    lifted = palette.veil(decode([PLUM, CREAM]), None)
+    assert (lifted >= decode([PLUM, CREAM])).all()
+    assert lifted[0] / decode(PLUM) == pytest.approx(np.full(3, lifted[0, 0] / decode(PLUM)[0]))
 
 
 def test_new_colours_keep_the_masks_and_the_same_design_gives_the_same_bytes():
@@ -227,7 +228,7 @@ def test_a_white_ground_and_unknown_words():
 
 def test_all_codes_survive_the_encoding_table():
     every = np.arange(256)
-    assert (light.to_codes(light.decode(every / 255).astype(np.float32)) == every).all()
+    assert (light.to_codes(decode(every / 255).astype(np.float32)) == every).all()
 
 
 def test_jpeg_keeps_the_panel_and_flat_tones_within_one_code():

@@ -11,7 +11,7 @@ from blendlab.photo.chart import reference
 from blendlab.tint import delta_e_2000, mix
 from blendlab.tint.appearance import SRGB_WHITE, lab_to_xyz, xyz_to_linear
 from blendlab.tint.mixing import reflectance
-from blendlab.tint.uncertainty import lab_of
+from blendlab.tint.spectra import lab_of
 
 BASE = reflectance(np.array(bases()[0].k0))
 RED = starter("iron_oxide_red")

@@ -7,7 +7,7 @@ from blendlab.errors import OutOfRange
 from blendlab.facts.palette import bases, starter
 from blendlab.tint import delta_e_2000, mix
 from blendlab.tint.calibration import calibrate
-from blendlab.tint.uncertainty import lab_of
+from blendlab.tint.spectra import lab_of
 
 K0, S0 = np.array(bases()[0].k0), np.ones(31)
 BASE = mix([], np.zeros((0, 31)), np.zeros((0, 31)), K0, S0)[2]

@@ -12,8 +12,9 @@ from blendlab.shelf import Shelf
 from blendlab.tint import delta_e_2000, inconstancy, mix
 from blendlab.tint.ageing import browning, fit_browning
 from blendlab.tint.mixing import fit_foam, foam_factor, k_over_s, reflectance
+from blendlab.tint.spectra import lab_of
 from blendlab.tint.strength_correction import Made, calibrate_next, correct
-from blendlab.tint.uncertainty import lab_of, spread
+from blendlab.tint.uncertainty import spread
 
 BASE = bases()[0]
 RED, YELLOW, BLUE = (starter(one) for one in ("iron_oxide_red", "iron_oxide_yellow", "ultramarine_blue"))

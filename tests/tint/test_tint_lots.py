@@ -21,7 +21,8 @@ from blendlab.tint.measured_items import (
     self_check,
 )
 from blendlab.tint.prediction import Portion
-from blendlab.tint.uncertainty import lab_of, spread_of
+from blendlab.tint.spectra import lab_of
+from blendlab.tint.uncertainty import spread_of
 
 BASE = dataclasses.replace(bases()[0], known="measured")
 WHITE = base_reflectance(BASE)

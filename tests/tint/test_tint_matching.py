@@ -10,7 +10,7 @@ from blendlab.facts.palette import bases, pigments, starter
 from blendlab.tint import delta_e_2000, mix
 from blendlab.tint.difference import metric
 from blendlab.tint.matching import match
-from blendlab.tint.uncertainty import lab_of
+from blendlab.tint.spectra import lab_of
 
 STARTERS, BASE = pigments(), bases()[0]
 FEW = [starter(one) for one in ("iron_oxide_red", "iron_oxide_yellow", "ultramarine_blue", "carbon_black")]

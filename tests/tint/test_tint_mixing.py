@@ -28,6 +28,14 @@ def test_the_order_of_doses_does_not_matter(c, shuffle):
     assert mix(c, K, S, K0, S0)[2] == pytest.approx(mix(c[order], K[order], S[order], K0, S0)[2], rel=1e-12)
 
 
+def test_the_slope_is_that_of_the_curve():
+    """Second route: central differences."""
+    q = np.geomspace(1e-4, 20, 60)
+    h = 1e-5 * q
+    steep = (mixing.reflectance(q + h) - mixing.reflectance(q - h)) / (2 * h)
+    assert mixing.reflectance_slope(mixing.reflectance(q)) == pytest.approx(steep, rel=1e-6)
+
+
 @settings(max_examples=60, deadline=None)
 @given(percents)
 def test_reflectance_stays_between_0_and_1(c):

@@ -1,5 +1,8 @@
 """Lamps, observers, eyes and screens, with colour-science as the second route."""
 
+import ast
+from pathlib import Path
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -75,6 +78,54 @@ def test_lab_agrees_with_colour_science_and_goes_back(colour):
     lab = appearance.xyz_to_lab(xyz, white)
     assert lab == pytest.approx(colour.XYZ_to_Lab(xyz / 100, colour.XYZ_to_xy(white / 100)), abs=0.001)
     assert appearance.lab_to_xyz(lab, white) == pytest.approx(xyz, abs=1e-9)
+
+
+def test_lab_of_the_screen_agrees_with_colour_science_and_goes_back(colour):
+    linear = RNG.uniform(0, 1, (50, 3))
+    lab = appearance.linear_to_lab(linear)
+    again = colour.XYZ_to_Lab(appearance.linear_to_xyz(linear), colour.XYZ_to_xy(appearance.SRGB_WHITE))
+    assert lab == pytest.approx(again, abs=1e-3)
+    assert appearance.lab_to_linear(lab) == pytest.approx(linear, abs=1e-12)
+
+
+@pytest.mark.parametrize("observer", OBSERVERS)
+@pytest.mark.parametrize("lamp", LAMPS)
+def test_lab_of_a_spectrum_is_what_is_seen_under_the_lamp(lamp, observer):
+    assert spectra.lab_of(SMOOTH, lamp, observer) == pytest.approx(see(SMOOTH, lamp, observer).lab, abs=1e-12)
+
+
+def test_every_code_comes_back_and_halves_go_up():
+    every = np.arange(256)
+    assert np.array_equal(appearance.codes(every / 255), every)
+    assert appearance.codes([-0.1, 0.5 / 255, 1.5 / 255, 1.1]).tolist() == [0, 1, 2, 255]
+    assert appearance.to_hex([1.5 / 255, 0.0, 2.0]) == "#0200ff"
+
+
+@pytest.mark.parametrize(
+    ("figures", "home"),
+    [
+        ({0.0031308, 0.04045, 12.92, 1.055}, "tint/appearance.py"),  # sRGB, IEC 61966-2-1
+        ({116.0, 500.0, 6.0 / 29.0}, "tint/appearance.py"),  # Lab, CIE 15:2004
+    ],
+)
+def test_a_law_of_colour_stands_in_one_place(figures, home):
+    """Constants that no other law shares, found in the syntax trees; divisions of constants worked out."""
+    package = Path(appearance.__file__).parents[1]
+    homes = {
+        path.relative_to(package).as_posix()
+        for path in package.rglob("*.py")
+        if len(figures & set(_constants(path))) >= 2
+    }
+    assert homes == {home}
+
+
+def _constants(path):
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        match node:
+            case ast.Constant(value=float() | int() as value):
+                yield float(value)
+            case ast.BinOp(ast.Constant(value=float() as top), ast.Div(), ast.Constant(value=float() as by)):
+                yield top / by
 
 
 @settings(max_examples=150, deadline=None)

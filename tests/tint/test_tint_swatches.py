@@ -9,7 +9,7 @@ from blendlab.tint import delta_e_2000, mix
 from blendlab.tint.mixing import reflectance, through_surface
 from blendlab.tint.readings import BadReading, read_spectra
 from blendlab.tint.recovery import NoSuchSpectrum
-from blendlab.tint.spectra import WAVELENGTHS, spectrum_to_xyz
+from blendlab.tint.spectra import WAVELENGTHS, lab_of, spectrum_to_xyz
 from blendlab.tint.swatches import (
     from_hex_code,
     from_lab,
@@ -19,7 +19,6 @@ from blendlab.tint.swatches import (
     recovered,
     recovery_error,
 )
-from blendlab.tint.uncertainty import lab_of
 
 BASE = reflectance(np.array(bases()[0].k0))
 RED = starter("iron_oxide_red")

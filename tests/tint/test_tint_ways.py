@@ -13,7 +13,7 @@ from blendlab.tint.appearance import polar
 from blendlab.tint.gamut_map import HUE_STEPS, LIGHT_STEPS, places, reach
 from blendlab.tint.matching import match
 from blendlab.tint.recipe_ranking import Wanted, ways
-from blendlab.tint.uncertainty import lab_of
+from blendlab.tint.spectra import lab_of
 
 STARTERS, BASE = pigments(), bases()[0]
 TARGET = (75, 10, 20)

@@ -14,8 +14,7 @@ from blendlab.facts import demo
 from blendlab.facts.palette import starter
 from blendlab.tint import mix
 from blendlab.tint.measured_items import base_reflectance
-from blendlab.tint.spectra import WAVELENGTHS
-from blendlab.tint.uncertainty import lab_of
+from blendlab.tint.spectra import WAVELENGTHS, lab_of
 
 RED = starter("iron_oxide_red")
 BASE = demo.demo_shelf().today("base", "soap-white")

@@ -231,6 +231,7 @@ def test_a_photo_of_the_jar_is_laid_beside_the_prediction(lagoon):
     from blendlab import photo
     from blendlab.jar import light, wipe
     from blendlab.show import comparison, pictures, views
+    from blendlab.tint.appearance import decode
 
     judged, shelf = lagoon
     px = (380, 350)
@@ -238,7 +239,7 @@ def test_a_photo_of_the_jar_is_laid_beside_the_prediction(lagoon):
     card = np.full((40, 40, 3), light.to_codes(np.float32(0.18)), np.uint8)
     real = picture.copy()
     real[:40, :40] = card
-    dimmed = light.to_codes((light.decode(real / 255.0) * np.array([0.6, 0.5, 0.4])).astype(np.float32))
+    dimmed = light.to_codes((decode(real / 255.0) * np.array([0.6, 0.5, 0.4])).astype(np.float32))
     jar = wipe.outline(pictures.drawable(judged), px)
     marked = photo.Box(
         jar.left / 380, jar.top / 350, (jar.right - jar.left) / 380, (jar.bottom - jar.top) / 350

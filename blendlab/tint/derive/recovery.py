@@ -15,9 +15,8 @@ from blendlab.facts.palette import bases, pigments
 from blendlab.tint.difference import delta_e_2000
 from blendlab.tint.mixing import mix, reflectance
 from blendlab.tint.recovery import NoSuchSpectrum
-from blendlab.tint.spectra import LAMPS, OBSERVERS, spectrum_to_xyz
+from blendlab.tint.spectra import LAMPS, OBSERVERS, lab_of, spectrum_to_xyz
 from blendlab.tint.swatches import recovered
-from blendlab.tint.uncertainty import lab_of
 
 SHARES = (0.25, 0.5, 1.0)
 """Parts of the highest use at which each pigment is tried."""
