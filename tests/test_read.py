@@ -177,3 +177,21 @@ def test_every_figure_is_asked_for(name):
     named = set().union(*(texts for texts, *_ in WORDS.values() if room in texts))
     assert [row.key[0] for row in table(name) if row.key[0] not in named] == []
     assert set(table(name)[0]) <= {"id", "value", "low", "high", "remark", *REQUIRED}
+
+
+def _asked(path: Path) -> list[tuple[str, str]]:
+    """Table and name of every figure that a module asks for by a fixed name."""
+    calls = [
+        node
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "figure" and len(node.args) == 2
+    ]
+    pairs = [[part.value for part in call.args if isinstance(part, ast.Constant)] for call in calls]
+    return [(pair[0], pair[1]) for pair in pairs if len(pair) == 2]
+
+
+def test_every_figure_that_is_asked_for_is_there():
+    asked = [pair for path in WORDS for pair in _asked(path)]
+    assert len(asked) > 100
+    for name, of in asked:
+        assert figure(name, of).unit

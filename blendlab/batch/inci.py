@@ -11,11 +11,12 @@ from dataclasses import dataclass
 from blendlab.batch.sheet import Line, Plan
 from blendlab.errors import Finding, Level
 from blendlab.facts.labels import us_colour_names
+from blendlab.facts.read import figure
 from blendlab.recipe import Design
 from blendlab.shelf import Base, Component, Ingredient, Pigment, Shelf
 
-ANY_ORDER_PCT = 1.0
-"""Ingredients below this percent may follow in any order (Reg. (EC) 1223/2009 Art. 19; 21 CFR 701.3)."""
+ANY_ORDER_PCT = figure("batch", "any_order").value
+"""Ingredients below this percent may follow in any order."""
 FRAGRANCE = {"US": "Fragrance", "CA": "Parfum", "EU": "Parfum", "GB": "Parfum"}
 WATER = {"US": "Water", "CA": "Aqua", "EU": "Aqua", "GB": "Aqua"}
 UNKNOWN_ORDER = "Order not determined: ask the supplier."

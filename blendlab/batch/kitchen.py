@@ -12,6 +12,7 @@ from blendlab.batch.record import deviation_pct, must_explain
 from blendlab.batch.sheet import Line, Plan, Portion, Step
 from blendlab.batch.weighing import good_between, too_much
 from blendlab.errors import Finding, OutOfRange
+from blendlab.facts.read import figure
 from blendlab.fragrance.heat import may_add
 
 PRACTICE = "common practice"
@@ -206,6 +207,7 @@ def open_points(plan: Plan, seen: Evidence) -> tuple[Finding, ...]:
     there = [one for one in plan.lines if one.id in seen.weighed]
     off = [one for one in there if judge(one, seen.weighed[one.id]).explain and one.id not in seen.explained]
     skipped = {step.text: step.heats for step in plan.steps if step.holds and step.id not in seen.ticked}
+    least = figure("batch", "jars_weighed").value
     points = (
         ("lines", "Not weighed", [one.name for one in plan.lines if one not in there]),
         ("lots", "Lot not known", [one.name for one in there if one.id not in seen.lots]),
@@ -213,7 +215,7 @@ def open_points(plan: Plan, seen: Evidence) -> tuple[Finding, ...]:
         ("ticks", "Not ticked", list(skipped)),
         ("ph", "Not measured", ["pH"] if seen.pH is None else []),
         ("density", "Not weighed", ["density of the whipped base"] if seen.density_g_ml is None else []),
-        ("fills", "Not weighed", ["at least three filled jars"] if seen.filled < 3 else []),
+        ("fills", "Not weighed", [f"at least {least:.0f} filled jars"] if seen.filled < least else []),
     )
     fix = "Write it down, or do not sell this batch."
     return tuple(

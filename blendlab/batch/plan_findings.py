@@ -14,6 +14,7 @@ from blendlab.batch.whip import Density
 from blendlab.codec import encode
 from blendlab.errors import Finding, Level
 from blendlab.facts.read import figure
+from blendlab.fragrance.freshness import months as months_between
 from blendlab.fragrance.percent_conversions import dilution
 from blendlab.recipe import Design, Dilution, Ref
 from blendlab.shelf import Base, Shelf
@@ -56,7 +57,7 @@ def base_findings(base: Base, on: date) -> Iterator[Finding]:
             "Take a fresh base lot.",
         )
     months = figure("batch", "opened_months").value
-    if base.opened_on is not None and (on - base.opened_on).days > months * 30.44:
+    if base.opened_on is not None and months_between(base.opened_on, on) > months:
         yield found(
             "stop",
             "base-opened",
@@ -70,11 +71,11 @@ def base_findings(base: Base, on: date) -> Iterator[Finding]:
 
 def ph_findings(pH: float | None, name: str) -> Iterator[Finding]:
     """PH against the window of a whipped cleanser."""
-    window, alarm = figure("batch", "ph_soap"), figure("batch", "ph_alarm")
+    window, alarm, wanted = (figure("batch", of) for of in ("ph_soap", "ph_alarm", "ph_wanted"))
+    bring = f"Bring it to {wanted.low:g} to {wanted.high:g}."
     if pH is None:
-        yield found(
-            "caution", "ph-unknown", "base", f"The pH of {name} is not known.", "Measure a 10 % dispersion."
-        )
+        measure = f"Measure a {figure('batch', 'dispersion').value:g} % dispersion."
+        yield found("caution", "ph-unknown", "base", f"The pH of {name} is not known.", measure)
     elif not alarm.low <= pH <= alarm.high:
         yield found(
             "stop",
@@ -82,11 +83,11 @@ def ph_findings(pH: float | None, name: str) -> Iterator[Finding]:
             "base",
             f"pH {pH:g} of {name} lies outside {alarm.low:g} to {alarm.high:g}; isethionate "
             "esters do not last there.",
-            "Bring it to 5.5 to 6.5.",
+            bring,
         )
     elif not window.low <= pH <= window.high:
         text = f"pH {pH:g} of {name} lies outside the usual {window.low:g} to {window.high:g}."
-        yield found("caution", "ph", "base", text, "Bring it to 5.5 to 6.5.")
+        yield found("caution", "ph", "base", text, bring)
 
 
 def line_findings(
@@ -184,7 +185,7 @@ def jar_findings(asked: int | None, jars: int, rest_g: float, net_g: float) -> I
     if jars < 1:
         text = f"The batch does not fill one jar of {net_g:.0f} g after loss and retained sample."
         yield found("stop", "no-jar", "jars", text, "Make more.")
-    elif asked is None and rest_g > 0.1 * net_g:
+    elif asked is None and rest_g > figure("batch", "short_jar").value * net_g:
         yield found(
             "note", "short-jar", "jars", f"The last jar holds {rest_g:.0f} g: a tester, not for sale."
         )

@@ -17,10 +17,10 @@ POWDER = "Dust mask and goggles on, draught off: powder ahead."
 
 def cleaning() -> Step:
     """The tick before anything else."""
-    hours = figure("batch", "cleaning_hours").high
+    hours, alcohol = figure("batch", "cleaning_hours").high, figure("batch", "alcohol").value
     text = (
-        "Tools, bowl, jars and reusable bags washed, wiped with 70 % alcohol and air-dried, within "
-        f"{hours:g} h."
+        f"Tools, bowl, jars and reusable bags washed, wiped with {alcohol:g} % alcohol and air-dried, "
+        f"within {hours:g} h."
     )
     return Step("clean", "tick", text, source=PRACTICE)
 
@@ -173,12 +173,13 @@ def cooking(
 
 
 def _acidity() -> Step:
-    wanted, room = figure("batch", "ph_soap"), (20.0, 25.0)
+    wanted, room = figure("batch", "ph_soap"), figure("batch", "room")
+    strength, again = figure("batch", "dispersion").value, figure("batch", "ph_again").value
     text = (
-        f"pH of a 10 % dispersion at {degrees(room[0])} to {degrees(room[1])}, "
-        f"wanted {wanted.low:g} to {wanted.high:g}; again after 24 h."
+        f"pH of a {strength:g} % dispersion at {degrees(room.low)} to {degrees(room.high)}, "
+        f"wanted {wanted.low:g} to {wanted.high:g}; again after {again:g} h."
     )
-    return Step("ph", "tick", text, source=PRACTICE, heats=room)
+    return Step("ph", "tick", text, source=PRACTICE, heats=(room.low, room.high))
 
 
 def _with_care(line: Line, care: str) -> Iterator[Step]:

@@ -9,7 +9,7 @@ from statistics import fmean, stdev
 from typing import NamedTuple
 
 from blendlab.errors import OutOfRange, UnknownName
-from blendlab.facts.read import number, table
+from blendlab.facts.read import figure, number, table
 from blendlab.units import TO_GRAMS, TO_MM
 
 SQ_IN = TO_MM["in"] ** 2
@@ -57,13 +57,13 @@ def metric_net_weight(lightest_g: float) -> int:
 def lightest(net_g: Sequence[float]) -> float | None:
     """Lowest credible fill from weighed jars: their mean less two standard deviations, at most the least.
 
-    None with fewer than three jars: one jar says nothing about the next.
+    None with too few jars: one jar says nothing about the next.
 
     >>> lightest([73.0, 74.0])
     >>> round(lightest([73.0, 74.0, 75.0]), 1)
     72.0
     """
-    if len(net_g) < 3:
+    if len(net_g) < figure("batch", "jars_weighed").value:
         return None
     return min(fmean(net_g) - 2 * stdev(net_g), min(net_g))
 
@@ -85,8 +85,9 @@ def tolerable_error(nominal_g: float) -> float:
 
 def _band(name: str, column: str, value: float) -> tuple[str, float]:
     rows = [(number(row, column), row["kind"], number(row, "value")) for row in table(name)]
-    if not rows[0][0] <= value <= 10_000:
-        raise OutOfRange("Nominal weight", value, rows[0][0], 10_000, "g")
+    least, most = rows[0][0], figure("batch", "average_most").value
+    if not least <= value <= most:
+        raise OutOfRange("Nominal weight", value, least, most, "g")
     below = [row for row in rows if row[0] < value] or rows[:1]
     return below[-1][1], below[-1][2]
 
@@ -127,7 +128,8 @@ def average_check(nominal_g: float, net_g: Sequence[float]) -> AverageCheck:
     mean = fmean(net_g)
     short = sum(round(nominal_g - error - one, 9) > 0 for one in net_g)
     far = sum(round(nominal_g - 2 * error - one, 9) > 0 for one in net_g)
-    keeps = round(mean - nominal_g, 9) >= 0 and short <= len(net_g) / 40 and far == 0
+    few = short <= len(net_g) / figure("batch", "short_one_in").value
+    keeps = round(mean - nominal_g, 9) >= 0 and few and far == 0
     return AverageCheck(mean, error, short, far, keeps)
 
 
@@ -144,7 +146,7 @@ def us_panel(diameter_mm: float, label_height_mm: float) -> Panel:
     >>> round(us_panel(71, 50).area_sq_in, 3), us_panel(71, 50).type_in
     (6.915, 0.125)
     """
-    area = 0.4 * pi * diameter_mm * label_height_mm / SQ_IN
+    area = figure("batch", "panel_share").value * pi * diameter_mm * label_height_mm / SQ_IN
     return Panel(area, figure_height("US", area) / TO_MM["in"])
 
 

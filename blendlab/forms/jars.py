@@ -13,8 +13,6 @@ from blendlab.shelf import Jar, Shelf
 from blendlab.units import TO_ML
 
 SHAPES = ("straight", "taper", "shoulder")
-THIN = 1.6
-"""Wall in mm that is taken where only one diameter was measured."""
 
 
 def made(shelf: Shelf, typed: Typed, old: Jar | None = None) -> tuple[Jar | None, list[str], list[str]]:
@@ -36,7 +34,7 @@ def made(shelf: Shelf, typed: Typed, old: Jar | None = None) -> tuple[Jar | None
         "name": name,
         "height_mm": height,
         "inner_mm": inner,
-        "outer_mm": outer or inner + 2 * THIN,
+        "outer_mm": outer or inner + 2 * figure("jar", "thin_wall").value,
         "water_g": water,
         "base_mm": form.figure("base", "Thickness of the bottom", "mm", 0.5, 30) or 3.0,
         "corner_mm": form.figure("corner", "Rounded corner", "mm", 0, 40) or 0.0,

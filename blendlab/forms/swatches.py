@@ -13,6 +13,7 @@ from blendlab import photo, store
 from blendlab.codec import decode, encode
 from blendlab.errors import BlendlabError, Finding, worst_first
 from blendlab.facts.palette import bases
+from blendlab.facts.read import figure
 from blendlab.forms.form import Form, Typed
 from blendlab.shelf import Base, Item, Pigment, Shelf, Swatch
 from blendlab.tint import mix, see
@@ -263,7 +264,11 @@ def aged(base: Base, swatches: Sequence[Swatch], typed: Typed) -> tuple[Base | N
     rate = form.tried(lambda: fit_browning(swatches[0].R, swatches[1].R, vanillin, weeks), "Browning")
     if rate is None:
         return None, form.answers, []
-    told = f"Browning {rate:.1f} per percent of vanillin takes the place of the rule of thumb (2, 0.5 to 8)."
+    thumb = figure("tint", "brown_rate")
+    told = (
+        f"Browning {rate:.1f} per percent of vanillin takes the place of the rule of thumb "
+        f"({thumb.value:g}, {thumb.low:g} to {thumb.high:g})."
+    )
     return replace(base, brown_rate=min(rate, 1000.0)), [], [told]
 
 

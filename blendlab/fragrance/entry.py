@@ -14,6 +14,7 @@ from blendlab.errors import Ambiguous, BadNumber, OutOfRange, UnknownName
 from blendlab.facts.products import categories
 from blendlab.fragrance.contents import prohibited
 from blendlab.fragrance.registry_numbers import CAS, DASHES, BadCas, clash, names, read_cas
+from blendlab.fragrance.sheets import older_scheme
 from blendlab.shelf import Declaration, Declared
 from blendlab.units import read_number
 
@@ -144,7 +145,7 @@ def _limit(number: int, raw: str) -> PastedLine:
     if key not in categories():
         problem = f"{key} is not a category."
         if key in OLD_CATEGORIES:
-            problem += " It belongs to the 48th Amendment or older; its figures cannot be mapped."
+            problem += f" It belongs to {older_scheme()}; its figures cannot be mapped."
         return PastedLine(number, raw, problem=problem)
     return limit_cell(number, raw, key, cell)
 

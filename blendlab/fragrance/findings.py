@@ -53,13 +53,15 @@ def of_load(made: ScentCheck, blend: Blend) -> Iterator[Finding]:
         yield _near(made, ceiling)
     high = blend.product.usual_high_pct
     if high is not None and load > high:
+        test_g = figure("fragrance", "foam.test_g").value
         yield Finding(
             "caution",
             "load.usual",
             "scent.load_pct",
             f"{load:.2f} % of the jar is more than the usual {high:.2f} % for this kind of product;"
             " foam may soften or collapse, oil may bleed.",
-            "Whip three tests of 50 g, at none, half and full load; weigh a cup after a day and a week.",
+            f"Whip three tests of {test_g:g} g, at none, half and full load; "
+            "weigh a cup after a day and a week.",
             PRACTICE,
             {"scent.load_pct": high},
             f"Lower to {high:.2f} %",
@@ -222,7 +224,10 @@ def of_contents(made: ScentCheck, blend: Blend) -> Iterator[Finding]:
     for row in blend.constraints:
         used = row.used(blend.shares, blend.load_pct)
         if row.kind == "sum" and figure("fragrance", "phototoxic.advice_pct").value < used <= 100:
-            text = f"{row.name} use {used:.0f} % of their sum: avoid sun on the skin for 12 hours."
+            text = (
+                f"{row.name} use {used:.0f} % of their sum: avoid sun on the skin "
+                f"for {figure('fragrance', 'phototoxic.hours').value:g} hours."
+            )
             fix = "Use a furocoumarin-free oil."
             yield Finding("caution", "photo", "scent.rows", text, fix, row.limit.source)
         if row.limit.use.act == "advice" and row.pct is not None and used > row.pct:

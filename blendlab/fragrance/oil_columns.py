@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from blendlab.facts.products import categories
 from blendlab.fragrance.entry import OLD_CATEGORIES
 from blendlab.fragrance.registry_numbers import CAS, DASHES, BadCas, clash, names, read_cas
+from blendlab.fragrance.sheets import older_scheme
 
 GROUPS = {
     "fragrance oil": "fragrance_oil",
@@ -116,9 +117,7 @@ def head_problems(columns: Sequence[Column]) -> tuple[str, ...]:
         told.append('No column is called "Name".')
     for found in columns:
         if found.kind == "wrong" and found.key in OLD_CATEGORIES:
-            told.append(
-                f'Column "{found.head}" is a category of the 48th Amendment or older; it cannot be mapped.'
-            )
+            told.append(f'Column "{found.head}" is a category of {older_scheme()}; it cannot be mapped.')
         elif found.kind == "wrong":
             told.append(f'Column "{found.head}": {found.key if " " in found.key else "no such category"}')
     twice = {found.head for found in columns if found.kind and keys.count((found.kind, found.key)) > 1}

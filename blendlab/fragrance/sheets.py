@@ -121,6 +121,15 @@ def _stop(oil: Oil, word: str, text: str, fix: str) -> SheetState:
     return SheetState(oil.name, oil.id, "stop", word, None, text, fix)
 
 
+def older_scheme() -> str:
+    """The last amendment whose categories cannot be mapped, and all before it, in words.
+
+    >>> older_scheme()
+    'the 48th Amendment or older'
+    """
+    return f"the {ordinal(int(figure('fragrance', 'amendment.oldest_scheme').value) - 1)} Amendment or older"
+
+
 def ordinal(number: int) -> str:
     """A number in its order: 51st, 49th."""
     ending = "th" if 10 <= number % 100 <= 20 else {1: "st", 2: "nd", 3: "rd"}.get(number % 10, "th")

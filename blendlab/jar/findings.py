@@ -38,7 +38,7 @@ def _lid(design: Design, jar: shelf.Jar, layout: Layout) -> Iterator[Finding]:
         return
     wanted = ceil(peak + margin - layout.headspace_mm)
     headspace = ceil(peak + margin - jar.lid_inner_mm)
-    fits = headspace < 0.7 * jar.height_mm
+    fits = headspace < figure("jar", "headspace_most").value * jar.height_mm
     fix = f"Use a domed lid of at least {wanted} mm inside"
     fix += f", or fill to {jar.height_mm - headspace:.0f} mm." if fits else ", or a lower top."
     yield Finding(
@@ -74,15 +74,15 @@ def _by_id(layout: Layout, tone_id: str) -> Portion:
 
 
 def _piped(design: Design) -> Iterator[Finding]:
-    """More than three sides in one bag are hard to lay."""
-    pattern = design.arrangement
-    if not pattern.one_bag or not RULES[pattern.kind].piped or len(design.tones) <= 3:
+    """Many sides in one bag are hard to lay."""
+    pattern, most = design.arrangement, figure("jar", "bag_tones").value
+    if not pattern.one_bag or not RULES[pattern.kind].piped or len(design.tones) <= most:
         return
     yield Finding(
         "note",
         "many_sides_in_a_bag",
         "look.arrangement",
-        f"{len(design.tones)} tones lie side by side in one bag; more than three rarely stay apart.",
+        f"{len(design.tones)} tones lie side by side in one bag; more than {most:.0f} rarely stay apart.",
         "Pipe from two bags, or spoon the wedges.",
         PRACTICE,
     )
@@ -138,7 +138,7 @@ def _weight(jar: shelf.Jar, layout: Layout) -> Iterator[Finding]:
             "Weigh a full cup of known volume; until then there is no label weight.",
             PRACTICE,
         )
-    elif abs(held - ounces) > 0.05 * ounces:
+    elif 100 * abs(held - ounces) > figure("jar", "nominal_difference").value * ounces:
         yield Finding(
             "note",
             "net_is_not_nominal",

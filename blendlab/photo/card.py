@@ -17,7 +17,7 @@ from blendlab.tint.difference import delta_e_2000
 from blendlab.tint.spectra import spectrum_to_xyz
 
 Array = NDArray[np.float64]
-CARDS = {"grey": 0.18, "white": 0.90}
+CARDS = {"grey": figure("tint", "grey_card").value, "white": figure("tint", "white_card").value}
 """Kind of card -> the share of the light it throws back."""
 _BLOCKS = 4
 

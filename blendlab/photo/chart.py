@@ -9,7 +9,7 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
-from blendlab.facts.read import number, table
+from blendlab.facts.read import figure, number, table
 from blendlab.photo.picture import BadPicture, Box, Picture
 from blendlab.tint.appearance import lab_to_linear, linear_to_lab
 from blendlab.tint.difference import delta_e_2000
@@ -21,8 +21,6 @@ _INNER = 0.4
 """Share of each patch that is read, in its middle."""
 _LEAST = 3
 """Pixels that a side of what is read needs."""
-_WORST = 5.0
-"""Mean CIEDE2000 of the patches after the correction beyond which this is no such chart."""
 
 
 @cache
@@ -46,7 +44,7 @@ def correction(picture: Picture, box: Box) -> tuple[Correction, float]:
     wanted = lab_to_linear(reference())
     tried = [_fit(seen, wanted) for seen in _turned(picture, box)]
     best, left = min(tried, key=lambda one: one[1])
-    if left > _WORST:
+    if left > figure("tint", "chart_wrong").value:
         raise BadPicture(
             f"The mark of the chart does not look like 24 patches in {ROWS} rows of {COLUMNS} "
             f"(Delta E {left:.0f} left); mark it from edge to edge."

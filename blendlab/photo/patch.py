@@ -7,12 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from blendlab.facts.read import figure
 from blendlab.photo.picture import LEAST_PATCH, Box, open_picture
 from blendlab.tint.appearance import encode
 
 MIDDLE = 0.3
-CLIPPED, DARK = 0.97, 0.02
-"""Linear levels beyond which a channel says nothing (limits from common practice with photographed cards)."""
 
 
 @dataclass(frozen=True)
@@ -46,10 +45,10 @@ def middle(data: bytes) -> Patch:
 
 def _note(mean: NDArray[np.float64], sd: float) -> str:
     notes = ["No grey card: light and camera tint it."]
-    if mean.max() > CLIPPED:
+    if mean.max() > figure("tint", "photo_clipped").value:
         notes.append("It is overexposed; the hue is lost.")
-    if mean.min() < DARK:
+    if mean.min() < figure("tint", "photo_dark").value:
         notes.append("It is very dark.")
-    if sd > 0.1:
+    if sd > figure("tint", "patch_uneven").value:
         notes.append(f"It is uneven: the level varies by {sd * 100:.0f} %.")
     return " ".join(notes)

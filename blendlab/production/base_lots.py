@@ -11,14 +11,12 @@ from blendlab.batch import Plan
 from blendlab.batch.cost import make_or_buy_kg, money
 from blendlab.batch.pricing import per_gram_of
 from blendlab.batch.record import best_before
+from blendlab.facts.read import figure
 from blendlab.forms.form import Form, Typed
 from blendlab.forms.stock import save
 from blendlab.recipe import Ref
 from blendlab.shelf import Base, BaseLine, Ingredient, Lot, Shelf
 from blendlab.store import BatchPage, Book
-
-COOKED_MONTHS = 6
-"""Best before of a cooked base until her own data exist: common practice."""
 
 
 def formula_text(base: Base, shelf: Shelf) -> str:
@@ -102,7 +100,7 @@ def cooked_lot(page: BatchPage, base: Base, typed: Typed, book: Book) -> list[st
         of=base.ref,
         name=base.name,
         received=page.line.made_on,
-        expiry=best_before(page.line.made_on, COOKED_MONTHS),
+        expiry=best_before(page.line.made_on, int(figure("batch", "cooked_months").value)),
     )
     form.tried(lambda: book.finish_base(page.line.code, lot, grams, data), "Not written")
     return form.answers

@@ -16,12 +16,11 @@ from blendlab.batch.record import lasts
 from blendlab.batch.weighing import least as smallest
 from blendlab.codec import decode
 from blendlab.errors import BlendlabError, Finding, UnknownName, worst_first
+from blendlab.facts.read import figure
 from blendlab.recipe import Ref
 from blendlab.shelf import Base, Scale, Shelf
 from blendlab.store import BatchPage, Book, LotLine
 
-SHELF_MONTHS = 12
-"""Best before in months until her own data exist: common practice."""
 PLACES = {1.0: 0, 0.1: 1, 0.01: 2, 0.001: 3}
 SHARES = ("fee", "vat", "margin")
 """Rates that are shares of a price; typed as percent."""
@@ -208,6 +207,7 @@ def label(
     names = assessed.labels.get(market)
     made_on = page.line.made_on if page else None
     ordered = base_lot.data.get("in_order") if base_lot else None
+    months = int(figure("batch", "best_before_months").value)
     told = batch.label(
         assessed.design,
         shelf,
@@ -217,7 +217,7 @@ def label(
         weighed_g=page.filled_g if page else (),
         code=page.line.code if page else "",
         made_on=made_on,
-        best_before=lasts(made_on, SHELF_MONTHS, expiries) if made_on else None,
+        best_before=lasts(made_on, months, expiries) if made_on else None,
         maker=who,
         in_order={name: (pair[0], pair[1]) for name, pair in ordered.items()} if ordered else None,
         barred=(*(one for one in assessed.findings if one.level == "stop"), *barred),

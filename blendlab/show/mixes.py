@@ -11,6 +11,7 @@ import numpy as np
 from blendlab import photo
 from blendlab.assess import Assessment, weighed
 from blendlab.errors import MARKS
+from blendlab.facts.read import figure
 from blendlab.forms.form import Form, Typed
 from blendlab.recipe import Design
 from blendlab.shelf import Base, Pigment, Shelf
@@ -32,9 +33,6 @@ from blendlab.tint.spectra import lab_of, white_point
 from blendlab.tint.swatches import recovered, recovery_error
 from blendlab.tint.words import words as colour_words
 from blendlab.units import digits, plain
-
-NARROW = 2.0
-"""Delta E below which few would tell two colours apart side by side (common practice)."""
 
 
 @dataclass(frozen=True)
@@ -169,7 +167,7 @@ def _sentence(one: Way, known: Mapping[str, Pigment], step: float) -> str:
         grams = f" ({one.grams[name]:.{places}f} g)" if name in one.grams else ""
         parts.append(f"{digits(pct)} % {known[name].name}{grams}")
     near = one.match.delta_e00
-    tell = ": side by side few would tell" if near < NARROW else ""
+    tell = ": side by side few would tell" if near < figure("tint", "few_tell").value else ""
     said = [f"Delta E {near:.1f}{tell}; {' with '.join(parts)}, spread Delta E {one.spread.delta_e00:.1f}"]
     lamp, change = one.lamp
     said.append(f"{UNDER[lamp]} it changes by {change:.1f}")

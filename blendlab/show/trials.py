@@ -12,6 +12,7 @@ import numpy as np
 from blendlab import store
 from blendlab.codec import encode
 from blendlab.errors import BlendlabError
+from blendlab.facts.read import figure
 from blendlab.forms.swatches import keep
 from blendlab.recipe import Design, Dose, Tone, Trial
 from blendlab.shelf import Base, Calibration, Pigment, Shelf
@@ -20,9 +21,6 @@ from blendlab.tint import Made, correct, delta_e_2000, mix
 from blendlab.tint.spectra import lab_of
 from blendlab.tint.strength_correction import Corrected
 from blendlab.units import digits
-
-JUST_SEEN = 2.0
-"""Delta E that two jars of one recipe differ by (common practice)."""
 
 
 @dataclass(frozen=True)
@@ -107,7 +105,7 @@ def lesson_words(found: Corrected, shelf: Shelf) -> list[str]:
         said.append(told + (" (held back; it wants a swatch of its own)." if name in found.at_bound else "."))
     before, after = (float(np.mean(each)) for each in (found.before, found.after))
     said.append(f"The test jars lie Delta E {before:.1f} from their predictions now, {after:.1f} afterwards.")
-    if after > JUST_SEEN:
+    if after > figure("tint", "few_tell").value:
         said.append("What is left is no matter of strength: another hue, another whip, or a wrong dose.")
     return said
 

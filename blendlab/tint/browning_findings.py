@@ -55,7 +55,8 @@ def browning_findings(design: Design, shelf: Shelf, vanillin_pct: float | None) 
         f"Vanillin is {digits(vanillin_pct)} % of the portion; by the usual bands {usual.effect}. The rule "
         f"of thumb that is drawn says Delta E {change[1]:.1f} ({change[0]:.1f} to {change[2]:.1f}) for "
         f"{name} after {weeks:g} weeks.",
-        "Lower the load, take an oil with less vanillin, or keep a jar for 4 weeks and photograph it.",
+        "Lower the load, take an oil with less vanillin, or keep a jar for "
+        f"{figure('tint', 'look_again').value:g} weeks and photograph it.",
         usual.source,
     )
 

@@ -16,8 +16,7 @@ from blendlab.tint.mixing import k_over_s, mix
 from blendlab.tint.spectra import WAVELENGTHS, lab_of
 
 _DARKEST, _PALEST = 0.003, 0.999
-_REACHES = 1.0
-"""From this percent on a ladder shows what the pigment scatters."""
+_REACHES = figure("tint", "scattering_from").value
 _TESTED = 3
 """From this many swatches on one is kept out as a test."""
 _PRIOR, _DEGREES = 4.0, 3.0
@@ -30,8 +29,9 @@ WAYS = {
     "shape": "The spectrum of its kind is kept and one strength is fitted. A residual tells whether this "
     "pigment is of that kind; a hue of its own is not learned.",
     "ladder": "A ladder gives hue and strength and checks both. "
-    "Below 1 % scattering cannot be told from absorption.",
-    "scattering": "A ladder that reaches 1 % gives hue, strength and one flat scattering, and checks them.",
+    f"Below {_REACHES:g} % scattering cannot be told from absorption.",
+    "scattering": f"A ladder that reaches {_REACHES:g} % gives hue, strength and one flat scattering, "
+    "and checks them.",
 }
 """Way of fitting -> what it can and cannot tell."""
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
 
 from blendlab.errors import LEVELS, Finding
-from blendlab.facts.read import Row, level, maybe_number, number, table
+from blendlab.facts.read import Row, figure, level, maybe_number, number, table
 from blendlab.recipe import Design, Tone
 from blendlab.shelf import Base, Pigment, Shelf
 from blendlab.tint.law import is_lake
@@ -61,6 +61,7 @@ def bleed_findings(design: Design, shelf: Shelf) -> Iterator[Finding]:
     """Lakes that can bleed from one tone of a jar into the next, and fade in a clear one."""
     if len(design.tones) < 2 or shelf.find(design.base).anhydrous:
         return
+    light = figure("tint", "lake_light")
     for tone in design.tones:
         lakes = [
             pigment for pigment in map(shelf.find, (dose.pigment for dose in tone.doses)) if is_lake(pigment)
@@ -72,9 +73,9 @@ def bleed_findings(design: Design, shelf: Shelf) -> Iterator[Finding]:
                 "tint.bleed",
                 f"look.tones.{tone.id}",
                 f"{tone.name} holds {names}: a lake can bleed into the tone beside it and stain skin, "
-                "and fades in a clear jar after about 2 weeks of daylight.",
+                f"and fades in a clear jar after about {light.value:g} weeks of daylight.",
                 "Prefer oxides where two tones touch; keep one jar in the dark to compare.",
-                "common practice",
+                light.source,
             )
 
 

@@ -175,7 +175,7 @@ def _too_wide(look: Look) -> Iterator[Finding]:
 
 _ADVICE = {
     "strength": ("the strength of {name}", "Add a swatch of it at another percent."),
-    "weighing": ("weighing", "Weigh its pigments through a 10 % stock, or make a bigger trial."),
+    "weighing": ("weighing", "Weigh its pigments through a stock, or make a bigger trial."),
     "overrun": ("the whip", "Weigh a full cup after whipping and whip to the same weight each time."),
     "base": ("the white of the base", "Add a swatch of the base."),
 }

@@ -50,7 +50,7 @@ def _alike(look: Look, one: Tone, other: Tone, apart: float) -> Iterator[Finding
         return
     near = figure("tint", "near")
     meeting = float(np.mean(delta_e_2000(look.tried[one.id], look.tried[other.id]) < near.value))
-    if meeting > 0.1:
+    if meeting > figure("tint", "meeting").value:
         yield Finding(
             "caution",
             f"tint.meet.{one.id}",
