@@ -11,6 +11,7 @@ import numpy as np
 
 from blendlab import recipe
 from blendlab.errors import Finding
+from blendlab.facts.read import figure
 from blendlab.jar.arrangements.rule import Array, Asked, BagStar, between
 from blendlab.jar.texture import Field
 
@@ -57,7 +58,7 @@ class Marble(BagStar):
         tone, held = max(
             zip(layout.tones, inside, strict=True), key=lambda pair: abs(pair[0].wall_pct - 100 * pair[1])
         )
-        if abs(tone.wall_pct - 100 * held) < 0.5:
+        if abs(tone.wall_pct - 100 * held) < figure("jar", "marble_difference").value:
             return
         yield Finding(
             "note",
