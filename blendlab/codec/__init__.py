@@ -1,0 +1,42 @@
+"""Frozen nouns to plain values and back, and plain values to JSON and back.
+
+A noun is a frozen dataclass below `Noun`. Its fields are declared with `number`, `text`, `choice`,
+`moment`, `band` or plainly by type; `decode` builds it from plain dicts, `encode` turns it back. Keys
+that this version does not know stay in `extra` and are written again, and `unknown_keys` names them.
+"""
+
+from blendlab.codec.decoder import decode
+from blendlab.codec.json_text import from_json, object_in, to_json
+from blendlab.codec.noun import (
+    YEARS,
+    Noun,
+    band,
+    canonical,
+    choice,
+    digest,
+    encode,
+    moment,
+    number,
+    reference,
+    text,
+    unknown_keys,
+)
+
+__all__ = [
+    "YEARS",
+    "Noun",
+    "band",
+    "canonical",
+    "choice",
+    "decode",
+    "digest",
+    "encode",
+    "from_json",
+    "moment",
+    "number",
+    "object_in",
+    "reference",
+    "text",
+    "to_json",
+    "unknown_keys",
+]
