@@ -8,7 +8,7 @@ from blendlab.batch.label import Label, Maker, NetWeight, label, net_weight
 from blendlab.batch.plan import plan
 from blendlab.batch.pricing import price_plan, with_jar
 from blendlab.batch.safety_assessment import Family, outside
-from blendlab.batch.sheet import Line, Plan, Portion, Step, freeze, thaw
+from blendlab.batch.sheet import Line, Plan, Portion, Step, plan_from
 from blendlab.batch.stock import stock_findings
 from blendlab.batch.whip import Density, whipped_density
 
@@ -31,7 +31,6 @@ __all__ = [
     "cook",
     "display",
     "figures",
-    "freeze",
     "gate_opens",
     "ingredients",
     "judge",
@@ -40,10 +39,10 @@ __all__ = [
     "open_points",
     "outside",
     "plan",
+    "plan_from",
     "price_plan",
     "progress",
     "stock_findings",
-    "thaw",
     "whipped_density",
     "with_jar",
 ]

@@ -7,9 +7,11 @@ blends are never added.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from typing import NamedTuple
 
 from blendlab.batch.preservative import acid_equivalent, undissociated
+from blendlab.codec import Noun
 from blendlab.facts.preservatives import acids, active_limits
 from blendlab.fragrance.contents import high_pct
 from blendlab.shelf import Base, Ingredient, Oil, Shelf
@@ -99,7 +101,8 @@ def choose(base: Base, wanted: Ingredient | None, shelf: Shelf) -> Ingredient | 
     return None
 
 
-class Active(NamedTuple):
+@dataclass(frozen=True)
+class Active(Noun):
     """One active in one tone: its percent of the finished product, its limit, where that comes from."""
 
     name: str

@@ -7,9 +7,11 @@ Percents are of one and the same preservative on both sides; actives have their 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from math import inf
 from typing import NamedTuple
 
+from blendlab.codec import Noun
 from blendlab.errors import OutOfRange
 from blendlab.facts.read import figure
 
@@ -148,7 +150,8 @@ def undissociated(pH: float, pKa: float) -> float:
     return 1 / (1 + 10 ** (pH - pKa))
 
 
-class Gate(NamedTuple):
+@dataclass(frozen=True)
+class Gate(Noun):
     """Highest temperature of the product [C] when something goes in, and who says so."""
 
     below_c: float

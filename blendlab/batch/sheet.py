@@ -3,19 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, fields, is_dataclass
+from dataclasses import dataclass, fields
 from typing import Any, Literal
 
 from blendlab.batch.ledger import Active
 from blendlab.batch.preservative import Gate
 from blendlab.batch.whip import Density
-from blendlab.errors import Finding
+from blendlab.codec import Noun, decode, format_of, number, refuse_newer
+from blendlab.errors import Finding, UnknownName
+
+FORMAT = 2
+"""Format of a plan in the book. A field that comes later has a default; see `_of_first_format` for more."""
+
+MOST_G = 1e7
+"""No line weighs more: ten tonnes."""
 
 What = Literal["base", "addition", "preservative", "oil", "pigment", "dust", "ingredient"]
 
 
-@dataclass(frozen=True)
-class Line:
+@dataclass(frozen=True, kw_only=True)
+class Line(Noun):
     """One thing to weigh.
 
     item       "kind:id" on the shelf
@@ -37,15 +44,15 @@ class Line:
     name: str
     cup: str
     tone: str
-    exact_g: float
-    grams: float
+    exact_g: float = number(0, MOST_G, "g")
+    grams: float = number(0, MOST_G, "g")
     pct: float
     of: str
     wanted_pct: float
     cap_pct: float | None
-    stock_pct: float
+    stock_pct: float = number(0.01, 100, "% of the pure thing in the stock")
     scale: str
-    step_g: float
+    step_g: float = number(0.0001, 100, "g")
     capacity_g: float
     protected: bool
     good: tuple[float, float]
@@ -71,8 +78,8 @@ class Line:
         return self.grams - self.pure_g
 
 
-@dataclass(frozen=True)
-class Portion:
+@dataclass(frozen=True, kw_only=True)
+class Portion(Noun):
     """One tone: grams taken from the bowl, of the mixed scent, of pigments; what that makes.
 
     rest             the largest portion: what is left in the bowl, weighed only to compare
@@ -99,7 +106,7 @@ StepKind = Literal["do", "weigh", "gate", "tick"]
 
 
 @dataclass(frozen=True)
-class Step:
+class Step(Noun):
     """One step of the working order.
 
     kind     "do"; "weigh" (line says which); "gate" (measured, then ticked) or "tick":
@@ -122,8 +129,8 @@ class Step:
         return self.kind in ("gate", "tick")
 
 
-@dataclass(frozen=True)
-class TopUpSummary:
+@dataclass(frozen=True, kw_only=True)
+class TopUpSummary(Noun):
     """The preservative of a batch in figures; None = not known.
 
     wanted_pct  what she asked for or the base had; target_pct  what law and sheet leave of it
@@ -143,9 +150,9 @@ class TopUpSummary:
     actives: tuple[Active, ...]
 
 
-@dataclass(frozen=True)
-class Plan:
-    """A batch before it is weighed. Frozen: the book keeps a copy.
+@dataclass(frozen=True, kw_only=True)
+class Plan(Noun):
+    """A batch before it is weighed. The book keeps a copy, `encode`d, and reads it with `plan_from`.
 
     asked        jars asked for with the spare ones, or None when grams were asked for
     jars         whole jars it yields at least; last_jar_g  grams of a short last one, a tester
@@ -161,7 +168,7 @@ class Plan:
     net_low_g: float
     net_high_g: float
     density: Density | None
-    batch_g: float
+    batch_g: float = number(0, 2 * MOST_G, "g")
     overfill_pct: float
     loss_pct: float
     retained_g: float
@@ -171,61 +178,60 @@ class Plan:
     steps: tuple[Step, ...]
     smallest_g: float
     findings: tuple[Finding, ...]
+    format: int = FORMAT
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        for step in self.steps:
+            if step.line:
+                self.line(step.line)
 
     def line(self, line_id: str) -> Line:
-        """One line by its id."""
-        return next(one for one in self.lines if one.id == line_id)
+        """One line by its id. Raises UnknownName."""
+        for line in self.lines:
+            if line.id == line_id:
+                return line
+        raise UnknownName("line of this batch", line_id, [line.id for line in self.lines])
 
     @property
     def cups(self) -> dict[str, tuple[Line, ...]]:
         """Lines by the cup they are weighed into, in working order."""
         found: dict[str, tuple[Line, ...]] = {}
-        for one in self.lines:
-            found[one.cup] = (*found.get(one.cup, ()), one)
+        for line in self.lines:
+            found[line.cup] = (*found.get(line.cup, ()), line)
         return found
 
     @property
     def needs(self) -> Mapping[str, float]:
         """Grams of each thing on the shelf that the batch takes: "kind:id" -> grams weighed."""
         found: dict[str, float] = {}
-        for one in self.lines:
-            found[one.item] = round(found.get(one.item, 0.0) + one.grams, 9)
+        for line in self.lines:
+            found[line.item] = round(found.get(line.item, 0.0) + line.grams, 9)
         return found
 
 
-def freeze(plan: Plan) -> dict[str, Any]:
-    """The plan as plain dicts, lists, texts and numbers: the copy that the book keeps."""
-    return dict(_plain(plan))
+def plan_from(plain: Any) -> Plan:
+    """The plan in the plain values that a book keeps; what later versions added takes its default.
+
+    Raises NewerFormat for a plan of a later format, BadDocument with every problem.
+    """
+    refuse_newer("batch sheet", plain, FORMAT)
+    return decode(Plan, _of_first_format(plain) if format_of(plain) == 1 else plain)
 
 
-def thaw(data: Mapping[str, Any]) -> Plan:
-    """The plan in such a copy; `freeze` and `thaw` are each other's inverse."""
-    topped = data["preservative"]
-    return Plan(
-        **{
-            **data,
-            "density": Density(*data["density"]) if data["density"] else None,
-            "lines": tuple(Line(**{**one, "good": tuple(one["good"])}) for one in data["lines"]),
-            "portions": tuple(Portion(**one) for one in data["portions"]),
-            "preservative": _thaw_top_up(topped) if topped else None,
-            "steps": tuple(_with_heats(Step, one) for one in data["steps"]),
-            "findings": tuple(_with_heats(Finding, one) for one in data["findings"]),
-        }
-    )
+def _of_first_format(plain: Any) -> Any:
+    """A plan as the first format wrote it, where density, gate and actives were bare lists."""
+    if not isinstance(plain, Mapping):
+        return plain
+    changed = {**plain, "density": _named(Density, plain.get("density"))}
+    topped = plain.get("preservative")
+    if isinstance(topped, Mapping):
+        actives = topped.get("actives")
+        named = [_named(Active, active) for active in actives] if isinstance(actives, list) else actives
+        changed["preservative"] = {**topped, "gate": _named(Gate, topped.get("gate")), "actives": named}
+    return changed
 
 
-def _with_heats(noun: type[Any], data: Mapping[str, Any]) -> Any:
-    return noun(**{**data, "heats": tuple(data.get("heats", ()))})
-
-
-def _thaw_top_up(data: Mapping[str, Any]) -> TopUpSummary:
-    actives = tuple(Active(*one) for one in data["actives"])
-    return TopUpSummary(**{**data, "gate": Gate(*data["gate"]), "actives": actives})
-
-
-def _plain(value: Any) -> Any:
-    if is_dataclass(value) and not isinstance(value, type):
-        return {each.name: _plain(getattr(value, each.name)) for each in fields(value)}
-    if isinstance(value, Mapping):
-        return {str(key): _plain(one) for key, one in value.items()}
-    return [_plain(one) for one in value] if isinstance(value, list | tuple) else value
+def _named(cls: type[Noun], values: Any) -> Any:
+    names = [declared.name for declared in fields(cls) if declared.name != "extra"]
+    return dict(zip(names, values, strict=False)) if isinstance(values, list) else values

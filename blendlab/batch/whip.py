@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from math import inf
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
+from blendlab.codec import Noun
 from blendlab.errors import OutOfRange
 from blendlab.facts.read import figure
 
@@ -13,7 +15,8 @@ if TYPE_CHECKING:
     from blendlab.shelf import Base
 
 
-class Density(NamedTuple):
+@dataclass(frozen=True)
+class Density(Noun):
     """Density of the whipped base: the value to plan with, its range, and whether it was weighed."""
 
     g_ml: float

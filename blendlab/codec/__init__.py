@@ -21,6 +21,7 @@ from blendlab.codec.noun import (
     text,
     unknown_keys,
 )
+from blendlab.codec.versions import format_of, refuse_newer
 
 __all__ = [
     "YEARS",
@@ -31,11 +32,13 @@ __all__ = [
     "decode",
     "digest",
     "encode",
+    "format_of",
     "from_json",
     "moment",
     "number",
     "object_in",
     "reference",
+    "refuse_newer",
     "text",
     "to_json",
     "unknown_keys",

@@ -8,6 +8,7 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import MISSING, Field, dataclass, field, fields, is_dataclass
 from datetime import date, datetime
+from functools import cache
 from typing import Any
 
 from blendlab.codec.json_text import to_json
@@ -56,8 +57,18 @@ class Noun:
     extra: Mapping[str, Any] = field(default_factory=dict, repr=False)
 
     def __post_init__(self) -> None:
-        for declared in fields(self):
-            check(declared.name, getattr(self, declared.name), declared.metadata)
+        for name, bounds in _bounded(self.__class__):  # type: ignore[arg-type]
+            check(name, getattr(self, name), bounds)
+
+
+@cache
+def _bounded(cls: type) -> tuple[tuple[str, Mapping[str, Any]], ...]:
+    """Fields that have something to be checked: bounds, or a date."""
+    return tuple(
+        (declared.name, declared.metadata)
+        for declared in fields(cls)
+        if declared.metadata or "date" in str(declared.type)
+    )
 
 
 def check(name: str, value: Any, bounds: Mapping[str, Any]) -> None:

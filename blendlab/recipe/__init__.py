@@ -19,6 +19,9 @@ from blendlab.recipe.design import (
 )
 from blendlab.recipe.look import (
     ARRANGEMENTS,
+    EYES,
+    LAMPS,
+    OBSERVERS,
     SHARED,
     TOPS,
     VERDICTS,
@@ -36,9 +39,12 @@ from blendlab.recipe.walk import Place, places, repointed
 
 __all__ = [
     "ARRANGEMENTS",
+    "EYES",
     "FORMAT",
     "KINDS",
+    "LAMPS",
     "MARKETS",
+    "OBSERVERS",
     "PLACES",
     "SHARED",
     "TOPS",

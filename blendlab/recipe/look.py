@@ -14,6 +14,26 @@ TOPS = ("flat", "dome", "star")
 
 SHARED = "shared"
 
+LAMPS = {
+    "D65": "daylight",
+    "D50": "warm daylight",
+    "A": "light bulb",
+    "FL2": "old fluorescent tube",
+    "LED-B3": "shop LED",
+}
+"""Lamp -> its plain words."""
+
+OBSERVERS = (2, 10)
+"""Standard observers by their field [degrees]: CIE 1931 and CIE 1964."""
+
+EYES = {
+    "usual": "usual colour vision",
+    "protan": "without red cones",
+    "deutan": "without green cones",
+    "tritan": "without blue cones",
+}
+"""Eye -> its plain words."""
+
 VERDICTS = ("", "keep", "too pale", "too deep", "wrong hue")
 """What she says of a test jar; "" = nothing yet."""
 
@@ -124,8 +144,8 @@ class View(Noun):
     """
 
     turn_deg: float = number(-360, 360, "degrees", default=0.0)
-    lamp: str = text(12, default="D65")
-    observer_deg: int = number(2, 10, "degrees", default=2)
-    eye: str = text(12, default="usual")
+    lamp: str = choice(tuple(LAMPS), default="D65")
+    observer_deg: int = choice(OBSERVERS, default=2)
+    eye: str = choice(tuple(EYES), default="usual")
     mode: str = choice(("shaded", "flat"), default="shaded")
     sunk_mm: float = number(0, 60, "mm", default=0.0)

@@ -14,6 +14,9 @@ BANDS = 31
 
 KNOWN = ("estimate", "measured")
 
+FORMAT = 1
+"""Format of an item; a field that comes later has a default and needs no other."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class Item(Noun):
@@ -22,6 +25,12 @@ class Item(Noun):
     kind: ClassVar[str]
     id: str = text(80)
     name: str = text(80)
+    format: int = FORMAT
+
+    @property
+    def newer(self) -> bool:
+        """Whether a later version of the program wrote it: to use, not to change."""
+        return self.format > FORMAT
 
     @cached_property
     def rev(self) -> str:

@@ -7,28 +7,35 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from blendlab.codec import decode
-from blendlab.errors import UnknownName
+from blendlab.codec import decode, refuse_newer
+from blendlab.errors import BadDocument, UnknownName
 from blendlab.recipe import Ref
 from blendlab.shelf.base import Base
 from blendlab.shelf.ingredient import Ingredient, Scale
-from blendlab.shelf.item import Item
+from blendlab.shelf.item import FORMAT, Item
 from blendlab.shelf.jar import Jar
 from blendlab.shelf.oil import Oil
 from blendlab.shelf.pigment import Pigment
 
-ITEMS: dict[str, type[Item]] = {one.kind: one for one in (Pigment, Oil, Base, Jar, Scale, Ingredient)}
+ITEMS: dict[str, type[Item]] = {item.kind: item for item in (Pigment, Oil, Base, Jar, Scale, Ingredient)}
 
 
 def item_from_dict(kind: str, data: Any) -> Item:
-    """The shelf item of one kind in a plain dict; BadDocument lists every problem.
+    """The shelf item of one kind in a plain dict; a later format is read as far as it can be.
+
+    Raises UnknownName for the kind, BadDocument with every problem, NewerFormat for a later format that
+    cannot be read at all.
 
     >>> item_from_dict("scale", {"id": "fine", "name": "fine", "step_g": 0.01, "capacity_g": 500}).step_g
     0.01
     """
     if kind not in ITEMS:
         raise UnknownName("kind of shelf item", kind, ITEMS)
-    return decode(ITEMS[kind], data)
+    try:
+        return decode(ITEMS[kind], data)
+    except BadDocument:
+        refuse_newer(kind, data, FORMAT)
+        raise
 
 
 @dataclass(frozen=True)

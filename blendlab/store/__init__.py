@@ -2,28 +2,22 @@
 
 from blendlab.store.atomic_write import new_id
 from blendlab.store.book import Book, open_book
-from blendlab.store.book_lines import AlreadyWritten, Short
-from blendlab.store.book_reading import (
+from blendlab.store.book_batches import (
     BatchLine,
+    BatchLog,
     BatchPage,
-    Found,
-    LotLine,
-    Origin,
-    Reach,
     Weighing,
-    backward,
     batch,
+    batch_log,
     batches,
     families,
-    forward,
-    lot,
-    lots,
-    next_lots,
     readings,
-    search,
-    stock,
 )
-from blendlab.store.book_reading import Entry as BookEntry
+from blendlab.store.book_batches import Entry as BookEntry
+from blendlab.store.book_entries import FOR_SALE, TEST_JARS
+from blendlab.store.book_lines import AlreadyWritten, Refused, Short
+from blendlab.store.book_lots import LotLine, lot, lots, next_lots, stock
+from blendlab.store.book_trace import Found, Origin, Reach, backward, forward, search, unread
 from blendlab.store.cards import (
     Card,
     Saved,
@@ -36,7 +30,7 @@ from blendlab.store.cards import (
     save,
     save_as_copy,
 )
-from blendlab.store.documents import Damaged
+from blendlab.store.documents import Damaged, read
 from blendlab.store.draft import forget_draft, load_draft, save_draft
 from blendlab.store.error_log import record as record_error
 from blendlab.store.export import export
@@ -47,17 +41,20 @@ from blendlab.store.listing import Entry, bin_ids, delete, listing, restore
 from blendlab.store.settings import read_settings, save_settings
 from blendlab.store.shelf_items import (
     SavedItem,
-    damaged_items,
     delete_item,
     open_item,
     read_shelf,
     save_item,
     shelf_stamp,
+    unread_items,
 )
 
 __all__ = [
+    "FOR_SALE",
+    "TEST_JARS",
     "AlreadyWritten",
     "BatchLine",
+    "BatchLog",
     "BatchPage",
     "Book",
     "BookEntry",
@@ -70,6 +67,7 @@ __all__ = [
     "LotLine",
     "Origin",
     "Reach",
+    "Refused",
     "Saved",
     "SavedItem",
     "SavedLine",
@@ -77,10 +75,10 @@ __all__ = [
     "Weighing",
     "backward",
     "batch",
+    "batch_log",
     "batches",
     "bin_ids",
     "card_from",
-    "damaged_items",
     "default_folder",
     "delete",
     "delete_item",
@@ -104,6 +102,7 @@ __all__ = [
     "open_item",
     "open_line",
     "picture_of",
+    "read",
     "read_settings",
     "read_shelf",
     "readings",
@@ -119,4 +118,6 @@ __all__ = [
     "search",
     "shelf_stamp",
     "stock",
+    "unread",
+    "unread_items",
 ]

@@ -5,7 +5,6 @@ Every call is one transaction; when it returns, the disk has it.
 
 from __future__ import annotations
 
-import json
 import sqlite3
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -14,14 +13,14 @@ from pathlib import Path
 from typing import Any
 
 from blendlab.batch.record import next_code
-from blendlab.batch.sheet import Plan, freeze
-from blendlab.codec import encode
-from blendlab.errors import OutOfRange, UnknownName
+from blendlab.batch.sheet import Plan
+from blendlab.codec import encode, to_json
 from blendlab.recipe import Design, to_dict
 from blendlab.shelf import Lot
 from blendlab.store import atomic_write, book_lines
-from blendlab.store.book_lines import KINDS, AlreadyWritten, now, to_units
-from blendlab.store.book_schema import fault, migrate, writing
+from blendlab.store.book_entries import FOR_SALE, TEST_JARS
+from blendlab.store.book_lines import AlreadyWritten, Refused, now, to_units
+from blendlab.store.book_schema import fault, migrate, newer, writing
 from blendlab.store.folder import Folder
 
 
@@ -74,10 +73,11 @@ class Book:
         with writing(self.path) as link:
             taken = [row[0] for row in link.execute("SELECT code FROM batches")]
             code = next_code(made_on, sku, taken)
-            kept = json.dumps(to_dict(design) if design is not None else {}, sort_keys=True)
+            kept = to_json("design", to_dict(design) if design is not None else {})
+            sheet = to_json("batch sheet", encode(plan))
             link.execute(
                 "INSERT INTO batches (code, kind, name, made_on, plan, design, at) VALUES (?,?,?,?,?,?,?)",
-                (code, kind, plan.title, made_on.isoformat(), json.dumps(freeze(plan)), kept, now()),
+                (code, kind, plan.title, made_on.isoformat(), sheet, kept, now()),
             )
         return code
 
@@ -154,35 +154,37 @@ class Book:
                 book_lines.draw(link, spilt[0], to_units(spilt[1]))
                 book_lines.move(link, spilt[0], -to_units(spilt[1]), "waste", batch, note=note)
 
-    def correct_weighing(self, number: int, grams: float, note: str, lot: int | None = None) -> int:
+    def correct_weighing(
+        self, number: int, grams: float, note: str, lot: int | None = None, draw_g: float | None = None
+    ) -> int:
         """Write a corrected weighing: a new line, the old draw given back, the new one drawn.
 
-        lot  another lot than before; None = the same
+        lot     another lot than before; None = the same
+        draw_g  what leaves the lot; None = in the proportion of the line that is corrected
+
+        Raises Refused without a note and for a line that was thrown away, AlreadyWritten for a line that
+        was corrected, Short when the lot holds less.
         """
+        if not note.strip():
+            raise Refused("Say why: the line before stays readable.")
         with writing(self.path) as link:
             old = book_lines.known(link, "weighings", number)
+            if not old["weighed"]:
+                raise Refused("What was thrown away is weighed again, not corrected.")
             taken = lot if lot is not None else old["lot"]
-            values = (
-                old["batch"],
-                old["line"],
-                old["part"],
-                taken,
-                old["planned"],
-                to_units(grams),
-                old["scale"],
-            )
+            kept = (old["batch"], old["line"], old["part"], taken, old["planned"])
             try:
-                new = book_lines.insert_weighing(link, (*values, note, now(), number))
+                new = book_lines.insert_weighing(
+                    link, (*kept, to_units(grams), old["scale"], note, now(), number)
+                )
             except sqlite3.IntegrityError as problem:
                 raise AlreadyWritten("A correction of this weighing") from problem
-            drawn = link.execute(
-                "SELECT lot, sum(units) AS units FROM movements WHERE weighing = ? GROUP BY lot", (number,)
-            ).fetchall()
-            for row in drawn:
-                book_lines.move(link, row["lot"], -row["units"], "correction", old["batch"], number)
+            given_back = book_lines.give_back(link, number, old["batch"])
             if taken is not None:
-                book_lines.draw(link, taken, to_units(grams))
-                book_lines.move(link, taken, -to_units(grams), "draw", old["batch"], new)
+                share = given_back / old["weighed"] if given_back else 1.0
+                drawn = to_units(grams * share if draw_g is None else draw_g)
+                book_lines.draw(link, taken, drawn)
+                book_lines.move(link, taken, -drawn, "draw", old["batch"], new)
         return new
 
     def write(
@@ -193,28 +195,22 @@ class Book:
         code: str | None = None,
         corrects: int | None = None,
     ) -> int:
-        """Write an entry down: a tick, a temperature, a deviation, a filled jar, a sale ...
+        """Write an entry down: a tick, a temperature, a deviation, a filled jar ... Returns its number.
 
-        Returns its number.
-
-        kind      one of KINDS; subject  what it is about: a step, a line, a jar, a test
+        kind      one of ENTRIES, but for a decision and a sale: they have rules, see `decide`, `sell`
+        subject   what it is about: a step, a line, a jar, a test
         code      batch it belongs to; None for a family
         corrects  number of the entry it corrects
+
+        Raises UnknownName, BadDocument for values that do not belong to the kind, AlreadyWritten.
         """
-        if kind not in KINDS:
-            raise UnknownName("kind of entry", kind, KINDS)
+        if kind in ("release", "sale"):
+            raise Refused(f"A {kind} has rules of its own and is not written as it comes.")
         with writing(self.path) as link:
             batch = book_lines.batch(link, code) if code is not None else None
             if corrects is not None:
                 book_lines.known(link, "entries", corrects)
-            try:
-                made = link.execute(
-                    "INSERT INTO entries (batch, kind, subject, data, at, corrects) VALUES (?,?,?,?,?,?)",
-                    (batch, kind, subject, json.dumps(encode(data), sort_keys=True), now(), corrects),
-                )
-            except sqlite3.IntegrityError as problem:
-                raise AlreadyWritten("A correction of this entry") from problem
-        return int(made.lastrowid or 0)
+            return book_lines.insert_entry(link, batch, kind, subject, data, corrects)
 
     def tick(self, code: str, step: str, celsius: float | None = None) -> int:
         """Tick a step; a gate with the temperature that was measured."""
@@ -222,17 +218,55 @@ class Book:
 
     def fill(self, code: str, jar: int, net_g: float, tone: str = "") -> int:
         """Write the net grams of one filled jar down."""
-        if net_g <= 0:
-            raise OutOfRange("Net weight", net_g, 0, 1e6, "g")
         return self.write("fill", str(jar), {"net_g": net_g, "tone": tone}, code)
+
+    def decide(self, code: str, decision: str, on: date) -> int:
+        """Write the one decision about a batch of jars: FOR_SALE or TEST_JARS. Returns its number.
+
+        What speaks against it is asked before, where the batch is judged. Raises AlreadyWritten when it
+        was decided, Refused for a cooked base.
+        """
+        if decision not in (FOR_SALE, TEST_JARS):
+            raise Refused(f'A batch is "{FOR_SALE}" or "{TEST_JARS}".')
+        with writing(self.path) as link:
+            batch = book_lines.batch(link, code)
+            if book_lines.known(link, "batches", batch)["kind"] != "jars":
+                raise Refused("A cooked base is no jar: it becomes a lot, it is not released.")
+            if book_lines.standing_entries(link, batch, "release"):
+                raise AlreadyWritten(f"The decision about {code}")
+            return book_lines.insert_entry(link, batch, "release", decision, {"on": on})
+
+    def sell(self, code: str, jars: int, to: str, on: date, made: int) -> int:
+        """Write a sale down. Returns its number.
+
+        made  jars that there were to sell
+
+        Raises Refused for a batch that is not released for sale, and for more jars than are left.
+        """
+        with writing(self.path) as link:
+            batch = book_lines.batch(link, code)
+            decisions = [row["subject"] for row in book_lines.standing_entries(link, batch, "release")]
+            if decisions != [FOR_SALE]:
+                raise Refused(f"{code} is not released for sale: decide about it first.")
+            left = made - book_lines.jars_sold(link, batch)
+            if jars > left:
+                raise Refused(f"{jars} jars were to be sold; by the book {max(0, left)} of {made} are left.")
+            sold = {"jars": jars, "to": to, "on": on}
+            return book_lines.insert_entry(link, batch, "sale", to or "sale", sold)
 
     def finish_base(self, code: str, lot: Lot, grams: float, data: Mapping[str, Any]) -> int:
         """Turn a cooked batch into a base lot with its grams. Returns the number of the lot.
 
         data  what the lot is: the base with its actives, and the day it was made
+
+        Raises Refused for a batch of jars, AlreadyWritten when a lot was made of the batch.
         """
         with writing(self.path) as link:
             batch = book_lines.batch(link, code)
+            if book_lines.known(link, "batches", batch)["kind"] != "base":
+                raise Refused(f"{code} is a batch of jars; only a cooked base becomes a lot.")
+            if book_lines.made_of(link, batch):
+                raise AlreadyWritten(f"The lot that was made of {code}")
             number = book_lines.insert_lot(link, lot, {**data, "batch": code})
             book_lines.move(link, number, to_units(grams), "made", batch)
         return number
@@ -242,10 +276,12 @@ def open_book(folder: Folder) -> Book:
     """The book of a folder; a new one where there is none.
 
     A file that cannot be read is set aside in ``bin/damaged`` as it is, and a new book begins;
-    `told` says so. Raises NewerFormat for a book of a newer version, NotSaved when the folder
-    cannot be written or another window holds it too long.
+    `told` says so. A book of a newer version is opened to look at: nothing is written to it. Raises
+    NotSaved when the folder cannot be written or another window holds it too long.
     """
-    path, told = folder.book, ""
+    path, told = folder.book, newer(folder.book)
+    if told:
+        return Book(path, told)
     with atomic_write.locked(folder.root):
         wrong = fault(path)
         if wrong:

@@ -2,32 +2,18 @@
 
 from __future__ import annotations
 
-import json
 import sqlite3
 from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime
 from typing import Any
 
-from blendlab.codec import encode
-from blendlab.errors import BlendlabError, UnknownName
+from blendlab.batch.sheet import FORMAT as PLAN_FORMAT
+from blendlab.batch.sheet import MOST_G
+from blendlab.codec import encode, object_in, to_json
+from blendlab.errors import BlendlabError, NewerFormat, OutOfRange, UnknownName
 from blendlab.shelf import Lot
+from blendlab.store.book_entries import checked, checked_lot
 from blendlab.store.book_schema import UNITS_PER_GRAM
-
-KINDS = (
-    "tick",
-    "temperature",
-    "deviation",
-    "density",
-    "ph",
-    "fill",
-    "yield",
-    "release",
-    "sale",
-    "family",
-    "reading",
-    "note",
-)
-"""Kinds of entries beside weighings: what the fields of each are, her pages and tests decide."""
 
 
 class Short(BlendlabError, RuntimeError):
@@ -48,12 +34,18 @@ class AlreadyWritten(BlendlabError, RuntimeError):
         super().__init__(f"{what} stands in the book already. Correct that line instead.")
 
 
+class Refused(BlendlabError, RuntimeError):
+    """An act that a rule of the book forbids; nothing was written."""
+
+
 def to_units(grams: float) -> int:
-    """Grams as whole tenths of a milligram.
+    """Grams as whole tenths of a milligram. Raises OutOfRange for what no scale can show.
 
     >>> to_units(0.28)
     2800
     """
+    if not -MOST_G <= grams <= MOST_G:
+        raise OutOfRange("Mass", grams, -MOST_G, MOST_G, "g")
     return round(grams * UNITS_PER_GRAM)
 
 
@@ -78,7 +70,7 @@ def insert_lot(
         lot.supplier,
         lot.received.isoformat() if lot.received else None,
         lot.expiry.isoformat() if lot.expiry else None,
-        json.dumps({"lot": encode(lot), **encode(data)}, sort_keys=True),
+        to_json("lot", {"lot": encode(lot), **checked_lot(data)}),
         now(),
         corrects,
     )
@@ -91,6 +83,34 @@ def insert_lot(
     except sqlite3.IntegrityError as problem:
         raise AlreadyWritten(f"Lot {lot.code} of {lot.name or lot.of.id}") from problem
     return int(made.lastrowid or 0)
+
+
+def insert_entry(
+    link: sqlite3.Connection,
+    batch: int | None,
+    kind: str,
+    subject: str,
+    data: Mapping[str, Any],
+    corrects: int | None = None,
+) -> int:
+    """Write an entry; AlreadyWritten for a second correction of one, BadDocument for unfit values."""
+    values = (batch, kind, subject, to_json("entry", checked(kind, data)), now(), corrects)
+    try:
+        made = link.execute(
+            "INSERT INTO entries (batch, kind, subject, data, at, corrects) VALUES (?,?,?,?,?,?)", values
+        )
+    except sqlite3.IntegrityError as problem:
+        raise AlreadyWritten("A correction of this entry") from problem
+    return int(made.lastrowid or 0)
+
+
+def standing_entries(link: sqlite3.Connection, batch: int, kind: str) -> list[sqlite3.Row]:
+    """Entries of one kind that no later entry corrects, oldest first."""
+    return link.execute(
+        "SELECT * FROM entries AS entry WHERE batch = ? AND kind = ?"
+        " AND NOT EXISTS (SELECT 1 FROM entries AS later WHERE later.corrects = entry.id) ORDER BY id",
+        (batch, kind),
+    ).fetchall()
 
 
 def insert_weighing(link: sqlite3.Connection, values: tuple[Any, ...]) -> int:
@@ -106,8 +126,8 @@ def insert_weighing(link: sqlite3.Connection, values: tuple[Any, ...]) -> int:
 def standing(link: sqlite3.Connection, batch: int, lines: Sequence[str]) -> list[sqlite3.Row]:
     """Weighings of some lines that no later line corrects and that are not thrown away."""
     rows = link.execute(
-        "SELECT * FROM weighings AS one WHERE batch = ? AND weighed > 0"
-        " AND NOT EXISTS (SELECT 1 FROM weighings AS later WHERE later.corrects = one.id)",
+        "SELECT * FROM weighings AS weighing WHERE batch = ? AND weighed > 0"
+        " AND NOT EXISTS (SELECT 1 FROM weighings AS later WHERE later.corrects = weighing.id)",
         (batch,),
     )
     return [row for row in rows if row["line"] in lines]
@@ -116,8 +136,8 @@ def standing(link: sqlite3.Connection, batch: int, lines: Sequence[str]) -> list
 def thrown_away(link: sqlite3.Connection, batch: int, line: str, part: int) -> int | None:
     """The standing weighing of 0 g of a line that was thrown away, or None."""
     row = link.execute(
-        "SELECT id FROM weighings AS one WHERE batch = ? AND line = ? AND part = ? AND weighed = 0"
-        " AND NOT EXISTS (SELECT 1 FROM weighings AS later WHERE later.corrects = one.id)",
+        "SELECT id FROM weighings AS weighing WHERE batch = ? AND line = ? AND part = ? AND weighed = 0"
+        " AND NOT EXISTS (SELECT 1 FROM weighings AS later WHERE later.corrects = weighing.id)",
         (batch, line, part),
     ).fetchone()
     return int(row["id"]) if row is not None else None
@@ -155,11 +175,20 @@ def draw(link: sqlite3.Connection, lot: int, units: int) -> None:
 
 
 def batch(link: sqlite3.Connection, code: str) -> int:
-    """Number of a batch; UnknownName for a code that is not in the book."""
-    row = link.execute("SELECT id FROM batches WHERE code = ?", (code,)).fetchone()
+    """Number of a batch to write to.
+
+    Raises UnknownName for a code that is not in the book, NewerFormat for a batch of a newer version.
+    """
+    row = link.execute(
+        "SELECT id, CASE WHEN json_valid(plan) THEN json_extract(plan, '$.format') END AS format"
+        " FROM batches WHERE code = ?",
+        (code,),
+    ).fetchone()
     if row is None:
-        known = [one[0] for one in link.execute("SELECT code FROM batches ORDER BY id DESC LIMIT 10")]
-        raise UnknownName("batch", code, known)
+        last = link.execute("SELECT code FROM batches ORDER BY id DESC LIMIT 10")
+        raise UnknownName("batch", code, [found["code"] for found in last])
+    if isinstance(row["format"], int) and row["format"] > PLAN_FORMAT:
+        raise NewerFormat("batch sheet", row["format"], PLAN_FORMAT)
     return int(row["id"])
 
 
@@ -179,3 +208,25 @@ def last(link: sqlite3.Connection, table: str, number: int) -> int:
         if row is None:
             return number
         number = int(row["id"])
+
+
+def give_back(link: sqlite3.Connection, weighing: int, batch: int) -> int:
+    """Give back to its lots what a weighing drew; returns the units it had drawn."""
+    drawn = link.execute(
+        "SELECT lot, sum(units) AS units FROM movements WHERE weighing = ? GROUP BY lot", (weighing,)
+    ).fetchall()
+    for row in drawn:
+        move(link, row["lot"], -row["units"], "correction", batch, weighing)
+    return -sum(int(row["units"]) for row in drawn)
+
+
+def jars_sold(link: sqlite3.Connection, batch: int) -> int:
+    """Jars of a batch that were sold, corrected sales left out."""
+    sales = standing_entries(link, batch, "sale")
+    return sum(int(object_in("entry", row["data"]).get("jars", 0)) for row in sales)
+
+
+def made_of(link: sqlite3.Connection, batch: int) -> bool:
+    """Whether a lot was made of a cooked batch."""
+    made = link.execute("SELECT 1 FROM movements WHERE batch = ? AND why = 'made'", (batch,))
+    return made.fetchone() is not None

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
 
-from blendlab.errors import NewerFormat, NotSaved
+from blendlab.errors import BadDocument, NewerFormat, NotSaved, Problem
 
 BUSY_SECONDS = 10.0
 UNITS_PER_GRAM = 10_000
@@ -60,15 +60,24 @@ MIGRATIONS = (FIRST + _triggers(),)
 """Script that leads from each version of the schema to the next; the first from an empty file."""
 
 
-def connect(path: Path) -> sqlite3.Connection:
+def connect(path: Path, mode: str = "rwc") -> sqlite3.Connection:
     """A connection that is durable at every commit and keeps foreign keys.
+
+    mode  "rwc" to write, "ro" to look only
 
     Raises NotSaved when the file cannot be opened at all.
     """
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        link = sqlite3.connect(path, timeout=BUSY_SECONDS, isolation_level=None, check_same_thread=False)
+        link = sqlite3.connect(
+            f"{path.absolute().as_uri()}?mode={mode}",
+            timeout=BUSY_SECONDS,
+            isolation_level=None,
+            check_same_thread=False,
+            uri=True,
+        )
         link.row_factory = sqlite3.Row
+        link.text_factory = _text
         link.execute("PRAGMA foreign_keys = ON")
         link.execute("PRAGMA synchronous = FULL")
         link.execute("PRAGMA recursive_triggers = ON")
@@ -77,16 +86,26 @@ def connect(path: Path) -> sqlite3.Connection:
     return link
 
 
+def _text(data: bytes) -> str:
+    """Text of the book; what is no text comes as marks of replacement instead of hiding its line."""
+    return data.decode("utf-8", "replace")
+
+
 @contextmanager
 def writing(path: Path) -> Iterator[sqlite3.Connection]:
     """One transaction that holds the write lock from its start: all of it or nothing.
 
-    Raises NotSaved when another window holds the lock too long or the disk refuses.
+    Raises NotSaved when another window holds the lock too long or the disk refuses, NewerFormat for a
+    book of a newer version, which is only looked at.
     """
     with closing(connect(path)) as link:
         _run(link, path, "BEGIN IMMEDIATE")
         try:
+            _refuse_newer(link)
             yield link
+        except sqlite3.Error as problem:
+            link.execute("ROLLBACK")
+            raise NotSaved(str(path), str(problem)) from problem
         except BaseException:
             link.execute("ROLLBACK")
             raise
@@ -104,16 +123,40 @@ def _run(link: sqlite3.Connection, path: Path, statement: str) -> None:
 
 @contextmanager
 def reading(path: Path) -> Iterator[sqlite3.Connection]:
-    """One consistent view of the book."""
-    with closing(connect(path)) as link:
-        link.execute("BEGIN")
-        yield link
-        link.execute("ROLLBACK")
+    """One consistent view of the book. Raises BadDocument where its tables are not as they must be."""
+    try:
+        with closing(connect(path, "ro")) as link:
+            link.execute("BEGIN")
+            yield link
+            link.execute("ROLLBACK")
+    except sqlite3.Error as problem:
+        raise BadDocument("book", [Problem("", str(problem))]) from problem
 
 
 def version(link: sqlite3.Connection) -> int:
     """Version of the schema in a file; 0 for an empty one."""
     return int(link.execute("PRAGMA user_version").fetchone()[0])
+
+
+def _refuse_newer(link: sqlite3.Connection) -> None:
+    """Raise NewerFormat for a book of a newer version."""
+    have = version(link)
+    if have > len(MIGRATIONS):
+        raise NewerFormat("book", have, len(MIGRATIONS))
+
+
+def newer(path: Path) -> str:
+    """A sentence when a newer version wrote the book, else ""; nothing of the file is touched."""
+    if not path.exists():
+        return ""
+    try:
+        with closing(connect(path, "ro")) as link:
+            _refuse_newer(link)
+    except NewerFormat as problem:
+        return f"{problem} It can be looked at; nothing is written to it."
+    except (NotSaved, sqlite3.Error):  # told, or set aside, when it is opened to write
+        return ""
+    return ""
 
 
 def migrate(path: Path, backup: Path) -> None:
@@ -122,9 +165,8 @@ def migrate(path: Path, backup: Path) -> None:
     Raises NewerFormat for a file of a newer version, NotSaved when it cannot be written.
     """
     with closing(connect(path)) as link:
+        _refuse_newer(link)
         have = version(link)
-        if have > len(MIGRATIONS):
-            raise NewerFormat("book", have, len(MIGRATIONS))
         _wal(link, path)
         if have == len(MIGRATIONS):
             return

@@ -5,10 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, fields, replace
 from pathlib import Path
-from typing import Any, NamedTuple, TypeVar
+from typing import Any, NamedTuple
 
 from blendlab import recipe
-from blendlab.codec import Noun, decode, encode, text, unknown_keys
+from blendlab.codec import (
+    Noun,
+    decode,
+    encode,
+    format_of,
+    moment,
+    number,
+    object_in,
+    refuse_newer,
+    text,
+    unknown_keys,
+)
 from blendlab.errors import BadDocument, NewerFormat, Problem, UnknownName
 from blendlab.recipe import Design
 from blendlab.shelf import Item, item_from_dict
@@ -17,8 +28,6 @@ from blendlab.store.folder import Folder
 
 FORMAT = 1
 WHAT = "card"
-
-T = TypeVar("T")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -35,7 +44,7 @@ class Card(Noun):
     design: Design
     embedded: tuple[Item, ...] = ()
     judged: Mapping[str, Any] = field(default_factory=dict)
-    saved_at: str = text(40, default="")
+    saved_at: str = moment(default="")
     picture: str = text(64, default="")
     format: int = FORMAT
 
@@ -48,6 +57,11 @@ class Card(Noun):
     def newer(self) -> bool:
         """Whether a later version of the program wrote it."""
         return self.format > FORMAT or self.design.format > recipe.FORMAT
+
+    @property
+    def known_part(self) -> Design:
+        """The design as this version knows it, to start a card of its own from."""
+        return replace(self.design, format=recipe.FORMAT)
 
     @property
     def notes(self) -> tuple[str, ...]:
@@ -80,40 +94,66 @@ def card_from(plain: Mapping[str, Any]) -> Card:
 
     Raises BadDocument with every problem, NewerFormat for a later format that cannot be read at all.
     """
-    later = documents.is_newer(plain, FORMAT)
+    design = plain.get("design")
+    later = max(format_of(plain) - FORMAT, format_of(design) - recipe.FORMAT) > 0
     try:
-        design = plain.get("design")
-        inner = isinstance(design, Mapping) and documents.is_newer(design, recipe.FORMAT)
-        later = later or inner
         made = decode(Design, design) if later else recipe.from_dict(design)
-        items = _items(plain.get("embedded", {}))
-        rest = {key: one for key, one in plain.items() if key not in ("design", "embedded")}
+        items = embedded_items(plain.get("embedded", {}))
+        rest = {key: kept for key, kept in plain.items() if key not in ("design", "embedded")}
         shell = decode(_Shell, rest)
-    except BadDocument as problem:
-        if later:
-            raise NewerFormat(WHAT, int(plain.get("format", 0)), FORMAT) from problem
+        _check_judged(shell.judged)
+    except BadDocument:
+        refuse_newer(WHAT, plain, FORMAT)
+        refuse_newer(WHAT, design, recipe.FORMAT)
         raise
-    values = {each.name: getattr(shell, each.name) for each in fields(_Shell)}
+    values = {declared.name: getattr(shell, declared.name) for declared in fields(_Shell)}
     return Card(design=made, embedded=items, **values)
 
 
 @dataclass(frozen=True, kw_only=True)
 class _Shell(Noun):
     judged: Mapping[str, Any] = field(default_factory=dict)
-    saved_at: str = text(40, default="")
+    saved_at: str = moment(default="")
     picture: str = text(64, default="")
     format: int = FORMAT
 
 
-def _items(plain: Any) -> tuple[Item, ...]:
+@dataclass(frozen=True, kw_only=True)
+class _JudgedTone(Noun):
+    name: str = text(60)
+    share_pct: float = number(0, 100, "% by weight of the jar")
+    hex: str = text(7, pattern="#[0-9a-fA-F]{6}")
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Judged(Noun):
+    """What a list of cards shows of what was judged."""
+
+    on: str = text(40, default="")
+    product: str = text(40, default="")
+    counts: Mapping[str, int] = field(default_factory=dict)
+    tones: tuple[_JudgedTone, ...] = ()
+    oils: tuple[str, ...] = ()
+    names: tuple[str, ...] = ()
+
+
+def _check_judged(judged: Mapping[str, Any]) -> None:
+    decode(_Judged, encode(judged))
+
+
+def embedded_items(plain: Any) -> tuple[Item, ...]:
+    """The revisions that a save carries, out of plain values under ``kind:id@rev``.
+
+    Raises BadDocument with every problem of every revision, NewerFormat.
+    """
     if not isinstance(plain, Mapping):
         raise BadDocument(WHAT, [Problem("embedded", "is not a set of revisions")])
     items, problems = [], []
     for key, data in plain.items():
         try:
             items.append(item_from_dict(str(key).partition(":")[0], data))
-        except BadDocument as problem:
-            problems += [Problem(f"embedded.{key}.{one.where}", one.text) for one in problem.problems]
+        except BadDocument as bad:
+            problems += [Problem(f"embedded.{key}.{found.where}", found.text) for found in bad.problems]
         except UnknownName as unknown:
             problems.append(Problem(f"embedded.{key}", str(unknown)))
     if problems:
@@ -131,6 +171,7 @@ def save(folder: Folder, card: Card, picture_png: bytes, seen: str | None) -> Sa
     """
     if card.newer:
         raise NewerFormat(WHAT, max(card.format, card.design.format), FORMAT)
+    _check_judged(card.judged)
     with atomic_write.locked(folder.cards):
         path = documents.seek(WHAT, folder.cards, card.id, ("design", "id"))
         if seen is None and path is not None:
@@ -174,7 +215,7 @@ def open_card(folder: Folder, card_id: str) -> Saved:
     """
     path = documents.find(WHAT, folder.cards, card_id, ("design", "id"))
     data = documents.read(WHAT, path)
-    return Saved(card_from(documents.from_bytes(WHAT, data)), atomic_write.digest_of(data))
+    return Saved(card_from(object_in(WHAT, data)), atomic_write.digest_of(data))
 
 
 def has_card(folder: Folder, card_id: str) -> bool:

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
-from blendlab.codec import encode
-from blendlab.errors import BadDocument, BlendlabError, NewerFormat, NotSaved, Problem, UnknownName
+from blendlab.codec import encode, object_in, to_json
+from blendlab.errors import BadDocument, BlendlabError, NotSaved, Problem, UnknownName
 from blendlab.store import atomic_write
 from blendlab.store.folder import Folder
 
@@ -30,39 +29,7 @@ def to_bytes(what: str, plain: Mapping[str, Any]) -> bytes:
 
     Raises BadDocument for a value that JSON does not have.
     """
-    try:
-        text = json.dumps(encode(plain), indent=1, sort_keys=True, ensure_ascii=False, allow_nan=False)
-        return (text + "\n").encode()
-    except (TypeError, ValueError) as problem:
-        raise BadDocument(what, [Problem("", f"holds what cannot be written: {problem}")]) from problem
-
-
-def from_bytes(what: str, data: bytes) -> dict[str, Any]:
-    """The dict in the bytes of a document.
-
-    Raises BadDocument for anything else than one JSON object.
-    """
-    try:
-        plain = json.loads(data.decode("utf-8"), parse_constant=_no_constant)
-    except (ValueError, RecursionError) as problem:
-        raise BadDocument(what, [Problem("", _unreadable(data, problem))]) from problem
-    if not isinstance(plain, dict):
-        raise BadDocument(what, [Problem("", "holds no keys with values")])
-    return plain
-
-
-def _no_constant(name: str) -> float:
-    raise ValueError(f"{name} is not a number")
-
-
-def _unreadable(data: bytes, problem: Exception) -> str:
-    if not data.strip():
-        return "the file is empty"
-    if isinstance(problem, UnicodeDecodeError):
-        return "the file is not text"
-    if isinstance(problem, json.JSONDecodeError):
-        return f"the text breaks off or goes wrong in line {problem.lineno}"
-    return f"the text cannot be read: {problem}"
+    return (to_json(what, encode(plain), indent=1) + "\n").encode()
 
 
 def read(what: str, path: Path) -> bytes:
@@ -92,12 +59,12 @@ def find(what: str, where: Path, id_: str, key: tuple[str, ...] = ("id",)) -> Pa
     """
     known = []
     ending = f"-{atomic_write.plain_id(id_)}.json"
-    for path in sorted(files(where), key=lambda one: not one.name.endswith(ending)):
+    for path in sorted(files(where), key=lambda file: not file.name.endswith(ending)):
         found = _id_in(what, path, key)
         if found == id_:
             return path
         known.append(found)
-    raise UnknownName(what, id_, [one for one in known if one])
+    raise UnknownName(what, id_, [other for other in known if other])
 
 
 def seek(what: str, where: Path, id_: str, key: tuple[str, ...] = ("id",)) -> Path | None:
@@ -110,23 +77,12 @@ def seek(what: str, where: Path, id_: str, key: tuple[str, ...] = ("id",)) -> Pa
 
 def _id_in(what: str, path: Path, key: tuple[str, ...]) -> str:
     try:
-        plain: Any = from_bytes(what, read(what, path))
+        plain: Any = object_in(what, read(what, path))
     except BadDocument:
         return ""
     for step in key:
         plain = plain.get(step) if isinstance(plain, dict) else None
     return plain if isinstance(plain, str) else ""
-
-
-def refuse_newer(what: str, plain: Mapping[str, Any], known: int) -> None:
-    """Raise NewerFormat for a document of a later format."""
-    if is_newer(plain, known):
-        raise NewerFormat(what, plain["format"], known)
-
-
-def is_newer(plain: Mapping[str, Any], known: int) -> bool:
-    """Whether a document says it has a later format than this program knows."""
-    return isinstance(plain.get("format"), int) and plain["format"] > known
 
 
 def set_aside_damaged(folder: Folder, path: Path, problem: BlendlabError) -> Damaged:
@@ -148,7 +104,7 @@ def damaged(folder: Folder, inner: str) -> Iterator[Damaged]:
     """Files of one part of the folder ("cards", "shelf/oil") that were set aside, with the reason."""
     for path in files(folder.damaged / inner):
         try:
-            from_bytes("file", read("file", path))
+            object_in("file", read("file", path))
             problem: BlendlabError = BadDocument("file", [Problem("", "a value in it is missing or wrong")])
         except BadDocument as found:
             problem = found

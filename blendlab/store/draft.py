@@ -2,15 +2,30 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import Any
 
-from blendlab.errors import BadDocument, Problem
-from blendlab.store import atomic_write, documents
+from blendlab import recipe
+from blendlab.codec import Noun, decode, moment, object_in, to_json
+from blendlab.errors import BlendlabError
+from blendlab.store import atomic_write, cards, documents
 from blendlab.store.folder import Folder
 
 WHAT = "draft"
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Draft(Noun):
+    """The design as plain values, the revisions it carries, the card it came from, the last one drawn."""
+
+    design: Mapping[str, Any]
+    embedded: Mapping[str, Any] = field(default_factory=dict)
+    card: str | None = None
+    seen: str | None = None
+    saved: str | None = moment(default=None)
+    changed: bool = False
+    drawn: Mapping[str, Any] | None = None
 
 
 def save_draft(folder: Folder, draft: Mapping[str, Any]) -> None:
@@ -19,11 +34,7 @@ def save_draft(folder: Folder, draft: Mapping[str, Any]) -> None:
     The last window to write wins, and the disk is not waited for: this runs at every edit.
     Raises NotSaved when the disk refuses, BadDocument for a value that JSON does not have.
     """
-    try:
-        data = json.dumps(draft, ensure_ascii=False, allow_nan=False, separators=(",", ":")).encode()
-    except (TypeError, ValueError) as problem:
-        raise BadDocument(WHAT, [Problem("", f"holds what cannot be written: {problem}")]) from problem
-    atomic_write.put(folder.draft, data, durable=False)
+    atomic_write.put(folder.draft, to_json(WHAT, draft).encode(), durable=False)
 
 
 def load_draft(folder: Folder) -> tuple[dict[str, Any] | None, str]:
@@ -34,10 +45,11 @@ def load_draft(folder: Folder) -> tuple[dict[str, Any] | None, str]:
     if not folder.draft.is_file():
         return None, ""
     try:
-        draft = documents.from_bytes(WHAT, documents.read(WHAT, folder.draft))
-        if not isinstance(draft.get("design"), dict):
-            raise BadDocument(WHAT, [Problem("design", "is missing")])
-    except BadDocument as problem:
+        draft = object_in(WHAT, documents.read(WHAT, folder.draft))
+        kept = decode(_Draft, draft)
+        recipe.from_dict(kept.design)
+        cards.embedded_items(kept.embedded)
+    except BlendlabError as problem:
         return None, documents.set_aside_damaged(folder, folder.draft, problem).message
     return draft, ""
 

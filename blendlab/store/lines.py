@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import NamedTuple
 
-from blendlab.codec import Noun, decode, encode, text
+from blendlab.codec import Noun, decode, encode, object_in, refuse_newer, text
 from blendlab.errors import BadDocument, NewerFormat
 from blendlab.store import atomic_write, documents
 from blendlab.store.folder import Folder
@@ -39,9 +39,9 @@ class SavedLine(NamedTuple):
 def save_line(folder: Folder, line: Line, seen: str | None) -> SavedLine:
     """Save a line; a new one (`seen` None) gets a new id if its own is taken.
 
-    Raises ChangedOutside, NotSaved.
+    Raises ChangedOutside, NotSaved, NewerFormat for a line of a later format.
     """
-    documents.refuse_newer(WHAT, encode(line), FORMAT)
+    refuse_newer(WHAT, encode(line), FORMAT)
     with atomic_write.locked(folder.lines):
         path = documents.seek(WHAT, folder.lines, line.id)
         if seen is None and path is not None:
@@ -55,15 +55,15 @@ def save_line(folder: Folder, line: Line, seen: str | None) -> SavedLine:
 
 
 def open_line(folder: Folder, line_id: str) -> SavedLine:
-    """A line, and the digest of its file.
+    """A line, and the digest of its file; a later format is read as far as it can be.
 
-    Raises UnknownName, BadDocument, NewerFormat.
+    Raises UnknownName, BadDocument, or NewerFormat for a later format that cannot be read at all.
     """
     return _read(documents.find(WHAT, folder.lines, line_id))
 
 
 def lines(folder: Folder) -> list[SavedLine]:
-    """All lines by name; files that cannot be read are set aside, later formats are left out."""
+    """All lines by name; what cannot be read is set aside, or left where a later version wrote it."""
     found = []
     for path in documents.files(folder.lines):
         try:
@@ -72,11 +72,14 @@ def lines(folder: Folder) -> list[SavedLine]:
             documents.set_aside_damaged(folder, path, problem)
         except NewerFormat:
             continue
-    return sorted(found, key=lambda one: one.line.name.casefold())
+    return sorted(found, key=lambda saved: saved.line.name.casefold())
 
 
 def _read(path: Path) -> SavedLine:
     data = documents.read(WHAT, path)
-    plain = documents.from_bytes(WHAT, data)
-    documents.refuse_newer(WHAT, plain, FORMAT)
-    return SavedLine(decode(Line, plain), atomic_write.digest_of(data))
+    plain = object_in(WHAT, data)
+    try:
+        return SavedLine(decode(Line, plain), atomic_write.digest_of(data))
+    except BadDocument:
+        refuse_newer(WHAT, plain, FORMAT)
+        raise

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
+from blendlab.codec import object_in
 from blendlab.errors import BadDocument, NewerFormat, NotSaved, UnknownName
 from blendlab.store import atomic_write, cards, documents
 from blendlab.store.cards import WHAT, Saved
 from blendlab.store.folder import Folder
+from blendlab.store.picture_file import is_whole
 
 ID = ("design", "id")
 
@@ -21,7 +23,7 @@ class Entry:
     """One card in the list.
 
     digest   digest of its file, to be shown at rename or save
-    picture  file of its picture, or None when it is missing or belongs to another save
+    picture  file of its picture, or None when it is missing, damaged or belongs to another save
     judged   what was judged when it was saved
     newer    a later version wrote it: to look at, not to change
     damaged  why it cannot be read, or ""
@@ -50,9 +52,9 @@ def listing(folder: Folder) -> list[Entry]:
         if entry.card_id in entries:
             entry = Entry("", path.name, damaged=f"{path.name} holds the same card a second time.")
         entries[entry.card_id or path.name] = entry
-    told = {one.path: one for one in (*documents.damaged(folder, "cards"), *broken)}
-    bad = [Entry("", one.path.name, damaged=one.message) for one in told.values()]
-    return [*sorted(entries.values(), key=lambda one: one.saved_at, reverse=True), *bad]
+    told = {damaged.path: damaged for damaged in (*documents.damaged(folder, "cards"), *broken)}
+    bad = [Entry("", damaged.path.name, damaged=damaged.message) for damaged in told.values()]
+    return [*sorted(entries.values(), key=lambda entry: entry.saved_at, reverse=True), *bad]
 
 
 def _entry(path: Path) -> Entry:
@@ -62,14 +64,13 @@ def _entry(path: Path) -> Entry:
         raise BadDocument(WHAT, []) from problem
     entry, wanted = _read(path, stat.st_mtime_ns, stat.st_size)
     picture = path.with_suffix(".png")
-    fits = picture.is_file() and _digest(picture, picture.stat().st_mtime_ns) == wanted
-    return entry if fits or not entry.picture else Entry(**{**entry.__dict__, "picture": None})
+    return entry if _digest_of_whole(picture) == wanted else replace(entry, picture=None)
 
 
 @lru_cache(maxsize=512)
 def _read(path: Path, mtime_ns: int, size: int) -> tuple[Entry, str]:
     data = documents.read(WHAT, path)
-    plain = documents.from_bytes(WHAT, data)
+    plain = object_in(WHAT, data)
     digest, picture = atomic_write.digest_of(data), path.with_suffix(".png")
     try:
         card = cards.card_from(plain)
@@ -88,9 +89,18 @@ def _unread(plain: Mapping[str, Any], digest: str, picture: Path, problem: Newer
     return Entry(str(named.get("id", "")), name, digest, picture, {}, saved_at, True, str(problem))
 
 
+def _digest_of_whole(picture: Path) -> str | None:
+    try:
+        return _digest(picture, picture.stat().st_mtime_ns)
+    except OSError:
+        return None
+
+
 @lru_cache(maxsize=512)
 def _digest(path: Path, mtime_ns: int) -> str | None:
-    return atomic_write.digest(path)
+    """Digest of a picture; None for one that is damaged."""
+    data = path.read_bytes()
+    return atomic_write.digest_of(data) if is_whole(data) else None
 
 
 def delete(folder: Folder, card_id: str) -> None:

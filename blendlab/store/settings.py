@@ -2,27 +2,51 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import Any
 
+from blendlab.codec import Noun, choice, decode, object_in, text
+from blendlab.errors import BadDocument
 from blendlab.store import atomic_write, documents
 from blendlab.store.folder import Folder
 
 NAME = "settings.json"
+WHAT = "settings file"
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Settings(Noun):
+    """What is known of them; money is kept as text. "" = not set."""
+
+    currency: str = text(20, default="")
+    weigh_in: str = choice(("", "g", "oz"), default="")
+    heat_in: str = choice(("", "C", "F"), default="")
+    rates: Mapping[str, str] = field(default_factory=dict)
+    maker: Mapping[str, str] = field(default_factory=dict)
+    fixed_per_year: str = text(40, default="")
 
 
 def read_settings(folder: Folder) -> dict[str, Any]:
     """The settings of a folder; empty where there are none yet.
 
-    Raises BadDocument for a file that cannot be read.
+    Raises BadDocument for a file that cannot be read; it is set aside, so that new ones can be written.
     """
     path = folder.root / NAME
-    return (
-        documents.from_bytes("settings file", documents.read("settings file", path)) if path.exists() else {}
-    )
+    if not path.is_file():
+        return {}
+    try:
+        plain = object_in(WHAT, documents.read(WHAT, path))
+        decode(_Settings, plain)
+    except BadDocument as problem:
+        documents.set_aside_damaged(folder, path, problem)
+        raise
+    return plain
 
 
 def save_settings(folder: Folder, plain: dict[str, Any]) -> None:
-    """Write the settings. Raises NotSaved."""
+    """Write the settings. Raises NotSaved, BadDocument for what could not be read again."""
+    decode(_Settings, plain)
     path = folder.root / NAME
     with atomic_write.locked(folder.root):
-        atomic_write.put(path, documents.to_bytes("settings file", plain))
+        atomic_write.put(path, documents.to_bytes(WHAT, plain))

@@ -1,5 +1,6 @@
 """Percents of pigment in a white whipped base to a colour somebody sees."""
 
+from blendlab.recipe import EYES, LAMPS
 from blendlab.tint.calibration import calibrate
 from blendlab.tint.difference import delta_e_2000
 from blendlab.tint.findings import findings
@@ -9,11 +10,9 @@ from blendlab.tint.mixing import mix
 from blendlab.tint.prediction import Tint, predict
 from blendlab.tint.recipe_ranking import Wanted, ways
 from blendlab.tint.recovery import pigment_from_hex
-from blendlab.tint.spectra import LAMPS
 from blendlab.tint.strength_correction import Made, calibrate_next, correct
 from blendlab.tint.uncertainty import Spread, Weighed, alone, spread
 from blendlab.tint.viewing import Seen, bulk, see
-from blendlab.tint.vision import EYES
 
 __all__ = [
     "EYES",

@@ -5,10 +5,11 @@ from __future__ import annotations
 from numpy.typing import ArrayLike
 
 from blendlab.facts.read import figure
+from blendlab.recipe import LAMPS
 from blendlab.tint.appearance import linear_to_lab
 from blendlab.tint.arrays import Array
 from blendlab.tint.difference import delta_e_2000
-from blendlab.tint.spectra import LAMPS, lab_of
+from blendlab.tint.spectra import lab_of
 from blendlab.tint.viewing import see
 
 OTHERS = tuple(lamp for lamp in LAMPS if lamp != "D65")

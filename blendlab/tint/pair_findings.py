@@ -9,7 +9,7 @@ import numpy as np
 
 from blendlab.errors import Finding
 from blendlab.facts.read import figure
-from blendlab.recipe import Tone
+from blendlab.recipe import EYES, Tone
 from blendlab.tint import inconstancy
 from blendlab.tint.arrays import Array
 from blendlab.tint.difference import delta_e_2000
@@ -17,7 +17,6 @@ from blendlab.tint.look import Look
 from blendlab.tint.mixing import mix
 from blendlab.tint.spectra import lab_of
 from blendlab.tint.viewing import see
-from blendlab.tint.vision import EYES
 
 _FACTORS = np.exp(np.arange(-30, 21) / 10.0)
 _BOTH = 0.3

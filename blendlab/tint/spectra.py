@@ -9,23 +9,12 @@ from numpy.typing import ArrayLike
 
 from blendlab.errors import OutOfRange, UnknownName
 from blendlab.facts.read import number, table
+from blendlab.recipe import LAMPS, OBSERVERS
 from blendlab.tint.appearance import xyz_to_lab
 from blendlab.tint.arrays import Array, frozen
 
 WAVELENGTHS = frozen(np.arange(400.0, 701.0, 10.0))
 """The 31 bands [nm]."""
-
-LAMPS = {
-    "D65": "daylight",
-    "D50": "warm daylight",
-    "A": "light bulb",
-    "FL2": "old fluorescent tube",
-    "LED-B3": "shop LED",
-}
-"""Lamp -> its plain words."""
-
-OBSERVERS = (2, 10)
-"""Standard observers by their field [degrees]: CIE 1931 and CIE 1964."""
 
 
 @cache

@@ -10,13 +10,14 @@ from numpy.typing import ArrayLike
 
 from blendlab.errors import OutOfRange, UnknownName
 from blendlab.facts.read import figure, number, table
+from blendlab.recipe import LAMPS
 from blendlab.shelf import SURFACES, Swatch
 from blendlab.tint.appearance import decode, from_hex, lab_to_xyz, linear_to_xyz
 from blendlab.tint.arrays import Array
 from blendlab.tint.mixing import below_surface, through_surface
 from blendlab.tint.readings import GEOMETRIES
 from blendlab.tint.recovery import NoSuchSpectrum, below
-from blendlab.tint.spectra import LAMPS, spectrum_to_xyz, white_point
+from blendlab.tint.spectra import spectrum_to_xyz, white_point
 
 SURFACE_WORDS = {"open": "open", "glass": "through glass", "film": "through film"}
 SPECULAR = {"in": 1.0, "out": 0.0}

@@ -9,11 +9,12 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from blendlab.errors import UnknownName
+from blendlab.recipe import EYES
 from blendlab.tint import appearance as ap
 from blendlab.tint.arrays import Array, frozen
 from blendlab.tint.mixing import reflectance
 from blendlab.tint.spectra import spectrum_to_xyz, weights, white_point
-from blendlab.tint.vision import EYES, through_eye
+from blendlab.tint.vision import through_eye
 
 
 @dataclass(frozen=True, eq=False)

@@ -9,15 +9,8 @@ from numpy.typing import ArrayLike
 
 from blendlab.errors import OutOfRange, UnknownName
 from blendlab.facts.read import number, table
+from blendlab.recipe import EYES
 from blendlab.tint.arrays import Array, frozen
-
-EYES = {
-    "usual": "usual colour vision",
-    "protan": "without red cones",
-    "deutan": "without green cones",
-    "tritan": "without blue cones",
-}
-"""Eye -> its plain words."""
 
 
 @cache

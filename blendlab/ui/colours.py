@@ -10,9 +10,8 @@ import streamlit as st
 from blendlab import photo
 from blendlab.errors import BlendlabError
 from blendlab.forms import swatches
-from blendlab.tint import LAMPS
+from blendlab.recipe import LAMPS, OBSERVERS
 from blendlab.tint.measured_items import base_reflectance
-from blendlab.tint.spectra import OBSERVERS
 from blendlab.ui import parts
 from blendlab.units import read_number
 

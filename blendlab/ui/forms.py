@@ -144,7 +144,7 @@ def plain_fields(item: Item) -> Iterator[tuple[str, Any]]:
     """Fields of an item that are one figure or one text."""
     for name, value in encode(item).items():
         if (
-            name not in ("id", "name", "kind", "basis")
+            name not in ("id", "name", "kind", "basis", "format")
             and isinstance(value, str | int | float)
             and not isinstance(value, bool)
         ):

@@ -11,7 +11,8 @@ import pytest
 
 from blendlab.assess import assess
 from blendlab.batch.plan import plan
-from blendlab.batch.sheet import freeze, thaw
+from blendlab.batch.sheet import plan_from
+from blendlab.codec import encode, from_json, to_json
 from blendlab.facts import demo
 from blendlab.facts.read import figure
 from blendlab.recipe import (
@@ -277,7 +278,7 @@ def test_findings_name_their_page_and_never_a_rule_number():
 
 def test_a_frozen_plan_comes_back_the_same():
     made = plan(tries.design(), tries.shelf(), tries.LOW_JAR)
-    assert thaw(freeze(made)) == made
+    assert plan_from(from_json("plan", to_json("plan", encode(made)))) == made
 
 
 def test_steps_stand_in_working_order_with_gates_before_what_they_guard():

@@ -2,11 +2,13 @@
 
 import os
 from contextlib import contextmanager
+from datetime import date
 from io import BytesIO
 
 from hypothesis import strategies as st
 from PIL import Image
 
+from blendlab.codec import YEARS
 from blendlab.recipe import Arrangement, Batch, Design, Dose, Dust, OilShare, Ref, Scent, Tone, Top, View
 from blendlab.shelf import Base, Jar, Oil, Pigment, Scale, Sheet, Shelf, embedded, pinned
 from blendlab.store import Card
@@ -60,7 +62,8 @@ def design(name="Lagoon", id_="a1b2c3d4", **more):
 def card(name="Lagoon", id_="a1b2c3d4", judged=None, **more):
     """A card of that design with every revision it uses."""
     made = pinned(design(name, id_, **more), SHELF)
-    plain = {"on": "2026-11-25", "findings": [["note", "scent", "Invented."]], "tones": [{"hex": "#6FB1AE"}]}
+    tone = {"name": "Deep water", "share_pct": 60, "hex": "#6FB1AE"}
+    plain = {"on": "2026-11-25", "findings": [["note", "scent", "Invented."]], "tones": [tone]}
     return Card(design=made, embedded=embedded(made, SHELF), judged=judged if judged is not None else plain)
 
 
@@ -106,7 +109,7 @@ DESIGNS = st.builds(
     tones=_tones,
     jar=st.just(JAR.ref),
     base=st.just(BASE.ref),
-    placed_on=st.none() | st.dates(),
+    placed_on=st.none() | st.dates(date(YEARS[0], 1, 1), date(YEARS[1], 12, 31)),
     arrangement=st.builds(Arrangement, kind=st.sampled_from(["layers", "helix"]), turns=st.floats(0.25, 8)),
     top=st.builds(Top, kind=st.sampled_from(["flat", "star"]), height_mm=st.none() | st.floats(0, 60)),
     scent=st.builds(Scent, load_pct=_pct),

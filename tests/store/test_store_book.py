@@ -14,12 +14,12 @@ from pathlib import Path
 
 import pytest
 
+from blendlab import store
 from blendlab.batch.kitchen import progress
 from blendlab.batch.plan import plan
 from blendlab.errors import NewerFormat, NotSaved, UnknownName
 from blendlab.recipe import Ref
 from blendlab.shelf import Lot
-from blendlab.store import book_reading
 from blendlab.store.book import Book, open_book
 from blendlab.store.book_lines import AlreadyWritten, Short
 from blendlab.store.book_schema import MIGRATIONS, TABLES, migrate, version
@@ -40,6 +40,17 @@ def made():
     return plan(tries.design(), tries.shelf(), tries.LOW_JAR)
 
 
+def harm(book: Book, statement: str) -> None:
+    """Change what the book never changes, as a damaged disk would."""
+    link = sqlite3.connect(book.path)
+    for (trigger,) in link.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'").fetchall():
+        link.execute(f"DROP TRIGGER {trigger}")
+    link.execute("PRAGMA ignore_check_constraints = ON")
+    link.execute(statement)
+    link.commit()
+    link.close()
+
+
 def _lot(code: str, kind: str = "pigment", item: str = "ultramarine_blue", **more) -> Lot:
     return Lot(code=code, of=Ref(kind=kind, id=item), name=f"{item} {code}", **more)
 
@@ -52,8 +63,8 @@ def test_grams_left_are_the_sum_of_movements(book, made):
     book.move(lot, -0.2, "waste", "spilt")
     assert code == "26066A-TWO120"
     # 0.1 three times is not 0.3 in binary fractions; the book counts whole tenths of a milligram.
-    assert book_reading.lot(book, lot).left_g == 19.5
-    assert book_reading.lot(book, lot).came_g == 20.0
+    assert store.lot(book, lot).left_g == 19.5
+    assert store.lot(book, lot).came_g == 20.0
 
 
 def test_codes_of_a_day_follow_each_other(book, made):
@@ -66,9 +77,9 @@ def test_a_draw_that_is_too_large_writes_nothing(book, made):
     with pytest.raises(Short) as told:
         book.weigh(code, "base", 5.0001, planned_g=5, lot=lot)
     assert told.value.left_g == 5.0
-    page = book_reading.batch(book, code)
+    page = store.batch(book, code)
     assert page.weighings == ()
-    assert book_reading.lot(book, lot).left_g == 5.0
+    assert store.lot(book, lot).left_g == 5.0
 
 
 def test_two_windows_cannot_draw_the_same_gram(book, made):
@@ -89,7 +100,7 @@ def test_two_windows_cannot_draw_the_same_gram(book, made):
     for one in threads:
         one.join()
     assert sorted(outcomes) == ["drawn"] * 10 + ["short"] * 6
-    assert book_reading.lot(book, lot).left_g == 0.0
+    assert store.lot(book, lot).left_g == 0.0
 
 
 def test_a_line_is_weighed_once_and_then_corrected(book, made):
@@ -102,12 +113,12 @@ def test_a_line_is_weighed_once_and_then_corrected(book, made):
     with pytest.raises(AlreadyWritten):
         book.correct_weighing(number, 4.2, "twice")
     book.correct_weighing(again, 4.2, "misread once more")
-    page = book_reading.batch(book, code)
+    page = store.batch(book, code)
     assert [one.weighed_g for one in page.weighings] == [4.0, 4.1, 4.2]
     assert [one.corrected for one in page.weighings] == [True, True, False]
     assert page.weighed == {"base": 4.2}
-    assert book_reading.lot(book, first).left_g == 10.0
-    assert book_reading.lot(book, second).left_g == 5.8
+    assert store.lot(book, first).left_g == 10.0
+    assert store.lot(book, second).left_g == 5.8
 
 
 def test_nothing_can_be_changed_or_taken_out(book, made):
@@ -127,7 +138,7 @@ def test_nothing_can_be_changed_or_taken_out(book, made):
 
 def test_the_batch_is_a_frozen_copy(book, made):
     code = book.start(made, DAY, design=tries.design())
-    page = book_reading.batch(book, code)
+    page = store.batch(book, code)
     assert page.plan == made
     assert page.design["name"] == "Two tones"
 
@@ -136,7 +147,7 @@ def test_the_kitchen_resumes_at_the_first_open_step(book, made):
     code = book.start(made, DAY)
     order = []
     while True:
-        page = book_reading.batch(Book(book.path), code)
+        page = store.batch(Book(book.path), code)
         now = progress(page.now, page.asked, page.ticked)
         if now.current is None:
             break
@@ -153,7 +164,7 @@ def test_entries_are_corrected_by_a_new_line(book, made):
     jar = book.fill(code, 1, 73.0)
     book.fill(code, 2, 74.0)
     book.write("fill", "1", {"net_g": 72.5, "tone": ""}, code, corrects=jar)
-    page = book_reading.batch(book, code)
+    page = store.batch(book, code)
     assert page.filled_g == (74.0, 72.5)
     assert len(page.entries) == 3
     with pytest.raises(AlreadyWritten):
@@ -168,18 +179,19 @@ def test_chains_lead_both_ways_through_a_base_lot(book, made):
     filled = book.start(made, date(2026, 4, 1), sku="TWO120")
     book.weigh(filled, "base", 1000, planned_g=1000, lot=base)
     book.fill(filled, 1, 73.0)
-    book.write("sale", "order 12", {"jars": 1, "to": "gift shop"}, filled)
+    book.decide(filled, store.FOR_SALE, DAY)
+    book.sell(filled, 1, "gift shop", DAY, made=1)
 
-    back = book_reading.backward(book, filled)
+    back = store.backward(book, filled)
     assert [one.lot.code for one in back.lots] == ["B-1"]
     assert [one.lot.supplier for one in back.behind[0].lots] == ["Invented powders"]
 
-    on = book_reading.forward(book, powder)
+    on = store.forward(book, powder)
     assert [one.code for one in on.batches] == [cooked]
     assert on.onward[0].jars == {filled: 1}
     assert on.onward[0].sales[filled][0]["to"] == "gift shop"
-    assert book_reading.lot(book, base).left_g == 450.0
-    assert book_reading.lot(book, base).data["preservative_pct"] == [1.0, 1.0]
+    assert store.lot(book, base).left_g == 450.0
+    assert store.lot(book, base).data["preservative_pct"] == [1.0, 1.0]
 
 
 def test_search_finds_by_code_name_and_lot(book, made):
@@ -187,18 +199,18 @@ def test_search_finds_by_code_name_and_lot(book, made):
     code = book.start(made, DAY, sku="TWO120")
     other = book.start(made, date(2026, 5, 1))
     book.weigh(code, "base", 1.0, planned_g=1.0, lot=lot)
-    assert [one.code for one in book_reading.search(book, "q-17").batches] == [code]
-    assert [one.code for one in book_reading.search(book, "two tones").batches] == [other, code]
-    assert [one.code for one in book_reading.search(book, "26066a").batches] == [code]
-    assert len(book_reading.search(book, "").batches) == 2
-    assert not book_reading.search(book, "nothing like it").batches
+    assert [one.code for one in store.search(book, "q-17").batches] == [code]
+    assert [one.code for one in store.search(book, "two tones").batches] == [other, code]
+    assert [one.code for one in store.search(book, "26066a").batches] == [code]
+    assert len(store.search(book, "").batches) == 2
+    assert not store.search(book, "nothing like it").batches
 
 
 def test_a_corrected_lot_keeps_its_movements(book):
     lot = book.receive(_lot("L-1"), 10.0)
     book.correct_lot(lot, _lot("L-1", expiry=date(2027, 1, 1)))
     book.correct_lot(lot, _lot("L-1b", expiry=date(2027, 2, 1)))
-    (line,) = book_reading.lots(book, "pigment:ultramarine_blue")
+    (line,) = store.lots(book, "pigment:ultramarine_blue")
     assert (line.number, line.lot.code, line.lot.expiry, line.left_g) == (lot, "L-1b", date(2027, 2, 1), 10.0)
     with pytest.raises(AlreadyWritten):
         book.receive(_lot("L-1"), 1.0)
@@ -210,9 +222,9 @@ def test_unknown_things_are_told_in_words(book, made):
     with pytest.raises(UnknownName):
         book.write("gossip", "x", {})
     with pytest.raises(UnknownName):
-        book_reading.lot(book, 99)
+        store.lot(book, 99)
     with pytest.raises(UnknownName):
-        book_reading.batch(book, "26066Z")
+        store.batch(book, "26066Z")
 
 
 WRITER = """
@@ -243,10 +255,10 @@ def test_a_kill_loses_no_weighing_that_was_confirmed(book, made, tmp_path):
         writer.stdout.close()
         again = open_book(Folder(tmp_path))
         assert again.told == ""
-        page = book_reading.batch(again, code)
+        page = store.batch(again, code)
         written = {int(one.split()[1]) for one in page.weighed}
         assert confirmed <= written
-        assert book_reading.lot(again, lot).left_g == 100.0 - len(written)
+        assert store.lot(again, lot).left_g == 100.0 - len(written)
         start = max(written) + 1
 
 
@@ -257,7 +269,7 @@ def test_a_damaged_file_is_told_and_set_aside(tmp_path):
     fresh = open_book(folder)
     assert "could not be read" in fresh.told
     assert [one.name for one in folder.damaged.iterdir() if one.suffix == ".sqlite3"] == ["book.sqlite3"]
-    assert book_reading.batches(fresh) == ()
+    assert store.batches(fresh) == ()
     assert open_book(folder).told == ""
 
 
@@ -273,16 +285,37 @@ def test_torn_pages_are_told(tmp_path, made):
     assert any(folder.damaged.iterdir())
 
 
-def test_a_book_of_a_newer_version_is_left_alone(tmp_path):
+def test_a_book_of_a_newer_version_is_looked_at_not_written_to(tmp_path, made):
     folder = Folder(tmp_path)
-    open_book(folder)
+    code = open_book(folder).start(made, DAY)
     link = sqlite3.connect(folder.book)
     link.execute(f"PRAGMA user_version = {len(MIGRATIONS) + 1}")
     link.close()
     before = folder.book.read_bytes()
-    with pytest.raises(NewerFormat):
-        open_book(folder)
+    book = open_book(folder)
+    assert "newer version" in book.told
+    assert [line.code for line in store.batches(book)] == [code]
+    assert store.batch(book, code).plan == made
+    for write in (
+        lambda: book.start(made, DAY),
+        lambda: book.tick(code, "clean"),
+        lambda: book.receive(_lot("L-1"), 1.0),
+        lambda: book.weigh(code, "base", 1.0, planned_g=1.0),
+    ):
+        with pytest.raises(NewerFormat, match="newer version"):
+            write()
     assert folder.book.read_bytes() == before
+
+
+def test_a_batch_of_a_newer_version_is_answered_and_hides_no_other(book, made):
+    codes = [book.start(made, DAY) for _ in range(2)]
+    harm(book, "UPDATE batches SET plan = json_set(plan, '$.format', 99) WHERE id = 1")
+    with pytest.raises(NewerFormat, match="batch sheet was written by a newer version"):
+        store.batch(book, codes[0])
+    with pytest.raises(NewerFormat):
+        book.tick(codes[0], "clean")
+    assert {line.code for line in store.batches(book)} == set(codes)
+    assert store.batch(book, codes[1]).plan == made
 
 
 def test_a_migration_keeps_a_copy_and_the_lines(tmp_path, made, monkeypatch):
@@ -295,7 +328,7 @@ def test_a_migration_keeps_a_copy_and_the_lines(tmp_path, made, monkeypatch):
     link = sqlite3.connect(folder.book)
     assert version(link) == 2
     link.close()
-    assert [one.code for one in book_reading.batches(Book(folder.book))] == [code]
+    assert [one.code for one in store.batches(Book(folder.book))] == [code]
 
 
 def test_a_locked_book_is_not_taken_for_a_damaged_one(book, made, monkeypatch):
@@ -323,16 +356,16 @@ def test_a_cup_that_is_thrown_away_opens_its_lines_and_stays_drawn(book, made):
     book.weigh(code, "oil:a", 4.0, planned_g=4.0, lot=lot)
     book.weigh(code, "oil:b", 3.0, planned_g=3.0, lot=lot)
     book.throw_away(code, ["oil:a", "oil:b", "oil:c"], "too much of c", (lot, 2.5))
-    page = book_reading.batch(book, code)
+    page = store.batch(book, code)
     assert page.weighed == {}
     assert page.asked == {}
-    assert book_reading.lot(book, lot).left_g == 10.5
+    assert store.lot(book, lot).left_g == 10.5
     book.weigh(code, "oil:a", 4.1, planned_g=4.0, lot=lot)
     with pytest.raises(AlreadyWritten):
         book.weigh(code, "oil:a", 4.1, planned_g=4.0, lot=lot)
-    page = book_reading.batch(book, code)
+    page = store.batch(book, code)
     assert page.weighed == {"oil:a": 4.1}
-    assert book_reading.lot(book, lot).left_g == 6.4
+    assert store.lot(book, lot).left_g == 6.4
     assert len(page.weighings) == 5
 
 
@@ -341,10 +374,10 @@ def test_a_line_from_two_lots_is_written_whole_or_not_at_all(book, made):
     code = book.start(made, DAY)
     with pytest.raises(Short):
         book.weigh_from(code, "base", [(first, 5.0, 5.0), (second, 2.0, 2.0)], planned_g=7.0)
-    assert book_reading.batch(book, code).weighings == ()
-    assert book_reading.lot(book, first).left_g == 5.0
+    assert store.batch(book, code).weighings == ()
+    assert store.lot(book, first).left_g == 5.0
     book.weigh_from(code, "base", [(first, 5.0, 5.0), (second, 1.0, 1.0)], planned_g=6.0)
-    page = book_reading.batch(book, code)
+    page = store.batch(book, code)
     assert page.weighed == page.asked == {"base": 6.0}
 
 
@@ -352,6 +385,6 @@ def test_a_bigger_rest_is_read_back_from_the_book(book, made):
     code = book.start(made, DAY)
     book.write("deviation", "base", {"enlarge_pct": 2.0, "cause": "too much"}, code)
     book.write("deviation", "base", {"cause": "spilt"}, code)
-    page = book_reading.batch(Book(book.path), code)
+    page = store.batch(Book(book.path), code)
     assert page.plan == made
     assert page.now.batch_g == pytest.approx(made.batch_g * 1.02, abs=1)

@@ -166,7 +166,7 @@ def test_listing_is_newest_first(folder):
     stamps = [entry.saved_at for entry in entries]
     assert stamps == sorted(stamps, reverse=True)
     assert entries[0].name == "Lagoon"
-    assert entries[0].judged["tones"] == [{"hex": "#6FB1AE"}]
+    assert entries[0].judged["tones"][0]["hex"] == "#6FB1AE"
     assert entries[0].digest == open_card(folder, "card0").digest
 
 

@@ -18,7 +18,6 @@ from blendlab.shelf import BaseLine, Ingredient, Scale, Shelf, embedded, pinned
 from blendlab.store import (
     Folder,
     Line,
-    damaged_items,
     default_folder,
     delete,
     delete_item,
@@ -36,6 +35,7 @@ from blendlab.store import (
     save_item,
     save_line,
     shelf_stamp,
+    unread_items,
 )
 from tests.store.samples import BASE, BLUE, FINE, GOLD, ITEMS, SHELF, card, design, png, read_only
 
@@ -47,7 +47,7 @@ def folder(tmp_path):
 
 def draft_of(name="Lagoon"):
     made = design(name)
-    items = [{"kind": item.kind, **encode(item)} for item in embedded(made, SHELF)]
+    items = {item.ref.key: encode(item) for item in embedded(made, SHELF)}
     return {"design": recipe.to_dict(made), "embedded": items, "card": None, "seen": None}
 
 
@@ -69,16 +69,41 @@ def test_new_line_of_a_taken_id_gets_its_own(folder):
     assert [one.line.name for one in lines(folder)] == ["Another spring", "Spring"]
 
 
-def test_broken_line_is_set_aside_and_a_later_format_left_alone(folder):
+def test_broken_line_is_set_aside_and_a_later_format_is_looked_at_not_changed(folder):
     save_line(folder, Line(id="spring", name="Spring"), None)
     (folder.lines / "broken.json").write_bytes(b"{")
-    (folder.lines / "later.json").write_text(
-        '{"format": 9, "id": "later", "name": "Later"}', encoding="utf-8"
-    )
-    assert [one.line.id for one in lines(folder)] == ["spring"]
+    later, strange = folder.lines / "later.json", folder.lines / "strange.json"
+    later.write_text('{"format": 9, "id": "later", "name": "Later"}', encoding="utf-8")
+    strange.write_text('{"format": 9, "id": "strange", "cards": {}}', encoding="utf-8")
+    before = later.read_bytes(), strange.read_bytes()
+    assert [saved.line.id for saved in lines(folder)] == ["later", "spring"]
     assert (folder.damaged / "lines" / "broken.json").read_bytes() == b"{"
-    with pytest.raises(NewerFormat):
-        open_line(folder, "later")
+    opened = open_line(folder, "later")
+    with pytest.raises(NewerFormat, match="format 9"):
+        save_line(folder, replace(opened.line, name="Mine"), opened.digest)
+    with pytest.raises(NewerFormat, match="format 9"):
+        open_line(folder, "strange")
+    assert (later.read_bytes(), strange.read_bytes()) == before
+
+
+def test_an_item_of_a_later_format_is_used_not_changed_and_never_set_aside(folder):
+    for item in (BLUE, GOLD, FINE):
+        save_item(folder, item, None)
+    gold, fine = folder.shelf / "pigment" / "gold.json", folder.shelf / "scale" / "fine.json"
+    for path, change in ((gold, {"sparkle": 3}), (fine, {"step_g": {"low": 0.01, "high": 0.02}})):
+        plain = json.loads(path.read_text(encoding="utf-8"))
+        path.write_text(json.dumps({**plain, "format": 4, **change}), encoding="utf-8")
+    before = gold.read_bytes(), fine.read_bytes()
+    assert [item.id for item in read_shelf(folder).items] == ["gold", "iron_blue"]
+    assert [told.path.name for told in unread_items(folder)] == ["fine.json"]
+    assert "newer version (format 4" in unread_items(folder)[0].message
+    opened = open_item(folder, "pigment", "gold")
+    assert opened.item.newer
+    with pytest.raises(NewerFormat, match="format 4"):
+        save_item(folder, replace(opened.item, cap_pct=1.0), opened.digest)
+    with pytest.raises(NewerFormat, match="format 4"):
+        open_item(folder, "scale", "fine")
+    assert (gold.read_bytes(), fine.read_bytes()) == before
 
 
 def test_shelf_comes_back_whole(folder):
@@ -117,7 +142,7 @@ def test_damaged_item_is_set_aside_with_its_reason(folder):
     plain = json.loads(path.read_text(encoding="utf-8"))
     path.write_text(json.dumps({**plain, "k": plain["k"][:30]}), encoding="utf-8")
     assert [item.id for item in read_shelf(folder).items] == ["iron_blue"]
-    (told,) = damaged_items(folder)
+    (told,) = unread_items(folder)
     assert told.path == folder.damaged / "shelf" / "pigment" / "gold.json"
     assert "gold.json was set aside" in told.message
 

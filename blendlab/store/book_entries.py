@@ -1,0 +1,171 @@
+"""What each kind of entry of the book says: held to when it is written, and again when it is read."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from blendlab.batch import Family
+from blendlab.codec import Noun, decode, encode, number, text
+from blendlab.errors import BadDocument, Problem, UnknownName
+
+FOR_SALE = "released for sale"
+TEST_JARS = "test jars, not for sale"
+"""Subjects of a release: the two ways in which a batch is decided."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Tick(Noun):
+    """A step that was done; a gate with what was measured."""
+
+    celsius: float | None = number(-60, 500, "C", default=None)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Temperature(Noun):
+    """A temperature of the product that did not open a gate."""
+
+    celsius: float = number(-60, 500, "C")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Deviation(Noun):
+    """Why a line is off, and by how many percent the rest was made bigger to make up for it."""
+
+    cause: str = text(600, default="")
+    grams: float | None = number(0, 1e7, "g", default=None)
+    planned_g: float | None = number(0, 1e7, "g", default=None)
+    enlarge_pct: float = number(0, 10_000, "%", default=0.0)
+
+
+@dataclass(frozen=True, kw_only=True)
+class CupWeight(Noun):
+    """Density of the whipped base, from a level cup."""
+
+    g_ml: float = number(0.01, 25, "g/ml")
+    cup_ml: float | None = number(0, 1e5, "ml", default=None)
+    cup_g: float | None = number(0, 1e5, "g", default=None)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Acidity(Noun):
+    """A measured pH."""
+
+    pH: float = number(0, 14, "")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Fill(Noun):
+    """Net grams of one filled jar."""
+
+    net_g: float = number(0.001, 100_000, "g")
+    tone: str = text(80, default="")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Leftover(Noun):
+    """What did not go into jars: set aside, or left in bowl, bags and cups."""
+
+    retained_g: float = number(0, 1e7, "g", default=0.0)
+    left_g: float = number(0, 1e7, "g", default=0.0)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Release(Noun):
+    """The day of a decision."""
+
+    on: date
+
+
+@dataclass(frozen=True, kw_only=True)
+class Sale(Noun):
+    """Jars that went to somebody."""
+
+    jars: int = number(1, 1_000_000, "jars")
+    to: str = text(200, default="")
+    on: date | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class TestReading(Noun):
+    """A reading of a stability test; None = not read."""
+
+    __test__ = False
+
+    on: date
+    note: str = text(600, default="")
+    height_drop_pct: float | None = None
+    ph_shift: float | None = None
+    bleed_mm: float | None = None
+    delta_e00: float | None = None
+    free_liquid: bool | None = None
+    growth: bool | None = None
+    fails: tuple[str, ...] = ()
+    not_read: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Note(Noun):
+    """Anything else; its keys are free."""
+
+
+ENTRIES: dict[str, type[Noun]] = {
+    "tick": Tick,
+    "temperature": Temperature,
+    "deviation": Deviation,
+    "density": CupWeight,
+    "ph": Acidity,
+    "fill": Fill,
+    "yield": Leftover,
+    "release": Release,
+    "sale": Sale,
+    "family": Family,
+    "reading": TestReading,
+    "note": Note,
+}
+"""Kinds of entries beside weighings -> what each says."""
+
+
+def checked(kind: str, data: Mapping[str, Any]) -> dict[str, Any]:
+    """The plain values of an entry. Raises UnknownName for its kind, BadDocument for its values."""
+    if kind not in ENTRIES:
+        raise UnknownName("kind of entry", kind, ENTRIES)
+    plain: dict[str, Any] = encode(data)
+    decode(ENTRIES[kind], plain)
+    return plain
+
+
+@dataclass(frozen=True, kw_only=True)
+class LotData(Noun):
+    """What is known of one lot of a base beside its description.
+
+    preservative_pct  low and high percent, or "unknown"; None = as the base says
+    in_order          declared name -> low and high percent, in the order of its supplier
+    batch             code of the batch it was cooked in
+    """
+
+    preservative_pct: Any = None
+    in_order: Mapping[str, tuple[float, float]] | None = None
+    pH: float | None = number(0, 14, "", default=None)
+    density_whipped_g_ml: float | None = number(0.01, 25, "g/ml", default=None)
+    add_below_c: float | None = number(0, 150, "C", default=None)
+    batch: str = text(80, default="")
+
+
+def checked_lot(data: Mapping[str, Any]) -> dict[str, Any]:
+    """The plain values beside the description of a lot. Raises BadDocument."""
+    plain: dict[str, Any] = encode(data)
+    kept = decode(LotData, plain).preservative_pct
+    if kept not in (None, "unknown") and not _is_range(kept):
+        raise BadDocument("lot", [Problem("preservative_pct", 'is no pair of percents and not "unknown"')])
+    return plain
+
+
+def _is_range(kept: Any) -> bool:
+    return isinstance(kept, list) and len(kept) == 2 and all(map(_is_pct, kept))
+
+
+def _is_pct(figure: Any) -> bool:
+    return isinstance(figure, int | float) and not isinstance(figure, bool) and 0 <= figure <= 100

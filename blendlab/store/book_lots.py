@@ -1,0 +1,121 @@
+"""Reading the lots of the book: what is left of each, and which to take next."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+
+from blendlab.codec import decode, object_in
+from blendlab.errors import BadDocument, UnknownName
+from blendlab.shelf import Lot
+from blendlab.store.book import Book
+from blendlab.store.book_entries import checked_lot
+from blendlab.store.book_lines import to_grams
+from blendlab.store.book_schema import reading
+
+
+@dataclass(frozen=True)
+class LotLine:
+    """A lot as it stands: its number, its latest description, grams received or made and left.
+
+    batch  code of the batch it was cooked in, or ""
+    data   what was written down with it
+    """
+
+    number: int
+    lot: Lot
+    came_g: float
+    left_g: float
+    batch: str
+    data: dict[str, Any]
+
+    @property
+    def item(self) -> str:
+        """Key of the thing on the shelf: "kind:id"."""
+        return f"{self.lot.of.kind}:{self.lot.of.id}"
+
+
+@dataclass
+class _Told:
+    """What the lines of one lot say; a correction that cannot be read leaves what was before it."""
+
+    lot: Lot | None = None
+    data: dict[str, Any] = field(default_factory=dict)
+    unread: list[str] = field(default_factory=list)
+
+
+def lots(book: Book, item: str | None = None) -> tuple[LotLine, ...]:
+    """Lots of one thing ("kind:id") or of all, with what is left; first to end first.
+
+    A lot that cannot be read is left out; `unread_lots` tells it.
+    """
+    with reading(book.path) as link:
+        rows = link.execute("SELECT id, code, data, corrects FROM lots ORDER BY id").fetchall()
+        sums = link.execute(
+            "SELECT lot, sum(units) AS left,"
+            " sum(CASE WHEN why IN ('received', 'made') THEN units END) AS came FROM movements GROUP BY lot"
+        ).fetchall()
+    units = {row["lot"]: (row["came"], row["left"]) for row in sums}
+    found = [
+        _lot_line(number, told.lot, told.data, units.get(number, (0, 0)))
+        for number, told in _told(rows).items()
+        if told.lot is not None
+    ]
+    kept = [line for line in found if item is None or line.item == item]
+    return tuple(sorted(kept, key=lambda line: (line.lot.expiry or date.max, line.number)))
+
+
+def unread_lots(book: Book) -> tuple[str, ...]:
+    """Sentences about lines of lots that cannot be read."""
+    with reading(book.path) as link:
+        rows = link.execute("SELECT id, code, data, corrects FROM lots ORDER BY id").fetchall()
+    return tuple(sentence for told in _told(rows).values() for sentence in told.unread)
+
+
+def _told(rows: Iterable[sqlite3.Row]) -> Mapping[int, _Told]:
+    found: dict[int, _Told] = {}
+    first: dict[int, int] = {}
+    for row in rows:
+        number = row["id"] if row["corrects"] is None else first.get(row["corrects"], row["corrects"])
+        first[row["id"]] = number
+        told = found.setdefault(number, _Told())
+        try:
+            plain = object_in("lot", row["data"])
+            described = decode(Lot, plain.pop("lot", None))
+            told.data.update(checked_lot(plain))
+            told.lot = described
+        except BadDocument as problem:
+            told.unread.append(f"Lot {row['code']}, line {row['id']} of the book: {problem}")
+    return found
+
+
+def _lot_line(number: int, lot: Lot, data: dict[str, Any], units: tuple[Any, Any]) -> LotLine:
+    return LotLine(number, lot, to_grams(units[0]), to_grams(units[1]), data.get("batch", ""), data)
+
+
+def lot(book: Book, number: int) -> LotLine:
+    """One lot by its number; UnknownName when there is none that can be read."""
+    found = next((line for line in lots(book) if line.number == number), None)
+    if found is None:
+        raise UnknownName("lot", str(number), [])
+    return found
+
+
+def stock(book: Book) -> dict[str, float]:
+    """Grams left of everything that was ever received: "kind:id" -> grams over all its lots."""
+    found: dict[str, float] = {}
+    for line in lots(book):
+        found[line.item] = round(found.get(line.item, 0.0) + line.left_g, 9)
+    return found
+
+
+def next_lots(book: Book) -> dict[str, LotLine]:
+    """The lot to take of each thing: the first to end that still holds something."""
+    found: dict[str, LotLine] = {}
+    for line in lots(book):
+        if line.left_g > 0:
+            found.setdefault(line.item, line)
+    return found
