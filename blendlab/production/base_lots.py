@@ -14,6 +14,7 @@ from blendlab.batch.record import best_before
 from blendlab.facts.read import figure
 from blendlab.forms.form import Form, Typed
 from blendlab.forms.stock import save
+from blendlab.production import kitchen_log
 from blendlab.recipe import Ref
 from blendlab.shelf import Base, BaseLine, Ingredient, Lot, Shelf
 from blendlab.store import BatchPage, Book
@@ -81,8 +82,10 @@ def cooking(base: Base, shelf: Shelf, grams: float, book: Book, on: date) -> Pla
 
 
 def cooked_lot(page: BatchPage, base: Base, typed: Typed, book: Book) -> list[str]:
-    """Turn a cooked batch into a base lot; answers, or none."""
+    """Turn a cooked batch into a base lot; answers, or none. Not before every step of it is done."""
     form = Form(typed)
+    if kitchen_log.stand(page).current is not None:
+        form.answers.append(f"{page.line.code} is not finished: its steps come first.")
     grams = form.wanted("grams", "Base that came out", "g", 0, 1_000_000)
     code = form.text("code") or page.line.code
     if form.answers:

@@ -8,7 +8,7 @@ from datetime import date
 from statistics import fmean
 
 from blendlab import batch, recipe, store
-from blendlab.batch import Evidence, Line, Plan, Progress, Step
+from blendlab.batch import Line, Plan, Progress, Step
 from blendlab.batch.kitchen import Weighed, cups_so_far, for_rest, judge, remaining
 from blendlab.batch.record import batch_yield, yield_finding
 from blendlab.batch.weighing import too_much
@@ -16,7 +16,7 @@ from blendlab.batch.weight import average_check, lightest, metric_net_weight
 from blendlab.errors import BlendlabError, Finding
 from blendlab.recipe import Design
 from blendlab.shelf import Jar, Shelf
-from blendlab.store import BatchPage, Book, LotLine
+from blendlab.store import BatchPage, Book, LotLine, Refused
 from blendlab.units import plain
 
 LOOKED_AT = 8
@@ -163,9 +163,41 @@ def weigh(
     grams: float,
     lot: int | None,
     cause: str = "",
-    asked: float | None = None,
 ) -> None:
-    """Write a weighing down at once, drawn from its lots; with a cause where one was asked for."""
+    """Write a weighing down at once, drawn from its lots; with a cause where one was asked for.
+
+    Raises Refused for a line whose turn has not come, for a lot of another thing, for too much where
+    only a new cup or a bigger rest helps, and for too little without a cause.
+    """
+    _refuse_before_its_turn(page, line)
+    _refuse_off(line, grams, cause)
+    _write(book, page, line, grams, lot, cause, line.grams)
+
+
+def _refuse_before_its_turn(page: BatchPage, line: Line) -> None:
+    current = stand(page).line
+    if current is None or current.id != line.id:
+        first = f"first comes {current.name}." if current else "no line is open."
+        raise Refused(f"{line.name} is not the next line; {first}")
+
+
+def _refuse_off(line: Line, grams: float, cause: str) -> None:
+    found = judge(line, grams)
+    if grams > line.good[1] and (found.explain or line.protected):
+        raise Refused(
+            f"{plain(grams, 3)} g of {line.name} are too much: start the cup again, or make the rest bigger."
+        )
+    if grams < line.good[0] and found.explain and not cause.strip():
+        raise Refused(
+            f"{plain(grams, 3)} g of {line.name} are too little: write down the cause and the decision."
+        )
+
+
+def _write(
+    book: Book, page: BatchPage, line: Line, grams: float, lot: int | None, cause: str, asked: float
+) -> None:
+    if lot is not None and store.lot(book, lot).item != line.item:
+        raise Refused(f"That lot is not one of {line.name}.")
     code = page.line.code
     if cause:
         book.write("deviation", line.id, {"cause": cause, "grams": grams, "planned_g": line.grams}, code)
@@ -173,14 +205,18 @@ def weigh(
         code,
         line.id,
         takes(book, line, grams, lot),
-        planned_g=line.grams if asked is None else asked,
+        planned_g=asked,
         scale=line.scale,
         part=part_of(page, line),
     )
 
 
 def enlarge(book: Book, page: BatchPage, line: Line, grams: float, lot: int | None) -> float:
-    """Answer too much by a bigger rest of the batch; returns by how many percent."""
+    """Answer too much by a bigger rest of the batch; returns by how many percent.
+
+    Raises Refused for a line whose turn has not come.
+    """
+    _refuse_before_its_turn(page, line)
     whole, before = page.now.line(line.id), page.asked.get(line.id, 0.0)
     pct = too_much(whole.grams, before + grams)
     said = {
@@ -189,7 +225,8 @@ def enlarge(book: Book, page: BatchPage, line: Line, grams: float, lot: int | No
     }
     book.write("deviation", line.id, said, page.line.code)
     fresh = store.batch(book, page.line.code)
-    weigh(book, fresh, line, grams, lot, asked=round(fresh.now.line(line.id).grams - before, 9))
+    asked = round(fresh.now.line(line.id).grams - before, 9)
+    _write(book, fresh, line, grams, lot, "", asked)
     return pct
 
 
@@ -218,27 +255,6 @@ def water_back(page: BatchPage, tare_g: float, gross_g: float) -> float:
 
 
 # --- after the batch ----------------------------------------------------------------------------------
-
-
-def evidence(page: BatchPage) -> Evidence:
-    """What the book holds of a batch before it is released."""
-    standing = [one for one in page.weighings if not one.corrected and one.weighed_g > 0]
-    nameless = {one.line for one in standing if one.lot is None}
-    density, acidity = page.of("density"), page.of("ph")
-    return Evidence(
-        weighed=page.weighed,
-        lots=frozenset(one.line for one in standing) - nameless,
-        explained=frozenset(one.subject for one in page.of("deviation") if one.data.get("cause")),
-        ticked=page.ticked,
-        pH=float(acidity[-1].data["pH"]) if acidity else None,
-        density_g_ml=float(density[-1].data["g_ml"]) if density else None,
-        filled=len(page.filled_g),
-    )
-
-
-def open_points(page: BatchPage) -> tuple[Finding, ...]:
-    """What keeps a batch from being released."""
-    return batch.open_points(page.now, evidence(page))
 
 
 @dataclass(frozen=True)

@@ -17,10 +17,12 @@ from blendlab.batch.weighing import least as smallest
 from blendlab.codec import decode
 from blendlab.errors import BlendlabError, Finding, UnknownName, worst_first
 from blendlab.facts.read import figure
+from blendlab.production import kitchen_log
 from blendlab.recipe import Ref
 from blendlab.shelf import Base, Scale, Shelf
 from blendlab.store import BatchPage, Book, LotLine
 
+MOST_MONEY = Decimal(10) ** 9
 PLACES = {1.0: 0, 0.1: 1, 0.01: 2, 0.001: 3}
 SHARES = ("fee", "vat", "margin")
 """Rates that are shares of a price; typed as percent."""
@@ -47,9 +49,9 @@ def settings(folder: store.Folder) -> Settings:
         plain = store.read_settings(folder)
     except BlendlabError:
         plain = {}
-    known = plain.get("rates", {})
-    rates = Rates(**{one.name: _money(known.get(one.name)) for one in fields(Rates)})
-    maker = Maker(**{one.name: str(plain.get("maker", {}).get(one.name, "")) for one in fields(Maker)})
+    known, own = plain.get("rates", {}), plain.get("maker", {})
+    rates = Rates(**{rate.name: _money(known.get(rate.name)) for rate in fields(Rates)})
+    maker = Maker(**{leaf.name: own.get(leaf.name, "") for leaf in fields(Maker)})
     words = {key: str(plain[key]) for key in ("currency", "weigh_in", "heat_in") if plain.get(key)}
     fixed = _money(plain.get("fixed_per_year"))
     return Settings(**words, rates=rates, maker=maker, fixed_per_year=fixed)
@@ -57,9 +59,10 @@ def settings(folder: store.Folder) -> Settings:
 
 def _money(text: Any) -> Decimal:
     try:
-        return Decimal(str(text))
+        figure = Decimal(str(text))
     except InvalidOperation:
         return Decimal(0)
+    return figure if figure.is_finite() and abs(figure) <= MOST_MONEY else Decimal(0)
 
 
 def set_setting(folder: store.Folder, path: str, value: str) -> str:
@@ -133,8 +136,8 @@ def findings(made: Plan, stock: Mapping[str, float]) -> tuple[Finding, ...]:
 
 def families(book: Book) -> tuple[Family, ...]:
     """The assessments in the book, the newest first."""
-    found = [decode(Family, one.data) for one in store.families(book)]
-    return tuple(sorted(found, key=lambda one: one.on, reverse=True))
+    found = [decode(Family, entry.data) for entry in store.families(book)]
+    return tuple(sorted(found, key=lambda family: family.on, reverse=True))
 
 
 def assessed_by(assessed: Assessment, shelf: Shelf, known: Iterable[Family]) -> tuple[Finding, ...]:
@@ -224,6 +227,27 @@ def label(
     )
     warnings = tuple(dict.fromkeys((*told.warnings, *assessed.warnings)))
     return replace(told, warnings=warnings, findings=worst_first(told.findings))
+
+
+def label_of_batch(
+    book: Book,
+    assessed: Assessment,
+    shelf: Shelf,
+    made: Plan,
+    market: str,
+    who: Maker,
+    page: BatchPage | None,
+    base_lot: LotLine | None,
+) -> Label:
+    """The label of a design as it was made, or as it is planned where no batch was started.
+
+    Held back by every stop of the batch and by what no assessment covers.
+    """
+    plan = page.now if page else made
+    stops = [finding for finding in plan.findings if finding.level == "stop"]
+    barred = (*stops, *assessed_by(assessed, shelf, families(book)))
+    ends = kitchen_log.expiries(book, page) if page else ()
+    return label(assessed, shelf, plan, market, who, barred, page, base_lot, ends)
 
 
 def ordered(told: Label) -> bool:

@@ -2,30 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from datetime import date
+from collections.abc import Iterable, Iterator
 
 from blendlab import printing, store
-from blendlab.assess import assess
-from blendlab.errors import BlendlabError, Finding
-from blendlab.production import kitchen_log, sheets
-from blendlab.shelf import Shelf, embedded
-from blendlab.store import BatchPage, Book, Origin, Reach
+from blendlab.shelf import Shelf
+from blendlab.store import BatchLog, BatchPage, Book, Origin, Reach
 
 WIDTHS = (0.2, 0.3, 0.16, 0.34)
 
 
-class NotClear(BlendlabError, ValueError):
-    """Something typed that cannot be taken as it stands."""
-
-
 def recall_pdf(book: Book, code: str) -> bytes:
     """Everything of one batch on paper: its lots with suppliers, its jars, who has them."""
-    page = store.batch(book, code)
+    log, origin = store.batch_log(book, code), store.backward(book, code)
     rows = [("code", "what", "how much", "from or to")]
-    rows.append((code, page.line.name, f"{len(page.filled_g)} jars weighed", f"made {page.line.made_on}"))
-    rows += _lots(store.backward(book, code))
-    rows += _sales(page)
+    rows.append((code, log.line.name, f"{len(log.filled_g)} jars weighed", f"made {log.line.made_on}"))
+    rows += _lots(origin)
+    rows += _sales(log)
+    rows += _unread((*log.unread, *origin.unread))
     return printing.list_pdf(f"Recall list {code}", _head(rows), rows, WIDTHS)
 
 
@@ -36,6 +29,12 @@ def recall_lot_pdf(book: Book, number: int) -> bytes:
     rows.append((reach.lot.lot.code, reach.lot.lot.name, f"{reach.lot.came_g:g} g", reach.lot.lot.supplier))
     rows += _onward(book, reach)
     return printing.list_pdf(f"Recall list, lot {reach.lot.lot.code}", _head(rows), rows, WIDTHS)
+
+
+def _unread(sentences: Iterable[str]) -> Iterator[tuple[str, str, str, str]]:
+    """What of a chain is not known: it stands on the list, so that nobody takes the list for whole."""
+    for sentence in dict.fromkeys(sentences):
+        yield "not known", sentence, "not known", "look in the book's file"
 
 
 def _head(rows: list[tuple[str, str, str, str]]) -> str:
@@ -53,23 +52,21 @@ def _lots(origin: Origin) -> Iterator[tuple[str, str, str, str]]:
         )
         if lot.batch in behind:
             yield from _lots(behind[lot.batch])
+            yield from _unread(behind[lot.batch].unread)
 
 
-def _sales(page: BatchPage) -> Iterator[tuple[str, str, str, str]]:
-    sold = 0
-    for one in page.of("sale"):
-        jars = int(one.data.get("jars", 0))
-        sold += jars
+def _sales(log: BatchLog) -> Iterator[tuple[str, str, str, str]]:
+    for sale in log.of("sale"):
         yield (
-            page.line.code,
+            log.line.code,
             "sold",
-            f"{jars} jars",
-            f"{one.data.get('to', '')} {one.data.get('on', '')}".strip(),
+            f"{sale.data['jars']} jars",
+            f"{sale.data.get('to', '')} {sale.data.get('on') or ''}".strip(),
         )
     yield (
-        page.line.code,
+        log.line.code,
         "not sold by the book",
-        f"{max(0, len(page.filled_g) - sold)} jars",
+        f"{max(0, len(log.filled_g) - log.sold)} jars",
         "shelf, samples",
     )
 
@@ -78,10 +75,12 @@ def _onward(book: Book, reach: Reach) -> Iterator[tuple[str, str, str, str]]:
     for line in reach.batches:
         yield line.code, line.name, f"{reach.jars[line.code]} jars weighed", f"made {line.made_on}"
         if line.kind == "jars":
-            yield from _sales(store.batch(book, line.code))
-    for one in reach.onward:
-        yield one.lot.lot.code, f"base lot of {one.lot.lot.name}", f"{one.lot.came_g:g} g", "cooked with it"
-        yield from _onward(book, one)
+            yield from _sales(store.batch_log(book, line.code))
+    yield from _unread(reach.unread)
+    for onward in reach.onward:
+        lot = onward.lot
+        yield lot.lot.code, f"base lot of {lot.lot.name}", f"{lot.came_g:g} g", "cooked with it"
+        yield from _onward(book, onward)
 
 
 def new_lots(book: Book, page: BatchPage, shelf: Shelf) -> tuple[str, ...]:
@@ -103,15 +102,3 @@ def new_lots(book: Book, page: BatchPage, shelf: Shelf) -> tuple[str, ...]:
                 "Make a swatch before you trust the colour."
             )
     return tuple(dict.fromkeys(told))
-
-
-def sale_stops(book: Book, page: BatchPage, shelf: Shelf, on: date) -> tuple[Finding, ...]:
-    """Stops of the design that was made, and of its assessment: they keep a batch from sale."""
-    made, problem = kitchen_log.try_again(page)
-    if made is None:
-        return (Finding("stop", "design-unreadable", "book.design", problem),)
-    carried = shelf.carrying(embedded(made, shelf))
-    judged = assess(made, carried, on)
-    told = (*judged.findings, *page.now.findings)
-    stops = {one.id: one for one in told if one.level == "stop"}
-    return (*stops.values(), *sheets.assessed_by(judged, carried, sheets.families(book)))

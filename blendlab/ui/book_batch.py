@@ -8,7 +8,7 @@ import streamlit as st
 
 from blendlab import store
 from blendlab.errors import BlendlabError
-from blendlab.production import kitchen_log, sheets, tracing
+from blendlab.production import corrections, kitchen_acts, kitchen_log, release, sheets, tracing
 from blendlab.shelf import embedded
 from blendlab.ui import memo, page_batch, parts, state
 from blendlab.units import plain, read_number
@@ -20,6 +20,8 @@ def page(book: store.Book, shown: store.BatchPage) -> None:
     parts.heading(f"{code} · {shown.line.name}")
     _acts(book, shown)
     parts.rows(_facts(shown))
+    for sentence in shown.unread:
+        st.html(f'<p class="bl-said" role="alert">{escape(sentence)}</p>')
     if shown.line.kind == "jars":
         _release(book, shown)
         _weights(shown)
@@ -77,7 +79,7 @@ def _again(shown: store.BatchPage) -> None:
 
 
 def _facts(shown: store.BatchPage) -> list[tuple[str, str]]:
-    came, seen = kitchen_log.outcome(shown), kitchen_log.evidence(shown)
+    came, seen = kitchen_log.outcome(shown), release.evidence(shown)
     rows = [("Made on", f"{shown.line.made_on}"), ("Planned", f"{came.planned_g:.0f} g")]
     if came.yield_pct is not None:
         rows += [
@@ -87,28 +89,31 @@ def _facts(shown: store.BatchPage) -> list[tuple[str, str]]:
     if shown.line.kind == "jars":
         rows.append(("Foam", "not weighed" if seen.density_g_ml is None else f"{seen.density_g_ml:.3f} g/ml"))
     rows.append(("pH", "not measured" if seen.pH is None else f"{seen.pH:g}"))
-    release = shown.of("release")
-    return [*rows, ("Decision", f"{release[-1].subject}, {release[-1].at[:10]}" if release else "open")]
+    decided = shown.of("release")
+    return [*rows, ("Decision", f"{decided[-1].subject}, {decided[-1].at[:10]}" if decided else "open")]
 
 
 def _release(book: store.Book, shown: store.BatchPage) -> None:
     if shown.of("release"):
         return
     came = kitchen_log.outcome(shown)
-    points = [*kitchen_log.open_points(shown), *tracing.sale_stops(book, shown, memo.shelf(), state.today())]
+    points = release.points(book, shown, memo.shelf(), state.today())
     parts.findings(
         [*points, *([came.finding] if came.finding else [])], "book", "Nothing is open before release."
     )
     with st.container(horizontal=True, gap="small"):
         stops = any(one.level == "stop" for one in points)
-        st.button(
-            "Release for sale", disabled=stops, on_click=_decide, args=(book, shown, "released for sale")
-        )
-        st.button("Keep as test jars", on_click=_decide, args=(book, shown, "test jars, not for sale"))
+        st.button("Release for sale", disabled=stops, on_click=_release_it, args=(book, shown))
+        st.button("Keep as test jars", on_click=_keep, args=(book, shown))
+    _answer("release")
 
 
-def _decide(book: store.Book, shown: store.BatchPage, words: str) -> None:
-    book.write("release", words, {"on": state.today()}, shown.line.code)
+def _release_it(book: store.Book, shown: store.BatchPage) -> None:
+    _try("release", lambda: release.release(book, shown.line.code, memo.shelf(), state.today()))
+
+
+def _keep(book: store.Book, shown: store.BatchPage) -> None:
+    _try("release", lambda: release.keep_as_test_jars(book, shown.line.code, state.today()))
 
 
 def _weights(shown: store.BatchPage) -> None:
@@ -124,9 +129,9 @@ def _weights(shown: store.BatchPage) -> None:
 
 
 def _backward(origin: store.Origin) -> str:
-    if not origin.lots:
+    if not origin.lots and not origin.unread:
         return '<p class="bl-small">No lot was named.</p>'
-    items = []
+    items = [f"<li>{escape(sentence)}</li>" for sentence in origin.unread]
     behind = {one.batch.code: one for one in origin.behind}
     for lot in origin.lots:
         said = [lot.lot.name, lot.lot.supplier or "supplier not entered", lot.lot.document]
@@ -157,11 +162,10 @@ def _sold(book: store.Book, shown: store.BatchPage) -> None:
 
 def _sale(book: store.Book, shown: store.BatchPage) -> None:
     ss = st.session_state
-    said = {"to": ss["sale-to"].strip(), "on": state.today()}
 
     def act() -> None:
-        jars = round(_figure("sale-jars", "", 1, 100_000))
-        book.write("sale", said["to"] or "sale", {**said, "jars": jars}, shown.line.code)
+        jars = _figure("sale-jars", "", 1, 100_000)
+        release.sell(book, shown.line.code, jars, ss["sale-to"], state.today())
         ss.update({"sale-to": "", "sale-jars": ""})
 
     _try("sale", act)
@@ -205,7 +209,7 @@ def _weighings(book: store.Book, shown: store.BatchPage) -> str:
 
 def _correct(book: store.Book, shown: store.BatchPage) -> None:
     names = {one.id: one.name for one in shown.plan.lines}
-    standing = {one.number: one for one in shown.weighings if not one.corrected}
+    standing = {one.number: one for one in shown.weighings if one.stands and one.line in names}
     if not standing:
         parts.small("Nothing was weighed yet.")
         return
@@ -217,7 +221,7 @@ def _correct(book: store.Book, shown: store.BatchPage) -> None:
         ),
         key="fix-line",
     )
-    line = next(one for one in shown.plan.lines if one.id == standing[number].line)
+    line = shown.plan.line(standing[number].line)
     known = {one.number: kitchen_log.lot_words(one) for one in store.lots(book, line.item)}
     lot = st.selectbox(
         "Lot", [None, *known], format_func=lambda one: known.get(one, "as before"), key="fix-lot"
@@ -227,17 +231,15 @@ def _correct(book: store.Book, shown: store.BatchPage) -> None:
     )
     st.text_input("Why", key="fix-why", max_chars=200)
     _answer("fix")
-    st.button("Add the correction", key="put-fix", on_click=_fix, args=(book, number, lot))
+    st.button("Add the correction", key="put-fix", on_click=_fix, args=(book, shown.line.code, number, lot))
 
 
-def _fix(book: store.Book, number: int, lot: int | None) -> None:
+def _fix(book: store.Book, code: str, number: int, lot: int | None) -> None:
     ss = st.session_state
 
     def act() -> None:
-        why = ss["fix-why"].strip()
-        if not why:
-            raise tracing.NotClear("Say why: the line before stays readable.")
-        book.correct_weighing(number, _figure("fix-grams", "g", 0, 1_000_000), why, lot)
+        grams = _figure("fix-grams", "g", 0, 1_000_000)
+        corrections.correct_weighing(book, code, number, grams, ss["fix-why"], lot)
         ss.update({"fix-grams": "", "fix-why": ""})
 
     _try("fix", act)
@@ -260,12 +262,9 @@ def _write_later(book: store.Book, shown: store.BatchPage) -> None:
     ss, code = st.session_state, shown.line.code
 
     def act() -> None:
-        if ss["later-ph"].strip():
-            book.write("ph", "product", {"pH": _figure("later-ph", "", 0, 14)}, code)
-        if ss["later-foam"].strip():
-            book.write("density", "foam", {"g_ml": _figure("later-foam", "g/ml", 0.1, 2)}, code)
-        if ss["later-jar"].strip():
-            book.fill(code, len(shown.filled_g) + 1, _figure("later-jar", "g", 1, 5000))
+        fields = (("later-ph", "", 0, 14), ("later-foam", "g/ml", 0.1, 2), ("later-jar", "g", 1, 5000))
+        pH, foam, jar = (_figure(*field) if ss[field[0]].strip() else None for field in fields)
+        kitchen_acts.measured_later(book, code, pH, foam, jar)
         ss.update({"later-ph": "", "later-foam": "", "later-jar": ""})
 
     _try("later", act)
@@ -316,7 +315,7 @@ def lot_page(book: store.Book, number: int) -> None:
 def _forward(reach: store.Reach) -> str:
     items = []
     for one in reach.batches:
-        sold = sum(int(sale.get("jars", 0)) for sale in reach.sales[one.code])
+        sold = sum(sale["jars"] for sale in reach.sales[one.code])
         to = ", ".join(str(sale.get("to", "")) for sale in reach.sales[one.code])
         about = f"{one.name} · {one.made_on} · {reach.jars[one.code]} jars weighed, {sold} sold" + (
             f" to {to}" if to else ""
@@ -326,6 +325,7 @@ def _forward(reach: store.Reach) -> str:
         items.append(
             f"<li><b>{escape(onward.lot.lot.code)}</b> base lot cooked with it{_forward(onward)}</li>"
         )
+    items += [f"<li>{escape(sentence)}</li>" for sentence in reach.unread]
     return (
         f'<ul class="bl-chain">{"".join(items)}</ul>'
         if items

@@ -8,9 +8,9 @@ from html import escape
 import streamlit as st
 
 from blendlab import store, units
-from blendlab.batch import Step, gate_opens
+from blendlab.batch import Step
 from blendlab.errors import BlendlabError
-from blendlab.production import base_lots, kitchen_log, sheets
+from blendlab.production import base_lots, kitchen_acts, kitchen_log, release, sheets
 from blendlab.ui import memo, parts, state
 from blendlab.units import read_number
 
@@ -54,10 +54,6 @@ def _read(key: str, unit: str, low: float, high: float) -> float:
     return read_number(st.session_state.get(key) or "", unit, low, high)
 
 
-class TooWarm(BlendlabError, ValueError):
-    """A product that is too warm for the next step."""
-
-
 def _do(one: Step, act) -> None:
     """Write to the book, or say what was wrong with what was typed."""
     if second_tap():
@@ -86,7 +82,7 @@ def _button(label: str, one: Step, act, primary: bool = True) -> None:
 def _tick(shown: store.BatchPage, one: Step, unit: str) -> None:
     word = "Tick, next" if one.kind == "tick" else "Done, next"
     with st.container(key="kitchen-acts", horizontal=True):
-        _button(word, one, lambda: memo.book().tick(shown.line.code, one.id))
+        _button(word, one, lambda: kitchen_acts.tick(memo.book(), shown.line.code, one.id))
 
 
 def _gate(shown: store.BatchPage, one: Step, unit: str) -> None:
@@ -95,11 +91,7 @@ def _gate(shown: store.BatchPage, one: Step, unit: str) -> None:
 
     def act() -> None:
         celsius = units.celsius(_read(key, "", -40, 400), unit)
-        if not gate_opens(one, celsius):
-            memo.book().write("temperature", one.id, {"celsius": celsius}, shown.line.code)
-            now, limit = (units.degrees(heat, unit) for heat in (celsius, one.below_c))
-            raise TooWarm(f"Wait: {now} is above {limit}.")
-        memo.book().tick(shown.line.code, one.id, celsius)
+        kitchen_acts.pass_gate(memo.book(), shown.line.code, one.id, celsius, unit)
 
     with st.container(key="kitchen-acts", horizontal=True):
         _button("Measured, next", one, act)
@@ -114,10 +106,7 @@ def _density(shown: store.BatchPage, one: Step, unit: str) -> None:
 
     def act() -> None:
         cup_ml, cup_g = _read("cup-ml", "ml", 20, 2000), _read("cup-g", "g", 1, 4000)
-        found = kitchen_log.measured_density(cup_ml, cup_g)
-        said = {"g_ml": found, "cup_ml": cup_ml, "cup_g": cup_g}
-        memo.book().write("density", "foam", said, shown.line.code)
-        memo.book().tick(shown.line.code, one.id)
+        kitchen_acts.weigh_foam(memo.book(), shown.line.code, one.id, cup_ml, cup_g)
 
     with st.container(key="kitchen-acts", horizontal=True):
         _button("Weighed, next", one, act)
@@ -127,8 +116,7 @@ def _ph(shown: store.BatchPage, one: Step, unit: str) -> None:
     _field("pH of the dispersion", "ph-now")
 
     def act() -> None:
-        memo.book().write("ph", "product", {"pH": _read("ph-now", "", 0, 14)}, shown.line.code)
-        memo.book().tick(shown.line.code, one.id)
+        kitchen_acts.measure_ph(memo.book(), shown.line.code, one.id, _read("ph-now", "", 0, 14))
 
     with st.container(key="kitchen-acts", horizontal=True):
         _button("Measured, next", one, act)
@@ -143,11 +131,16 @@ def _fill(shown: store.BatchPage, one: Step, unit: str) -> None:
     _field(f"Net weight of jar {jar}, g", key)
 
     def act() -> None:
-        memo.book().fill(shown.line.code, jar, _read(key, "g", 1, 5000))
+        kitchen_acts.fill_jar(memo.book(), shown.line.code, _read(key, "g", 1, 5000))
 
     with st.container(key="kitchen-acts", horizontal=True):
         _button("Next jar", one, act)
-        _button("All jars filled", one, lambda: memo.book().tick(shown.line.code, one.id), primary=False)
+        _button(
+            "All jars filled",
+            one,
+            lambda: kitchen_acts.tick(memo.book(), shown.line.code, one.id),
+            primary=False,
+        )
 
 
 def _retain(shown: store.BatchPage, one: Step, unit: str) -> None:
@@ -155,8 +148,7 @@ def _retain(shown: store.BatchPage, one: Step, unit: str) -> None:
 
     def act() -> None:
         grams = _read("retained-g", "g", 0, 10_000)
-        memo.book().write("yield", "retained", {"retained_g": grams}, shown.line.code)
-        memo.book().tick(shown.line.code, one.id)
+        kitchen_acts.retain(memo.book(), shown.line.code, one.id, grams)
 
     with st.container(key="kitchen-acts", horizontal=True):
         _button("Set aside, next", one, act)
@@ -169,10 +161,9 @@ def _yield(shown: store.BatchPage, one: Step, unit: str) -> None:
 
     def act() -> None:
         left = _read("left-g", "g", 0, 1_000_000)
-        if (st.session_state.get("ph-now") or "").strip():
-            memo.book().write("ph", "product", {"pH": _read("ph-now", "", 0, 14)}, shown.line.code)
-        memo.book().write("yield", "left", {"left_g": left}, shown.line.code)
-        memo.book().tick(shown.line.code, one.id)
+        measured = (st.session_state.get("ph-now") or "").strip()
+        pH = _read("ph-now", "", 0, 14) if measured else None
+        kitchen_acts.close(memo.book(), shown.line.code, one.id, left, pH)
 
     with st.container(key="kitchen-acts", horizontal=True):
         _button("Close the batch", one, act)
@@ -226,7 +217,7 @@ def finished(shown: store.BatchPage) -> None:
         _base_lot(shown)
     if shown.line.kind == "jars":
         told = [came.finding] if came.finding else []
-        parts.findings([*kitchen_log.open_points(shown), *told], "release", "Nothing is open before release.")
+        parts.findings([*release.open_points(shown), *told], "release", "Nothing is open before release.")
     with st.container(horizontal=True):
         st.button("Open it in the Book", type="primary", on_click=_to_book, args=(shown.line.code,))
 

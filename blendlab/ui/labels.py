@@ -34,7 +34,16 @@ def block(assessed: Assessment, made: Plan, lots: dict[str, store.LotLine]) -> N
         write=lambda one: state.assign({"markets": [one]}, f"Market {words.MARKETS[one]}"),
     )
     page = kitchen_log.newest(memo.book(), assessed.design)
-    told = _told(assessed, made, market, page, lots)
+    told = sheets.label_of_batch(
+        memo.book(),
+        assessed,
+        state.shelf(),
+        made,
+        market,
+        sheets.settings(state.folder()).maker,
+        page,
+        lots.get(f"base:{assessed.design.base.id}"),
+    )
     st.html(_words(told))
     _export(told, assessed)
     parts.findings(told.findings, "label", "")
@@ -44,29 +53,6 @@ def block(assessed: Assessment, made: Plan, lots: dict[str, store.LotLine]) -> N
         with st.popover("What only you can do", type="tertiary"):
             items = "".join(f"<li>{escape(one)}</li>" for one in told.tasks)
             st.html(f'<ul class="bl-plain">{items}</ul>')
-
-
-def _told(
-    assessed: Assessment,
-    made: Plan,
-    market: str,
-    page: store.BatchPage | None,
-    lots: dict[str, store.LotLine],
-) -> Label:
-    book, shelf = memo.book(), state.shelf()
-    stops = [one for one in (page.now if page else made).findings if one.level == "stop"]
-    barred = (*stops, *sheets.assessed_by(assessed, shelf, sheets.families(book)))
-    return sheets.label(
-        assessed,
-        shelf,
-        page.now if page else made,
-        market,
-        sheets.settings(state.folder()).maker,
-        barred,
-        page,
-        lots.get(f"base:{assessed.design.base.id}"),
-        kitchen_log.expiries(book, page) if page else (),
-    )
 
 
 def _words(told: Label) -> str:

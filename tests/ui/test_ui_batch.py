@@ -10,7 +10,7 @@ from datetime import date
 import pytest
 
 from blendlab import store
-from blendlab.production import kitchen_log
+from blendlab.production import kitchen_log, release
 from blendlab.recipe import Ref
 from blendlab.shelf import Lot
 from blendlab.store.book_schema import connect
@@ -488,7 +488,7 @@ def test_with_everything_in_the_book_a_batch_is_released_and_labelled(pages, fol
     code = pages.at.query_params["batch"]
     code = code[0] if isinstance(code, list) else code
     through(pages, folder, code, "none")
-    assert kitchen_log.open_points(page_of(folder, code)) == ()
+    assert release.open_points(page_of(folder, code)) == ()
     pages.press("Open it in the Book")
     pages.press("Release for sale")
     assert page_of(folder, code).of("release")[0].subject == "released for sale"

@@ -1,0 +1,103 @@
+"""The decision about a batch and what follows from it: released, kept as test jars, sold."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date
+
+from blendlab import batch, store
+from blendlab.assess import assess
+from blendlab.batch import Evidence
+from blendlab.batch.kitchen import PRACTICE
+from blendlab.errors import Finding
+from blendlab.production import kitchen_log, sheets
+from blendlab.shelf import Shelf, embedded
+from blendlab.store import BatchPage, Book, Refused
+
+
+class NotReleased(Refused):
+    """A batch that may not be sold yet; `points` say why."""
+
+    def __init__(self, code: str, points: Iterable[Finding]) -> None:
+        self.points = tuple(points)
+        said = " ".join(point.text for point in self.points)
+        super().__init__(f"{code} is not released: {said}")
+
+
+def evidence(page: BatchPage) -> Evidence:
+    """What the book holds of a batch before it is released."""
+    standing = [weighing for weighing in page.weighings if weighing.stands]
+    nameless = {weighing.line for weighing in standing if weighing.lot is None}
+    density, acidity = page.of("density"), page.of("ph")
+    return Evidence(
+        weighed=page.weighed,
+        lots=frozenset(weighing.line for weighing in standing) - nameless,
+        explained=frozenset(entry.subject for entry in page.of("deviation") if entry.data.get("cause")),
+        ticked=page.ticked,
+        pH=float(acidity[-1].data["pH"]) if acidity else None,
+        density_g_ml=float(density[-1].data["g_ml"]) if density else None,
+        filled=len(page.filled_g),
+    )
+
+
+def open_points(page: BatchPage) -> tuple[Finding, ...]:
+    """What of the record keeps a batch from being released; a line that cannot be read is one of them."""
+    unread = tuple(
+        Finding(
+            "stop",
+            "release-unread",
+            f"book.release.unread.{position}",
+            f"The record is not whole. {sentence}",
+            "Do not sell this batch: what that line said is not known.",
+            PRACTICE,
+        )
+        for position, sentence in enumerate(page.unread)
+    )
+    return (*batch.open_points(page.now, evidence(page)), *unread)
+
+
+def sale_stops(book: Book, page: BatchPage, shelf: Shelf, on: date) -> tuple[Finding, ...]:
+    """Stops of the design that was made, and of its assessment: they keep a batch from sale."""
+    made, problem = kitchen_log.try_again(page)
+    if made is None:
+        return (Finding("stop", "design-unreadable", "book.design", problem),)
+    carried = shelf.carrying(embedded(made, shelf))
+    judged = assess(made, carried, on)
+    told = (*judged.findings, *page.now.findings)
+    stops = {finding.id: finding for finding in told if finding.level == "stop"}
+    return (*stops.values(), *sheets.assessed_by(judged, carried, sheets.families(book)))
+
+
+def points(book: Book, page: BatchPage, shelf: Shelf, on: date) -> tuple[Finding, ...]:
+    """Everything to be read before a batch is released; with a stop among it, it cannot be."""
+    return (*open_points(page), *sale_stops(book, page, shelf, on))
+
+
+def release(book: Book, code: str, shelf: Shelf, on: date) -> None:
+    """Release a batch for sale.
+
+    Raises NotReleased with what stands open, AlreadyWritten when it was decided before, Refused for a
+    cooked base.
+    """
+    page = store.batch(book, code)
+    stops = [point for point in points(book, page, shelf, on) if point.level == "stop"]
+    if stops and page.line.kind == "jars" and not page.of("release"):
+        raise NotReleased(code, stops)
+    book.decide(code, store.FOR_SALE, on)
+
+
+def keep_as_test_jars(book: Book, code: str, on: date) -> None:
+    """Decide that a batch is never sold. Raises AlreadyWritten, Refused for a cooked base."""
+    book.decide(code, store.TEST_JARS, on)
+
+
+def sell(book: Book, code: str, jars: float, to: str, on: date) -> None:
+    """Write a sale down.
+
+    Raises Refused for part of a jar, for a batch that is not released for sale and for more jars than
+    were made: as many as the plan yields, or as were weighed if they are more.
+    """
+    if jars != int(jars) or jars < 1:
+        raise Refused(f"{jars:g} jars cannot be sold; whole jars can.")
+    page = store.batch(book, code)
+    book.sell(code, int(jars), to.strip(), on, made=max(page.now.jars, len(page.filled_g)))
