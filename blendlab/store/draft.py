@@ -3,29 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from typing import Any
 
-from blendlab import recipe
-from blendlab.codec import Noun, decode, moment, object_in, to_json
-from blendlab.errors import BlendlabError
-from blendlab.store import atomic_write, cards, documents
+from blendlab.codec import object_in, to_json
+from blendlab.errors import BadDocument, Problem
+from blendlab.store import atomic_write, documents
 from blendlab.store.folder import Folder
 
 WHAT = "draft"
-
-
-@dataclass(frozen=True, kw_only=True)
-class _Draft(Noun):
-    """The design as plain values, the revisions it carries, the card it came from, the last one drawn."""
-
-    design: Mapping[str, Any]
-    embedded: Mapping[str, Any] = field(default_factory=dict)
-    card: str | None = None
-    seen: str | None = None
-    saved: str | None = moment(default=None)
-    changed: bool = False
-    drawn: Mapping[str, Any] | None = None
 
 
 def save_draft(folder: Folder, draft: Mapping[str, Any]) -> None:
@@ -40,16 +25,16 @@ def save_draft(folder: Folder, draft: Mapping[str, Any]) -> None:
 def load_draft(folder: Folder) -> tuple[dict[str, Any] | None, str]:
     """The draft, or None; and a sentence when it could not be read and was set aside.
 
-    Never raises: a broken draft must not keep the program from starting.
+    Never raises: a broken draft must not keep the program from starting. Whether its design is one is
+    for `recipe.from_dict` to say.
     """
     if not folder.draft.is_file():
         return None, ""
     try:
         draft = object_in(WHAT, documents.read(WHAT, folder.draft))
-        kept = decode(_Draft, draft)
-        recipe.from_dict(kept.design)
-        cards.embedded_items(kept.embedded)
-    except BlendlabError as problem:
+        if not isinstance(draft.get("design"), dict):
+            raise BadDocument(WHAT, [Problem("design", "is missing")])
+    except BadDocument as problem:
         return None, documents.set_aside_damaged(folder, folder.draft, problem).message
     return draft, ""
 

@@ -449,6 +449,10 @@ def test_the_book_traces_corrects_and_sells(pages, folder):
     pages.at.text_input(key="sale-to").set_value("garden shop")
     pages.at.text_input(key="sale-jars").set_value("12")
     pages.press("Write it down")
+    assert "is not released for sale" in pages.said
+    assert page_of(folder, code).of("sale") == ()
+    store.open_book(folder).decide(code, store.FOR_SALE, date(2026, 11, 26))
+    pages.press("Write it down")
     assert "garden shop" in pages.said
     assert "keeps the average rules" in pages.said
     pages.at.text_input(key="book-find").set_value("b-2605")
