@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import errno
-import json
 import os
 import socket
 import sys
@@ -164,14 +163,13 @@ def _read(path: Path, folder: str | None) -> tuple[Design, Shelf]:
     from blendlab.forms.documents import read_document
 
     try:
-        data = json.loads(path.read_text(encoding="utf-8"))
-    except (UnicodeDecodeError, json.JSONDecodeError) as problem:
-        raise _Unreadable(f"{path} is not readable as JSON: {problem}") from problem
-    return read_document(data, folder)
+        return read_document(path, folder)
+    except BlendlabError as problem:
+        raise _Unreadable(f"{path}: {problem}") from problem
 
 
 class _Unreadable(BlendlabError, ValueError):
-    """A file that is no JSON."""
+    """A file that holds no design this version can judge."""
 
 
 def _check(asked: argparse.Namespace) -> int:

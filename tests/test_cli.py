@@ -60,8 +60,8 @@ def test_card_writes_what_the_name_asks_for(folder, tmp_path, suffix, start):
 @pytest.mark.parametrize(
     ("text", "answer"),
     [
-        ("{ broken", "not readable as JSON"),
-        ("[1, 2]", "is not a card and not a design"),
+        ("{ broken", "goes wrong in line 1"),
+        ("[1, 2]", "holds no keys with values"),
         ('{"design": {"format": 99}}', "newer version"),
         ('{"format": 1, "id": "x"}', "is missing"),
     ],

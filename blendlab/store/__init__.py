@@ -36,7 +36,7 @@ from blendlab.store.error_log import record as record_error
 from blendlab.store.export import export
 from blendlab.store.first_start import has_cards, lay_out
 from blendlab.store.folder import Folder, default_folder
-from blendlab.store.lines import Line, SavedLine, lines, open_line, save_line
+from blendlab.store.lines import Line, SavedLine, lines, open_line, save_line, unread_lines
 from blendlab.store.listing import Entry, bin_ids, delete, listing, restore
 from blendlab.store.settings import read_settings, save_settings
 from blendlab.store.shelf_items import (
@@ -120,4 +120,5 @@ __all__ = [
     "stock",
     "unread",
     "unread_items",
+    "unread_lines",
 ]

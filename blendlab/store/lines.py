@@ -9,6 +9,7 @@ from typing import NamedTuple
 from blendlab.codec import Noun, decode, encode, object_in, refuse_newer, text
 from blendlab.errors import BadDocument, NewerFormat
 from blendlab.store import atomic_write, documents
+from blendlab.store.documents import Damaged
 from blendlab.store.folder import Folder
 
 FORMAT = 1
@@ -73,6 +74,17 @@ def lines(folder: Folder) -> list[SavedLine]:
         except NewerFormat:
             continue
     return sorted(found, key=lambda saved: saved.line.name.casefold())
+
+
+def unread_lines(folder: Folder) -> tuple[Damaged, ...]:
+    """Files of lines that were set aside or that only a later version can read, with the reason."""
+    told = list(documents.damaged(folder, "lines"))
+    for path in documents.files(folder.lines):
+        try:
+            _read(path)
+        except (BadDocument, NewerFormat) as problem:
+            told.append(Damaged(path, f"{path.name}: {problem}"))
+    return tuple(told)
 
 
 def _read(path: Path) -> SavedLine:

@@ -18,8 +18,8 @@ def page() -> None:
     """Draw the page."""
     parts.said(on_bench=False)
     book = memo.book()
-    if book.told:
-        st.html(f'<p class="bl-said" role="alert">{escape(book.told)}</p>')
+    for sentence in (*([book.told] if book.told else []), *store.unread(book)):
+        st.html(f'<p class="bl-said" role="alert">{escape(sentence)}</p>')
     with st.container(key="book-head", horizontal=True, vertical_alignment="bottom"):
         part = st.segmented_control(
             "In the book",

@@ -19,6 +19,8 @@ def page() -> None:
     """Draw the page."""
     entries = store.listing(state.folder())
     parts.said(on_bench=False)
+    for unread in store.unread_lines(state.folder()):
+        st.html(f'<p class="bl-said" role="alert">{escape(unread.message)}</p>')
     _taken_away()
     if not entries:
         _empty()
@@ -137,7 +139,7 @@ def _words(entry: store.Entry) -> str:
         for tone in judged.get("tones", [])
     )
     tones = ", ".join(f"{tone['name']} {tone['hex']}" for tone in judged.get("tones", []))
-    worst = parts.worst(judged.get("counts", {}))
+    worst = parts.worst(judged["counts"]) if judged.get("counts") else words.NOT_JUDGED
     product = words.PRODUCTS.get(judged.get("product", ""), judged.get("product", ""))
     line = f"{product} · judged {judged.get('on', '')}"
     return (

@@ -6,7 +6,7 @@ from html import escape
 
 import streamlit as st
 
-from blendlab import units
+from blendlab import store, units
 from blendlab.facts.demo import demo_shelf
 from blendlab.forms import form
 from blendlab.forms import oils as shelf_oils
@@ -23,6 +23,8 @@ SEEN_AT = 0.3
 def page() -> None:
     """Draw the page."""
     parts.said(on_bench=False)
+    for unread in store.unread_items(state.folder()):
+        st.html(f'<p class="bl-said" role="alert">{escape(unread.message)}</p>')
     kind = _head()
     if kind in lots.KINDS:
         lots.page(kind)

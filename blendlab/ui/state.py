@@ -178,8 +178,12 @@ def step_back(page: str) -> None:
 
 
 def open_card(card_id: str) -> None:
-    """Open a saved card on the bench."""
+    """Open a saved card on the bench; one of a newer version as a design of its own, to look at."""
     card, seen = store.open_card(folder(), card_id)
+    if card.newer:
+        open_design(card.known_part, card.embedded, None, None, None)
+        st.session_state.said = {"text": words.NEWER_CARD.format(name=card.design.name), "fresh": False}
+        return
     open_design(card.design, card.embedded, card_id, seen, card.saved_at)
 
 

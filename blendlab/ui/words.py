@@ -16,6 +16,11 @@ OPEN_THEIRS = "Open the other one"
 UNDO_DEMO = "What you had before the demo"
 UNDO_STEP_BACK = "The design that could not be drawn"
 BROKEN = "{page} could not be drawn to its end; do not work from what stands below."
+NOT_JUDGED = "What was judged of it is not in the file."
+NEWER_CARD = (
+    "{name} was written by a newer version: what this one does not know of it is left out here. "
+    "The card stays as it is; a save makes another."
+)
 DRAFT_KEPT = "The draft of {name} is kept as you left it."
 NO_DRAFT = "There is no draft: nothing was changed since it was opened."
 CARD_KEPT = "The card you saved at {time} was not touched."
