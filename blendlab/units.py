@@ -264,6 +264,16 @@ def _largest_remainder(
         rounded[max(giving, key=lambda line: (rounded[line] - exact[line], line))] -= step
 
 
+def on_scale(value: float, step: float, group: str = "") -> str:
+    """A mass with as many decimals as a scale of this step shows; `group` parts the thousands.
+
+    >>> on_scale(1976.0, 1), on_scale(8.4, 0.01), on_scale(0.5, 0.00001)
+    ('1976', '8.40', '0.50000')
+    """
+    places = max(0, -int(_decimal(step).normalize().as_tuple().exponent))
+    return f"{value:,.{places}f}".replace(",", group)
+
+
 def plain(value: float, digits: int = 4) -> str:
     """A figure without trailing zeros, at most `digits` decimals.
 

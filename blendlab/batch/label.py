@@ -15,6 +15,7 @@ from blendlab.facts.labels import claims, label_words, maker_tasks
 from blendlab.facts.read import figure
 from blendlab.recipe import MARKETS, Design
 from blendlab.shelf import Jar, Shelf
+from blendlab.units import convert
 
 
 @dataclass(frozen=True)
@@ -45,7 +46,7 @@ def net_weight(market: str, weighed_g: Sequence[float], glass: Jar) -> NetWeight
     if market == "US":
         made = weight.us_net_weight(least)
         panel = weight.us_panel(glass.outer_mm, glass.height_mm)
-        return NetWeight(f"Net wt. {made.oz:.1f} oz ({made.g} g)", panel.type_in * 25.4, basis)
+        return NetWeight(f"Net wt. {made.oz:.1f} oz ({made.g} g)", convert(panel.type_in, "in", "mm"), basis)
     grams = weight.metric_net_weight(least)
     if market == "CA":
         return NetWeight(f"{grams} g", None, f"{basis}; figure height by the Canadian rules, ask")

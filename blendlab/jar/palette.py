@@ -15,6 +15,8 @@ from blendlab.jar import light
 from blendlab.jar.arrangements import RULES
 from blendlab.recipe import Design
 from blendlab.tint.appearance import decode
+from blendlab.tint.mixing import mix
+from blendlab.tint.viewing import see
 
 Array = NDArray[np.float64]
 PASSAGE = 32
@@ -105,9 +107,7 @@ def colours(
 
 
 def _linear(R: Any, lamp: str, observer: int, eye: str) -> Array:
-    from blendlab import tint
-
-    return decode(tint.see(np.asarray(R), lamp, observer, eye).srgb)
+    return decode(see(np.asarray(R), lamp, observer, eye).srgb)
 
 
 def passage_weights(count: int) -> Array:
@@ -147,7 +147,5 @@ def mixed(fractions: Any, K: Any, S: Any) -> Array:
     >>> mixed([0.5, 0.5], np.array([[0.4], [0.01]]), np.array([[1.0], [1.05]])).round(4).tolist()
     [0.5367]
     """
-    from blendlab import tint
-
     none = np.zeros(np.shape(K)[1])
-    return np.asarray(tint.mix(fractions, K, S, none, none)[2])
+    return np.asarray(mix(fractions, K, S, none, none)[2])

@@ -13,11 +13,13 @@ from typing import Any
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 
+from blendlab.units import TO_MM
+
 REGULAR, BOLD = "DejaVuSans", "DejaVuSans-Bold"
 MISSING = "\ufffd"
 """Stands where a letter is missing; always told beside it, never a silent box."""
 
-PT = 25.4 / 72
+PT = TO_MM["in"] / 72
 """Millimetres in one point."""
 
 

@@ -20,6 +20,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from blendlab.printing import fonts
 from blendlab.printing.fonts import PT
+from blendlab.units import TO_MM
 
 INK, GREY, HAIR, PANEL, WHITE = "#1C1C1C", "#555555", "#9A9A9A", "#B8B8B8", "#FFFFFF"
 LEADING = 1.3
@@ -242,7 +243,8 @@ def to_png(page: Page, scale: float) -> bytes:
     for mark in page.marks:
         _draw_png(image, draw, mark, per_mm)
     buffer = BytesIO()
-    image.save(buffer, "PNG", dpi=(per_mm * 25.4, per_mm * 25.4))
+    dpi = per_mm * TO_MM["in"]
+    image.save(buffer, "PNG", dpi=(dpi, dpi))
     return buffer.getvalue()
 
 

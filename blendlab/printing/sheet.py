@@ -9,7 +9,7 @@ from blendlab.batch import Line, Plan, Step
 from blendlab.errors import PLANNING
 from blendlab.printing import fonts, paper
 from blendlab.printing.paper import GREY, HAIR, INK, Block, Box, Mark, Page, Text
-from blendlab.units import in_degrees
+from blendlab.units import in_degrees, on_scale
 
 W, H, MARGIN = 210.0, 297.0, 12.0
 INNER = W - 2 * MARGIN
@@ -101,10 +101,9 @@ def _cup(name: str) -> Block:
 
 def _line(line: Line) -> Block:
     base = 7.2
-    places = max(0, len(f"{line.step_g:g}".partition(".")[2]))
-    grams = f"{line.grams:.{places}f}"
+    grams, low, high = (on_scale(mass, line.step_g) for mass in (line.grams, *line.good))
     room = GRAMS_X - fonts.width_mm(grams, GRAMS, True) - 12
-    scale = f"{line.scale}, good {line.good[0]:.{places}f} to {line.good[1]:.{places}f}"
+    scale = f"{line.scale}, good {low} to {high}"
     about = paper.ellipsis(fonts.printable(" · ".join(one for one in (scale, line.note) if one)), room, SMALL)
     marks: list[Mark] = [
         Text(4, base - 1.6, paper.ellipsis(fonts.printable(line.name), room, NAME), NAME),

@@ -23,7 +23,6 @@ from blendlab.shelf import Base, Scale, Shelf
 from blendlab.store import BatchPage, Book, LotLine
 
 MOST_MONEY = Decimal(10) ** 9
-PLACES = {1.0: 0, 0.1: 1, 0.01: 2, 0.001: 3}
 SHARES = ("fee", "vat", "margin")
 """Rates that are shares of a price; typed as percent."""
 
@@ -266,8 +265,7 @@ def grams(value: float, step_g: float) -> str:
     >>> grams(1976.0, 1), grams(8.4, 0.01)
     ('1\u2009976', '8.40')
     """
-    places = PLACES.get(step_g, max(0, -Decimal(repr(step_g)).normalize().as_tuple().exponent))  # type: ignore[operator]
-    return f"{value:,.{places}f}".replace(",", "\u2009")
+    return units.on_scale(value, step_g, "\u2009")
 
 
 def ounces(value: float, step_g: float) -> str:
