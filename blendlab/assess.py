@@ -232,7 +232,7 @@ def _scent_sum(scent: Scent) -> Finding:
     total = sum(share.share_pct for share in scent.oils)
     evened = (
         {
-            f"scent.oils.{position}.share_pct": share.share_pct * 100 / total
+            f"scent.oils.{position}.share_pct": 100 * (share.share_pct / total)
             for position, share in enumerate(scent.oils)
         }
         if total

@@ -179,7 +179,7 @@ def _merged(scent: Scent, oils: Sequence[Oil]) -> list[tuple[Oil, float]]:
     for oil, share in zip(oils, scent.oils, strict=True):
         if share.share_pct > 0:
             held = merged.get(oil.rev, (oil, 0.0))[1]
-            merged[oil.rev] = (oil, held + share.share_pct / total)
+            merged[oil.rev] = (oil, min(1.0, held + share.share_pct / total))
     return list(merged.values())
 
 

@@ -80,5 +80,5 @@ def evened(scent: Scent) -> Scent:
     if not total or total == 100:
         return scent
     return replace(
-        scent, oils=tuple(replace(one, share_pct=100 * one.share_pct / total) for one in scent.oils)
+        scent, oils=tuple(replace(one, share_pct=100 * (one.share_pct / total)) for one in scent.oils)
     )

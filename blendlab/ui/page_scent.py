@@ -123,7 +123,7 @@ def _even_out() -> None:
     shares = state.at("scent.oils")
     total = sum(share["share_pct"] for share in shares)
     state.assign(
-        {f"scent.oils.{at}.share_pct": share["share_pct"] * 100 / total for at, share in enumerate(shares)},
+        {f"scent.oils.{at}.share_pct": 100 * (share["share_pct"] / total) for at, share in enumerate(shares)},
         "Shares evened out",
     )
 
