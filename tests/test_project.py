@@ -10,6 +10,10 @@ from contextlib import redirect_stdout
 from pathlib import Path
 
 import pytest
+from PIL import Image
+
+from blendlab import cli, store
+from blendlab.store import error_log, settings
 
 ROOT = Path(__file__).parents[1]
 VISIBLE = {"README.md", "DEVELOPERS.md", "pyproject.toml", "blendlab", "app.py", "tests", "swatches"}
@@ -31,8 +35,37 @@ def test_the_lines_of_python_in_the_readme_print_a_hex_colour_and_a_ceiling():
     assert re.fullmatch(r"#[0-9a-f]{6} \d+(\.\d+)?", heard.getvalue().strip()), heard.getvalue()
 
 
+def test_the_readme_names_every_option_and_every_file_of_the_folder():
+    said = (ROOT / "README.md").read_text(encoding="utf-8")
+    options = {word for act in cli._parser()._actions for word in act.option_strings if len(word) > 2}
+    folder = store.Folder(Path("hers"))
+    places = (folder.cards, folder.lines, folder.shelf, folder.book, folder.draft, folder.bin)
+    names = {place.name for place in places} | {error_log.NAME, settings.NAME}
+    missing = [word for word in (*(options - {"--help"}), *names) if word not in said]
+    assert missing == []
+
+
+def test_the_readme_shows_the_app_in_a_picture_that_is_there():
+    said = (ROOT / "README.md").read_text(encoding="utf-8")
+    shown = re.findall(r"!\[[^]]+\]\(([^)]+)\)", said)
+    assert "swatches/app.png" in shown
+    for picture in shown:
+        with Image.open(ROOT / picture) as opened:
+            assert opened.format == "PNG"
+            assert opened.width > 1000
+        assert (ROOT / picture).stat().st_size < 400_000
+
+
+def test_the_readme_ends_with_this_version_and_what_changed():
+    said = (ROOT / "README.md").read_text(encoding="utf-8")
+    version = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]["version"]
+    last = said.rpartition("\n## ")[2]
+    assert last.startswith(f"Version {version}\n")
+    assert f"- {version}: " in last
+
+
 def test_the_top_level_is_the_agreed_one():
-    found = {one.name for one in ROOT.iterdir() if not one.name.startswith(".")}
+    found = {path.name for path in ROOT.iterdir() if not path.name.startswith(".")}
     assert found - LEFT_BY_TOOLS - {"__pycache__"} == VISIBLE
 
 

@@ -65,7 +65,7 @@ def _read(
     key: str, label: str, path: str, unit: str, low: float, high: float, write: Callable[[float], None] | None
 ) -> None:
     typed = st.session_state[key]
-    bad = {name: one for name, one in st.session_state.bad.items() if name != key}
+    bad = {field: answer for field, answer in st.session_state.bad.items() if field != key}
     try:
         figure = read_number(typed, unit, low, high)
     except BlendlabError as problem:
@@ -104,7 +104,7 @@ def pick(
     shared: dict[str, Any] = {
         "key": key,
         "on_change": commit,
-        "format_func": lambda one: options.get(one, str(one)),
+        "format_func": lambda choice: options.get(choice, str(choice)),
         "label_visibility": "collapsed" if hide_label else "visible",
     }
     if segments:
@@ -152,8 +152,8 @@ def swatch(
 def findings(found: Iterable[Finding], key: str, clear: str = "") -> None:
     """Findings as sentences, each with the one button that mends it."""
     shown = list(found)
-    pressing = [one for one in shown if one.level != "note"]
-    notes = [one for one in shown if one.level == "note"]
+    pressing = [finding for finding in shown if finding.level != "note"]
+    notes = [finding for finding in shown if finding.level == "note"]
     if not pressing and clear:
         st.html(f'<p class="bl-clear">{escape(clear)}</p>')
     _sentences(pressing, key)
@@ -165,25 +165,29 @@ def findings(found: Iterable[Finding], key: str, clear: str = "") -> None:
 
 
 def _sentences(found: list[Finding], key: str) -> None:
-    for position, one in enumerate(found):
-        with st.container(key=f"finding-{one.level}-{key}-{position}", horizontal=True, gap="small"):
-            st.html(_sentence(one))
-            if one.act and one.button:
+    for position, finding in enumerate(found):
+        with st.container(key=f"finding-{finding.level}-{key}-{position}", horizontal=True, gap="small"):
+            st.html(_sentence(finding))
+            if finding.act and finding.button:
                 st.button(
-                    f"{one.button} →",
-                    key=f"b.{key}.{position}.{one.id}",
+                    f"{finding.button} →",
+                    key=f"b.{key}.{position}.{finding.id}",
                     type="tertiary",
                     on_click=state.assign,
-                    args=(dict(one.act), one.button),
+                    args=(dict(finding.act), finding.button),
                 )
 
 
-def _sentence(one: Finding) -> str:
-    fix = "" if one.act else f" {escape(one.fix)}"
-    source = f" <small>{escape(one.source)}</small>" if one.source else ""
-    room = words.ROOMS.get(one.room, one.room)
-    text = in_degrees(one.text, one.heats, sheets.settings(state.folder()).heat_in) if one.heats else one.text
-    return f"<p><b>{MARKS[one.level]}</b> · {room} · {escape(text)}{fix}{source}</p>"
+def _sentence(finding: Finding) -> str:
+    fix = "" if finding.act else f" {escape(finding.fix)}"
+    source = f" <small>{escape(finding.source)}</small>" if finding.source else ""
+    room = words.ROOMS.get(finding.room, finding.room)
+    text = (
+        in_degrees(finding.text, finding.heats, sheets.settings(state.folder()).heat_in)
+        if finding.heats
+        else finding.text
+    )
+    return f"<p><b>{MARKS[finding.level]}</b> · {room} · {escape(text)}{fix}{source}</p>"
 
 
 def worst(counts: dict[str, int]) -> str:
