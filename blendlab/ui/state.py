@@ -149,7 +149,7 @@ def _put_back(kept: Mapping[str, Any]) -> None:
     document = {key: value for key, value in kept.items() if key != "word"}
     if document["design"]["id"] == ss.doc["design"]["id"]:
         document |= {key: ss.doc[key] for key in documents.CARD}
-    ss.bad, ss.last = {}, ("", 0.0)
+    ss.bad, ss.last, ss.said = {}, ("", 0.0), None
     _place(document)
 
 

@@ -108,6 +108,7 @@ def test_a_reload_is_not_locked_out_by_its_draft(pages, folder, tripping, path):
     again.press(words.STEP_BACK)
     assert again.dose == float(HARMLESS)
     assert again.broken == []
+    assert "is open where you left it" not in again.said
     assert Unwell().go(path).dose == float(HARMLESS)
 
 
