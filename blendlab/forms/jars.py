@@ -30,16 +30,19 @@ def made(shelf: Shelf, typed: Typed, old: Jar | None = None) -> tuple[Jar | None
     water = form.figure("water", "Water to the brim", "g", 1, 5000)
     shape = form.text("shape") or "straight"
     inner = _inner(form, inner, outer, water, height, shape)
+    usual = {of: figure("jar", of).value for of in ("thin_wall", "bottom", "headspace", "lid_inside")}
     values = {
         "name": name,
         "height_mm": height,
         "inner_mm": inner,
-        "outer_mm": outer or inner + 2 * figure("jar", "thin_wall").value,
+        "outer_mm": outer or inner + 2 * usual["thin_wall"],
         "water_g": water,
-        "base_mm": form.figure("base", "Thickness of the bottom", "mm", 0.5, 30) or 3.0,
+        "base_mm": form.figure("base", "Thickness of the bottom", "mm", 0.5, 30) or usual["bottom"],
         "corner_mm": form.figure("corner", "Rounded corner", "mm", 0, 40) or 0.0,
-        "headspace_mm": _or(form.figure("headspace", "Headspace", "mm", 0, 100), 4.0),
-        "lid_inner_mm": _or(form.figure("lid_inner", "Height inside the lid", "mm", 0, 80), 6.0),
+        "headspace_mm": _or(form.figure("headspace", "Headspace", "mm", 0, 100), usual["headspace"]),
+        "lid_inner_mm": _or(
+            form.figure("lid_inner", "Height inside the lid", "mm", 0, 80), usual["lid_inside"]
+        ),
         "lid": form.text("lid") or "flat",
         "material": form.text("material") or "glass",
         "bottom_inner_mm": form.wanted("bottom", "Inside diameter at the bottom", "mm", 10, 300)

@@ -9,6 +9,7 @@ from blendlab.batch import Line, Plan
 from blendlab.batch.spoons import Spooned, drops_range, refuse, spoons
 from blendlab.errors import BlendlabError
 from blendlab.facts.densities import bulk_density
+from blendlab.facts.read import figure
 from blendlab.recipe import Design
 from blendlab.shelf import Oil, Pigment, Shelf
 from blendlab.units import digits, read_number
@@ -51,7 +52,7 @@ def grams(
 
 def _weighed(item: object, count: float, unit: str, heaped: bool) -> Spooned | None:
     if isinstance(item, Oil) and unit == "drops":
-        return drops_range(count, item.density_g_ml or 0.9)
+        return drops_range(count, item.density_g_ml or figure("batch", "oil_density").value)
     if isinstance(item, Pigment) and unit != "drops":
         heap = bulk_density(item)
         return spoons(count, heap.low, heap.high, unit, heaped)

@@ -8,6 +8,7 @@ import streamlit as st
 
 from blendlab import store
 from blendlab.errors import BlendlabError
+from blendlab.facts.read import figure
 from blendlab.production import corrections, kitchen_acts, kitchen_log, release, sheets, tracing
 from blendlab.shelf import embedded
 from blendlab.ui import memo, page_batch, parts, state
@@ -248,7 +249,7 @@ def _fix(book: store.Book, code: str, number: int, lot: int | None) -> None:
 def _later(book: store.Book, shown: store.BatchPage) -> None:
     """What was measured after the kitchen was left: pH, density of the foam, one more filled jar."""
     fields = (
-        ("ph", "pH of a 10 % dispersion"),
+        ("ph", f"pH of a {figure('batch', 'dispersion').value:g} % dispersion"),
         ("foam", "Foam, g/ml"),
         ("jar", "Net weight of one more jar, g"),
     )

@@ -16,8 +16,8 @@ from blendlab.ui import parts
 from blendlab.units import read_number
 
 CARDS = {
-    "grey": "grey card, 18 %",
-    "white": "white card, 90 %",
+    "grey": f"grey card, {100 * photo.CARDS['grey']:.0f} %",
+    "white": f"white card, {100 * photo.CARDS['white']:.0f} %",
     "other": "another card",
     "chart": "chart of 24",
 }

@@ -10,6 +10,7 @@ import streamlit as st
 from blendlab import store, units
 from blendlab.batch import Step
 from blendlab.errors import BlendlabError
+from blendlab.facts.read import figure
 from blendlab.production import base_lots, kitchen_acts, kitchen_log, release, sheets
 from blendlab.ui import memo, parts, state
 from blendlab.units import read_number
@@ -156,8 +157,9 @@ def _retain(shown: store.BatchPage, one: Step, unit: str) -> None:
 
 def _yield(shown: store.BatchPage, one: Step, unit: str) -> None:
     _field("Left in bowl, bags and cups, g", "left-g")
-    low, high = (units.degrees(heat, unit) for heat in (20, 25))
-    _field(f"pH of a 10 % dispersion of the product, at {low} to {high}", "ph-now")
+    room, strength = figure("batch", "room"), figure("batch", "dispersion").value
+    low, high = (units.degrees(heat, unit) for heat in (room.low, room.high))
+    _field(f"pH of a {strength:g} % dispersion of the product, at {low} to {high}", "ph-now")
 
     def act() -> None:
         left = _read("left-g", "g", 0, 1_000_000)

@@ -10,6 +10,7 @@ from blendlab import store, units
 from blendlab.assess import Assessment
 from blendlab.batch import Plan
 from blendlab.errors import PLANNING, BlendlabError
+from blendlab.facts.read import figure
 from blendlab.production import kitchen_log, sheets
 from blendlab.recipe import slug
 from blendlab.ui import batch_details, labels, memo, parts, state, words
@@ -284,7 +285,9 @@ def _preservative(assessed: Assessment, made: Plan) -> None:
     if "scent-gate" in gates:
         rows.append(("Scent in below", units.degrees(gates["scent-gate"], unit)))
     if not base.anhydrous:
-        rows.append(("pH of the base, wanted 5.5 to 6.5", "not known" if base.pH is None else f"{base.pH:g}"))
+        wanted = figure("batch", "ph_wanted")
+        what = f"pH of the base, wanted {wanted.low:g} to {wanted.high:g}"
+        rows.append((what, "not known" if base.pH is None else f"{base.pH:g}"))
     parts.rows(rows)
 
 

@@ -7,8 +7,11 @@ from html import escape
 import streamlit as st
 
 from blendlab.errors import MARKS, NO_REFERENCE, PLANNING
+from blendlab.facts.read import figure
 from blendlab.ui import parts, state
 
+NEAR, STRENGTH = figure("tint", "near"), figure("tint", "strength_factor")
+ALIKE, OTHER = figure("tint", "alike").value, figure("tint", "lamp_change").value
 LEVELS = (
     ("stop", "Not for sale as it stands. A test jar to look at may still be made."),
     ("caution", "Read it, decide, and write down what you decided."),
@@ -26,8 +29,8 @@ GLOSSARY = (
     ),
     (
         "Delta E",
-        "Difference of two colours (CIEDE2000): below 1 not seen side by side, 2 to 4 visible, above 5 "
-        "another colour.",
+        f"Difference of two colours (CIEDE2000): below {ALIKE:g} not seen side by side, "
+        f"{NEAR.low:g} to {NEAR.high:g} visible, above {OTHER:g} another colour.",
     ),
     (
         "estimate, measured",
@@ -48,7 +51,7 @@ GLOSSARY = (
 )
 HABITS = (
     "Swatch every pigment in your own whipped base at 0.1, 0.3 and 1 %: until then strength is a guess "
-    "within a factor of 2 to 3.",
+    f"within a factor of {STRENGTH.low:g} to {STRENGTH.high:g}.",
     "Mica sheen is not predicted, only its body colour.",
     "Percents may be typed with comma or point; a figure with two readings is asked back.",
     "Two windows on one card: the second to save is told, and nothing is overwritten.",

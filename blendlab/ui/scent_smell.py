@@ -7,6 +7,7 @@ from html import escape
 import streamlit as st
 
 from blendlab.assess import Assessment
+from blendlab.facts.read import figure
 from blendlab.fragrance import ScentCheck
 from blendlab.production import sheets
 from blendlab.show import scents
@@ -107,7 +108,7 @@ def _fading(found: scents.Smell) -> None:
         "<caption>How it fades from the skin: top, middle and base, left to right.</caption>"
         f"<tbody>{''.join(rows)}</tbody></table>"
     )
-    parts.small(words.FADE)
+    parts.small(words.FADE.format(skin=figure("fragrance", "film.skin_c").value))
 
 
 def _after(hours: float) -> str:

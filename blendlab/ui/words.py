@@ -120,8 +120,8 @@ NO_FADE = (
     " jar nothing is lost."
 )
 FADE = (
-    "A thin film on skin of 32 C, in still air: times are an order of magnitude, the order of the notes is"
-    " sound. Uptake by the skin and what is unknown of the oils are left out."
+    "A thin film on skin of {skin:g} C, in still air: times are an order of magnitude, the order of the notes"
+    " is sound. Uptake by the skin and what is unknown of the oils are left out."
 )
 STRENGTH = (
     "Try strips at once, after an hour and after a day; write back how strong each oil was. 1 is the middle."

@@ -23,15 +23,15 @@ DEMO = ("lagoon", "fern-glade", "dune-rose")
 @cache
 def demo_shelf() -> Shelf:
     """The shelf of the demo: starter pigments, invented oils, bases, raw materials, jars, two scales."""
-    cooked = (_cooked(one) if one.id == COOKED else one for one in bases())
+    cooked = (_cooked(base) if base.id == COOKED else base for base in bases())
     return Shelf((*pigments(), *demo_oils(), *cooked, *ingredients(), *jars(), *scales()))
 
 
 def _cooked(base: Base) -> Base:
     """The demo's soap base as it is cooked from the raw materials of the demo shelf, all invented."""
     made = {line.ingredient.id: line.pct for line in whip_formula()}
-    kept = next(one for one in ingredients() if one.function == "preservative")
-    washing = next(one for one in ingredients() if one.charge == "anionic")
+    kept = next(item for item in ingredients() if item.function == "preservative")
+    washing = next(item for item in ingredients() if item.charge == "anionic")
     actives = {part.inci.lower(): made[kept.id] * part.high_pct / 100 for part in kept.components}
     first = washing.components[0]
     actives[first.inci.lower()] = round(made[washing.id] * (first.low_pct + first.high_pct) / 200, 2)
