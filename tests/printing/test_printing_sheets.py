@@ -100,15 +100,6 @@ def test_the_sheet_says_its_heat_in_fahrenheit(made):
     assert "60 °C" in words(printing.sheet_pdf(made, CODE, DAY, ""))
 
 
-def test_a_fine_scale_keeps_its_decimals_on_paper(made):
-    """A step of 0.00001 g is 1e-05 in Python's short form: five decimals, not none."""
-    (fine, *rest) = made.lines
-    fine = replace(fine, grams=0.25, step_g=0.00001, good=(0.24999, 0.25001))
-    said = words(printing.sheet_pdf(replace(made, lines=(fine, *rest)), CODE, DAY, ""))
-    assert "good 0.24999 to 0.25001" in said
-    assert "0.25000" in said
-
-
 def test_the_foot_of_the_sheet_has_room(made):
     shown = pixels(printing.sheet_pdf(made, CODE, DAY, ""), 4)
     margin = 11 * 4
