@@ -61,8 +61,7 @@ def _usual(blend: Blend, most: float) -> Head:
 def _order(row: Head) -> tuple[int, float]:
     if row.limit_pct is None:
         return 1, 0.0
-    free = 0.0 if row.free_share is None else row.free_share
-    return (0 if row.over and row.binds else 2), free
+    return (0 if row.over and row.binds else 2), row.free_share or 0.0
 
 
 def _head(

@@ -35,32 +35,25 @@ def explain(space_: Space, loose_rows: Sequence[str] = (), loose_lows: bool = Fa
     0.01
     """
     rows, most = space_.scaled()
-    n, m = len(space_.low), len(rows)
-    loose = np.array([name in loose_rows for name in space_.names], bool)
-    slack = -np.eye(m)[:, loose]
-    lows = np.flatnonzero(space_.low > 0) if loose_lows else np.zeros(0, int)
-    floor = np.zeros((len(lows), n + slack.shape[1] + len(lows)))
-    for line, position in enumerate(lows):
-        floor[line, position] = -1.0 / space_.low[position]
-        floor[line, n + slack.shape[1] + line] = -1.0
-    wide = np.vstack([np.hstack([rows, slack, np.zeros((m, len(lows)))]), floor])
+    n, lows = len(space_.low), np.flatnonzero(space_.low > 0)
+    every = np.vstack([rows, -np.eye(n)[lows] / space_.low[lows, None]])
     ends = np.concatenate([most, -np.ones(len(lows))])
-    whole = np.concatenate([np.ones(n), np.zeros(wide.shape[1] - n)])[None, :]
-    least = np.where(np.isin(np.arange(n), lows), 0.0, space_.low)
-    bounds = [*zip(least, space_.high, strict=True), *[(0, None)] * (wide.shape[1] - n)]
-    cost = np.concatenate([np.zeros(n), np.ones(wide.shape[1] - n)])
-    found = solve(cost, wide, ends, whole, np.array([space_.total]), bounds)
+    loose = np.array([*(name in loose_rows for name in space_.names), *[loose_lows] * len(lows)], bool)
+    slack = -np.eye(len(every))[:, loose]
+    cost = np.concatenate([np.zeros(n), np.ones(slack.shape[1])])
+    bounds = [*((0, high) for high in space_.high), *[(0, None)] * slack.shape[1]]
+    total = np.array([space_.total])
+    found = solve(cost, np.hstack([every, slack]), ends, 1.0 - cost[None, :], total, bounds)
     if found.status != 0:
         raise NoBlend(space_.names)
-    gives = found.x[n:]
-    opened = {
-        space_.names[row]: float(space_.most[row] + scale * by)
-        for row, scale, by in zip(np.flatnonzero(loose), space_.scales()[loose], gives, strict=False)
-        if by > DUST
-    }
-    lowered = {
-        int(position): float(space_.low[position] * (1 - by))
-        for position, by in zip(lows, gives[slack.shape[1] :], strict=True)
-        if by > DUST
-    }
-    return Relaxation(opened, lowered)
+    gives = np.zeros(len(every))
+    gives[loose] = found.x[n:]
+    rest = zip(space_.names, space_.most, space_.scales(), gives, strict=False)
+    return Relaxation(
+        {name: float(end + scale * by) for name, end, scale, by in rest if by > DUST},
+        {
+            int(at): float(space_.low[at] * (1 - by))
+            for at, by in zip(lows, gives[len(rows) :], strict=True)
+            if by > DUST
+        },
+    )

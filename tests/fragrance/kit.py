@@ -57,5 +57,5 @@ def declared(names: str = "new81", complete: bool = True, **rows: float) -> Decl
 
 def scent(load_pct: float, *parts: tuple[Oil, float]) -> tuple[Scent, list[Oil]]:
     """Scent and its oils in line."""
-    shares = tuple(OilShare(oil=one.ref, share_pct=pct) for one, pct in parts)
-    return Scent(load_pct=load_pct, oils=shares), [one for one, _ in parts]
+    shares = tuple(OilShare(oil=part.ref, share_pct=pct) for part, pct in parts)
+    return Scent(load_pct=load_pct, oils=shares), [part for part, _ in parts]

@@ -18,10 +18,10 @@ def lagoon(*parts, load=1.0, items=(), **more):
     """The demo design with a scent of its own, and the shelf that holds it."""
     shelf = demo.demo_shelf()
     design = demo.demo_designs(shelf)[0]
-    shares = tuple(OilShare(oil=one.ref, share_pct=pct) for one, pct in parts)
+    shares = tuple(OilShare(oil=part.ref, share_pct=pct) for part, pct in parts)
     scent = replace(design.scent, load_pct=load, oils=shares, tone_loads=more.pop("tone_loads", {}))
     design = replace(design, scent=scent, **more)
-    return design, Shelf((*shelf.items, *(one for one, _ in parts), *items))
+    return design, Shelf((*shelf.items, *(part for part, _ in parts), *items))
 
 
 def test_portions_are_judged_on_the_one_with_the_most_scent():
@@ -31,11 +31,11 @@ def test_portions_are_judged_on_the_one_with_the_most_scent():
         made = assess(*lagoon((plain, 100), tone_loads=loads), TODAY)
         assert made.scents["EU"].load_pct == 2.5
         assert {key: check.load_pct for key, check in made.portions["EU"].items()} == loads
-        assert "load.over" in [one.id for one in made.findings]
+        assert "load.over" in [finding.id for finding in made.findings]
         # linalool 1 % of 2.5 % is 0.025 %, above 0.01 % of a rinse-off product; of 0.5 % it is 0.005 %
         assert [name.name for name in made.labels["EU"].names] == ["Linalool"]
     calm = assess(*lagoon((plain, 100), tone_loads={first: 0.5, second: 0.4}), TODAY)
-    assert "load.over" not in [one.id for one in calm.findings]
+    assert "load.over" not in [finding.id for finding in calm.findings]
     assert not calm.labels["EU"].names
 
 
@@ -58,7 +58,7 @@ def test_the_ceiling_over_several_markets_is_the_lowest():
 def test_a_scent_may_miss_the_sum_by_five_thousandths(shares, told):
     parts = [(oil(name, sheet(c9=4.0)), pct) for name, pct in zip("AB", shares, strict=True)]
     made = assess(*lagoon(*parts), TODAY)
-    assert ("scent-sum" in [one.id for one in made.findings]) is told
+    assert ("scent-sum" in [finding.id for finding in made.findings]) is told
     assert made.ceiling_pct == pytest.approx(4.0)
 
 
@@ -67,7 +67,7 @@ def test_one_oil_of_any_share_is_the_whole_scent(share):
     design, shelf = lagoon((oil("Alone", sheet(c9=4.0)), share))
     assert evened(design.scent).oils[0].share_pct == 100.0
     made = assess(design, shelf, TODAY)
-    (stop,) = (one for one in made.findings if one.id == "scent-sum")
+    (stop,) = (finding for finding in made.findings if finding.id == "scent-sum")
     assert stop.act == {"scent.oils.0.share_pct": 100.0}
 
 
@@ -81,7 +81,7 @@ def test_a_new_sheet_of_an_oil_is_seen_and_taken_over():
     assert assess(design, today, TODAY).ceiling_pct == 4.0
     fresh = renewed(design, today)
     assert assess(fresh, today, TODAY).ceiling_pct == 0.8
-    assert "load.over" in [one.id for one in assess(fresh, today, TODAY).findings]
+    assert "load.over" in [finding.id for finding in assess(fresh, today, TODAY).findings]
 
 
 def test_additions_count_at_their_high_bounds_and_are_summed():
@@ -98,7 +98,7 @@ def test_additions_count_at_their_high_bounds_and_are_summed():
     quiet = oil("Quiet", sheet(c9=4.0), declaration=declared())
     design, shelf = lagoon((quiet, 100), items=(herb, plain))
     batch = replace(
-        design.batch, additions=tuple(Addition(ingredient=one.ref, pct=2.0) for one in (herb, plain))
+        design.batch, additions=tuple(Addition(ingredient=extract.ref, pct=2.0) for extract in (herb, plain))
     )
     made = assess(replace(design, batch=batch), shelf, TODAY)
     (row,) = (row for row in made.scents["EU"].rows if row.name == "Citral")

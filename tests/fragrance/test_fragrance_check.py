@@ -26,7 +26,7 @@ def ask(wish, white=None, product="whipped_soap", market="EU", on=TODAY):
 
 
 def ids(made, level=None):
-    return [one.id for one in made.findings if level in (None, one.level)]
+    return [finding.id for finding in made.findings if level in (None, finding.level)]
 
 
 def test_ceiling_is_the_fraction_rule():
@@ -60,7 +60,7 @@ def test_law_lowers_the_ceiling():
 
 def test_over_is_a_stop_with_the_number_she_gets():
     made = ask(scent(3.0, (oil("A", sheet(c9=1.999)), 100)))
-    over = next(one for one in made.findings if one.id == "load.over")
+    over = next(finding for finding in made.findings if finding.id == "load.over")
     assert over.level == "stop"
     assert over.act == {"scent.load_pct": 1.99}
     assert over.button == "Lower to 1.99 %"
@@ -85,13 +85,13 @@ def test_no_sheet_stops_even_with_a_full_analysis():
     assert made.ceiling_pct is None
     assert "Bare" in made.reason
     assert made.governing == "Bare"
-    assert [(one.oil, one.ceiling_pct) for one in made.without] == [("Bare", 2.0)]
+    assert [(left.oil, left.ceiling_pct) for left in made.without] == [("Bare", 2.0)]
     assert "sheet.bare" in ids(made, "stop")
 
 
 def test_without_is_told_for_every_oil_whose_removal_gives_a_figure():
     made = ask(scent(0.5, (oil("A", sheet(c9=1)), 50), (oil("B", sheet(c9=10)), 50)))
-    assert {one.oil: round(one.ceiling_pct, 9) for one in made.without} == {"A": 10.0, "B": 1.0}
+    assert {left.oil: round(left.ceiling_pct, 9) for left in made.without} == {"A": 10.0, "B": 1.0}
 
 
 def test_a_missing_category_is_not_for_this_use():
@@ -128,7 +128,7 @@ def test_a_prohibited_substance_leaves_no_load():
     # Annex II entry 1666
     made = ask(scent(0.5, (oil("A", sheet(c9=50), {LILIAL: 0.0001}), 100)))
     assert made.ceiling_pct == 0
-    over = next(one for one in made.findings if one.id == "load.over")
+    over = next(finding for finding in made.findings if finding.id == "load.over")
     assert over.level == "stop"
     assert over.act is None
     assert over.fix == "Take A out."
@@ -136,7 +136,7 @@ def test_a_prohibited_substance_leaves_no_load():
 
 def test_a_limit_broken_beside_a_missing_sheet_is_still_told():
     parts = (oil("A", sheet(c9=50), {METHYL_EUGENOL: 1.0}), 50), (oil("Bare"), 50)
-    told = [one.text for one in ask(scent(1.0, *parts)).findings if one.id == "load.over"]
+    told = [finding.text for finding in ask(scent(1.0, *parts)).findings if finding.id == "load.over"]
     assert "Methyl eugenol" in told[0]
     assert "base" not in told[0]
 
@@ -165,7 +165,7 @@ def test_a_base_above_the_limit_stops_at_any_load():
         "body_butter",
     )
     assert made.ceiling_pct == 0
-    assert any(one.level == "stop" for one in made.findings)
+    assert any(finding.level == "stop" for finding in made.findings)
 
 
 def test_base_fragrance_without_a_sheet_or_unknown():
@@ -192,16 +192,18 @@ def test_phototoxic_oils_are_summed_on_skin_that_stays():
         (oil("Lemon", open_["sheet"], cas=lemon.cas, plant_part="peel_expressed"), 80),
     ]
     made = ask(scent(0.5, *parts), product="body_butter")
-    row = next(one for one in made.rows if one.kind == "sum")
+    row = next(row for row in made.rows if row.kind == "sum")
     assert row.used_pct == pytest.approx(100 * (0.1 / 0.4 + 0.4 / 2.0))
     assert made.ceiling_pct == pytest.approx(1 / (0.2 / 0.4 + 0.8 / 2.0))
-    assert not [one for one in ask(scent(0.5, *parts)).rows if one.kind == "sum"]
+    assert not [row for row in ask(scent(0.5, *parts)).rows if row.kind == "sum"]
 
 
 def test_furocoumarin_free_oils_do_not_count_and_unknown_parts_do():
     def photo(part):
-        one = oil("Bergamot", sheet(c5A=100), cas="8007-75-8", plant_part=part)
-        return [row for row in ask(scent(0.5, (one, 100)), product="body_butter").rows if row.kind == "sum"]
+        bergamot = oil("Bergamot", sheet(c5A=100), cas="8007-75-8", plant_part=part)
+        return [
+            row for row in ask(scent(0.5, (bergamot, 100)), product="body_butter").rows if row.kind == "sum"
+        ]
 
     assert not photo("peel_furocoumarin_free")
     assert photo("peel_expressed")[0].limit_pct == 100
@@ -226,10 +228,10 @@ def test_rows_stand_over_then_unknown_then_least_free():
         (oil("B", sheet(c9=8)), 40),
     )
     made = ask(scent(1.5, *parts))
-    kinds = ["over" if one.over else "unknown" if one.limit_pct is None else "fine" for one in made.rows]
+    kinds = ["over" if row.over else "unknown" if row.limit_pct is None else "fine" for row in made.rows]
     assert kinds == sorted(kinds, key=["over", "unknown", "fine"].index)
     assert {"over", "unknown", "fine"} == set(kinds)
-    free = [one.free_share for one in made.rows if not one.over and one.limit_pct is not None]
+    free = [row.free_share for row in made.rows if not row.over and row.limit_pct is not None]
     assert free == sorted(free)
 
 
@@ -240,13 +242,13 @@ def test_unknown_is_never_shown_as_a_figure():
     assert made.vanillin.pct is None
     assert made.notes.unknown == 1.0
     assert made.flash_min_c is None
-    assert all(one.limit_pct is None and one.free_share is None for one in made.rows if one.binds)
+    assert all(row.limit_pct is None and row.free_share is None for row in made.rows if row.binds)
 
 
 def test_figures_outside_the_eu_are_unverified():
     wish = scent(0.5, (oil("A", sheet(c9=50), {METHYL_EUGENOL: 0.05}), 100))
-    assert [one.verified for one in ask(wish).rows if one.kind == "law"] == [True]
-    assert [one.verified for one in ask(wish, market="US").rows if one.kind == "law"] == [False]
+    assert [row.verified for row in ask(wish).rows if row.kind == "law"] == [True]
+    assert [row.verified for row in ask(wish, market="US").rows if row.kind == "law"] == [False]
 
 
 def test_shares_must_add_up():
@@ -269,8 +271,8 @@ def test_empty_scent():
 
 
 def test_same_oil_twice_is_one_oil():
-    one = oil("A", sheet(c9=2), {CITRAL: 1.0})
-    twice, once = ask(scent(1.0, (one, 30), (one, 70))), ask(scent(1.0, (one, 100)))
+    same = oil("A", sheet(c9=2), {CITRAL: 1.0})
+    twice, once = ask(scent(1.0, (same, 30), (same, 70))), ask(scent(1.0, (same, 100)))
     assert twice.ceiling_pct == once.ceiling_pct
     assert len(twice.sheets) == 1
 
@@ -312,25 +314,25 @@ def test_what_is_not_declared_is_unknown_unless_the_list_reaches_it():
     eugenol, vanillin = {"97-53-0"}, {"121-33-5"}
     old, new = declared("old26"), declared("new81")
     loose = declared("new81", complete=False)
-    assert [high_pct(oil("A", declaration=one), eugenol) for one in (old, new, loose, None)] == [
+    assert [high_pct(oil("A", declaration=said), eugenol) for said in (old, new, loose, None)] == [
         0,
         0,
         None,
         None,
     ]
-    assert [high_pct(oil("A", declaration=one), vanillin) for one in (old, new, loose)] == [None, 0, None]
+    assert [high_pct(oil("A", declaration=said), vanillin) for said in (old, new, loose)] == [None, 0, None]
 
 
 @pytest.mark.parametrize("product", ["whipped_soap", "body_butter", "oil_sugar_scrub", "lip_balm", "candle"])
 @pytest.mark.parametrize("load", [0.0, 1.2, 40.0])
 def test_no_forbidden_word_in_any_sentence(product, load):
     oils = demo_oils()
-    wish = scent(load, *[(one, 100 / len(oils)) for one in oils])
+    wish = scent(load, *[(known, 100 / len(oils)) for known in oils])
     made = ask(wish, base(own_fragrance_pct=None), product)
-    texts = [one.text + one.fix + one.button for one in made.findings] + [made.reason]
-    texts += [one.text for one in made.sheets]
+    texts = [finding.text + finding.fix + finding.button for finding in made.findings] + [made.reason]
+    texts += [state.text for state in made.sheets]
     for text in texts:
         for word in FORBIDDEN:
             assert word not in text.lower().replace("natural content", ""), text
-    assert all(one.where.split(".")[0] == "scent" for one in made.findings)
-    assert all(one.source for one in made.findings)
+    assert all(finding.where.split(".")[0] == "scent" for finding in made.findings)
+    assert all(finding.source for finding in made.findings)

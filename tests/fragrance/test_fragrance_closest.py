@@ -37,7 +37,9 @@ def trio(**more):
         oil("Ground", sheet(c5A=4.0), notes=(0, 0, 1.0), price_per_g=0.6, vanillin_pct=8.0,
             declaration=declared(n121_33_5=8.0)),
     ]  # fmt: skip
-    shares = tuple(OilShare(oil=one.ref, share_pct=pct) for one, pct in zip(parts, (40, 30, 30), strict=True))
+    shares = tuple(
+        OilShare(oil=part.ref, share_pct=pct) for part, pct in zip(parts, (40, 30, 30), strict=True)
+    )
     return Scent(load_pct=1.0, oils=shares, **more), parts
 
 
@@ -46,18 +48,18 @@ def found(wish, oils, **more):
 
 
 def judged(proposal, oils):
-    by_id = {one.id: one for one in oils}
-    return check(proposal.scent, [by_id[one.oil.id] for one in proposal.scent.oils], WHITE, *BUTTER)
+    by_id = {known.id: known for known in oils}
+    return check(proposal.scent, [by_id[share.oil.id] for share in proposal.scent.oils], WHITE, *BUTTER)
 
 
 @pytest.mark.parametrize("by", ["weight", "odour"])
 def test_wished_notes_are_met_where_nothing_forbids_them(by):
     wish, oils = trio(wish=(0.5, 0.3, 0.2), wish_by=by, strengths={"ground": 4.0})
-    one = next(each for each in found(wish, oils).proposals if each.way == "notes")
-    got = (one.notes.top, one.notes.middle, one.notes.base)
+    proposal = next(each for each in found(wish, oils).proposals if each.way == "notes")
+    got = (proposal.notes.top, proposal.notes.middle, proposal.notes.base)
     assert got == pytest.approx((0.5, 0.3, 0.2), abs=2e-4)
-    assert one.scent.load_pct == 1.0
-    check_ = judged(one, oils)
+    assert proposal.scent.load_pct == 1.0
+    check_ = judged(proposal, oils)
     weighed = check_.odour if by == "odour" else check_.notes
     assert (weighed.top, weighed.middle, weighed.base) == pytest.approx((0.5, 0.3, 0.2), abs=2e-4)
 
@@ -97,11 +99,13 @@ def test_ceilings_of_hers_are_kept_by_every_proposal():
     wish, oils = trio(caps=caps)
     answer = found(wish, oils)
     assert answer.proposals
-    for one in answer.proposals:
-        rows = {row.name: row for row in judged(one, oils).rows if row.kind == "house"}
+    for proposal in answer.proposals:
+        rows = {row.name: row for row in judged(proposal, oils).rows if row.kind == "house"}
         assert len(rows) == 3
         assert not [name for name, row in rows.items() if row.over]
-        grams = {share.oil.id: one.scent.load_pct * share.share_pct / 100 for share in one.scent.oils}
+        grams = {
+            share.oil.id: proposal.scent.load_pct * share.share_pct / 100 for share in proposal.scent.oils
+        }
         assert grams["top"] * 0.04 <= 0.008 + 1e-9
         assert grams["ground"] * 0.08 <= 0.015 + 1e-9
         assert 0.1 * grams["top"] + 0.2 * grams["heart"] + 0.6 * grams["ground"] <= 0.25 + 1e-9
@@ -110,10 +114,10 @@ def test_ceilings_of_hers_are_kept_by_every_proposal():
 def test_staying_below_naming_keeps_the_name_off_the_label():
     wish, oils = trio(caps=Caps(unnamed=("Geraniol",)))
     before = declare(wish, oils, "body_butter", "EU", TODAY)
-    assert "Geraniol" in [one.name for one in before.names]
-    for one in found(wish, oils).proposals:
-        inside = [next(each for each in oils if each.id == share.oil.id) for share in one.scent.oils]
-        after = declare(one.scent, inside, "body_butter", "EU", TODAY)
+    assert "Geraniol" in [name.name for name in before.names]
+    for proposal in found(wish, oils).proposals:
+        inside = [next(each for each in oils if each.id == share.oil.id) for share in proposal.scent.oils]
+        after = declare(proposal.scent, inside, "body_butter", "EU", TODAY)
         assert "Geraniol" not in [each.name for each in after.names]
 
 
@@ -123,41 +127,43 @@ def test_an_oil_that_cannot_say_is_not_used_to_stay_below_a_name():
     made, oils = scent(1.0, (silent, 50), (clear, 50))
     wish = replace(made, caps=Caps(unnamed=("Geraniol",)))
     assert not found(wish, oils).fits
-    for one in found(wish, oils).proposals:
-        grams = {share.oil.id: one.scent.load_pct * share.share_pct / 100 for share in one.scent.oils}
+    for proposal in found(wish, oils).proposals:
+        grams = {
+            share.oil.id: proposal.scent.load_pct * share.share_pct / 100 for share in proposal.scent.oils
+        }
         assert grams["silent"] <= by_name()["Geraniol"].leave_on + 1e-9
 
 
 def test_least_shares_are_kept():
     wish, oils = trio(wish=(0.7, 0.3, 0.0), caps=Caps(least={"ground": 12.0}))
-    for one in found(wish, oils).proposals:
-        share = next(each.share_pct for each in one.scent.oils if each.oil.id == "ground")
+    for proposal in found(wish, oils).proposals:
+        share = next(each.share_pct for each in proposal.scent.oils if each.oil.id == "ground")
         assert share >= 12.0 - 0.011
 
 
 def test_what_a_ceiling_of_hers_costs_is_confirmed_by_solving_again():
     wish, oils = trio(caps=Caps(contents={"Geraniol": 0.008}))
-    one = next(each for each in found(wish, oils).proposals if each.way == "few")
-    cost = one.relaxed[0]
+    few = next(each for each in found(wish, oils).proposals if each.way == "few")
+    cost = few.relaxed[0]
     assert cost.name == "Your ceiling for Geraniol"
     wider = replace(wish, caps=Caps(contents={"Geraniol": cost.tried}))
     again = next(each for each in found(wider, oils).proposals if each.way == "few")
     assert again.largest_pct == pytest.approx(cost.after, abs=0.1)
-    assert cost.after < cost.before == pytest.approx(one.largest_pct, abs=0.1)
+    assert cost.after < cost.before == pytest.approx(few.largest_pct, abs=0.1)
 
 
 def test_a_limit_of_law_or_of_a_sheet_is_never_offered_for_relaxing():
-    rose = next(one for one in library() if one.library_id == "EO20")
+    rose = next(known for known in library() if known.library_id == "EO20")
     tight = replace(rose, sheet=sheet(c5A=1.0), declaration=declared())
     plain = oil("Plain", sheet(c5A=100.0), declaration=declared())
     made, oils = scent(2.0, (tight, 60), (plain, 40))
     wish = replace(made, caps=Caps(contents={"Geraniol": 0.3}, least={tight.id: 50.0}))
     answer = found(wish, oils)
     own = {row.name for row in lay_out(wish, oils, WHITE, "body_butter", TODAY).house}
-    assert {each.name for one in answer.proposals for each in one.relaxed} <= own
+    assert {each.name for proposal in answer.proposals for each in proposal.relaxed} <= own
     assert set(answer.needs or {}) <= own | {"At least 50 % Rose otto"}
     limits = laid(lay_out(wish, oils, WHITE, "body_butter", TODAY), {})
-    name = next(one for one in limits.space.names if one not in limits.own)
+    name = next(name for name in limits.space.names if name not in limits.own)
     assert limits.loosened(name, 99.0, 1.0).most == pytest.approx(limits.tight(1.0).most)
 
 
@@ -184,10 +190,10 @@ def test_a_conflict_cannot_hold_and_any_row_less_can(seed):
     if not names:
         assert feasible(asked, list(range(len(asked.names))))
         return
-    keep = [asked.names.index(one) for one in names]
+    keep = [asked.names.index(name) for name in names]
     assert not feasible(asked, keep)
-    for one in keep:
-        assert feasible(asked, [each for each in keep if each != one])
+    for row in keep:
+        assert feasible(asked, [other for other in keep if other != row])
 
 
 def test_a_conflict_is_told_in_the_words_of_its_rows():
@@ -221,8 +227,8 @@ def test_rounded_blends_keep_every_row_in_decimals_and_restricted_oils_never_ris
     answer = nearest_few(replace(where, most=where.most * (1 - 5e-4)), rng.dirichlet(np.ones(n)) * load)
     made = rounded(where, answer.grams, batch, step)
     assert made is not None
-    assert sum(Decimal(repr(one)) for one in made.shares_pct) == 100
-    grams = [Decimal(repr(one)) for one in made.grams]
+    assert sum(Decimal(repr(share)) for share in made.shares_pct) == 100
+    grams = [Decimal(repr(gram)) for gram in made.grams]
     assert holds(where, grams, batch)
     restricted = strain(where) > 0
     for found_g, share, weighed, bound in zip(
@@ -240,29 +246,35 @@ def test_rounded_blends_keep_every_row_in_decimals_and_restricted_oils_never_ris
 def test_grams_of_a_scaled_blend_are_those_of_its_shares():
     wish, oils = trio(caps=Caps(vanillin_pct=0.01))
     scaled = next(
-        one for one in found(wish, oils, batch_g=2000.0, step_g=0.01).proposals if one.way == "scale"
+        proposal
+        for proposal in found(wish, oils, batch_g=2000.0, step_g=0.01).proposals
+        if proposal.way == "scale"
     )
-    for share, one in zip(scaled.scent.oils, oils, strict=True):
+    for share, part in zip(scaled.scent.oils, oils, strict=True):
         exact = 2000 * scaled.scent.load_pct * share.share_pct / 10_000
-        assert exact - 0.01 < scaled.grams[one.name] <= exact + 0.005
+        assert exact - 0.01 < scaled.grams[part.name] <= exact + 0.005
 
 
 def test_shares_that_need_not_move_stay_to_the_hundredth():
     wish, oils = trio(caps=Caps(contents={"Geraniol": 0.008}))
-    few = next(one for one in found(wish, oils).proposals if one.way == "few")
+    few = next(proposal for proposal in found(wish, oils).proposals if proposal.way == "few")
     assert {change.oil for change in few.changes} < {"Top", "Heart", "Ground"}
 
 
 def test_a_proposal_on_a_coarse_scale_is_still_within_every_limit():
-    oils = [one for one in demo_oils() if one.id in ("lavender", "petitgrain", "fresh-citrus-accord")]
-    shares = tuple(OilShare(oil=one.ref, share_pct=pct) for one, pct in zip(oils, (30, 30, 40), strict=True))
+    oils = [known for known in demo_oils() if known.id in ("lavender", "petitgrain", "fresh-citrus-accord")]
+    shares = tuple(
+        OilShare(oil=part.ref, share_pct=pct) for part, pct in zip(oils, (30, 30, 40), strict=True)
+    )
     answer = found(Scent(load_pct=14.0, oils=shares), oils, batch_g=240.0, step_g=0.1)
     assert answer.proposals
-    for one in answer.proposals:
-        whole = sum(one.grams.values())
+    for proposal in answer.proposals:
+        whole = sum(proposal.grams.values())
         weighed = Scent(
             load_pct=100 * whole / 240.0,
-            oils=tuple(OilShare(oil=each.ref, share_pct=100 * one.grams[each.name] / whole) for each in oils),
+            oils=tuple(
+                OilShare(oil=each.ref, share_pct=100 * proposal.grams[each.name] / whole) for each in oils
+            ),
         )
         made = check(weighed, oils, WHITE, *BUTTER)
         assert made.load_pct <= made.ceiling_pct * (1 + 1e-9)
@@ -274,6 +286,8 @@ def test_vanillin_unknown_is_counted_as_all_that_is_not_known():
     clear = oil("Clear", sheet(c5A=100.0), vanillin_pct=0.0, declaration=declared())
     made, oils = scent(1.0, (dim, 50), (clear, 50))
     answer = found(replace(made, caps=Caps(vanillin_pct=0.1)), oils)
-    for one in answer.proposals:
-        grams = {share.oil.id: one.scent.load_pct * share.share_pct / 100 for share in one.scent.oils}
+    for proposal in answer.proposals:
+        grams = {
+            share.oil.id: proposal.scent.load_pct * share.share_pct / 100 for share in proposal.scent.oils
+        }
         assert grams["dim"] * 0.4 <= 0.1 + 1e-9

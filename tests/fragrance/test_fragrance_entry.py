@@ -71,11 +71,11 @@ def test_limits_with_a_problem(line, told):
 
 
 def test_a_category_given_twice_is_told():
-    assert [one.understood for one in read_limits("9 3\n9 4").lines] == [True, False]
+    assert [line.understood for line in read_limits("9 3\n9 4").lines] == [True, False]
 
 
 def test_blank_lines_keep_their_numbers():
-    assert [one.number for one in read_limits("\n9 3\n\n5A 4\n").lines] == [2, 4]
+    assert [line.number for line in read_limits("\n9 3\n\n5A 4\n").lines] == [2, 4]
 
 
 @pytest.mark.parametrize(
@@ -137,13 +137,13 @@ def test_an_unknown_unit_is_refused():
 
 def test_every_line_is_answered():
     text = "Substance CAS %\nLinalool 3\n\nCitral 0.2\nLinalool 4\nx"
-    assert [(one.number, one.understood) for one in read_declaration(text).lines] == [
+    assert [(line.number, line.understood) for line in read_declaration(text).lines] == [
         (1, False), (2, True), (4, True), (5, False), (6, False),
     ]  # fmt: skip
 
 
-def ceiling(one, product="whipped_soap"):
-    return check(*scent(1.0, (one, 100)), base(), product, "EU", TODAY)
+def ceiling(alone, product="whipped_soap"):
+    return check(*scent(1.0, (alone, 100)), base(), product, "EU", TODAY)
 
 
 def test_percent_of_base_is_not_percent_of_the_jar():
@@ -165,9 +165,9 @@ def test_below_counts_as_the_figure():
 
 
 def test_a_blend_sold_for_hands_is_another_product():
-    one = oil("A", sheet(c5A=4.0, c5C=1.0))
-    assert ceiling(one, "body_butter").ceiling_pct == 4.0
-    assert ceiling(one, "hand_cream").ceiling_pct == 1.0
+    both = oil("A", sheet(c5A=4.0, c5C=1.0))
+    assert ceiling(both, "body_butter").ceiling_pct == 4.0
+    assert ceiling(both, "hand_cream").ceiling_pct == 1.0
 
 
 def test_an_oil_limit_is_not_a_substance_limit():

@@ -18,7 +18,7 @@ from tests.fragrance.kit import TODAY, base, declared, oil, scent, sheet
 
 
 def told(made) -> str:
-    return " ".join(f"{one.level}: {one.text} {one.fix}" for one in made.findings)
+    return " ".join(f"{finding.level}: {finding.text} {finding.fix}" for finding in made.findings)
 
 
 def judged(*parts, load=1.0, kind="whipped_soap", **more):
@@ -72,7 +72,7 @@ def lot_mix_up() -> str:
 
 def two_names() -> str:
     pair = [oil(name, sheet(c9=40.0), lot="L-7", supplier="S") for name in ("Lavender", "Lavande")]
-    return told(judged(*((one, 50) for one in pair)))
+    return told(judged(*((same, 50) for same in pair)))
 
 
 def shares_of_99() -> str:
@@ -143,7 +143,7 @@ ERRORS = [
 ]
 
 
-@pytest.mark.parametrize(("error", "answer"), ERRORS, ids=[one.__name__ for one, _ in ERRORS])
+@pytest.mark.parametrize(("error", "answer"), ERRORS, ids=[error.__name__ for error, _ in ERRORS])
 def test_every_error_is_answered(error, answer):
     assert answer in error()
 
@@ -153,9 +153,9 @@ def test_every_error_is_answered(error, answer):
 def test_no_concentration_limit_for_linalool_or_limonene_is_ever_shown(kind, name):
     # IFRA Standards and Annex III speak of peroxides of the raw material for both, never of a percent
     inside = {"linalool": "78-70-6", "limonene": "5989-27-5"}[name]
-    full = {f"c{one}": 100.0 for one in categories()}
-    one = oil("Rich", sheet(**full), {inside: 95.0}, declaration=declared())
-    made, oils = scent(5.0, (one, 100))
+    full = {f"c{category}": 100.0 for category in categories()}
+    rich = oil("Rich", sheet(**full), {inside: 95.0}, declaration=declared())
+    made, oils = scent(5.0, (rich, 100))
     found = check(made, oils, base(), kind, "EU", TODAY)
     assert not [row.name for row in found.rows if name in row.name.lower() and row.kind != "house"]
     assert found.ceiling_pct == 100.0 or found.governing.lower() != name
@@ -165,10 +165,9 @@ def test_no_concentration_limit_for_linalool_or_limonene_is_ever_shown(kind, nam
 
 
 def test_an_oil_nobody_knows_is_never_fine():
-    one = oil("Bare")
-    made, oils = scent(0.1, (one, 100))
+    made, oils = scent(0.1, (oil("Bare"), 100))
     found = check(made, oils, base(), "whipped_soap", "EU", TODAY)
     names = declare(made, oils, "whipped_soap", "EU", date(2026, 11, 25))
     assert found.ceiling_pct is None
     assert names.unknown[0].oil == "Bare"
-    assert {one.level for one in (*found.findings, *names.findings)} >= {"stop"}
+    assert {finding.level for finding in (*found.findings, *names.findings)} >= {"stop"}

@@ -20,7 +20,7 @@ CREAM, BROWN, BLUE = (90.0, 2.0, 15.0), (38.0, 14.0, 22.0), (60.0, -20.0, -20.0)
 
 def test_the_usual_load_stands_beside_the_ceiling_and_never_binds():
     made = check(*scent(4.0, (oil("A", sheet(c9=70.0)), 100)), base(), "whipped_soap", "EU", TODAY)
-    row = next(one for one in made.rows if one.kind == "practice")
+    row = next(row for row in made.rows if row.kind == "practice")
     assert (made.ceiling_pct, made.usual_pct, row.limit_pct, row.over, row.binds) == (
         70.0,
         2.5,
@@ -29,8 +29,8 @@ def test_the_usual_load_stands_beside_the_ceiling_and_never_binds():
         False,
     )
     assert row.source == "common practice"
-    assert not [one for one in made.findings if one.level == "stop"]
-    assert "load.usual" in [one.id for one in made.findings if one.level == "caution"]
+    assert not [finding for finding in made.findings if finding.level == "stop"]
+    assert "load.usual" in [finding.id for finding in made.findings if finding.level == "caution"]
 
 
 def test_nothing_in_the_usual_load_counts_as_checked():
@@ -49,8 +49,8 @@ def test_two_kinds_take_the_stricter_of_each():
 
 
 def test_a_soap_sold_as_a_butter_is_named_and_limited_as_a_butter():
-    one = oil("A", sheet(c9=40.0, c5A=3.0), {"6259-76-3": 20.0}, declaration=declared(n106_24_1=0.5))
-    plain, oils = scent(1.0, (one, 100))
+    both_sheets = oil("A", sheet(c9=40.0, c5A=3.0), {"6259-76-3": 20.0}, declaration=declared(n106_24_1=0.5))
+    plain, oils = scent(1.0, (both_sheets, 100))
     both = replace(plain, also_kinds=("body_butter",))
     soap = check(plain, oils, base(), "whipped_soap", "EU", TODAY)
     sold = check(both, oils, base(), "whipped_soap", "EU", TODAY)
@@ -61,8 +61,8 @@ def test_a_soap_sold_as_a_butter_is_named_and_limited_as_a_butter():
 
 
 def test_phototoxic_oils_are_summed_once_however_many_kinds():
-    one = oil("Bergamot", sheet(c5A=40.0, c5C=40.0), cas="8007-75-8", plant_part="peel_expressed")
-    plain, oils = scent(0.4, (one, 50), (oil("B", sheet(c5A=40.0, c5C=40.0)), 50))
+    bergamot = oil("Bergamot", sheet(c5A=40.0, c5C=40.0), cas="8007-75-8", plant_part="peel_expressed")
+    plain, oils = scent(0.4, (bergamot, 50), (oil("B", sheet(c5A=40.0, c5C=40.0)), 50))
     sums = [
         next(
             row.used_pct
@@ -82,8 +82,8 @@ def test_her_own_ceiling_is_a_caution_and_no_ceiling_for_sale():
     plain, oils = scent(1.0, (oil("A", sheet(c9=40.0), vanillin_pct=5.0, declaration=declared()), 100))
     made = check(replace(plain, caps=Caps(vanillin_pct=0.01)), oils, base(), "whipped_soap", "EU", TODAY)
     assert made.ceiling_pct == 40.0
-    told = [one for one in made.findings if one.id.startswith("house")]
-    assert [one.level for one in told] == ["caution"]
+    told = [finding for finding in made.findings if finding.id.startswith("house")]
+    assert [finding.level for finding in told] == ["caution"]
     assert "0.05 %, you allow 0.01 %" in told[0].text
 
 
@@ -91,7 +91,7 @@ def test_a_ceiling_that_cannot_be_known_is_told():
     plain, oils = scent(1.0, (oil("A", sheet(c9=40.0)), 100))
     made = check(replace(plain, caps=Caps(cost=0.3)), oils, base(), "whipped_soap", "EU", TODAY)
     assert "cannot be kept for certain" in next(
-        one.text for one in made.findings if one.id.startswith("house")
+        finding.text for finding in made.findings if finding.id.startswith("house")
     )
 
 
@@ -108,7 +108,7 @@ def test_strength_moves_the_balance_by_odour_only():
 
 @pytest.mark.parametrize("name", ["Calming lagoon", "Eczema balm", "Antibacterial foam", "Aromatherapy whip"])
 def test_a_promise_of_health_is_a_stop(name):
-    assert [one.level for one in of_words([name])] == ["stop"]
+    assert [finding.level for finding in of_words([name])] == ["stop"]
 
 
 @pytest.mark.parametrize("name", ["Lagoon", "Fern Glade", "Dune Rose", "Spaint", "Curette"])
@@ -117,7 +117,7 @@ def test_plain_names_are_left_alone(name):
 
 
 def test_small_children_are_out_of_scope():
-    assert [one.level for one in of_words(["Baby cloud"])] == ["stop"]
+    assert [finding.level for finding in of_words(["Baby cloud"])] == ["stop"]
 
 
 @pytest.mark.parametrize(
@@ -141,7 +141,7 @@ def test_food_needs_a_name_or_scent_and_a_look(jar, food):
 def test_a_jar_like_food_waits_for_the_assessor_in_the_eu_and_gb(markets, level):
     jar = Impression(("Vanilla cupcake",), (), "star", ())
     told = list(imitation(jar, markets, None))
-    assert [one.level for one in told] == [level]
+    assert [finding.level for finding in told] == [level]
     assert label_warnings(jar, told) == (
         "Cosmetic product, not food. Do not eat. Keep away from small children.",
     )
@@ -150,10 +150,10 @@ def test_a_jar_like_food_waits_for_the_assessor_in_the_eu_and_gb(markets, level)
 def test_an_answer_holds_for_the_jar_it_was_about_only():
     jar = Impression(("Vanilla cupcake",), (), "star", ())
     answer = Answer(words="Lid and label make it plain.", by="A. Assessor", on=TODAY, about=signs(jar))
-    assert [one.level for one in imitation(jar, ["EU"], answer)] == ["note"]
+    assert [finding.level for finding in imitation(jar, ["EU"], answer)] == ["note"]
     other = Impression(("Vanilla cupcake",), ("Ripe peach accord",), "star", (CREAM,))
     told = list(imitation(other, ["EU"], answer))
-    assert [one.level for one in told] == ["stop"]
+    assert [finding.level for finding in told] == ["stop"]
     assert "The answer on file was about" in told[0].text
     empty = Answer(words=" ", by="A. Assessor", about=signs(jar))
-    assert [one.level for one in imitation(jar, ["EU"], empty)] == ["stop"]
+    assert [finding.level for finding in imitation(jar, ["EU"], empty)] == ["stop"]

@@ -15,7 +15,9 @@ from tests.fragrance.kit import TODAY, base, declared, oil, scent, sheet
 
 SUBSTANCES = {"citral": "5392-40-5", "citronellal": "106-23-0", "cinnamyl alcohol": "104-54-1",
               "estragole": "140-67-0", "p-ethylbenzaldehyde": "4748-78-1"}  # fmt: skip
-LIMITS = {cas: next(one.pct for one in standards("5A") if cas in one.cas) for cas in SUBSTANCES.values()}
+LIMITS = {
+    cas: next(limit.pct for limit in standards("5A") if cas in limit.cas) for cas in SUBSTANCES.values()
+}
 
 
 def complete_oils(rng: random.Random, count: int):
@@ -30,7 +32,7 @@ def complete_oils(rng: random.Random, count: int):
 
 def shares_of(rng: random.Random, count: int) -> list[float]:
     raw = [rng.random() + 0.05 for _ in range(count)]
-    return [100 * one / sum(raw) for one in raw]
+    return [100 * part / sum(raw) for part in raw]
 
 
 def test_the_check_itself_keeps_every_listed_limit_at_its_ceiling():
@@ -40,8 +42,8 @@ def test_the_check_itself_keeps_every_listed_limit_at_its_ceiling():
         parts = list(zip(oils, shares_of(rng, 4), strict=True))
         ceiling = check(*scent(0.1, *parts), base(), "body_butter", "EU", TODAY).ceiling_pct
         at_ceiling = check(*scent(ceiling, *parts), base(), "body_butter", "EU", TODAY)
-        assert not [one.name for one in at_ceiling.rows if one.over and one.binds]
-        assert not [one for one in at_ceiling.findings if one.id == "load.over"]
+        assert not [row.name for row in at_ceiling.rows if row.over and row.binds]
+        assert not [finding for finding in at_ceiling.findings if finding.id == "load.over"]
 
 
 positive = st.floats(0.01, 100, allow_nan=False)
@@ -91,21 +93,21 @@ def test_an_unused_oil_changes_nothing(blend):
 def test_order_of_oils_changes_nothing(blend):
     oils, shares = blend
     parts = list(zip(oils, shares, strict=True))
-    one = check(*scent(1.0, *parts), base(), "body_butter", "EU", TODAY)
+    made = check(*scent(1.0, *parts), base(), "body_butter", "EU", TODAY)
     other = check(*scent(1.0, *parts[::-1]), base(), "body_butter", "EU", TODAY)
-    assert other.ceiling_pct == pytest.approx(one.ceiling_pct, rel=1e-12)
-    assert {row.name: round(row.used_pct, 9) for row in one.rows} == {
+    assert other.ceiling_pct == pytest.approx(made.ceiling_pct, rel=1e-12)
+    assert {row.name: round(row.used_pct, 9) for row in made.rows} == {
         row.name: round(row.used_pct, 9) for row in other.rows
     }
-    assert {w.oil: round(w.ceiling_pct, 9) for w in one.without} == {
+    assert {w.oil: round(w.ceiling_pct, 9) for w in made.without} == {
         w.oil: round(w.ceiling_pct, 9) for w in other.without
     }
 
 
 @settings(max_examples=40, deadline=None)
 @given(st.floats(0.01, 20), st.floats(0.01, 20))
-def test_names_only_grow_with_the_load(one, other):
-    low, high = sorted((one, other))
+def test_names_only_grow_with_the_load(first, second):
+    low, high = sorted((first, second))
     from blendlab.facts.library import demo_oils
 
     oils = demo_oils()[:5]
@@ -128,7 +130,7 @@ def test_no_mark_on_an_oil_lifts_a_limit():
         plant_part="peel_distilled",
     )
     ceilings = [
-        check(*scent(1.0, (one, 100)), base(), "body_butter", "EU", TODAY).ceiling_pct
-        for one in (plain, marked)
+        check(*scent(1.0, (alone, 100)), base(), "body_butter", "EU", TODAY).ceiling_pct
+        for alone in (plain, marked)
     ]
     assert ceilings == [2.0, 2.0]

@@ -52,9 +52,9 @@ def test_ppm_is_read_as_ppm():
 
 
 def test_an_empty_cell_is_unknown_and_leaves_the_declaration_open():
-    one = read("Name;Linalool;Coumarin\nA;3;", complete=True).oils[0]
-    assert high_pct(one, {"91-64-5"}) is None
-    assert not one.declaration.complete
+    made = read("Name;Linalool;Coumarin\nA;3;", complete=True).oils[0]
+    assert high_pct(made, {"91-64-5"}) is None
+    assert not made.declaration.complete
     assert read("Name;Linalool;Coumarin\nA;3;0", complete=True).oils[0].declaration.complete
 
 
@@ -94,7 +94,7 @@ def test_a_table_that_cannot_be_read_says_why(text, told):
 def test_a_row_that_cannot_be_read_says_why_and_is_left_out(row, told):
     made = read(f"Name;9;Amendment;Use by\n{row}\nB;4;51;2027-03-01", taken={"lavender": "lavender"})
     assert told in " ".join(made.rows[0].problems)
-    assert [one.name for one in made.oils] == ["B"]
+    assert [understood.name for understood in made.oils] == ["B"]
 
 
 def test_a_row_may_take_the_place_of_an_oil_of_the_same_name():
@@ -166,7 +166,7 @@ def limonene(**more):
 def test_an_oil_that_oxidises_is_watched(more, level, text):
     # Annex III entry 88 of Reg. (EC) 1223/2009: limonene below 20 mmol/l of peroxides
     found = list(aged("Orange", limonene(**more), TODAY))
-    assert [(one.level, text in one.text) for one in found] == [(level, True)]
+    assert [(finding.level, text in finding.text) for finding in found] == [(level, True)]
 
 
 def test_a_fresh_measured_oil_has_nothing_to_say():
@@ -178,7 +178,7 @@ def test_a_fresh_measured_oil_has_nothing_to_say():
 def test_an_unmeasured_quick_oil_is_a_caution_and_a_slow_one_a_note():
     slow = oil("Linalool oil", sheet(c9=50.0), {"78-70-6": 40.0})
     found = list(unmeasured({"Orange": limonene(), "Slow": slow}))
-    assert [(one.level, one.text.split(" on file for ")[1].split(";")[0]) for one in found] == [
+    assert [(finding.level, finding.text.split(" on file for ")[1].split(";")[0]) for finding in found] == [
         ("caution", "Orange"),
         ("note", "Slow"),
     ]
@@ -192,7 +192,10 @@ def test_an_unmeasured_quick_oil_is_a_caution_and_a_slow_one_a_note():
 def test_reasons_to_judge_again():
     old = oil("A", sheet(50, c9=4.0), lot="L-1", expiry=date(2026, 10, 1))
     new = replace(old, lot="L-2", sheet=sheet(51, c9=3.0), declaration=declared())
-    told = [one.text for one in since({"a": old}, {"a": new}, date(2026, 4, 1), TODAY, "body_butter", ["EU"])]
+    told = [
+        reason.text
+        for reason in since({"a": old}, {"a": new}, date(2026, 4, 1), TODAY, "body_butter", ["EU"])
+    ]
     for word in (
         "lot L-2 in place of lot L-1",
         "a sheet of the 51st amendment",
@@ -201,13 +204,13 @@ def test_reasons_to_judge_again():
         "placed from 2026-08-01",
         "From 2026-05-01 the law has another figure for Hexyl salicylate",
     ):
-        assert any(word in one for one in told), (word, told)
+        assert any(word in text for text in told), (word, told)
     assert since({"a": old}, {"a": old}, TODAY, TODAY, "body_butter", ["EU"]) == ()
 
 
 def test_days_ahead():
-    one = oil("A", sheet(c9=4.0), lot="L", expiry=date(2027, 3, 1))
-    told = [each.text for each in ahead({"a": one}, TODAY, date(2028, 12, 31), "whipped_soap", ["EU"])]
+    ending = oil("A", sheet(c9=4.0), lot="L", expiry=date(2027, 3, 1))
+    told = [reason.text for reason in ahead({"a": ending}, TODAY, date(2028, 12, 31), "whipped_soap", ["EU"])]
     assert told[0] == "Lot L of A ends on 2027-03-01."
     assert "EU: names on the label of a jar sold until 2028-07-31 follow another list." in told
 

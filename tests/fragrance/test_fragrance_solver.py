@@ -116,13 +116,13 @@ def wish_over():
 def test_closest_blends_keep_the_ceiling():
     wish, oils = wish_over()
     found = closest(wish, oils, base(), "whipped_soap", "EU", TODAY)
-    assert [one.way for one in found.proposals] == ["scale", "few", "even"]
-    for one in found.proposals:
+    assert [proposal.way for proposal in found.proposals] == ["scale", "few", "even"]
+    for proposal in found.proposals:
         by_id = {each.id: each for each in oils}
-        used = [by_id[share.oil.id] for share in one.scent.oils]
-        again = check(one.scent, used, base(), "whipped_soap", "EU", TODAY)
-        assert one.scent.load_pct <= again.ceiling_pct
-        assert sum(share.share_pct for share in one.scent.oils) == pytest.approx(100, abs=1e-9)
+        used = [by_id[share.oil.id] for share in proposal.scent.oils]
+        again = check(proposal.scent, used, base(), "whipped_soap", "EU", TODAY)
+        assert proposal.scent.load_pct <= again.ceiling_pct
+        assert sum(share.share_pct for share in proposal.scent.oils) == pytest.approx(100, abs=1e-9)
     scale, few, even = found.proposals
     assert scale.scent.load_pct == 3.04
     assert few.scent.load_pct == even.scent.load_pct == 4.0
@@ -139,13 +139,13 @@ def test_a_wish_that_fits_is_left_alone():
 
 
 def test_an_oil_without_a_sheet_is_left_out_and_told():
-    oils = [one for one in demo_oils() if one.id in ("petitgrain", "lavender", "green-stem-accord")]
-    wish = scent(1.2, *[(one, 100 / 3) for one in oils])
+    oils = [known for known in demo_oils() if known.id in ("petitgrain", "lavender", "green-stem-accord")]
+    wish = scent(1.2, *[(known, 100 / 3) for known in oils])
     found = closest(*wish, base(), "whipped_soap", "EU", TODAY)
     assert set(found.left_out) == {"Green stem accord"}
-    assert {one.way for one in found.proposals} == {"few", "even"}
-    for one in found.proposals:
-        shares = {share.oil.id: share.share_pct for share in one.scent.oils}
+    assert {proposal.way for proposal in found.proposals} == {"few", "even"}
+    for proposal in found.proposals:
+        shares = {share.oil.id: share.share_pct for share in proposal.scent.oils}
         assert shares.get("green-stem-accord", 0.0) == 0.0
 
 

@@ -64,9 +64,9 @@ def test_headspace_puts_the_volatile_first():
 
 def test_note_classes_follow_the_vapour_pressure():
     # convention: top from 13 Pa (0.1 mmHg) at 25 C, base below 0.5 Pa
-    for one in substances().values():
-        wanted = "top" if one.pressure_pa >= 13 else "base" if one.pressure_pa < 0.5 else "middle"
-        assert one.note == wanted, one.name
+    for known in substances().values():
+        wanted = "top" if known.pressure_pa >= 13 else "base" if known.pressure_pa < 0.5 else "middle"
+        assert known.note == wanted, known.name
 
 
 def test_flash_of_equal_oils_is_theirs():

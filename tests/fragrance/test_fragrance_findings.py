@@ -1,0 +1,185 @@
+"""What a check tells beside its ceiling: what governs, flash points, small children, traces."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+
+import pytest
+
+from blendlab.assess import assess
+from blendlab.facts import demo
+from blendlab.fragrance import check, read_declaration
+from blendlab.fragrance.heat import flash_by_index, flash_by_vapour, flash_gate, flash_of_blend
+from blendlab.fragrance.volatility import molar_mass
+from blendlab.shelf import Constituent
+from blendlab.show import scents
+from tests.fragrance.kit import TODAY, base, declared, oil, scent, sheet
+
+CITRAL, EUGENOL, LIMONENE, LINALOOL = "5392-40-5", "97-53-0", "5989-27-5", "78-70-6"
+SOAP, BUTTER = ("whipped_soap", "EU", TODAY), ("body_butter", "EU", TODAY)
+
+
+def texts(made, key):
+    return [finding.text for finding in made.findings if finding.id == key]
+
+
+# --- what governs ---------------------------------------------------------------------------------
+
+
+def test_of_a_sheet_and_a_substance_that_allow_the_same_the_substance_is_named():
+    # citral 0.15 % in category 5A (49th Amendment); 3 % of the oil: 5 %, as the sheet says
+    made = check(*scent(1.0, (oil("A", sheet(c5A=5.0), {CITRAL: 3.0}), 100)), base(), *BUTTER)
+    assert (made.ceiling_pct, made.governing) == (5.0, "Citral")
+    tighter = check(*scent(1.0, (oil("A", sheet(c5A=4.99), {CITRAL: 3.0}), 100)), base(), *BUTTER)
+    assert (tighter.ceiling_pct, tighter.governing) == (4.99, "All sheets together")
+
+
+def test_where_nothing_limits_no_row_is_named():
+    made = check(*scent(1.0, (oil("A", sheet(c9=100.0), {CITRAL: 0.01}), 100)), base(), *SOAP)
+    assert (made.ceiling_pct, made.governing) == (100.0, "All sheets together")
+    assert made.highest == "no sheet limits it; usual up to 2.5 %, no limit"
+    near = check(*scent(1.0, (oil("A", sheet(c9=99.99)), 100)), base(), *SOAP)
+    assert near.highest == "99.99 %, All sheets together binds"
+
+
+def test_the_route_by_law_stands_beside_the_route_by_standards():
+    # methyl eugenol: 0.001 % by law, 0.00087 % by the Standard of category 9; 0.25 % of the oil
+    made = check(*scent(1.0, (oil("Basil", sheet(c9=50), {"93-15-2": 0.25}), 100)), base(), *SOAP)
+    assert (made.routes.c.pct, made.routes.law.pct) == (pytest.approx(0.348), pytest.approx(0.4))
+    none = check(*scent(1.0, (oil("A", sheet(c9=50), {LINALOOL: 5.0}), 100)), base(), *SOAP)
+    assert (none.routes.c.pct, none.routes.law.pct) == (None, None)
+    assert "no row touches this scent" in none.routes.c.note
+
+
+def test_law_is_told_how_many_names_an_oil_does_not_answer():
+    full = oil("Full", sheet(c9=50), declaration=declared())
+    (note, silent) = (
+        check(*scent(1.0, (part, 100)), base(), *SOAP).routes.law.note for part in (full, oil("Bare"))
+    )
+    count = int(silent.split("; ")[1].split(" of ")[1].split()[0])
+    assert f"; {count} of {count} names" in silent
+    assert int(note.split("; ")[1].split()[0]) < count
+
+
+# --- heat -----------------------------------------------------------------------------------------
+
+
+def test_flash_points_of_a_blend_by_both_routes():
+    lemon = oil("Lemon", None, {LIMONENE: 100.0}, flash_c=50.0, density_g_ml=0.84)
+    clove = oil("Clove", None, {EUGENOL: 100.0}, flash_c=104.0, density_g_ml=1.06)
+    found = flash_of_blend([lemon, clove], [0.5, 0.5])
+    # molar masses 136.24 and 164.20 g/mol: 0.5465 of the moles are limonene
+    by_vapour = flash_by_vapour([323.15, 377.15], [0.5465, 0.4535], 5500) - 273.15
+    by_volume = flash_by_index([50, 104], [0.5, 0.5], [0.84, 1.06])
+    assert found == (
+        pytest.approx(min(by_vapour, by_volume), abs=0.01),
+        pytest.approx(max(by_vapour, by_volume), abs=0.01),
+    )
+    assert flash_of_blend([replace(lemon, density_g_ml=None), clove], [0.5, 0.5]) == pytest.approx(
+        (by_vapour,) * 2, abs=0.01
+    )
+    unknown = [replace(each, constituents={}) for each in (lemon, clove)]
+    assert flash_of_blend(unknown, [0.5, 0.5]) == pytest.approx((by_volume,) * 2)
+    assert flash_of_blend([replace(each, density_g_ml=None) for each in unknown], [0.5, 0.5]) is None
+    assert flash_of_blend([replace(lemon, flash_c=None), clove], [0.5, 0.5]) is None
+    assert flash_of_blend([lemon], [1.0]) is None
+
+
+def test_molar_masses_are_means_by_moles():
+    # 136.24 and 154.25 g/mol, half and half by mass: 100 / (50 / 136.24 + 50 / 154.25)
+    half = oil("Half", None, {LIMONENE: 40.0, LINALOOL: 40.0})
+    assert molar_mass(half) == pytest.approx(144.69, abs=0.01)
+    assert molar_mass(oil("Dim", None, {LIMONENE: 49.0})) is None
+    assert molar_mass(oil("Told", None, {LIMONENE: 50.0})) == pytest.approx(136.24, abs=0.02)
+
+
+def test_the_gate_uses_oils_that_are_in_the_blend():
+    assert flash_gate([40.0, 60.0, None], [0.0, 0.5, 0.5]) == 60.0
+    assert flash_gate([None], [1.0]) is None
+    made = check(
+        *scent(1.0, (oil("A", sheet(c9=5), flash_c=60), 100), (oil("B", flash_c=30), 0)), base(), *SOAP
+    )
+    assert (made.flash_min_c, made.heat_gate_c) == (60, 45)
+
+
+# --- small children, sun, opinions ----------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("pct", "told"), [(0.01, True), (0.0099, False)])
+def test_menthol_is_not_for_small_children_however_it_is_known(pct, told):
+    # common practice: from 0.01 % of the jar
+    by_analysis = oil("Mint", sheet(c9=100.0), {"2216-51-5": pct})
+    by_paper = oil("Mint", sheet(c9=100.0), declaration=declared(n2216_51_5=pct))
+    for mint in (by_analysis, by_paper):
+        made = check(*scent(100.0, (mint, 100)), base(), *SOAP)
+        assert bool(texts(made, "young")) is told
+
+
+@pytest.mark.parametrize(("load", "told"), [(0.2, False), (0.201, True), (0.4, True), (0.41, False)])
+def test_half_of_the_phototoxic_sum_asks_for_shade(load, told):
+    # bergamot 0.4 % on skin that meets the sun (IFRA guidance); above half of the sum it is advised
+    bergamot = oil("Bergamot", sheet(c5A=100.0), cas="8007-75-8", plant_part="peel_expressed")
+    made = check(*scent(load, (bergamot, 100)), base(), *BUTTER)
+    assert bool(texts(made, "photo")) is told
+    assert bool(texts(made, "load.over")) is (load > 0.4)
+
+
+def test_phototoxic_oils_and_what_the_base_holds_of_them_are_added():
+    bergamot = oil("Bergamot", sheet(c5A=100.0), cas="8007-75-8", plant_part="peel_expressed")
+    made = check(*scent(0.2, (bergamot, 100)), base(contents={"8007-75-8": 0.1}), *BUTTER)
+    (row,) = (row for row in made.rows if row.kind == "sum")
+    assert row.used_pct == pytest.approx(75.0)
+    assert made.ceiling_pct == pytest.approx(0.3)
+
+
+# --- what is asked and not answered ---------------------------------------------------------------
+
+
+def test_a_restricted_active_of_the_base_is_asked_for_unless_the_base_has_a_sheet():
+    plain = scent(1.0, (oil("A", sheet(c9=40.0)), 100))
+    kept = {"actives": {"benzyl alcohol": 0.8}}
+    assert "Benzyl alcohol" in check(*plain, base(**kept), *SOAP).unchecked
+    own = base(**kept, own_fragrance_pct=0.1, own_sheet=sheet(c9=2.0))
+    assert "Benzyl alcohol" in check(*plain, own, *SOAP).by_sheet
+
+
+def test_counts_of_law_and_standards():
+    made = check(
+        *scent(1.0, (oil("Basil", sheet(c9=50), {"93-15-2": 0.25, EUGENOL: 1.0}), 100)), base(), *SOAP
+    )
+    counts = made.counts
+    assert (counts.checked, counts.unverified, counts.law, counts.by_sheet, counts.unknown) == (0, 1, 1, 1, 0)
+
+
+def test_a_trace_of_what_is_prohibited_is_a_question():
+    # Annex II entry 1666 of Reg. (EC) 1223/2009
+    lilial, linalool = (read_declaration(f"{cas} traces").lines[0] for cas in ("80-54-6", LINALOOL))
+    assert "no amount of it may be used" in lilial.note
+    assert linalool.note == "no figure; the content stays unknown"
+
+
+# --- the load in her words ------------------------------------------------------------------------
+
+
+def test_the_load_of_one_jar_in_drops():
+    shelf = demo.demo_shelf()
+    design = demo.demo_designs(shelf)[0]
+    made = assess(design, shelf, date(2026, 11, 25))
+    said = scents.load(made, shelf)
+    jars = design.batch.jars + design.batch.spare
+    assert said.jar_g == pytest.approx(said.grams / jars)
+    volumes = [
+        share.share_pct / 100 * said.jar_g / shelf.find(share.oil).density_g_ml for share in design.scent.oils
+    ]
+    # 25 to 40 drops of an oil make a millilitre (from memory)
+    assert said.drops == pytest.approx((25 * sum(volumes), 40 * sum(volumes)))
+    dim = [replace(item, density_g_ml=None) if item.kind == "oil" else item for item in shelf.items]
+    assert scents.load(made, type(shelf)(tuple(dim))).drops is None
+
+
+def test_no_typical_figure_is_ever_the_high_bound():
+    wide = Constituent(name="citral", low=0.0, typical=1.0, high=4.0)
+    rich = replace(oil("A", sheet(c5A=100.0)), constituents={CITRAL: wide})
+    made = check(*scent(1.0, (rich, 100)), base(), *BUTTER)
+    assert made.ceiling_pct == pytest.approx(0.15 / 0.04)
