@@ -10,6 +10,7 @@ import pytest
 from blendlab.fragrance import closest
 from blendlab.fragrance.blend import lay_out
 from blendlab.fragrance.closest import fits
+from blendlab.fragrance.conflict import irreducible
 from blendlab.fragrance.relaxation import explain
 from blendlab.fragrance.rounding import rounded
 from blendlab.fragrance.solver import (
@@ -153,3 +154,9 @@ def test_a_change_below_half_a_hundredth_is_none():
     few = next(each for each in closest(made, oils, base(), *SOAP).proposals if each.way == "few")
     assert [(change.oil, change.before_pct) for change in few.changes] == [("A", 60.0), ("B", 40.0)]
     assert few.largest_pct == max(abs(change.after_pct - change.before_pct) for change in few.changes)
+
+
+@pytest.mark.parametrize(("load", "names"), [(2.0, ("a", "the load")), (0.8, ())])
+def test_a_conflict_counts_the_whole_load(load, names):
+    # a allows 0.9 g of both oils together
+    assert irreducible(space(load, 2, {"a": ([1.0, 1.0], 0.9), "b": ([1.0, 0.0], 0.1)})) == names
