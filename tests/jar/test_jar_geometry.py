@@ -296,6 +296,14 @@ def test_more_dust_covers_more_and_never_all(one, other):
     assert 0 <= dust.coverage(low, areal) <= dust.coverage(high, areal) < 1
 
 
+def test_plates_on_a_square_millimetre():
+    """Plates of 30 um, 0.5 um thick, 3 g/ml: 1.0603e-6 mg each; a fifth of 0.35 mg/cm2 lies flat."""
+    covered, plates = dust.lying(0.35)
+    one_mg = 3.0 * 0.5e-3 * math.pi * 0.030**2 / 4  # mg of one plate: g/ml are mg/mm3
+    assert plates == pytest.approx(0.2 * 0.35 / 100 / one_mg)
+    assert covered == pytest.approx(1 - math.exp(-plates * math.pi * 0.015**2))
+
+
 def test_coverage_of_a_row_of_pieces_is_a_box_filter():
     """Counted on a fine grid inside each box."""
     edges = [0, 0.2, 0.35, 1]

@@ -27,6 +27,7 @@ from blendlab.jar import (
 )
 from blendlab.recipe import ARRANGEMENTS, TOPS
 from blendlab.tint.appearance import decode
+from blendlab.tint.appearance import encode as encode_srgb
 from tests.jar.jar_kit import COAL, CREAM, JAR, PLUM, RED, SMALL, TEAL, WHITE, coloured, design, filled
 
 PANEL = 184
@@ -139,10 +140,16 @@ def test_shading_never_recolours():
 
 
 def test_over_white_all_channels_shrink_together():
-    bright = paint(filled(shares=(100,)), coloured((1.0, 0.98, 0.90)), px=SMALL)
-    ratio = decode(bright[120, 80:140] / 255.0)
-    warm = decode((1.0, 0.98, 0.90))
-    assert ratio[:, 2] / ratio[:, 0] == pytest.approx(np.full(60, warm[2] / warm[0]), abs=0.06)
+    """Every pixel of the box against its own linear light over its brightest channel, IEC 61966-2-1."""
+    made, tones = filled(shares=(100,)), coloured((1.0, 0.98, 0.90))
+    form = front_planes(made)
+    linear = planes.render(form, tones, False).astype(float)
+    over = linear.max(axis=0) > 1.02
+    assert over.sum() > 500
+    wanted = np.moveaxis(encode_srgb(linear / linear.max(axis=0)), 0, -1)[over] * 255
+    drawn = paint(made, tones, px=SMALL)[form.rows, form.columns][over]
+    assert np.abs(drawn - wanted).max() <= 0.7
+    assert (drawn.max(axis=1) == 255).all()
 
 
 def test_foam_keeps_the_mean():

@@ -13,8 +13,10 @@ from hypothesis import strategies as st
 from blendlab import tint
 from blendlab.jar import (
     bags,
+    describe,
     findings,
     fit_contact,
+    glass,
     inner_from_water,
     layout,
     named,
@@ -142,6 +144,12 @@ def test_a_sunk_filling_keeps_its_grams():
     before = filled(kind="layers")
     after = sunk(before, 3.0)
     assert after.fill_mm == pytest.approx(before.fill_mm - 3)
+    assert (before.headspace_mm, after.headspace_mm) == pytest.approx((4, 7))  # a jar of 55 mm filled to 51
+    assert after.headspace_mm + after.fill_mm == pytest.approx(PLAIN.height_mm)
+    assert (sunk(after, 2.0).sunk_mm, sunk(after, 2.0).headspace_mm) == pytest.approx((5, 9))
+    lowest = sunk(before, 60.0)  # never below half of what was filled
+    assert (lowest.fill_mm, lowest.sunk_mm, lowest.headspace_mm) == pytest.approx((25.5, 25.5, 29.5))
+    assert "filled to 7 mm below the rim" in describe(design(), after)
     assert after.net_g == before.net_g
     assert [tone.grams for tone in after.tones] == [tone.grams for tone in before.tones]
     now, then = (paint(one, coloured(TEAL, CREAM), px=SMALL) for one in (before, after))
@@ -190,7 +198,30 @@ def test_bags_hold_what_the_jars_take():
     assert [side.jar_g for side in found.sides] == pytest.approx([tone.grams for tone in made.tones])
     single = filled(kind="helix", top="star", top_tone="b")
     assert sum(side.jar_g for side in bags(single, 450.0).sides) == pytest.approx(0.62 * single.fill_ml)
+    more = bags(made, 450.0, 12, 3.0)  # an overfill of 3 % goes through the bags as well
+    assert more.count * more.bag_g == pytest.approx(1.03 * 12 * made.net_g)
+    assert more.jar_ml == pytest.approx(1.03 * made.volume_ml)
+    assert [side.angle_deg for side in found.sides] == pytest.approx(
+        [169.231, 190.769], abs=1e-3
+    )  # 1/0.62 : 1/0.55
     assert rope_turns(56.0, 14.0) == pytest.approx(5.0)
+
+
+def test_what_is_seen_is_wall_and_top_by_their_areas():
+    """A core of a quarter: pi R^2 / 4 of it shows in pi R^2 + 2 pi R h."""
+    made = filled(kind="core", shares=(25, 75))
+    radius, height = made.solid.radius, made.fill_mm
+    assert made.tones[0].seen_pct == pytest.approx(25 * radius / (radius + 2 * height), abs=0.02)
+    assert sum(tone.seen_pct for tone in made.tones) == pytest.approx(100)
+
+
+def test_the_middle_of_a_wall_is_widened_by_its_glass():
+    """Traced: the middle degree of the inside, seen through the wall, against the same without one."""
+    made = in_jar(replace(PLAIN, inner_mm=44, outer_mm=70, material="acrylic"))
+    x = np.array([-0.05, 0.05])
+    seen = np.diff(glass.wall_angle(x, 35, 22, made.solid.n))[0]
+    assert made.magnification == pytest.approx(np.degrees(0.1 / 22) / seen, rel=1e-4)
+    assert made.magnification > 1.1
 
 
 def test_the_name_of_a_jar_is_a_volume():

@@ -136,6 +136,18 @@ def test_a_slice_of_a_fade_is_mixed_by_mass():
     assert R[[0, -1]] == pytest.approx(fade_table([tints["b"], tints["a"]], [1, 1])[0][[0, -1]])
 
 
+def test_the_colours_of_a_fade_take_the_densities_of_their_tones():
+    """The middle of 0.75 g/ml (a, uppermost) and 0.5 g/ml (b) is 60:40 by mass; alike it is half and half."""
+    tints = _tints()
+    made = design(kind="fade")
+    found = colours(made, tints, {"a": 0.75, "b": 0.5})
+    K, S = (0.6 * getattr(tints["a"], x) + 0.4 * getattr(tints["b"], x) for x in "KS")
+    R = 1 + K / S - np.sqrt((K / S) ** 2 + 2 * K / S)
+    assert found.fade_open[16] == pytest.approx(decode(tint.see(R).srgb), abs=1e-6)
+    assert np.abs(found.fade_open[16] - colours(made, tints, {"a": 0.5, "b": 0.5}).fade_open[16]).max() > 0.01
+    assert found.fade_wall[[0, -1]] == pytest.approx(found.wall[[1, 0]])
+
+
 def test_colours_follow_the_lamp_and_the_eye():
     tints = _tints()
     made = design(kind="fade")

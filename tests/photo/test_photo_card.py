@@ -85,6 +85,41 @@ def test_what_cannot_be_measured_is_refused_with_its_reason(more, words):
     assert all(one.endswith(".") for one in told.value.reasons)
 
 
+def coded(swatch):
+    """A grey card at 18 % beside a swatch of given sRGB codes, shape (120, 120, 3) or one colour."""
+    card = np.full((120, 120, 3), 118, np.uint8)
+    return open_picture(
+        file_of(np.concatenate([card, np.broadcast_to(swatch, card.shape)], axis=1).astype(np.uint8))
+    )
+
+
+def red_of(picture):
+    return measure(picture, Marks({"red": box(1, 2)}, card=box(0, 2))).swatches["red"]
+
+
+@pytest.mark.parametrize("channel", range(3))
+def test_one_clipped_channel_is_enough_to_refuse_and_a_code_below_is_not(channel):
+    """97 % of linear light lies between the codes 251 (0.965) and 252 (0.973) of sRGB, IEC 61966-2-1."""
+    swatch = np.array([120, 120, 120])
+    swatch[channel] = 251
+    assert red_of(coded(swatch)).linear[channel] == pytest.approx(0.965 * 0.18 / 0.181, rel=2e-3)
+    swatch[channel] = 252
+    with pytest.raises(Refused, match=r"The swatch red is clipped \(97 % of full light\); expose less"):
+        red_of(coded(swatch))
+
+
+@pytest.mark.parametrize(("share", "refused"), [(0.01, False), (0.04, True)])
+def test_glints_on_a_few_pixels_are_let_pass_and_on_many_are_not(share, refused):
+    """One pixel in fifty may be clipped: dust and glints on a dry swatch."""
+    glints = np.random.default_rng(3).random((120, 120, 1)) < share
+    picture = coded(np.where(glints, 255, 190))
+    if refused:
+        with pytest.raises(Refused, match="clipped"):
+            red_of(picture)
+    else:
+        assert red_of(picture).uneven_pct < 3
+
+
 def test_every_reason_is_told_at_once():
     with pytest.raises(Refused) as told:
         measure(three(light=(1.6, 1, 0.1)), marks())

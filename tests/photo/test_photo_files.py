@@ -117,5 +117,8 @@ def test_the_middle_of_a_picture_without_a_card_is_an_estimate_and_says_so():
     assert found.sd < 0.02
     assert "No grey card" in found.note
     assert "overexposed" in middle(file_of(scene([np.ones(3)] * 2))).note
+    for code, told in ((251, False), (252, True)):  # 0.965 and 0.973 of linear light
+        bright = np.full((120, 120, 3), (code, 100, 100), np.uint8)
+        assert ("overexposed" in middle(file_of(bright)).note) is told
     assert "very dark" in middle(file_of(scene([np.full(3, 0.005)] * 2))).note
     assert middle(file_of(scene([RED], side=20))).srgb[0] > middle(file_of(scene([RED], side=20))).srgb[2]
