@@ -191,7 +191,7 @@ def _top_colours(planes: Planes, colours: Colours) -> NDArray[np.float64]:
     if planes.top_place is None:
         return np.concatenate([colours.open, colours.dusted])[: planes.tops]
     steps = np.arange(len(colours.fade_open)) / PASSAGE
-    mixed = np.array([[np.interp(planes.top_place, steps, one) for one in colours.fade_open.T]])
+    mixed = np.array([[np.interp(planes.top_place, steps, channel) for channel in colours.fade_open.T]])
     upper = colours.dusted[:1] - colours.open[:1] + mixed
     return np.concatenate([mixed, np.clip(upper, 0, 1)])[: planes.tops]
 
@@ -199,4 +199,4 @@ def _top_colours(planes: Planes, colours: Colours) -> NDArray[np.float64]:
 def _fine(table: NDArray[np.float64]) -> NDArray[np.float64]:
     steps = np.arange(len(table)) / PASSAGE
     asked = np.arange((len(table) - 1) // PASSAGE * FINE_PATH + 1) / FINE_PATH
-    return np.stack([np.interp(asked, steps, one) for one in table.T], axis=1)
+    return np.stack([np.interp(asked, steps, channel) for channel in table.T], axis=1)

@@ -74,7 +74,7 @@ class Profile:
     def _held(self) -> tuple[float, ...]:
         points = list(zip(self.z, self.r, strict=True))
         pieces = [frustum_ml(a[1], b[1], b[0] - a[0]) for a, b in itertools.pairwise(points)]
-        return tuple(self.factor * one for one in itertools.accumulate([0.0, *pieces]))
+        return tuple(self.factor * ml for ml in itertools.accumulate([0.0, *pieces]))
 
     def radius(self, z: Any) -> Any:
         """Radius at heights in mm, any shape."""

@@ -155,8 +155,8 @@ def _uneven(linear: Array) -> float:
     return float(100 * (means.std(axis=0) / np.maximum(means.mean(axis=0), 1e-6)).max())
 
 
-def _gradient(picture: Picture, one: Box, other: Box) -> float:
-    a, b = (picture.patch(box).mean(axis=(0, 1)) for box in (one, other))
+def _gradient(picture: Picture, first: Box, second: Box) -> float:
+    a, b = (picture.patch(box).mean(axis=(0, 1)) for box in (first, second))
     return float(100 * (np.abs(a - b) / ((a + b) / 2)).max())
 
 
@@ -175,7 +175,7 @@ def _balance(picture: Picture, marks: Marks) -> tuple[Callable[[Box], Array], fl
         gain = marks.card_share / mean(card)
         return (lambda box: mean(box) * gain), None, 0.0
     second = marks.second_card
-    ends = [marks.card_share / mean(one) for one in (card, second)]
+    ends = [marks.card_share / mean(laid) for laid in (card, second)]
     start, line = _centre(card), _centre(second) - _centre(card)
 
     def between(box: Box) -> Array:
@@ -220,7 +220,7 @@ def _notes(picture: Picture, marks: Marks, found: Mapping[str, Colour], apart: f
         notes.append("No base in the picture, so nothing checks it against what is stored.")
     else:
         notes.append(f"The base lay Delta E {apart:.1f} from the stored one and was used as a second card.")
-    for name, one in found.items():
-        if one.linear.max() > 1.0:
+    for name, colour in found.items():
+        if colour.linear.max() > 1.0:
             notes.append(f"The swatch {name} comes out lighter than a perfect white in one channel.")
     return notes

@@ -43,7 +43,7 @@ def correction(picture: Picture, box: Box) -> tuple[Correction, float]:
     """
     wanted = lab_to_linear(reference())
     tried = [_fit(seen, wanted) for seen in _turned(picture, box)]
-    best, left = min(tried, key=lambda one: one[1])
+    best, left = min(tried, key=lambda fit: fit[1])
     if left > figure("tint", "chart_wrong").value:
         raise BadPicture(
             f"The mark of the chart does not look like 24 patches in {ROWS} rows of {COLUMNS} "

@@ -143,8 +143,8 @@ def test_a_marble_has_no_seam_and_its_pattern_is_kept():
 
 def test_waves_leave_volumes_and_walls():
     straight, wavy = (filled(shares=(30, 30, 40), wave_mm=wave) for wave in (0.0, 8.0))
-    for one, other in zip(straight.tones, wavy.tones, strict=True):
-        assert (one.ml, one.wall_pct) == pytest.approx((other.ml, other.wall_pct), rel=1e-3)
+    for tone, same in zip(straight.tones, wavy.tones, strict=True):
+        assert (tone.ml, tone.wall_pct) == pytest.approx((same.ml, same.wall_pct), rel=1e-3)
 
 
 def bare_cylinder(start, stop, turn):
@@ -290,9 +290,9 @@ def test_shares_that_do_not_add_up_are_drawn_in_proportion():
 
 
 @given(st.floats(0, 5), st.floats(0, 5))
-def test_more_dust_covers_more_and_never_all(one, other):
+def test_more_dust_covers_more_and_never_all(dose, another):
     areal = dust.areal_cover(0.5, 3.0, 0.2)
-    low, high = sorted((one, other))
+    low, high = sorted((dose, another))
     assert 0 <= dust.coverage(low, areal) <= dust.coverage(high, areal) < 1
 
 
@@ -302,6 +302,16 @@ def test_plates_on_a_square_millimetre():
     one_mg = 3.0 * 0.5e-3 * math.pi * 0.030**2 / 4  # mg of one plate: g/ml are mg/mm3
     assert plates == pytest.approx(0.2 * 0.35 / 100 / one_mg)
     assert covered == pytest.approx(1 - math.exp(-plates * math.pi * 0.015**2))
+
+
+@pytest.mark.parametrize("kind", ["layers", "wedges", "helix", "fade", "chord", "core", "marble"])
+@pytest.mark.parametrize(("hand", "edge"), [("right", 32.4), ("left", -32.4)])
+def test_a_star_swirls_by_its_hand(kind, hand, edge):
+    """0.18 of a turn from wall to peak: half way in, the edge at 0 degrees stands at 32.4."""
+    solid = filled(kind=kind, top="star", hand=hand, turns=1.0).solid
+    for r, place in ((1.0, 0.0), (0.5, edge), (0.0, 2 * edge)):
+        before, after = (solid.top_coverage(np.array([place + step]), r, 0.01)[0, 0] for step in (-1, 1))
+        assert (before, after) == pytest.approx((0, 1), abs=1e-9)
 
 
 def test_coverage_of_a_row_of_pieces_is_a_box_filter():

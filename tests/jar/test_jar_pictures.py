@@ -46,7 +46,9 @@ def border(picture):
 def delta_e(srgb8, srgb):
     """CIEDE2000 by colour-science from coded sRGB, the outside route."""
     colour = pytest.importorskip("colour")
-    lab = [colour.XYZ_to_Lab(colour.sRGB_to_XYZ(np.asarray(one))) for one in (np.asarray(srgb8) / 255, srgb)]
+    lab = [
+        colour.XYZ_to_Lab(colour.sRGB_to_XYZ(np.asarray(code))) for code in (np.asarray(srgb8) / 255, srgb)
+    ]
     return float(colour.delta_E(*lab, method="CIE 2000"))
 
 
@@ -161,13 +163,17 @@ def test_foam_keeps_the_mean():
 
 def test_the_picture_is_linear_in_its_colours():
     form = front_planes(filled(kind="helix", top="star"))
-    one, other = coloured(TEAL, COAL), coloured(COAL, PLUM)
+    bright, dull = coloured(TEAL, COAL), coloured(COAL, PLUM)
     both = palette.Colours(
-        one.open + other.open, one.wall + other.wall, one.dusted + other.dusted, one.fade_open, one.fade_wall
+        bright.open + dull.open,
+        bright.wall + dull.wall,
+        bright.dusted + dull.dusted,
+        bright.fade_open,
+        bright.fade_wall,
     )
-    none = palette.Colours(*(np.zeros((2, 3)),) * 3, one.fade_open, one.fade_wall)
+    none = palette.Colours(*(np.zeros((2, 3)),) * 3, bright.fade_open, bright.fade_wall)
     black = planes.render(form, none, False)
-    summed = planes.render(form, one, False) + planes.render(form, other, False) - black
+    summed = planes.render(form, bright, False) + planes.render(form, dull, False) - black
     assert planes.render(form, both, False) == pytest.approx(summed, abs=1e-5)
 
 
@@ -190,10 +196,10 @@ def test_turning_is_rolling_the_wall():
 
 def test_reflections_stand_still_when_the_jar_turns():
     layout, black = filled(kind="wedges"), coloured((0, 0, 0), (0, 0, 0))
-    one, other = (paint(layout, black, turn=turn, px=SMALL) for turn in (0, 130))
+    front, turned = (paint(layout, black, turn=turn, px=SMALL) for turn in (0, 130))
     wall = np.s_[110:190, 30:190]
-    assert one[wall].max() > 60
-    assert np.abs(one[wall].astype(int) - other[wall]).max() <= 1
+    assert front[wall].max() > 60
+    assert np.abs(front[wall].astype(int) - turned[wall]).max() <= 1
 
 
 def test_dust_shows_more_with_its_dose():

@@ -87,9 +87,9 @@ def test_water_scales_volumes_and_leaves_the_picture():
     water = 1.05 * profile(PLAIN).ml(55.0)
     wet = replace(PLAIN, water_g=water)
     assert scale_factor(wet) == pytest.approx(1.05)
-    one, other = in_jar(PLAIN), in_jar(wet)
-    assert other.fill_ml == pytest.approx(1.05 * one.fill_ml)
-    assert other.fill_mm == one.fill_mm
+    dry, watered = in_jar(PLAIN), in_jar(wet)
+    assert watered.fill_ml == pytest.approx(1.05 * dry.fill_ml)
+    assert watered.fill_mm == dry.fill_mm
     assert inner_from_water(profile(PLAIN).ml(55.0), 55.0) == pytest.approx(67.5)
 
 
@@ -97,7 +97,7 @@ def test_a_slip_of_the_caliper_is_told_over_eight_percent():
     for factor, told in ((1.07, False), (1.09, True), (0.91, True)):
         glass = replace(PLAIN, water_g=factor * profile(PLAIN).ml(55.0))
         made = design()
-        ids = {one.id for one in findings(made, glass, layout(made, glass, {}))}
+        ids = {finding.id for finding in findings(made, glass, layout(made, glass, {}))}
         assert ("water_against_caliper" in ids) is told
 
 
@@ -112,7 +112,7 @@ def test_tones_of_a_shaped_jar_hold_their_shares(kind, shape):
     r = np.sqrt((np.arange(12) + 0.5) / 12)[None, None, :]
     covered = solid.coverage(phi, r, z, 1.0, solid.height / 300)
     weight = np.broadcast_to(solid.profile.radius(z) ** 2, (300, 360, 12))
-    held = [float(np.average(np.broadcast_to(one, weight.shape), weights=weight)) for one in covered]
+    held = [float(np.average(np.broadcast_to(tone, weight.shape), weights=weight)) for tone in covered]
     assert held == pytest.approx([0.2, 0.3, 0.5], abs=6e-3)
     if kind != "fade":
         form = taken("wall", filled_jar, flat=True, px=(700, 320))
@@ -152,7 +152,7 @@ def test_a_sunk_filling_keeps_its_grams():
     assert "filled to 7 mm below the rim" in describe(design(), after)
     assert after.net_g == before.net_g
     assert [tone.grams for tone in after.tones] == [tone.grams for tone in before.tones]
-    now, then = (paint(one, coloured(TEAL, CREAM), px=SMALL) for one in (before, after))
+    now, then = (paint(jar, coloured(TEAL, CREAM), px=SMALL) for jar in (before, after))
     assert not np.array_equal(now, then)
 
 
@@ -175,7 +175,7 @@ def test_a_buried_core_shows_nowhere_and_the_tool_says_so():
     assert buried.solid.coverage(0.0, r, z, 1.0, 0.05)[0].mean() == pytest.approx(0.2, abs=3e-3)
     assert buried.solid.coverage(0.0, np.float64(0.1), np.float64(0.9 * buried.solid.height))[0] == 0
     made = design(kind="core", shares=(20, 80), core_height=0.6)
-    told = {one.id: one for one in findings(made, PLAIN, buried)}["core_not_seen"]
+    told = {finding.id: finding for finding in findings(made, PLAIN, buried)}["core_not_seen"]
     assert "nowhere from outside" in told.text
 
 

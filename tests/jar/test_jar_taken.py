@@ -77,8 +77,8 @@ def test_wall_shares_by_counting_pixels(kind):
 def test_rough_edges_leave_the_shares_of_the_wall():
     made = filled(kind="helix", shares=(30, 70))
     rough, smooth = (taken("wall", made, flat=flat, px=(700, 320)).gains[1:] for flat in (False, True))
-    one, other = (plane.sum(axis=(1, 2)) / plane.sum() for plane in (rough, smooth))
-    assert one == pytest.approx(other, abs=0.006)
+    foamy, plain = (plane.sum(axis=(1, 2)) / plane.sum() for plane in (rough, smooth))
+    assert foamy == pytest.approx(plain, abs=0.006)
 
 
 def test_texture_leaves_the_mean_colour():
@@ -135,7 +135,7 @@ def test_a_flat_lid_hides_the_top_and_a_domed_one_does_not():
 
 
 def test_dry_content_stops_before_the_wall():
-    wet, dry = (paint(filled(shares=(100,)), coloured(COAL), px=SMALL, dry=one) for one in (False, True))
+    wet, dry = (paint(filled(shares=(100,)), coloured(COAL), px=SMALL, dry=film) for film in (False, True))
     line = 170
     dark = [(picture[line].max(axis=1) < 80).sum() for picture in (wet, dry)]
     assert dark[1] < dark[0]
@@ -157,23 +157,23 @@ def test_a_turntable_goes_round_once():
     for number in range(6):
         film.seek(number)
         frames.append(np.asarray(film.convert("RGB")).astype(int))
-    for one, other in zip(frames, [*frames[1:], frames[0]], strict=True):
-        assert np.abs(one - other).max() > 40
+    for frame, following in zip(frames, [*frames[1:], frames[0]], strict=True):
+        assert np.abs(frame - following).max() > 40
     with pytest.raises(OutOfRange):
         turning(filled(), coloured(TEAL, CREAM), 0)
 
 
 def test_a_row_has_one_scale_and_one_base_line():
     tones = coloured(COAL)
-    jars = [(filled(shares=(100,), jar=one), tones, 0.0) for one in ("j120-70", "j120-58", "j240-89")]
+    jars = [(filled(shares=(100,), jar=jar), tones, 0.0) for jar in ("j120-70", "j120-58", "j240-89")]
     picture = row(jars, 400)
     widths, floors, left = [], [], 0
-    scale = 0.74 * 400 / max(np.subtract(*extent(painter.vessel(one))[::-1]) for one, _, _ in jars)
-    for one, _, _ in jars:
-        width = round(2 * one.solid.outer * 1.35 * scale)
+    scale = 0.74 * 400 / max(np.subtract(*extent(painter.vessel(made))[::-1]) for made, _, _ in jars)
+    for made, _, _ in jars:
+        width = round(2 * made.solid.outer * 1.35 * scale)
         part = picture[:, left : left + width]
         dark = part.max(axis=2) < 60
-        widths.append(dark.any(axis=0).sum() / (2 * one.solid.outer))
+        widths.append(dark.any(axis=0).sum() / (2 * made.solid.outer))
         floors.append(np.flatnonzero((part != PANEL).any(axis=2).any(axis=1))[-1])
         left += width
     assert left == picture.shape[1]
@@ -193,7 +193,7 @@ def test_the_strip_is_exact():
     ]
     picture = strip(bands, 700, 36)
     for band, y in zip(bands, (50, 92), strict=True):
-        found = {tuple(one) for one in picture[y].tolist()}
+        found = {tuple(code) for code in picture[y].tolist()}
         assert {band.weak, band.likely, band.strong} <= found
     likely = (picture[50] == bands[0].likely).all(axis=1).sum()
     weak = (picture[50] == bands[0].weak).all(axis=1).sum()
@@ -217,7 +217,7 @@ def test_a_photo_is_laid_over_the_predicted_jar():
     wide = Image.fromarray(predicted).resize((SMALL[0] * 2, SMALL[1] * 2), Image.Resampling.BICUBIC)
     photo = np.full((600, 560, 3), PANEL, np.uint8)
     photo[60 : 60 + SMALL[1] * 2, 40 : 40 + SMALL[0] * 2] = np.asarray(wide)
-    marked = wipe.Outline(*(2 * one + shift for one, shift in zip(target, (40, 60, 40, 60), strict=True)))
+    marked = wipe.Outline(*(2 * edge + shift for edge, shift in zip(target, (40, 60, 40, 60), strict=True)))
     moved = wipe.laid_over(photo, marked, target, SMALL)
     assert np.median(np.abs(moved.astype(int) - predicted)) <= 2
     dark = (predicted.max(axis=2) < 70).any(axis=0)

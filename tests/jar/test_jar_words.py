@@ -20,7 +20,7 @@ from tests.jar.jar_kit import JAR, design, filled
 def found(densities=None, jar="j180-70", **how):
     made = design(jar=jar, **how)
     given = {tone.id: 0.62 for tone in made.tones} if densities is None else densities
-    return {one.id: one for one in findings(made, JAR[jar], layout(made, JAR[jar], given))}
+    return {finding.id: finding for finding in findings(made, JAR[jar], layout(made, JAR[jar], given))}
 
 
 def test_a_star_needs_room_under_a_flat_lid():
@@ -35,7 +35,7 @@ def test_a_star_needs_room_under_a_flat_lid():
 def test_a_domed_lid_takes_the_star():
     made = design(kind="wedges", top="star")
     domed = replace(JAR["j180-70"], lid_inner_mm=30.0)
-    assert "top_under_lid" not in {one.id for one in findings(made, domed, layout(made, domed, {}))}
+    assert "top_under_lid" not in {finding.id for finding in findings(made, domed, layout(made, domed, {}))}
 
 
 def test_the_lid_that_is_asked_for_is_just_enough():
@@ -43,7 +43,7 @@ def test_the_lid_that_is_asked_for_is_just_enough():
     asked = float(re.search(r"at least (\d+) mm", found(kind="wedges", top="star")["top_under_lid"].fix)[1])
     for lid, told in ((asked - 1, True), (asked, False)):
         jar = replace(JAR["j180-70"], lid_inner_mm=lid)
-        ids = {one.id for one in findings(made, jar, layout(made, jar, {}))}
+        ids = {finding.id for finding in findings(made, jar, layout(made, jar, {}))}
         assert ("top_under_lid" in ids) is told
 
 
@@ -171,5 +171,5 @@ def test_thirty_three_colours_are_enough_for_a_fade():
     w = (lambda u: u * u * (3 - 2 * u))(steps / 32)[:, None]
     K, S = ((1 - w) * getattr(tints["b"], x) + w * getattr(tints["a"], x) for x in "KS")
     true = tint.see(1 + K / S - np.sqrt((K / S) ** 2 + 2 * K / S)).linear
-    lab = [colour.XYZ_to_Lab(colour.RGB_to_XYZ(np.clip(one, 0, 1), "sRGB")) for one in (drawn, true)]
+    lab = [colour.XYZ_to_Lab(colour.RGB_to_XYZ(np.clip(light, 0, 1), "sRGB")) for light in (drawn, true)]
     assert colour.delta_E(*lab, method="CIE 2000").max() < 0.5

@@ -18,7 +18,7 @@ def linear_of(R):
 
 def scene(patches, light=(1.0, 1.0, 1.0), noise=0.0, gradient=0.0, side=SIDE):
     """Patches (linear sRGB) side by side; `gradient` is the fall of light over the width."""
-    row = np.concatenate([np.tile(np.asarray(one, float), (side, side, 1)) for one in patches], axis=1)
+    row = np.concatenate([np.tile(np.asarray(patch, float), (side, side, 1)) for patch in patches], axis=1)
     fall = 1 - gradient * np.linspace(0, 1, row.shape[1])
     seen = row * np.asarray(light) * fall[None, :, None]
     if noise:

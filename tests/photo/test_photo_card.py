@@ -55,7 +55,7 @@ def test_a_card_alone_leaves_hue_unchecked_and_says_so():
     found = measure(three(), marks())
     assert not found.hue_checked
     assert found.error == 3
-    assert any("Hue unchecked" in one for one in found.notes)
+    assert any("Hue unchecked" in note for note in found.notes)
     assert found.base_apart is None
 
 
@@ -82,7 +82,7 @@ def test_what_cannot_be_measured_is_refused_with_its_reason(more, words):
     with pytest.raises(Refused, match=words) as told:
         measure(three(**more), marks())
     assert told.value.reasons
-    assert all(one.endswith(".") for one in told.value.reasons)
+    assert all(reason.endswith(".") for reason in told.value.reasons)
 
 
 def coded(swatch):
@@ -129,7 +129,9 @@ def test_every_reason_is_told_at_once():
 def test_two_cards_see_the_gradient_and_take_it_out():
     def across(gradient):
         patches = [GREY, linear_of(SWATCH), GREY]
-        picture = open_picture(file_of(scene([0.9 * one for one in patches], gradient=gradient, side=100)))
+        picture = open_picture(
+            file_of(scene([0.9 * patch for patch in patches], gradient=gradient, side=100))
+        )
         return measure(
             picture,
             Marks({"red": box(1, 3, 0.4)}, card=box(0, 3, 0.4), second_card=box(2, 3, 0.4)),

@@ -96,7 +96,7 @@ def test_a_profile_is_brought_to_srgb():
     kept = open_picture(file_of(two(), icc_profile=profile))
     assert np.array_equal(kept.pixels, two())
     odd = open_picture(file_of(two(), icc_profile=b"no profile"))
-    assert any("cannot be read" in one for one in odd.notes)
+    assert any("cannot be read" in note for note in odd.notes)
 
 
 def test_twelve_megapixels_in_two_seconds():
