@@ -4,13 +4,13 @@ from blendlab.jar.arrangements import RULES, Rule
 from blendlab.jar.contact import Contact
 from blendlab.jar.contact import fit as fit_contact
 from blendlab.jar.dust import lying
-from blendlab.jar.filling import Layout, Portion, default_turn, layout, sunk
+from blendlab.jar.filled_jar import Layout, Portion, default_turn, layout, sunk
 from blendlab.jar.findings import findings
 from blendlab.jar.marks import encode, shrunk
-from blendlab.jar.naming import Named, named
+from blendlab.jar.nominal_size import Named, named
 from blendlab.jar.painter import halves, paint
 from blendlab.jar.palette import Colours, colours
-from blendlab.jar.piping import Bags, Side, bags, rope_turns
+from blendlab.jar.piping_bags import Bags, Side, bags, rope_turns
 from blendlab.jar.profile import Profile, inner_from_water, profile, scale_factor
 from blendlab.jar.sentence import describe
 from blendlab.jar.series import row, turning

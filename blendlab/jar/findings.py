@@ -9,7 +9,7 @@ from blendlab import shelf
 from blendlab.errors import Finding
 from blendlab.facts.read import figure
 from blendlab.jar.arrangements import RULES
-from blendlab.jar.filling import Layout, Portion
+from blendlab.jar.filled_jar import Layout, Portion
 from blendlab.jar.profile import scale_factor
 from blendlab.jar.volume import clearance_mm
 from blendlab.recipe import SHARED, Design

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from blendlab.errors import OutOfRange, UnknownName
 from blendlab.jar import cut, lids, light, marks, planes, views
-from blendlab.jar.filling import Layout
+from blendlab.jar.filled_jar import Layout
 from blendlab.jar.palette import Colours
 from blendlab.jar.planes import Planes, Shot
 from blendlab.jar.projection import scale_bar

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from blendlab.jar.filling import Layout
+from blendlab.jar.filled_jar import Layout
 from blendlab.recipe import SHARED, Design
 
 LONGEST = 249

@@ -9,7 +9,7 @@ import numpy as np
 from PIL import Image
 
 from blendlab.errors import OutOfRange
-from blendlab.jar.filling import Layout
+from blendlab.jar.filled_jar import Layout
 from blendlab.jar.painter import GROUNDS, LARGEST, SMALLEST, Picture, paint, vessel
 from blendlab.jar.palette import Colours
 from blendlab.jar.projection import turntable

@@ -11,7 +11,7 @@ from PIL import Image
 from blendlab.errors import OutOfRange
 from blendlab.facts.read import figure
 from blendlab.jar import light
-from blendlab.jar.filling import Layout
+from blendlab.jar.filled_jar import Layout
 from blendlab.jar.painter import Picture, vessel
 from blendlab.jar.projection import project
 from blendlab.jar.vessel import extent, fitting_scale

@@ -122,10 +122,25 @@ def test_one_bag_tells_grams_a_side_and_a_bag(block):
     page.at.checkbox(key="c.arrangement.one_bag").check()
     page.run()
     assert "g a bag" in page.said
+    assert "° of the bag" in page.said
     turn = next(one for one in page.at.button if one.label.startswith("Turns of a 14 mm tip"))
     turn.click()
     page.run()
     assert page.design["arrangement"]["turns"] != 2.0
+
+
+def test_what_the_jar_holds_tells_of_its_dust_its_wall_and_what_is_seen(block):
+    """1 - exp(-0.35 x 4/3) = 37 % of a top lie under 0.35 mg/cm2: plates 0.5 um thin, a fifth flat."""
+    page = block("look")
+    assert "its middle looks" in page.said
+    page.at.session_state["doc"]["design"]["top"]["dust"] = {
+        "pigment": {"kind": "pigment", "id": "mica_gold"},
+        "mg_per_cm2": 0.35,
+    }
+    page.run()
+    assert "covers about 37 % of the top, about 660 plates a square millimetre (estimate)" in page.said
+    page.press("Core")
+    assert "wall and top" in page.said
 
 
 def test_the_name_of_the_jar_stands_beside_its_weight(block):

@@ -13,7 +13,7 @@ from blendlab.jar.projection import coverage_1d
 from blendlab.recipe import SHARED
 
 if TYPE_CHECKING:
-    from blendlab.jar.filling import Layout
+    from blendlab.jar.filled_jar import Layout
     from blendlab.jar.solid import Solid
 
 

@@ -16,7 +16,7 @@ from blendlab.jar.arrangements.rule import Array, Asked, BagStar, between
 from blendlab.jar.texture import Field
 
 if TYPE_CHECKING:
-    from blendlab.jar.filling import Layout
+    from blendlab.jar.filled_jar import Layout
     from blendlab.jar.solid import Solid
 
 FOLDS = 5

@@ -20,7 +20,7 @@ from blendlab.facts.read import figure
 from blendlab.jar.projection import coverage_1d
 
 if TYPE_CHECKING:
-    from blendlab.jar.filling import Layout
+    from blendlab.jar.filled_jar import Layout
     from blendlab.jar.solid import Solid
 
 Array = NDArray[np.float64]

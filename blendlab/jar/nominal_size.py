@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from blendlab.jar.filling import Layout
+from blendlab.jar.filled_jar import Layout
 from blendlab.units import TO_GRAMS, TO_ML
 
 

@@ -7,7 +7,7 @@ from math import ceil, inf
 
 from blendlab.errors import OutOfRange
 from blendlab.facts.read import figure
-from blendlab.jar.filling import Layout
+from blendlab.jar.filled_jar import Layout
 from blendlab.jar.volume import tone_grams, wedge_angles
 from blendlab.recipe import SHARED
 
