@@ -25,6 +25,7 @@ from blendlab.store.book_lines import AlreadyWritten, Short
 from blendlab.store.book_schema import MIGRATIONS, TABLES, migrate, version
 from blendlab.store.folder import Folder
 from tests.batch import plans_to_try as tries
+from tests.store.damage import harm
 
 DAY = date(2026, 3, 7)
 ROOT = Path(__file__).parents[2]
@@ -38,17 +39,6 @@ def book(tmp_path) -> Book:
 @pytest.fixture(scope="module")
 def made():
     return plan(tries.design(), tries.shelf(), tries.LOW_JAR)
-
-
-def harm(book: Book, statement: str) -> None:
-    """Change what the book never changes, as a damaged disk would."""
-    link = sqlite3.connect(book.path)
-    for (trigger,) in link.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'").fetchall():
-        link.execute(f"DROP TRIGGER {trigger}")
-    link.execute("PRAGMA ignore_check_constraints = ON")
-    link.execute(statement)
-    link.commit()
-    link.close()
 
 
 def _lot(code: str, kind: str = "pigment", item: str = "ultramarine_blue", **more) -> Lot:
