@@ -64,7 +64,7 @@ def _harm(plain: Any, path: tuple[Any, ...], dice: random.Random) -> None:
     if way == "delete":
         del holder[leaf]
     elif way == "replace":
-        holder[leaf] = dice.choice((*NASTY, _deep(60), _deep(900)))
+        holder[leaf] = copy.deepcopy(dice.choice((*NASTY, _deep(60), _deep(300))))
     elif way == "retype":
         holder[leaf] = _retyped(holder[leaf])
     elif way == "nest":

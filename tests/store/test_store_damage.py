@@ -35,9 +35,10 @@ def folder(tmp_path) -> store.Folder:
     return store.Folder.at(tmp_path / "swatches")
 
 
-def only(where: Path) -> Path:
-    (path,) = where.glob("*.json")
-    return path
+def sample(folder: store.Folder, inner: str) -> tuple[Path, Any]:
+    """A file of the folder, and what the undamaged sample of it says."""
+    path = sorted((FIRST / inner).glob("*.json"))[-1]
+    return folder.root / inner / path.name, json.loads(path.read_text(encoding="utf-8"))
 
 
 def through(seed: int, count: int, plain: Any, reader: Callable[[bytes], bool]) -> tuple[int, int]:
@@ -56,8 +57,7 @@ def through(seed: int, count: int, plain: Any, reader: Callable[[bytes], bool]) 
 
 
 def cards_through(folder: store.Folder, seed: int, count: int) -> tuple[int, int]:
-    path = only(folder.cards)
-    plain = json.loads(path.read_text(encoding="utf-8"))
+    path, plain = sample(folder, "cards")
     other = {**plain, "design": {**plain["design"], "id": GOOD, "name": "Good"}}
     atomic_write.put(folder.cards / "good-good.json", json.dumps(other).encode(), durable=False)
 
@@ -79,8 +79,9 @@ def cards_through(folder: store.Folder, seed: int, count: int) -> tuple[int, int
 
 
 def items_through(folder: store.Folder, seed: int, count: int, kind: str) -> tuple[int, int]:
-    path = sorted((folder.shelf / kind).glob("*.json"))[-1]
-    others = len(store.read_shelf(folder).items) - 1
+    path, plain = sample(folder, f"shelf/{kind}")
+    path.unlink(missing_ok=True)
+    others = len(store.read_shelf(folder).items)
 
     def read(data: bytes) -> bool:
         atomic_write.put(path, data, durable=False)
@@ -90,11 +91,11 @@ def items_through(folder: store.Folder, seed: int, count: int, kind: str) -> tup
         store.unread_items(folder)
         return len(items) > others
 
-    return through(seed, count, json.loads(path.read_text(encoding="utf-8")), read)
+    return through(seed, count, plain, read)
 
 
 def lines_through(folder: store.Folder, seed: int, count: int) -> tuple[int, int]:
-    path = only(folder.lines)
+    path, plain = sample(folder, "lines")
     (folder.lines / "good.json").write_text('{"id": "good", "name": "Good"}', encoding="utf-8")
 
     def read(data: bytes) -> bool:
@@ -104,7 +105,7 @@ def lines_through(folder: store.Folder, seed: int, count: int) -> tuple[int, int
         store.unread_lines(folder)
         return len(names) > 1
 
-    return through(seed, count, json.loads(path.read_text(encoding="utf-8")), read)
+    return through(seed, count, plain, read)
 
 
 def drafts_through(folder: store.Folder, seed: int, count: int) -> tuple[int, int]:
@@ -117,7 +118,8 @@ def drafts_through(folder: store.Folder, seed: int, count: int) -> tuple[int, in
         recipe.from_dict(draft["design"])
         return True
 
-    return through(seed, count, json.loads(folder.draft.read_text(encoding="utf-8")), read)
+    plain = json.loads((FIRST / "draft.json").read_text(encoding="utf-8"))
+    return through(seed, count, plain, read)
 
 
 def settings_through(folder: store.Folder, seed: int, count: int) -> tuple[int, int]:
@@ -131,7 +133,8 @@ def settings_through(folder: store.Folder, seed: int, count: int) -> tuple[int, 
         assert sheets.set_setting(folder, "currency", "GBP") == ""
         return kept.maker.name == "Invented studio"
 
-    return through(seed, count, json.loads(path.read_text(encoding="utf-8")), read)
+    plain = json.loads((FIRST / path.name).read_text(encoding="utf-8"))
+    return through(seed, count, plain, read)
 
 
 READERS = {
@@ -239,8 +242,8 @@ def test_a_thousand_damaged_rows_of_the_book_hide_no_other(folder):
 
 def test_documents_that_are_not_damaged_are_not_refused(folder):
     """The readers above would pass a program that refuses everything."""
-    plain = object_in("card", only(folder.cards).read_bytes())
-    assert store.card_from(plain).id == BAD
+    path, _ = sample(folder, "cards")
+    assert store.card_from(object_in("card", path.read_bytes())).id == BAD
     for kind in ITEMS:
         for path in (folder.shelf / kind).glob("*.json"):
             assert item_from_dict(kind, object_in(kind, path.read_bytes())).id
