@@ -31,7 +31,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     """Run the command line; return its exit code.
 
     Without a command the app opens in the browser. `check` returns 1 when there is a stop, 2 when
-    the file cannot be read.
+    the file cannot be read, or when something nobody foresaw went wrong with it.
     """
     asked = _parser().parse_args(argv)
     try:
@@ -42,6 +42,23 @@ def main(argv: Sequence[str] | None = None) -> int:
     except OSError as problem:
         print(f"{problem.filename or ''}: {problem.strerror or problem}", file=sys.stderr)
         return 2
+    except Exception as problem:
+        if asked.act is _open:
+            raise
+        print(_unforeseen(asked, problem), file=sys.stderr)
+        return 2
+
+
+def _unforeseen(asked: argparse.Namespace, problem: Exception) -> str:
+    """One sentence on an error that nobody foresaw; its details go to the log of her folder."""
+    from blendlab import store
+
+    try:
+        folder = store.Folder.at(asked.folder or store.default_folder())
+        told = f"The details are in {store.record_error(folder, 'terminal', '', problem)}."
+    except BlendlabError:
+        told = f"({type(problem).__name__}: {problem})"
+    return f"{asked.file}: something went wrong that nobody foresaw; nothing is known of this file. {told}"
 
 
 def _parser() -> argparse.ArgumentParser:

@@ -84,3 +84,19 @@ def test_a_missing_file_and_a_missing_folder_are_answered(folder, tmp_path, caps
 def test_another_suffix_is_refused(folder, tmp_path, capsys):
     assert cli.main(["card", str(card_of(folder, "lagoon")), "-o", str(tmp_path / "card.gif")]) == 2
     assert ".pdf or .png" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("command", ["check", "card"])
+def test_what_nobody_foresaw_is_one_sentence_and_a_log(folder, tmp_path, monkeypatch, capsys, command):
+    def tripped(*_):
+        return 1 / 0
+
+    monkeypatch.setattr("blendlab.assess.assess", tripped)
+    monkeypatch.setattr("blendlab.show.cards.assess", tripped)
+    extra = ["-o", str(tmp_path / "card.png")] if command == "card" else []
+    card = str(card_of(folder, "lagoon"))
+    assert cli.main(["--folder", str(tmp_path / "hers"), command, card, *extra]) == 2
+    said = capsys.readouterr().err
+    assert said.count("\n") == 1
+    assert "errors.log" in said
+    assert "ZeroDivisionError" in (tmp_path / "hers" / "errors.log").read_text(encoding="utf-8")

@@ -9,6 +9,7 @@ from math import inf
 from typing import Any, TypeVar
 
 from blendlab import photo, store, tint
+from blendlab.codec import YEARS
 from blendlab.errors import BlendlabError
 from blendlab.facts import palette
 from blendlab.fragrance.entry import Pasted
@@ -53,10 +54,14 @@ class Form:
         if not typed:
             return None
         try:
-            return date.fromisoformat(typed)
+            day = date.fromisoformat(typed)
         except ValueError:
             self.answers.append(f'{what}: "{typed}" is no date like 2026-11-25.')
             return None
+        if not YEARS[0] <= day.year <= YEARS[1]:
+            self.answers.append(f"{what}: the year {day.year} must lie between {YEARS[0]} and {YEARS[1]}.")
+            return None
+        return day
 
     def understood(self, read: Pasted, what: str) -> bool:
         """Whether every line of a pasted table was understood; the others are answered one by one."""

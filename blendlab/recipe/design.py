@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
-from blendlab.codec import Noun, choice, decode, encode, number, reference, text
-from blendlab.errors import BadDocument, NewerFormat, Problem
+from blendlab.codec import Noun, choice, decode, encode, number, reference, refuse_newer, text
+from blendlab.errors import BadDocument, Problem
 from blendlab.recipe.batch import Batch
 from blendlab.recipe.look import SHARED, Arrangement, Tone, Top, View
 from blendlab.recipe.refs import Ref
@@ -56,8 +56,7 @@ def from_dict(data: Any) -> Design:
 
     Raises NewerFormat, or BadDocument with where, got, allowed and unit of each problem.
     """
-    if isinstance(data, Mapping) and isinstance(data.get("format"), int) and data["format"] > FORMAT:
-        raise NewerFormat("design", data["format"], FORMAT)
+    refuse_newer("design", data, FORMAT)
     design = decode(Design, data)
     problems = list(_problems(design))
     if problems:
