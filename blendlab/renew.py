@@ -8,7 +8,7 @@ from dataclasses import replace
 from blendlab import tint
 from blendlab.errors import Finding
 from blendlab.recipe import Design, Place, Ref, places, repointed
-from blendlab.shelf import Item, Shelf
+from blendlab.shelf import Item, Shelf, resolve
 from blendlab.tint.spectra import lab_of
 
 
@@ -50,8 +50,8 @@ def findings(design: Design, shelf: Shelf) -> Iterator[Finding]:
 
 
 def _moves(design: Design, shelf: Shelf) -> str:
-    before = tint.predict(replace(design, weeks=0.0), shelf)
-    after = tint.predict(replace(renewed(design, shelf), weeks=0.0), shelf)
+    before = tint.predict(resolve(replace(design, weeks=0.0), shelf))
+    after = tint.predict(resolve(replace(renewed(design, shelf), weeks=0.0), shelf))
     steps = {
         tone.name: float(tint.delta_e_2000(lab_of(before[tone.id].R), lab_of(after[tone.id].R)))
         for tone in design.tones

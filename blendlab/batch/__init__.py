@@ -10,7 +10,7 @@ from blendlab.batch.pricing import price_plan, with_jar
 from blendlab.batch.safety_assessment import Family, outside
 from blendlab.batch.sheet import Line, Plan, Portion, Step, plan_from
 from blendlab.batch.stock import stock_findings
-from blendlab.batch.whip import Density, whipped_density
+from blendlab.batch.whip import Density, filled_density, whipped_density
 
 __all__ = [
     "BaseFigures",
@@ -31,6 +31,7 @@ __all__ = [
     "cook",
     "display",
     "figures",
+    "filled_density",
     "gate_opens",
     "ingredients",
     "judge",

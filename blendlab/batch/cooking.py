@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from datetime import date
 from decimal import Decimal
 from typing import NamedTuple
@@ -15,7 +15,7 @@ from blendlab.batch.sheet import Line, Plan, Step
 from blendlab.errors import Finding, worst_first
 from blendlab.facts.preservatives import active_limits
 from blendlab.facts.read import figure
-from blendlab.shelf import Base, Ingredient, Scale, Shelf
+from blendlab.shelf import Base, Ingredient, Scale, Shelf, Stirred, lines_of
 from blendlab.units import degrees, digits
 
 BASE = "the base"
@@ -36,25 +36,26 @@ class BaseFigures(NamedTuple):
     density_g_ml: float | None
 
 
-def figures(base: Base, shelf: Shelf) -> BaseFigures:
+def figures(parts: Sequence[Stirred]) -> BaseFigures:
     """Sum, active surfactant, water and density of a base that is cooked from raw materials.
 
+    parts  its lines, percent of the base
+
     >>> from blendlab.facts.ingredients import ingredients, whip_formula
-    >>> from blendlab.facts.palette import bases
-    >>> from dataclasses import replace
-    >>> made = figures(replace(bases()[0], lines=whip_formula()), Shelf(ingredients()))
+    >>> known = {ingredient.id: ingredient for ingredient in ingredients()}
+    >>> made = figures([Stirred(known[line.ingredient.id], line.pct) for line in whip_formula()])
     >>> made.adds_up, round(made.active_surfactant_pct, 2), made.water_class
     (True, 27.5, 'water-bearing')
     """
-    total, adds_up = formula.check_sum([line.pct for line in base.lines])
-    water = formula.total_water(base.lines, shelf)
+    total, adds_up = formula.check_sum([part.pct for part in parts])
+    water = formula.total_water(parts)
     return BaseFigures(
         total,
         adds_up,
-        formula.active_surfactant(base.lines, shelf),
+        formula.active_surfactant(parts),
         water,
         formula.water_class(water) if water is not None else "",
-        formula.base_density(base.lines, shelf),
+        formula.base_density(parts),
     )
 
 
@@ -69,24 +70,30 @@ def cook(
     ingredient that is not on the shelf.
     """
     day = on or date.today()
-    made = figures(base, shelf)
-    findings = [*_formula_findings(base, shelf, made), *plan_findings.base_findings(base, day)]
+    parts = lines_of(base, shelf)
+    made = figures(parts)
+    findings = [*_formula_findings(base, parts, made), *plan_findings.base_findings(base, day)]
     if not made.adds_up or not base.lines:
         return _plan(base, 0.0, (), (), findings)
     usable = tuple(scales) or tuple(shelf.of("scale"))
-    lines = _lines(base, shelf, grams, usable)
+    lines = _lines(parts, grams, usable)
     least = max((100 * one.least_g / one.wanted_pct for one in lines if one.wanted_pct > 0), default=0.0)
     smallest = weighing.whole_grams_up(least)
     findings += plan_findings.line_findings(lines, smallest, grams)
-    findings += plan_findings.lot_findings(lines, shelf, day)
-    findings += _law(base, shelf, lines)
-    return _plan(base, smallest, lines, _order(base, shelf, lines), findings)
+    findings += plan_findings.lot_findings(lines, _finder(parts), day)
+    findings += _law(base, parts, lines)
+    return _plan(base, smallest, lines, _order(base, parts, lines), findings)
 
 
-def _lines(base: Base, shelf: Shelf, grams: float, scales: Sequence[Scale]) -> tuple[Line, ...]:
-    ordered = sorted(base.lines, key=lambda one: _PHASES[shelf.find(one.ingredient).phase])
-    items: list[Ingredient] = [shelf.find(one.ingredient) for one in ordered]
-    exact = formula.scale([one.pct for one in ordered], grams)
+def _finder(parts: Sequence[Stirred]) -> Callable[[str, str], Ingredient | None]:
+    known = {part.ingredient.id: part.ingredient for part in parts}
+    return lambda _, item_id: known.get(item_id)
+
+
+def _lines(parts: Sequence[Stirred], grams: float, scales: Sequence[Scale]) -> tuple[Line, ...]:
+    ordered = sorted(parts, key=lambda part: _PHASES[part.ingredient.phase])
+    items: list[Ingredient] = [part.ingredient for part in ordered]
+    exact = formula.scale([part.pct for part in ordered], grams)
     chosen = [weighing.scale_for(one, scales) or NO_SCALE for one in exact]
     rounded = _rounded(items, exact, [one.step_g for one in chosen], grams)
     whole, shown = sum(rounded), dict[tuple[str, str], float]()
@@ -147,8 +154,9 @@ def _over(items: Sequence[Ingredient], rounded: Sequence[float]) -> Iterator[int
             yield at
 
 
-def _order(base: Base, shelf: Shelf, lines: Sequence[Line]) -> tuple[Step, ...]:
-    items = {line.id: shelf.today("ingredient", line.item.partition(":")[2]) for line in lines}
+def _order(base: Base, parts: Sequence[Stirred], lines: Sequence[Line]) -> tuple[Step, ...]:
+    item_of = _finder(parts)
+    items = {line.id: item_of(*line.item.split(":", 1)) for line in lines}
     phases = {key: getattr(item, "phase", "water") for key, item in items.items()}
     cares = {key: getattr(item, "care", "") for key, item in items.items()}
     kept = next((item for item in items.values() if getattr(item, "function", "") == "preservative"), None)
@@ -163,7 +171,7 @@ def _order(base: Base, shelf: Shelf, lines: Sequence[Line]) -> tuple[Step, ...]:
     return steps.cooking(lines, phases, cares, held, water=not base.anhydrous, alike=alike)
 
 
-def _formula_findings(base: Base, shelf: Shelf, made: BaseFigures) -> Iterator[Finding]:
+def _formula_findings(base: Base, parts: Sequence[Stirred], made: BaseFigures) -> Iterator[Finding]:
     if not made.adds_up:
         yield plan_findings.found(
             "stop",
@@ -174,8 +182,7 @@ def _formula_findings(base: Base, shelf: Shelf, made: BaseFigures) -> Iterator[F
             "Let water or the base fill up to 100 %.",
             "a formula is 100 % of its lines",
         )
-    parts = formula.used(base.lines, shelf)
-    preserved = any(one.function == "preservative" and pct > 0 for one, pct in parts)
+    preserved = any(ingredient.function == "preservative" and pct > 0 for ingredient, pct in parts)
     if made.water_pct is None:
         text = f"The water in {base.name} is not known: an ingredient does not say how much it brings."
         yield plan_findings.found("caution", "water-unknown", "base.lines", text, "Ask its supplier.")
@@ -201,7 +208,7 @@ def _surfactant(base: Base, pct: float) -> Iterator[Finding]:
     yield plan_findings.found("caution", "surfactant", "base.lines", text, "Move surfactant against water.")
 
 
-def _charges(parts: Sequence[tuple[Ingredient, float]]) -> Iterator[Finding]:
+def _charges(parts: Sequence[Stirred]) -> Iterator[Finding]:
     anionic = next((one.name for one, pct in parts if one.charge == "anionic" and pct > 0), None)
     for one, pct in parts:
         if anionic and pct > 0 and one.charge == "cationic":
@@ -211,12 +218,12 @@ def _charges(parts: Sequence[tuple[Ingredient, float]]) -> Iterator[Finding]:
             )
 
 
-def _law(base: Base, shelf: Shelf, lines: Sequence[Line]) -> Iterator[Finding]:
+def _law(base: Base, parts: Sequence[Stirred], lines: Sequence[Line]) -> Iterator[Finding]:
     """Preservatives of the base by law and sheet, after rounding."""
-    limits = active_limits(base.product)
+    limits, item_of = active_limits(base.product), _finder(parts)
     for one in lines:
-        item = shelf.today("ingredient", one.item.partition(":")[2])
-        if one.what != "preservative" or not isinstance(item, Ingredient):
+        item = item_of(*one.item.split(":", 1))
+        if one.what != "preservative" or item is None:
             continue
         law = blend_cap(ledger.of_ingredient(item), {name: row.pct for name, row in limits.items()})
         most = min(law, item.high_pct if item.high_pct is not None else law)

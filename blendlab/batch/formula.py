@@ -12,7 +12,7 @@ from typing import NamedTuple
 from blendlab.errors import OutOfRange
 from blendlab.facts.read import figure
 from blendlab.fragrance.percent_conversions import density, pct_of_final
-from blendlab.shelf import BaseLine, Ingredient, Shelf
+from blendlab.shelf import Stirred
 
 SUM_TOLERANCE = 0.005
 """A sum may miss 100 % by this much: float dust only."""
@@ -109,27 +109,20 @@ def water_class(water_pct: float) -> str:
     return "low-water" if water_pct < bounds.high else "water-bearing"
 
 
-def used(lines: Sequence[BaseLine], shelf: Shelf) -> tuple[tuple[Ingredient, float], ...]:
-    """The ingredients of a base with their percents."""
-    return tuple((shelf.find(line.ingredient), line.pct) for line in lines)
-
-
-def active_surfactant(lines: Sequence[BaseLine], shelf: Shelf) -> float:
+def active_surfactant(parts: Sequence[Stirred]) -> float:
     """Active surfactant of a base, percent of the base; fatty acids do not count."""
-    return weighted((pct, one.active_pct) for one, pct in used(lines, shelf))
+    return weighted((pct, ingredient.active_pct) for ingredient, pct in parts)
 
 
-def total_water(lines: Sequence[BaseLine], shelf: Shelf) -> float | None:
+def total_water(parts: Sequence[Stirred]) -> float | None:
     """Water of a base, percent of the base; None when one ingredient does not say."""
-    parts = used(lines, shelf)
-    if any(one.water_pct is None for one, pct in parts if pct > 0):
+    if any(ingredient.water_pct is None for ingredient, pct in parts if pct > 0):
         return None
-    return weighted((pct, one.water_pct or 0.0) for one, pct in parts)
+    return weighted((pct, ingredient.water_pct or 0.0) for ingredient, pct in parts)
 
 
-def base_density(lines: Sequence[BaseLine], shelf: Shelf) -> float | None:
+def base_density(parts: Sequence[Stirred]) -> float | None:
     """Density of the unwhipped base [g/ml]; None when one ingredient does not say."""
-    parts = used(lines, shelf)
-    if not parts or any(one.density_g_ml is None for one, _ in parts):
+    if not parts or any(ingredient.density_g_ml is None for ingredient, _ in parts):
         return None
-    return mix_density([(pct, one.density_g_ml or 1.0) for one, pct in parts])
+    return mix_density([(pct, ingredient.density_g_ml or 1.0) for ingredient, pct in parts])

@@ -8,12 +8,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from blendlab.batch import ledger
 from blendlab.batch.sheet import Line, Plan
 from blendlab.errors import Finding, Level
 from blendlab.facts.labels import us_colour_names
 from blendlab.facts.read import figure
-from blendlab.recipe import Design
-from blendlab.shelf import Base, Component, Ingredient, Pigment, Shelf
+from blendlab.shelf import Base, Component, Ingredient, Item, Pigment, Resolved
 
 ANY_ORDER_PCT = figure("batch", "any_order").value
 """Ingredients below this percent may follow in any order."""
@@ -62,8 +62,7 @@ class IngredientList:
 
 
 def ingredients(
-    design: Design,
-    shelf: Shelf,
+    resolved: Resolved,
     made: Plan,
     market: str,
     allergens: Sequence[str] = (),
@@ -77,13 +76,13 @@ def ingredients(
     Components of all lines are exploded, summed by name, and sorted by percent; below 1 % any
     order holds. Ranges that overlap above 1 % and a base of unknown percents hold the list back.
     """
-    parts = list(_parts(design, shelf, made, market, in_order or {}))
+    parts = list(_parts(resolved, made, market, in_order or {}))
     summed = [one for one in _summed(parts) if one.high_pct is None or one.high_pct > 0]
     plain = [one for one in summed if not one.colour]
     colours = [one.name for one in summed if one.colour]
     known = sorted((one for one in plain if one.known), key=_middle, reverse=True)
     unsure = tuple(_overlaps(known))
-    findings = [*_list_findings(shelf.find(design.base), plain, unsure), *_unnamed(colours, market)]
+    findings = [*_list_findings(resolved.base, plain, unsure), *_unnamed(colours, market)]
     names = [*_with_allergens(known, allergens, market), *(one.name for one in plain if not one.known)]
     return IngredientList(market, (*names, *dict.fromkeys(colours)), unsure, tuple(findings))
 
@@ -103,23 +102,22 @@ def _with_allergens(known: Sequence[Named], allergens: Sequence[str], market: st
 
 
 def _parts(
-    design: Design, shelf: Shelf, made: Plan, market: str, in_order: Mapping[str, tuple[float, float]]
+    resolved: Resolved, made: Plan, market: str, in_order: Mapping[str, tuple[float, float]]
 ) -> Iterator[Named]:
     """Every component of every line, percent of the finished product."""
-    whole = made.batch_g + sum(_dust_g(design, shelf, one, made) for one in made.lines)
+    whole = made.batch_g + sum(_dust_g(line, made) for line in made.lines)
     for line in made.lines:
         kind, _, item_id = line.item.partition(":")
-        item = _item(design, shelf, kind, item_id)
-        grams = _dust_g(design, shelf, line, made) if line.beside else line.pure_g
+        item = resolved.item(kind, item_id) or _preservative(resolved, item_id)
+        grams = _dust_g(line, made) if line.beside else line.pure_g
         pct = 100 * grams / whole
-        yield from _of_item(item, pct, market, shelf, in_order)
-        if line.carrier_g > 0 and not line.beside:
-            yield from _of_item(
-                _carrier(design, shelf, kind, item_id), 100 * line.carrier_g / whole, market, shelf, {}
-            )
+        yield from _of_item(item, pct, market, resolved, in_order)
+        stock = resolved.stock_of(item) if item is not None else None
+        if line.carrier_g > 0 and not line.beside and stock is not None:
+            yield from _of_item(stock.carrier, 100 * line.carrier_g / whole, market, resolved, {})
 
 
-def _dust_g(design: Design, shelf: Shelf, line: Line, made: Plan) -> float:
+def _dust_g(line: Line, made: Plan) -> float:
     """Dust on all tops, as much of it as the jars of the whole batch would carry."""
     if not line.beside or made.jars < 1:
         return 0.0
@@ -127,24 +125,21 @@ def _dust_g(design: Design, shelf: Shelf, line: Line, made: Plan) -> float:
     return line.exact_g * made.batch_g / filled if filled else 0.0
 
 
-def _item(design: Design, shelf: Shelf, kind: str, item_id: str) -> object:
-    for ref in (design.base, *(d.pigment for tone in design.tones for d in tone.doses)):
-        if (ref.kind, ref.id) == (kind, item_id):
-            return shelf.find(ref)
-    return shelf.today(kind, item_id)
-
-
-def _carrier(design: Design, shelf: Shelf, kind: str, item_id: str) -> object:
-    found = (one.carrier for one in design.batch.dilutions if (one.of.kind, one.of.id) == (kind, item_id))
-    ref = next(found, None)
-    return shelf.find(ref) if ref is not None else None
+def _preservative(resolved: Resolved, item_id: str) -> Item | None:
+    """What tops the preservative up, found by the actives of the base."""
+    chosen = ledger.choose(resolved)
+    return chosen if chosen is not None and chosen.id == item_id else None
 
 
 def _of_item(
-    item: object, pct: float, market: str, shelf: Shelf, in_order: Mapping[str, tuple[float, float]]
+    item: Item | None,
+    pct: float,
+    market: str,
+    resolved: Resolved,
+    in_order: Mapping[str, tuple[float, float]],
 ) -> Iterator[Named]:
     if isinstance(item, Base):
-        yield from _of_base(item, pct, market, shelf, in_order)
+        yield from _of_base(resolved, pct, market, in_order)
     elif isinstance(item, Ingredient):
         yield from _of_components(item.components, pct, pct, market)
     elif isinstance(item, Pigment):
@@ -155,12 +150,13 @@ def _of_item(
 
 
 def _of_base(
-    base: Base, pct: float, market: str, shelf: Shelf, in_order: Mapping[str, tuple[float, float]]
+    resolved: Resolved, pct: float, market: str, in_order: Mapping[str, tuple[float, float]]
 ) -> Iterator[Named]:
-    for line in base.lines:
-        share = pct * line.pct / 100
-        yield from _of_components(shelf.find(line.ingredient).components, share, share, market)
-    if base.lines:
+    base, lines = resolved.base, resolved.base_lines
+    if base.lines and lines is not None:
+        for ingredient, of_base_pct in lines:
+            share = pct * of_base_pct / 100
+            yield from _of_components(ingredient.components, share, share, market)
         return
     for name in base.declared or tuple(in_order):
         bounds = in_order.get(name)

@@ -13,8 +13,8 @@ from blendlab.batch.sheet import Plan
 from blendlab.errors import Finding
 from blendlab.facts.labels import claims, label_words, maker_tasks
 from blendlab.facts.read import figure
-from blendlab.recipe import MARKETS, Design
-from blendlab.shelf import Jar, Shelf
+from blendlab.recipe import MARKETS
+from blendlab.shelf import Jar, Resolved
 from blendlab.units import convert
 
 
@@ -90,8 +90,7 @@ class Label:
 
 
 def label(
-    design: Design,
-    shelf: Shelf,
+    resolved: Resolved,
     made: Plan,
     market: str,
     *,
@@ -111,9 +110,9 @@ def label(
     Raises UnknownName for a market that is not one of EU, GB, US, CA.
     """
     weight.known_market(market, MARKETS)
-    who = maker or Maker()
-    names = ingredients(design, shelf, made, market, allergens, in_order)
-    net = net_weight(market, weighed_g, shelf.find(design.jar))
+    design, who = resolved.design, maker or Maker()
+    names = ingredients(resolved, made, market, allergens, in_order)
+    net = net_weight(market, weighed_g, resolved.jar)
     problems = [
         *names.findings,
         *_missing(market, net, code, who),

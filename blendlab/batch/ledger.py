@@ -14,7 +14,7 @@ from blendlab.batch.preservative import acid_equivalent, undissociated
 from blendlab.codec import Noun
 from blendlab.facts.preservatives import acids, active_limits
 from blendlab.fragrance.contents import high_pct
-from blendlab.shelf import Base, Ingredient, Oil, Shelf
+from blendlab.shelf import Base, Ingredient, Oil, Resolved
 
 
 def counted(name: str, pct: float) -> tuple[str, float]:
@@ -88,17 +88,17 @@ def held(base: Base, preservative: Ingredient) -> Held:
     return Held(min(ratios), max(ratios), "actives")
 
 
-def choose(base: Base, wanted: Ingredient | None, shelf: Shelf) -> Ingredient | None:
+def choose(resolved: Resolved) -> Ingredient | None:
     """The preservative to top up with: hers, else the one of the base, else the one its actives name."""
-    if wanted is not None:
-        return wanted
-    if base.preservative is not None:
-        return shelf.find(base.preservative) if shelf.has(base.preservative) else None
-    actives = of_base(base)
-    for one in shelf.of("ingredient"):
-        if one.function == "preservative" and any(name in actives for name in of_ingredient(one)):
-            return one  # type: ignore[no-any-return]
-    return None
+    if resolved.preservative is not None:
+        return resolved.preservative
+    if resolved.base.preservative is not None:
+        return resolved.base_kept_by
+    actives = of_base(resolved.base)
+    known: Iterable[Ingredient] = resolved.shelf.of("ingredient")
+    keepers = (ingredient for ingredient in known if ingredient.function == "preservative")
+    named = (keeper for keeper in keepers if any(name in actives for name in of_ingredient(keeper)))
+    return next(named, None)
 
 
 @dataclass(frozen=True)

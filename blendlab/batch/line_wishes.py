@@ -10,8 +10,8 @@ from blendlab.batch import ledger
 from blendlab.batch.preservative import Gate, blend_cap, gate
 from blendlab.batch.sheet import What
 from blendlab.facts.preservatives import active_limits
-from blendlab.recipe import Design, Ref
-from blendlab.shelf import Base, Ingredient, Oil, Scale, Shelf
+from blendlab.recipe import Design
+from blendlab.shelf import Base, Ingredient, Item, Oil, Resolved, Scale
 
 STRONG = ("absorbing", "lake")
 """Groups of pigments whose smallest amount counts double."""
@@ -72,14 +72,23 @@ class Draft:
     weights  share of each tone, they add up to 1; loads  wanted load, percent
     """
 
-    design: Design
-    base: Base
+    resolved: Resolved
     wants: tuple[Want, ...]
     weights: tuple[float, ...]
     load_pct: float
     ceiling_pct: float | None
     wish: Wish | None
     scales: tuple[Scale, ...]
+
+    @property
+    def design(self) -> Design:
+        """The design."""
+        return self.resolved.design
+
+    @property
+    def base(self) -> Base:
+        """Its base."""
+        return self.resolved.base
 
     @property
     def preservative_at(self) -> int | None:
@@ -94,26 +103,24 @@ class Draft:
 
 
 def draft(
-    design: Design, shelf: Shelf, ceiling_pct: float | None = None, lots: Mapping[str, str] | None = None
+    resolved: Resolved, ceiling_pct: float | None = None, lots: Mapping[str, str] | None = None
 ) -> Draft:
-    """The wanted lines of a design; what the shelf does not know is left out (it is a finding already).
+    """The wanted lines of a design; what nobody has is left out (it is a finding already).
 
     lots  "kind:id" -> code of the lot to take
     """
-    base = shelf.find(design.base)
+    base, design = resolved.base, resolved.design
     whole = sum(tone.share_pct for tone in design.tones)
     weights = tuple(tone.share_pct / whole if whole else 0.0 for tone in design.tones)
     chosen = _Lots(lots or {})
-    additions = _additions(design, shelf, chosen)
-    oils = _oils(design, shelf, chosen)
-    wish = _wish(design, shelf, base, additions, oils)
+    additions = _additions(resolved, chosen)
+    oils = _oils(resolved, chosen)
+    wish = _wish(resolved, additions, oils)
     kept = _preservative(wish, chosen)
     wants = [Want("base", base, "base", "Bowl", lot=chosen.of(base))]
-    wants += [*additions, *kept, *oils, *_pigments(design, shelf, chosen)]
-    named = [shelf.find(ref) for ref in design.batch.scales if shelf.has(ref)]
-    scales = tuple(named or shelf.of("scale"))
-    load = sum(one.pct for one in oils)
-    return Draft(design, base, tuple(wants), weights, load, ceiling_pct, wish, scales)
+    wants += [*additions, *kept, *oils, *_pigments(resolved, chosen)]
+    load = sum(oil.pct for oil in oils)
+    return Draft(resolved, tuple(wants), weights, load, ceiling_pct, wish, resolved.scales)
 
 
 class _Lots:
@@ -124,29 +131,29 @@ class _Lots:
         return self.chosen.get(f"{item.kind}:{item.id}", getattr(item, "lot", ""))
 
 
-def _stock(design: Design, ref: Ref) -> float:
+def _stock(resolved: Resolved, item: Item) -> float:
     """Percent of the dilution that something is weighed through; 100 without one."""
-    found = (one.pct for one in design.batch.dilutions if (one.of.kind, one.of.id) == (ref.kind, ref.id))
-    return next(found, 100.0)
+    stock = resolved.stock_of(item)
+    return 100.0 if stock is None else stock.pct
 
 
-def _additions(design: Design, shelf: Shelf, lots: _Lots) -> list[Want]:
+def _additions(resolved: Resolved, lots: _Lots) -> list[Want]:
     return [
-        Want(f"addition:{item.id}", item, "addition", "Bowl", pct=one.pct, lot=lots.of(item))
-        for one in design.batch.additions
-        if one.pct > 0 and shelf.has(one.ingredient)
-        for item in (shelf.find(one.ingredient),)
+        Want(f"addition:{item.id}", item, "addition", "Bowl", pct=pct, lot=lots.of(item))
+        for item, pct in resolved.additions
+        if pct > 0
     ]
 
 
-def _oils(design: Design, shelf: Shelf, lots: _Lots) -> list[Want]:
-    there = [share for share in design.scent.oils if share.share_pct > 0 and shelf.has(share.oil)]
-    whole = sum(share.share_pct for share in there)
+def _oils(resolved: Resolved, lots: _Lots) -> list[Want]:
+    there = [blended for blended in resolved.oils if blended.share_pct > 0]
+    whole = sum(blended.share_pct for blended in there)
+    load_pct = resolved.design.scent.load_pct
     made = []
-    for share in there if design.scent.load_pct > 0 else ():
-        oil = shelf.find(share.oil)
-        pct = design.scent.load_pct * share.share_pct / whole
-        stock = _stock(design, share.oil)
+    for blended in there if load_pct > 0 else ():
+        oil = blended.oil
+        pct = load_pct * blended.share_pct / whole
+        stock = _stock(resolved, oil)
         limited = oil.sheet is not None
         made.append(
             Want(
@@ -163,12 +170,13 @@ def _oils(design: Design, shelf: Shelf, lots: _Lots) -> list[Want]:
     return made
 
 
-def _pigments(design: Design, shelf: Shelf, lots: _Lots) -> list[Want]:
+def _pigments(resolved: Resolved, lots: _Lots) -> list[Want]:
     made = []
-    for at, tone in enumerate(design.tones):
-        for dose in tone.doses:
-            if dose.pct > 0 and tone.share_pct > 0 and shelf.has(dose.pigment):
-                item = shelf.find(dose.pigment)
+    for at, dosed in enumerate(resolved.tones):
+        tone = dosed.tone
+        for dose in dosed.doses:
+            if dose.pct > 0 and tone.share_pct > 0:
+                item = dose.pigment
                 cap = item.cap_pct if dose.pct <= item.cap_pct else None
                 made.append(
                     Want(
@@ -178,7 +186,7 @@ def _pigments(design: Design, shelf: Shelf, lots: _Lots) -> list[Want]:
                         f"Colour: {tone.name}",
                         at,
                         dose.pct,
-                        _stock(design, dose.pigment),
+                        _stock(resolved, item),
                         cap,
                         item.group in STRONG,
                         lots.of(item),
@@ -205,10 +213,9 @@ def _preservative(wish: Wish | None, lots: _Lots) -> list[Want]:
     ]
 
 
-def _wish(design: Design, shelf: Shelf, base: Base, additions: list[Want], oils: list[Want]) -> Wish | None:
-    asked = design.batch.preservative
-    own = shelf.find(asked) if asked is not None and shelf.has(asked) else None
-    item = ledger.choose(base, own, shelf)
+def _wish(resolved: Resolved, additions: list[Want], oils: list[Want]) -> Wish | None:
+    design, base = resolved.design, resolved.base
+    item = ledger.choose(resolved)
     if item is None:
         return None
     held = ledger.held(base, item)
@@ -223,7 +230,7 @@ def _wish(design: Design, shelf: Shelf, base: Base, additions: list[Want], oils:
     wanted = design.batch.preservative_pct
     if wanted is None:
         wanted = held.low if held.low is not None else (item.low_pct or 0.0)
-    return Wish(item, held, wanted, most, extra, unknown, _stock(design, item.ref))
+    return Wish(item, held, wanted, most, extra, unknown, _stock(resolved, item))
 
 
 def _own_limits(item: Ingredient) -> dict[str, float]:

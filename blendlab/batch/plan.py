@@ -13,13 +13,16 @@ from blendlab.batch.dusting import dusting
 from blendlab.batch.line_wishes import Draft, draft, gate_of
 from blendlab.batch.rounding import Settled
 from blendlab.batch.sheet import Line, Plan, Portion, TopUpSummary
-from blendlab.batch.whip import Density, density_after_fold_in, whipped_density
+from blendlab.batch.whip import Density, filled_density
 from blendlab.errors import Finding, worst_first
 from blendlab.facts.read import figure
 from blendlab.recipe import Design, Ref
-from blendlab.shelf import Shelf
+from blendlab.shelf import Resolved, Shelf
 
 GROWTH = 200
+
+NOTHING_G = 1e-9
+"""A line of less than a nanogram is not there."""
 
 
 class Filling(Protocol):
@@ -57,8 +60,7 @@ class Habits:
 
 
 def plan(
-    design: Design,
-    shelf: Shelf,
+    resolved: Resolved,
     layout: Filling,
     *,
     ceiling_pct: float | None = None,
@@ -74,40 +76,29 @@ def plan(
 
     Never raises for an unwise design: the plan then carries findings, and no lines when nothing
     can be sized. N jars asked yield at least N after rounding.
-
-    Raises UnknownName when base or jar are not on the shelf.
     """
     day = on or date.today()
-    drafted = draft(design, shelf, ceiling_pct, lots)
-    density = folded(whipped_density(drafted.base, design.batch.overrun_pct), drafted)
+    design, drafted = resolved.design, draft(resolved, ceiling_pct, lots)
+    density = filled_density(resolved)
     habits = Habits(design)
     volume = layout.fill_ml + layout.top_ml
     net = volume * density.g_ml
     full = rounding.room(drafted)
     early = [*plan_findings.base_findings(drafted.base, day), *plan_findings.scale_findings(drafted)]
     early += [
-        *preservative_findings.preservative_findings(drafted, shelf),
+        *preservative_findings.preservative_findings(drafted),
         *plan_findings.addition_findings(drafted),
     ]
     early += plan_findings.flash_findings(drafted)
-    if full is not None or net <= 0:
+    blank = _empty(design, habits, density, volume)
+    if full is not None or net <= 0 or not any(drafted.weights):
         early += [plan_findings.no_room(drafted, full)] if full is not None else []
-        return replace(_empty(design, habits, density, volume), findings=worst_first(early))
+        return replace(blank, findings=worst_first(early))
     made, asked = _sized(drafted, habits, net)
-    return _plan(drafted, made, shelf, _empty(design, habits, density, volume), asked, early, day)
-
-
-def folded(foam: Density, drafted: Draft) -> Density:
-    """Density of the foam after sugar was folded in; a cup is weighed before that."""
-    grains = [one for one in drafted.wants if one.what == "addition" and one.item.function == "sugar"]
-    for one in grains:
-        true = one.item.density_g_ml or figure("batch/densities", "sucrose crystal").value
-        share = one.pct / 100
-        likely, low, high = (
-            density_after_fold_in(rho, share, true) for rho in (foam.g_ml, foam.low, foam.high)
-        )
-        foam = Density(likely, low, high, foam.weighed)
-    return foam
+    if made.batch_g <= 0:
+        early += [plan_findings.nothing_to_weigh(made)]
+        return replace(blank, findings=worst_first(early))
+    return _plan(drafted, made, blank, asked, early, day)
 
 
 def _sized(drafted: Draft, habits: Habits, net: float) -> tuple[Settled, int | None]:
@@ -153,7 +144,6 @@ def _empty(design: Design, habits: Habits, density: Density, volume: float) -> P
 def _plan(
     drafted: Draft,
     made: Settled,
-    shelf: Shelf,
     blank: Plan,
     asked: int | None,
     early: list[Finding],
@@ -161,19 +151,20 @@ def _plan(
 ) -> Plan:
     density = blank.density
     jars, rest = Habits(drafted.design).jars_of(made.batch_g, blank.net_g)
-    lines = [*_lines(drafted, made), *_dust(drafted, shelf, jars)]
+    lines = [*_lines(drafted, made), *_dust(drafted, jars)]
     portions = _portions(drafted, made, density, blank.net_g)
     smallest = _smallest(lines)
     actives = rounding.actives(drafted, made)
     low, high = rounding.preservative_range(drafted, made)
     early += preservative_findings.settled_findings(drafted, made, actives, low, high)
-    carrier = _carrier(drafted.base.anhydrous, shelf)
+    carrier = _carrier(drafted.base.anhydrous, drafted.resolved.shelf)
     early += plan_findings.line_findings(lines, smallest, made.batch_g, carrier, drafted.design)
+    early += plan_findings.empty_tones(drafted, made)
     early += plan_findings.load_findings(drafted, rounding.loads(drafted, made))
-    early += plan_findings.foam_findings(drafted, made, shelf)
+    early += plan_findings.foam_findings(drafted, made)
     early += plan_findings.vessel_findings(drafted, made.batch_g, density, portions)
     early += plan_findings.density_findings(density, jars) if density else ()
-    early += plan_findings.lot_findings(lines, shelf, day)
+    early += plan_findings.lot_findings(lines, drafted.resolved.on_shelf, day)
     early += plan_findings.jar_findings(asked, jars, rest, blank.net_g)
     order = steps.finishing(drafted, lines, portions, density)
     turns = [step.line for step in order if step.line]
@@ -202,7 +193,8 @@ def _lines(drafted: Draft, made: Settled) -> Iterator[Line]:
     running: dict[tuple[str, str], float] = {}
     for at, want in enumerate(drafted.wants):
         grams, scale = made.grams[at], made.scales[at]
-        if made.exact[at] <= 0 and grams <= 0:
+        nothing = made.exact[at] <= NOTHING_G and grams <= 0
+        if nothing or (want.tone >= 0 and made.tones[want.tone] <= 0):
             continue
         mass = made.tones[want.tone] if want.tone >= 0 else made.batch_g
         wanted_mass = made.batch_g * drafted.weights[want.tone] if want.tone >= 0 else made.batch_g
@@ -260,13 +252,12 @@ def _note(stock_pct: float, care: str) -> str:
     return "; ".join(one for one in (stock, care) if one)
 
 
-def _dust(drafted: Draft, shelf: Shelf, jars: int) -> Iterator[Line]:
+def _dust(drafted: Draft, jars: int) -> Iterator[Line]:
     """The dust for all tops, beside the batch: the shaker is weighed."""
-    dust, glass = drafted.design.top.dust, shelf.find(drafted.design.jar)
-    if dust is None or not shelf.has(dust.pigment) or dust.mg_per_cm2 <= 0 or jars < 1:
+    dust, mica = drafted.design.top.dust, drafted.resolved.dust
+    if dust is None or mica is None or dust.mg_per_cm2 <= 0 or jars < 1:
         return
-    mica = shelf.find(dust.pigment)
-    needed = dusting(glass.inner_mm, dust.mg_per_cm2, jars)
+    needed = dusting(drafted.resolved.jar.inner_mm, dust.mg_per_cm2, jars)
     scale = weighing.scale_for(needed.total_g, drafted.scales) or rounding.NO_SCALE
     (grams,) = units.round_lines([needed.total_g], [scale.step_g], [True], ["up"])
     yield Line(

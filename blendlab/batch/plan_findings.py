@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from datetime import date
 
 from blendlab.batch import formula, weighing
@@ -17,7 +17,7 @@ from blendlab.facts.read import figure
 from blendlab.fragrance.freshness import months as months_between
 from blendlab.fragrance.percent_conversions import dilution
 from blendlab.recipe import Design, Dilution, Ref
-from blendlab.shelf import Base, Shelf
+from blendlab.shelf import Base, Item
 from blendlab.units import digits, plain
 
 PRACTICE = "common practice"
@@ -44,6 +44,32 @@ def no_room(drafted: Draft, full: NoRoom) -> Finding:
         "Lower them, or weigh a stronger dilution.",
         "a portion holds 100 %",
     )
+
+
+def nothing_to_weigh(made: Settled) -> Finding:
+    """Stop for a batch of which the scales show nothing."""
+    coarse = max(scale.step_g for scale in made.scales)
+    return found(
+        "stop",
+        "nothing-to-weigh",
+        "lines",
+        f"The batch is smaller than the scale of {coarse:g} g can show.",
+        "Make more, or use a finer scale.",
+    )
+
+
+def empty_tones(drafted: Draft, made: Settled) -> Iterator[Finding]:
+    """Stop for a tone whose share is less than its scale can show."""
+    for tone, weight, grams in zip(drafted.design.tones, drafted.weights, made.tones, strict=True):
+        if weight > 0 and grams <= 0:
+            yield found(
+                "stop",
+                f"tone-nothing-{tone.id}",
+                f"tones.{tone.id}",
+                f"{tone.name} would be {digits(made.batch_g * weight)} g of this batch, less than the "
+                f"{made.scales[0].step_g:g} g scale of the base can show; nothing of it is weighed.",
+                "Give it a larger share, make a larger batch, or take it out.",
+            )
 
 
 def base_findings(base: Base, on: date) -> Iterator[Finding]:
@@ -135,7 +161,8 @@ def _small(one: Line, smallest_g: float, carrier: Ref | None, design: Design | N
     said = f"{digits(dilution(one.grams, stock)[0])} g" if stock else ""
     way = f"Weigh {said} of a {stock:g} % stock instead" if stock else "Use a finer scale"
     act = None
-    if stock and carrier is not None and design is not None and one.stock_pct == 100:
+    pure = one.what in ("pigment", "oil", "preservative") and one.stock_pct == 100
+    if stock and carrier is not None and design is not None and pure:
         kind, _, item_id = one.item.partition(":")
         made = Dilution(of=Ref(kind=kind, id=item_id), pct=stock, carrier=carrier)
         act = {"batch.dilutions": [encode(each) for each in (*design.batch.dilutions, made)]}
@@ -198,12 +225,12 @@ def scale_findings(drafted: Draft) -> Iterator[Finding]:
         yield found("stop", "no-scale", "scales", text, "Put a scale on the shelf.")
 
 
-def foam_findings(drafted: Draft, made: Settled, shelf: Shelf) -> Iterator[Finding]:
+def foam_findings(drafted: Draft, made: Settled) -> Iterator[Finding]:
     """Active surfactant that is left after the additions."""
-    base = drafted.base
-    if not base.lines or not all(shelf.has(line.ingredient) for line in base.lines):
+    lines = drafted.resolved.base_lines
+    if not lines:
         return
-    own = formula.active_surfactant(base.lines, shelf)
+    own = formula.active_surfactant(lines)
     left = formula.after_dilution(own, made.grams[0], made.batch_g)
     window = figure("batch", "asm_soap")
     if own >= window.low > left:
@@ -265,17 +292,21 @@ def addition_findings(drafted: Draft) -> Iterator[Finding]:
         )
 
 
-def lot_findings(lines: Sequence[Line], shelf: Shelf, on: date) -> Iterator[Finding]:
-    """Lots that ended or that nobody named."""
+def lot_findings(
+    lines: Sequence[Line], item_of: Callable[[str, str], Item | None], on: date
+) -> Iterator[Finding]:
+    """Lots that ended or that nobody named.
+
+    item_of  kind and id -> the thing a line weighs
+    """
     missing = [one.name for one in lines if not one.lot and one.what != "dust"]
     if missing:
         listed = ", ".join(dict.fromkeys(missing))
         text = f"Lots not named yet: {listed}. A batch without its lots is not released."
         yield found("note", "lots", "lines", text, "Write each lot down while weighing.")
-    for one in {line.item: line for line in lines}.values():
-        kind, _, item_id = one.item.partition(":")
-        item = shelf.today(kind, item_id)
-        ends = getattr(item, "expiry", None)
+    for line in {line.item: line for line in lines}.values():
+        kind, _, item_id = line.item.partition(":")
+        ends = getattr(item_of(kind, item_id), "expiry", None)
         if ends is not None and ends < on:
-            text = f"Lot {one.lot or '?'} of {one.name} ended on {ends}."
-            yield found("stop", f"lot-ended-{one.item}", f"lines.{one.id}", text, "Open a fresh lot.")
+            text = f"Lot {line.lot or '?'} of {line.name} ended on {ends}."
+            yield found("stop", f"lot-ended-{line.item}", f"lines.{line.id}", text, "Open a fresh lot.")

@@ -11,11 +11,11 @@ from blendlab.batch.rounding import Settled
 from blendlab.errors import Finding, Level
 from blendlab.facts.preservatives import system_of
 from blendlab.facts.read import figure
-from blendlab.shelf import Base, Ingredient, Shelf
+from blendlab.shelf import Base, Ingredient
 from blendlab.units import digits
 
 
-def preservative_findings(drafted: Draft, shelf: Shelf) -> Iterator[Finding]:
+def preservative_findings(drafted: Draft) -> Iterator[Finding]:
     """What is known of the preservative before anything is weighed."""
     base, wish = drafted.base, drafted.wish
     if wish is None:
@@ -45,7 +45,7 @@ def preservative_findings(drafted: Draft, shelf: Shelf) -> Iterator[Finding]:
         )
     yield from _acids(base, wish.ingredient)
     yield from _system(base, wish.ingredient)
-    yield from _charges(drafted, shelf)
+    yield from _charges(drafted)
 
 
 def _held(base: Base, wish: Wish) -> Iterator[Finding]:
@@ -136,10 +136,10 @@ def _system(base: Base, item: Ingredient) -> Iterator[Finding]:
         )
 
 
-def _charges(drafted: Draft, shelf: Shelf) -> Iterator[Finding]:
-    known = [shelf.find(line.ingredient) for line in drafted.base.lines if shelf.has(line.ingredient)]
-    there = [*known, *(one.item for one in drafted.wants if one.what in ("addition", "preservative"))]
-    anionic = any(one.charge == "anionic" for one in known) or drafted.design.product in (
+def _charges(drafted: Draft) -> Iterator[Finding]:
+    known = [ingredient for ingredient, _ in drafted.resolved.base_lines or ()]
+    there = [*known, *(want.item for want in drafted.wants if want.what in ("addition", "preservative"))]
+    anionic = any(ingredient.charge == "anionic" for ingredient in known) or drafted.design.product in (
         "whipped_soap",
         "sugar_scrub",
     )

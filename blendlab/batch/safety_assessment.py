@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
-from typing import Any
 
 from blendlab.codec import Noun, number, text
 from blendlab.errors import Finding, Level
 from blendlab.recipe import Design, Ref
-from blendlab.shelf import Shelf
+from blendlab.shelf import Resolved
 from blendlab.units import digits
 
 ASSESSED = ("EU", "GB")
@@ -46,13 +45,14 @@ class Family(Noun):
 
 
 def outside(
-    design: Design, shelf: Shelf, family: Family | None, preservative_pct: float | None = None
+    resolved: Resolved, family: Family | None, preservative_pct: float | None = None
 ) -> tuple[Finding, ...]:
     """Findings of a design that its assessment does not cover; stops where sale needs one.
 
     family            None = never assessed
     preservative_pct  percent in the most diluted tone; None = not known
     """
+    design = resolved.design
     markets = [market for market in design.markets if market in ASSESSED]
     if not markets:
         return ()
@@ -66,8 +66,8 @@ def outside(
                 "",
             ),
         )
-    seen: list[tuple[str, str]] = [*_market(design, family), *_base(design, shelf, family)]
-    seen += [*_colours(design, shelf, family), *_scent(design, shelf, family)]
+    seen: list[tuple[str, str]] = [*_market(design, family), *_base(resolved, family)]
+    seen += [*_colours(resolved, family), *_scent(resolved, family)]
     seen += _preservative(family, preservative_pct)
     fix = f"Ask {family.assessor} for an addition to the assessment of {family.on}, or stay inside it."
     return tuple(_found("stop", f"assessment-{key}", said, fix) for key, said in seen)
@@ -88,38 +88,38 @@ def _market(design: Design, family: Family) -> Iterator[tuple[str, str]]:
         yield "product", f"The assessment is for {seen}, the design is {product}."
 
 
-def _base(design: Design, shelf: Shelf, family: Family) -> Iterator[tuple[str, str]]:
-    now: Any = shelf.find(design.base) if shelf.has(design.base) else None
-    changed = now is None or now.id != family.base.id or (family.base.rev and now.rev != family.base.rev)
+def _base(resolved: Resolved, family: Family) -> Iterator[tuple[str, str]]:
+    now = resolved.shelf.find(resolved.design.base)  # a lot of it differs from the base it is of
+    changed = now.id != family.base.id or (family.base.rev and now.rev != family.base.rev)
     if changed:
         yield "base", "The base is not the revision that was assessed."
 
 
-def _colours(design: Design, shelf: Shelf, family: Family) -> Iterator[tuple[str, str]]:
-    for tone in design.tones:
-        for dose in tone.doses:
-            most = family.pigments.get(dose.pigment.id)
-            name = shelf.find(dose.pigment).name if shelf.has(dose.pigment) else dose.pigment.id
-            if most is None and dose.pct > 0:
-                yield f"pigment-{dose.pigment.id}", f"{name} was not assessed."
-            elif most is not None and dose.pct > most:
-                said = f"{name} at {digits(dose.pct)} % of {tone.name}; {digits(most)} % was assessed."
-                yield f"pigment-{dose.pigment.id}", said
+def _colours(resolved: Resolved, family: Family) -> Iterator[tuple[str, str]]:
+    for dosed in resolved.tones:
+        for pigment, pct, _ in dosed.doses:
+            most = family.pigments.get(pigment.id)
+            if most is None and pct > 0:
+                yield f"pigment-{pigment.id}", f"{pigment.name} was not assessed."
+            elif most is not None and pct > most:
+                told = f"{pigment.name} at {digits(pct)} % of {dosed.tone.name}"
+                said = f"{told}; {digits(most)} % was assessed."
+                yield f"pigment-{pigment.id}", said
 
 
-def _scent(design: Design, shelf: Shelf, family: Family) -> Iterator[tuple[str, str]]:
+def _scent(resolved: Resolved, family: Family) -> Iterator[tuple[str, str]]:
+    design = resolved.design
     if design.scent.load_pct > family.load_pct:
         said = f"Load {digits(design.scent.load_pct)} % of the jar; {digits(family.load_pct)} % was assessed."
         yield "load", said
-    for share in design.scent.oils:
-        pct = design.scent.load_pct * share.share_pct / 100
-        most = family.scents.get(share.oil.id)
-        name = shelf.find(share.oil).name if shelf.has(share.oil) else share.oil.id
+    for oil, share_pct, _ in resolved.oils:
+        pct = design.scent.load_pct * share_pct / 100
+        most = family.scents.get(oil.id)
         if pct > 0 and most is None:
-            yield f"oil-{share.oil.id}", f"{name} was not assessed."
+            yield f"oil-{oil.id}", f"{oil.name} was not assessed."
         elif most is not None and round(pct - most, 9) > 0:
-            said = f"{name} at {digits(pct)} % of the jar; {digits(most)} % was assessed."
-            yield f"oil-{share.oil.id}", said
+            said = f"{oil.name} at {digits(pct)} % of the jar; {digits(most)} % was assessed."
+            yield f"oil-{oil.id}", said
 
 
 def _preservative(family: Family, pct: float | None) -> Iterator[tuple[str, str]]:

@@ -12,7 +12,7 @@ from blendlab.errors import OutOfRange
 from blendlab.facts.read import figure
 
 if TYPE_CHECKING:
-    from blendlab.shelf import Base
+    from blendlab.shelf import Base, Resolved
 
 
 @dataclass(frozen=True)
@@ -99,6 +99,23 @@ def whipped_density(base: Base, overrun_pct: float | None) -> Density:
     row = figure("batch", "whipped_density")
     likely = density_from_overrun(base.density_mix_g_ml, overrun)
     return Density(likely, min(likely, row.low), max(likely, row.high), False)
+
+
+def filled_density(resolved: Resolved) -> Density:
+    """Density of what goes into the jars: the whipped base after sugar was folded in.
+
+    A cup is weighed before that.
+    """
+    foam = whipped_density(resolved.base, resolved.design.batch.overrun_pct)
+    for ingredient, pct in resolved.additions:
+        if ingredient.function == "sugar" and pct > 0:
+            grain = ingredient.density_g_ml or figure("batch/densities", "sucrose crystal").value
+            likely, low, high = (
+                density_after_fold_in(density, pct / 100, grain)
+                for density in (foam.g_ml, foam.low, foam.high)
+            )
+            foam = Density(likely, low, high, foam.weighed)
+    return foam
 
 
 def keep_whipping(densities: Sequence[float], target: float) -> bool:

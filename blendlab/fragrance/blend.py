@@ -17,6 +17,8 @@ from blendlab.recipe import Scent
 from blendlab.shelf import Base, Oil
 
 TOLERANCE_PCT = 0.005
+NOTHING_PCT = 1e-9
+"""A share below this is none."""
 TIE = 1e-12
 SHEETS = "All sheets together"
 BASE = "the base's own fragrance"
@@ -177,7 +179,7 @@ def _merged(scent: Scent, oils: Sequence[Oil]) -> list[tuple[Oil, float]]:
         raise SharesOff(total)
     merged: dict[str, tuple[Oil, float]] = {}
     for oil, share in zip(oils, scent.oils, strict=True):
-        if share.share_pct > 0:
+        if share.share_pct > NOTHING_PCT:
             held = merged.get(oil.rev, (oil, 0.0))[1]
             merged[oil.rev] = (oil, min(1.0, held + share.share_pct / total))
     return list(merged.values())

@@ -93,6 +93,10 @@ def volume_ml(top: Top) -> float:
     return float(drawn.z.sum(dtype=float)) * drawn.cell**2 / ML
 
 
+SEEN_MM = 1e-3
+"""A dome lower than this is flat."""
+
+
 def _scraped(r: Field, radius: float, cell: float) -> Field:
     """Marks of a spatula, longer along the stroke, with a mean of 0; the edge is left smooth."""
     marks = noise(r.shape, cell, ((2.5, 18.0, 4.0, 0.075), (0.6, 2.5, 2.0, 0.010)), seed=11)
@@ -104,6 +108,8 @@ def _flat(top: Top, x: Field, y: Field, r: Field, cell: float) -> Field:
 
 
 def _dome(top: Top, x: Field, y: Field, r: Field, cell: float) -> Field:
+    if top.peak < SEEN_MM:
+        return _scraped(r, top.radius, cell)
     ball = (top.radius**2 + top.peak**2) / (2 * top.peak)
     cap = np.sqrt(np.maximum(ball * ball - r * r, 0)) - (ball - top.peak)
     return np.asarray(np.maximum(cap, 0) + _scraped(r, top.radius, cell), dtype=np.float32)

@@ -16,7 +16,7 @@ from blendlab.forms.form import Form, Typed
 from blendlab.forms.stock import save
 from blendlab.production import kitchen_log
 from blendlab.recipe import Ref
-from blendlab.shelf import Base, BaseLine, Ingredient, Lot, Shelf
+from blendlab.shelf import Base, BaseLine, Ingredient, Lot, Shelf, lines_of
 from blendlab.store import BatchPage, Book
 
 
@@ -58,7 +58,7 @@ def set_formula(folder: store.Folder, shelf: Shelf, base: Base, text: str) -> li
 
 def figure_rows(base: Base, shelf: Shelf) -> list[tuple[str, str]]:
     """What the formula of a base adds up to, as rows."""
-    made = batch.figures(base, shelf)
+    made = batch.figures(lines_of(base, shelf))
     water = "not known" if made.water_pct is None else f"{made.water_pct:.1f} %, {made.water_class}"
     density = "not known" if made.density_g_ml is None else f"{made.density_g_ml:.3f} g/ml"
     rows = [

@@ -65,7 +65,7 @@ def sale_stops(book: Book, page: BatchPage, shelf: Shelf, on: date) -> tuple[Fin
     judged = assess(made, carried, on)
     told = (*judged.findings, *page.now.findings)
     stops = {finding.id: finding for finding in told if finding.level == "stop"}
-    return (*stops.values(), *sheets.assessed_by(judged, carried, sheets.families(book)))
+    return (*stops.values(), *sheets.assessed_by(judged, sheets.families(book)))
 
 
 def points(book: Book, page: BatchPage, shelf: Shelf, on: date) -> tuple[Finding, ...]:

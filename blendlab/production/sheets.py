@@ -18,8 +18,7 @@ from blendlab.codec import decode
 from blendlab.errors import BlendlabError, Finding, UnknownName, worst_first
 from blendlab.facts.read import figure
 from blendlab.production import kitchen_log
-from blendlab.recipe import Ref
-from blendlab.shelf import Base, Scale, Shelf
+from blendlab.shelf import Jar, Resolved, Scale, Shelf
 from blendlab.store import BatchPage, Book, LotLine
 
 MOST_MONEY = Decimal(10) ** 9
@@ -87,47 +86,6 @@ def set_rate(folder: store.Folder, leaf: str, figure: float, share: bool) -> str
     return set_setting(folder, f"rates.{leaf}", str(typed / 100 if share else typed))
 
 
-def sheet(assessed: Assessment, shelf: Shelf, lots: Mapping[str, LotLine]) -> Plan | None:
-    """The batch sheet with the lot of the book that is to be taken of each thing."""
-    if assessed.plan is None or assessed.layout is None:
-        return None
-    chosen = {item: line.lot.code for item, line in lots.items()}
-    base = shelf.find(assessed.design.base)
-    line = lots.get(f"base:{base.id}")
-    design, on_it = assessed.design, shelf
-    if line is not None:
-        design, on_it = replace(design, base=of_lot(base, line).ref), with_lot(shelf, base, line)
-    return batch.plan(
-        design, on_it, assessed.layout, ceiling_pct=assessed.ceiling_pct, lots=chosen, on=assessed.on
-    )
-
-
-def of_lot(base: Base, line: LotLine) -> Base:
-    """A base as one lot of it is known: preservative, dates, weighed density, pH."""
-    said = line.data
-    change: dict[str, Any] = {"lot": line.lot.code}
-    if isinstance(said.get("preservative_pct"), list):
-        low, high = said["preservative_pct"]
-        change["preservative_pct"] = (float(low), float(high))
-    elif said.get("preservative_pct") == "unknown":
-        change |= {"preservative_pct": None, "actives": {}}
-    for key in ("pH", "density_whipped_g_ml", "add_below_c"):
-        if isinstance(said.get(key), int | float):
-            change[key] = float(said[key])
-    if line.lot.opened is not None:
-        change["opened_on"] = line.lot.opened
-    if line.lot.expiry is not None:
-        change["best_before"] = line.lot.expiry
-    return replace(base, **change)
-
-
-def with_lot(shelf: Shelf, base: Base, line: LotLine) -> Shelf:
-    """The shelf with that lot of the base in its place."""
-    known = of_lot(base, line)
-    items = tuple(known if (one.kind, one.id) == ("base", base.id) else one for one in shelf.items)
-    return Shelf(items, (*shelf.embedded, known))
-
-
 def findings(made: Plan, stock: Mapping[str, float]) -> tuple[Finding, ...]:
     """What is unwise about a batch, the stock of the book included."""
     return worst_first((*made.findings, *batch.stock_findings(made, stock)))
@@ -139,13 +97,19 @@ def families(book: Book) -> tuple[Family, ...]:
     return tuple(sorted(found, key=lambda family: family.on, reverse=True))
 
 
-def assessed_by(assessed: Assessment, shelf: Shelf, known: Iterable[Family]) -> tuple[Finding, ...]:
-    """Findings of a design that no assessment covers: those of the one that covers it best."""
-    design, pct = assessed.design, None
+def assessed_by(assessed: Assessment, known: Iterable[Family]) -> tuple[Finding, ...]:
+    """Findings of a design that no assessment covers: those of the one that covers it best.
+
+    None while base or jar are missing: that is a stop by itself.
+    """
+    resolved, pct = assessed.resolved, None
+    if resolved is None:
+        return ()
     if assessed.plan is not None and assessed.plan.preservative is not None:
         pct = assessed.plan.preservative.low_pct
-    outside = [batch.outside(design, shelf, one, pct) for one in known if one.product == design.product]
-    return min(outside, key=len) if outside else batch.outside(design, shelf, None)
+    product = resolved.design.product
+    outside = [batch.outside(resolved, family, pct) for family in known if family.product == product]
+    return min(outside, key=len) if outside else batch.outside(resolved, None)
 
 
 def costs(made: Plan, shelf: Shelf, rates: Rates, jar_id: str) -> tuple[Costed | None, str]:
@@ -193,7 +157,7 @@ def price_words(told: Costed, kept: Settings) -> list[str]:
 
 def label(
     assessed: Assessment,
-    shelf: Shelf,
+    resolved: Resolved,
     made: Plan,
     market: str,
     who: Maker,
@@ -211,8 +175,7 @@ def label(
     ordered = base_lot.data.get("in_order") if base_lot else None
     months = int(figure("batch", "best_before_months").value)
     told = batch.label(
-        assessed.design,
-        shelf,
+        resolved,
         made,
         market,
         allergens=tuple(one.name for one in names.names) if names else (),
@@ -231,7 +194,7 @@ def label(
 def label_of_batch(
     book: Book,
     assessed: Assessment,
-    shelf: Shelf,
+    resolved: Resolved,
     made: Plan,
     market: str,
     who: Maker,
@@ -244,9 +207,9 @@ def label_of_batch(
     """
     plan = page.now if page else made
     stops = [finding for finding in plan.findings if finding.level == "stop"]
-    barred = (*stops, *assessed_by(assessed, shelf, families(book)))
+    barred = (*stops, *assessed_by(assessed, families(book)))
     ends = kitchen_log.expiries(book, page) if page else ()
-    return label(assessed, shelf, plan, market, who, barred, page, base_lot, ends)
+    return label(assessed, resolved, plan, market, who, barred, page, base_lot, ends)
 
 
 def ordered(told: Label) -> bool:
@@ -292,9 +255,8 @@ def cups_pdf(made: Plan, code: str) -> bytes:
     return printing.cups_pdf(cups, code, made.title)
 
 
-def label_pdf(told: Label, name: str, shelf: Shelf, jar_id: str) -> bytes:
+def label_pdf(told: Label, name: str, glass: Jar) -> bytes:
     """The jar label at true size; nothing while the label is held back."""
-    glass = shelf.find(Ref(kind="jar", id=jar_id))
     return printing.label_pdf(told, name, glass.outer_mm, glass.height_mm)
 
 

@@ -76,9 +76,10 @@ def evened(scent: Scent) -> Scent:
     >>> evened(Scent(oils=(part, part))).oils[0].share_pct
     50.0
     """
-    total = sum(one.share_pct for one in scent.oils)
+    total = sum(oil.share_pct for oil in scent.oils)
     if not total or total == 100:
         return scent
     return replace(
-        scent, oils=tuple(replace(one, share_pct=100 * (one.share_pct / total)) for one in scent.oils)
+        scent,
+        oils=tuple(replace(oil, share_pct=100 * (oil.share_pct / total)) for oil in scent.oils),
     )

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from blendlab.recipe import Design, Place, Tone, places
-from blendlab.shelf.base import Base, BaseLine
+from blendlab.shelf.base import Base
 from blendlab.shelf.ingredient import Ingredient, Scale
 from blendlab.shelf.item import Item
 from blendlab.shelf.jar import Jar
@@ -107,6 +106,10 @@ class Resolved:
         same = (stock for stock in self.stocks if (stock.of.kind, stock.of.id) == (item.kind, item.id))
         return next(same, None)
 
+    def on_shelf(self, kind: str, item_id: str) -> Item | None:
+        """What is taken in the hand today: the thing as it stands on the shelf, else as the design has it."""
+        return self.shelf.today(kind, item_id) or self.item(kind, item_id)
+
     def item(self, kind: str, item_id: str) -> Item | None:
         """What the design uses under that kind and id; None when it uses no such thing."""
         used: tuple[Item | None, ...] = (
@@ -164,8 +167,8 @@ def resolve(design: Design, shelf: Shelf) -> Resolved:
         stocks=tuple(
             Stock(shelf.find(part.of), part.pct, shelf.find(part.carrier)) for part in batch.dilutions
         ),
-        base_lines=lines_of(base.lines, shelf),
-        base_kept_by=_there(base, shelf),
+        base_lines=_lines_or_none(base, shelf),
+        base_kept_by=_kept_by(base, shelf),
         scales=named or tuple(shelf.of("scale")),
         preservative=shelf.find(batch.preservative) if batch.preservative is not None else None,
         dust=shelf.find(known.top.dust.pigment) if known.top.dust else None,
@@ -173,15 +176,19 @@ def resolve(design: Design, shelf: Shelf) -> Resolved:
     )
 
 
-def lines_of(lines: Iterable[BaseLine], shelf: Shelf) -> tuple[Stirred, ...] | None:
-    """The lines of a base with their raw materials; None when one is not on the shelf."""
-    listed = tuple(lines)
-    if not all(shelf.has(line.ingredient) for line in listed):
-        return None
-    return tuple(Stirred(shelf.find(line.ingredient), line.pct) for line in listed)
+def lines_of(base: Base, shelf: Shelf) -> tuple[Stirred, ...]:
+    """The lines of a base with their raw materials.
+
+    Raises UnknownName when one is not on the shelf.
+    """
+    return tuple(Stirred(shelf.find(line.ingredient), line.pct) for line in base.lines)
 
 
-def _there(base: Base, shelf: Shelf) -> Ingredient | None:
+def _lines_or_none(base: Base, shelf: Shelf) -> tuple[Stirred, ...] | None:
+    return lines_of(base, shelf) if all(shelf.has(line.ingredient) for line in base.lines) else None
+
+
+def _kept_by(base: Base, shelf: Shelf) -> Ingredient | None:
     kept_by = base.preservative
     return shelf.find(kept_by) if kept_by is not None and shelf.has(kept_by) else None
 

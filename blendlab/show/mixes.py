@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from blendlab import photo
-from blendlab.assess import Assessment, weighed
+from blendlab.assess import Assessment
 from blendlab.errors import MARKS
 from blendlab.facts.read import figure
 from blendlab.forms.form import Form, Typed
@@ -127,13 +127,12 @@ def tone_target(assessed: Assessment, tone_id: str) -> Target:
 
 def mixes(wanted: Target, assessed: Assessment, shelf: Shelf, tone_id: str, most: int = 3) -> Mixes:
     """Three different mixes for a colour, weighable for that tone of the batch (0.3 s for 40 pigments)."""
-    design = assessed.design
-    base, pigments = shelf.find(design.base), tuple(shelf.of("pigment"))
-    weighing = None if assessed.layout is None else weighed(design, shelf, assessed.layout)
-    step = weighing.step_g if weighing else 0.01
+    design, base, pigments = assessed.design, shelf.find(assessed.design.base), tuple(shelf.of("pigment"))
+    weighing = assessed.weighed
+    step = weighing.step_g
     bounds = Wanted(
         most=most,
-        portion_g=weighing.portion_g.get(tone_id) if weighing else None,
+        portion_g=weighing.portion_g.get(tone_id),
         step_g=step,
         markets=design.markets,
         place=design.place,

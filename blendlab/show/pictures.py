@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from blendlab import jar, tint
 from blendlab.assess import Assessment, ToneJudged
 from blendlab.errors import UnknownName
-from blendlab.shelf import Base, Pigment, Shelf
+from blendlab.shelf import Base, Pigment, Shelf, resolve
 from blendlab.tint.words import words as colour_words
 
 Picture = NDArray[np.uint8]
@@ -28,7 +28,7 @@ def colours(assessed: Assessment, shelf: Shelf, weeks: float | None = None) -> j
     """Colours of every tone under the lamp and for the eye of the view."""
     design, tints = assessed.design, assessed.tints
     if weeks is not None and weeks != design.weeks:
-        tints = tint.predict(design, shelf, weeks=weeks, vanillin_pct=assessed.vanillin_pct or 0.0)
+        tints = tint.predict(resolve(design, shelf), weeks=weeks, vanillin_pct=assessed.vanillin_pct or 0.0)
     view, dust = design.view, design.top.dust
     pigment = shelf.find(dust.pigment) if dust and shelf.has(dust.pigment) else None
     known = drawable(assessed).densities

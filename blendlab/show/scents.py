@@ -5,64 +5,60 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from math import inf
 from typing import Any, Literal
 
 from blendlab import fragrance
 from blendlab.assess import Assessment, with_additions
+from blendlab.batch import Plan, plan
 from blendlab.facts.read import figure
 from blendlab.fragrance.percent_conversions import cost, density, drops, parts_of_base, pct_of_final
-from blendlab.recipe import Design, Scent, evened
-from blendlab.shelf import Base, Oil, Shelf
+from blendlab.recipe import Scent, evened
+from blendlab.shelf import Oil, Shelf
 
 Way = Literal["pct", "parts", "grams"]
 HOURS = (0.0, 1 / 12, 0.5, 2.0, 8.0, 24.0)
 SHOWN_SUBSTANCES = 6
 STEP_G = 0.01
+ROUNDS = 12
 
 
 @dataclass(frozen=True)
 class Load:
     """One load said three ways.
 
-    pct    percent of the finished product
-    parts  grams of scent to 100 g of everything else
-    grams  grams of scent in the whole batch; batch_g: mass of that batch
-    price  of the scent in one jar; None = an oil has no price
-    jar_g  grams of scent in one jar
-    drops  fewest and most drops in that, for a feel only; None = an oil has no density
+    pct      percent of the finished product
+    parts    grams of scent to 100 g of everything else
+    grams    grams of scent that the batch sheet weighs; step_g: step of the scale that weighs them
+    batch_g  mass of that batch; 0 while nothing can be sized
+    price    of the scent in one jar; None = an oil has no price, or no jar comes out
+    jar_g    grams of scent in one jar
+    drops    fewest and most drops in that, for a feel only; None = an oil has no density
     """
 
     pct: float
     parts: float
     grams: float
+    step_g: float
     batch_g: float
     price: float | None
     jar_g: float
     drops: tuple[float, float] | None
 
 
-def batch_g(assessed: Assessment) -> float:
-    """Mass of the batch: what is asked for in grams, else the jars by their filling."""
-    batch = assessed.design.batch
-    if batch.grams is not None:
-        return batch.grams
-    one = sum(tone.grams for tone in assessed.layout.tones) if assessed.layout else 0.0
-    return (batch.jars + batch.spare) * one
-
-
-def load(assessed: Assessment, shelf: Shelf) -> Load:
-    """The load of a design, said three ways, and what it costs a jar."""
-    design = assessed.design
-    whole, pct = batch_g(assessed), design.scent.load_pct
-    jars = (design.batch.jars + design.batch.spare) or 1
-    price, jar_g = _price(design, shelf, whole / jars), whole / jars * pct / 100
+def load(assessed: Assessment) -> Load:
+    """The load of a design, said three ways, and what it costs a jar; grams are those of the batch sheet."""
+    pct = assessed.design.scent.load_pct
+    grams, step = _scent_g(assessed.plan)
+    whole = assessed.plan.batch_g if assessed.plan else 0.0
+    jar_g = grams / assessed.plan.jars if assessed.plan and assessed.plan.jars else 0.0
     parts = parts_of_base(min(pct, 99.99))
-    return Load(pct, parts, whole * pct / 100, whole, price, jar_g, _drops(design, shelf, jar_g))
+    return Load(pct, parts, grams, step, whole, _price(assessed), jar_g, _drops(assessed, jar_g))
 
 
-def _drops(design: Design, shelf: Shelf, scent_g: float) -> tuple[float, float] | None:
+def _drops(assessed: Assessment, scent_g: float) -> tuple[float, float] | None:
     """Fewest and most drops in some grams of the scent; None when the density of an oil is missing."""
-    inside = oils(design, shelf)
+    design, inside = assessed.design, oils(assessed)
     densities = [oil.density_g_ml for oil in inside if oil.density_g_ml is not None]
     shares = [share.share_pct for share in design.scent.oils]
     if len(densities) != len(shares) or not sum(shares):
@@ -71,62 +67,89 @@ def _drops(design: Design, shelf: Shelf, scent_g: float) -> tuple[float, float] 
     return drops(scent_g, mixed, per_ml.low), drops(scent_g, mixed, per_ml.high)
 
 
-def _price(design: Design, shelf: Shelf, grams: float) -> float | None:
-    """Price of the scent in some grams of product; None when an oil or its price is missing."""
-    shares = design.scent.oils
-    total = sum(share.share_pct for share in shares)
-    inside = oils(design, shelf)
+def _scent_g(sheet: Plan | None) -> tuple[float, float]:
+    """Grams of fragrance that a batch sheet weighs, and the step they are weighed with."""
+    lines = [line for line in sheet.lines if line.what == "oil"] if sheet else []
+    return round(sum(line.pure_g for line in lines), 9), min((line.step_g for line in lines), default=STEP_G)
+
+
+def _price(assessed: Assessment) -> float | None:
+    """Price of the scent in one jar of the batch; None when an oil has no price or no jar comes out."""
+    scent, inside, sheet = assessed.design.scent, oils(assessed), assessed.plan
+    total = sum(share.share_pct for share in scent.oils)
     prices = {oil.id: oil.price_per_g for oil in inside if oil.price_per_g is not None}
-    if not total or len(inside) != len(shares) or len(prices) != len(inside):
+    known = len(inside) == len(scent.oils) and len(prices) == len({oil.id for oil in inside})
+    if not total or not known or sheet is None or sheet.jars < 1:
         return None
-    parts = {share.oil.id: share.share_pct / total for share in shares}
-    return cost(parts, prices, grams, design.scent.load_pct)[1]
+    parts = {share.oil.id: share.share_pct / total for share in scent.oils}
+    return cost(parts, prices, sheet.batch_g / sheet.jars, scent.load_pct)[1]
 
 
-def pct_from(way: Way, figure: float, whole_g: float) -> float:
-    """A load as percent of the finished product, from the way it was typed.
-
-    >>> round(pct_from("parts", 3.0, 1000), 3), pct_from("grams", 12.0, 1000)
-    (2.913, 1.2)
-    """
+def pct_from(way: Way, figure: float, assessed: Assessment) -> float:
+    """A load as percent of the finished product, from the way it was typed: the sheet then weighs it."""
     if way == "parts":
         return pct_of_final(figure)
     if way == "grams":
-        return 100 * figure / whole_g if whole_g else 0.0
+        return _pct_of_grams(figure, assessed)
     return figure
 
 
-def oils(design: Design, shelf: Shelf) -> list[Oil]:
-    """Oils of a scent as the design carries them, those that the shelf knows."""
-    return [shelf.find(share.oil) for share in design.scent.oils if shelf.has(share.oil)]
+def _pct_of_grams(grams: float, assessed: Assessment) -> float:
+    """The load at which the batch sheet weighs some grams of scent, to the step of the scale.
+
+    Oils are rounded down one by one, so that the load is raised until their sum is what was typed.
+    """
+    resolved, layout, sheet = assessed.resolved, assessed.layout, assessed.plan
+    if resolved is None or layout is None or sheet is None or sheet.batch_g <= 0:
+        return assessed.design.scent.load_pct
+    pct = tried = 100 * grams / sheet.batch_g
+    least = inf
+    for _ in range(ROUNDS):
+        scent = replace(resolved.design.scent, load_pct=min(tried, 100.0))
+        asked = replace(resolved, design=replace(resolved.design, scent=scent))
+        made = plan(asked, layout, ceiling_pct=assessed.ceiling_pct, on=assessed.on)
+        weighed, step = _scent_g(made)
+        short = grams - weighed
+        if abs(short) < least:
+            pct, least = scent.load_pct, abs(short)
+        if least < step / 2 or made.batch_g <= 0:
+            break
+        tried += 100 * short / made.batch_g
+    return pct
 
 
-def closest(assessed: Assessment, shelf: Shelf, market: str) -> fragrance.Closest | None:
+def oils(assessed: Assessment) -> list[Oil]:
+    """Oils of a scent as the design carries them, those that somebody has."""
+    return [blended.oil for blended in assessed.resolved.oils] if assessed.resolved else []
+
+
+def closest(assessed: Assessment, market: str) -> fragrance.Closest | None:
     """Nearest blends for one market, on her finest scale; None while the scent cannot be checked."""
-    design = assessed.design
-    base = shelf.find(design.base) if shelf.has(design.base) else None
-    inside = oils(design, shelf)
-    if not isinstance(base, Base) or len(inside) != len(design.scent.oils) or not assessed.scents:
+    design, resolved = assessed.design, assessed.resolved
+    if resolved is None or len(resolved.oils) != len(design.scent.oils) or not assessed.scents:
         return None
     most = max([design.scent.load_pct, *design.scent.tone_loads.values()])
-    step = min((scale.step_g for scale in shelf.of("scale")), default=STEP_G)
+    step = min((scale.step_g for scale in resolved.scales), default=STEP_G)
+    whole = assessed.plan.batch_g if assessed.plan else 0.0
     return fragrance.closest(
         replace(evened(design.scent), load_pct=most),
-        inside,
-        with_additions(base, design, shelf),
+        oils(assessed),
+        with_additions(resolved),
         design.product,
         market,
         assessed.on,
-        batch_g(assessed) or 1000.0,
+        whole or 1000.0,
         step,
     )
 
 
-def as_checked(assessed: Assessment, shelf: Shelf, market: str, scent: Scent) -> fragrance.ScentCheck:
+def as_checked(assessed: Assessment, market: str, scent: Scent) -> fragrance.ScentCheck | None:
     """What a proposed scent would be told, oil by oil as the design carries them."""
-    by_id = {oil.id: oil for oil in oils(assessed.design, shelf)}
-    base = with_additions(shelf.find(assessed.design.base), assessed.design, shelf)
+    if assessed.resolved is None:
+        return None
+    by_id = {oil.id: oil for oil in oils(assessed)}
     inside = [by_id[share.oil.id] for share in scent.oils]
+    base = with_additions(assessed.resolved)
     return fragrance.check(scent, inside, base, assessed.design.product, market, assessed.on)
 
 
@@ -176,9 +199,9 @@ class Smell:
     fades: Sequence[tuple[float, float, tuple[float, ...]]]
 
 
-def smell(assessed: Assessment, shelf: Shelf, rinse: str) -> Smell | None:
+def smell(assessed: Assessment, rinse: str) -> Smell | None:
     """Headspace of the jar and, on the skin, the fading; None without a known substance."""
-    inside = oils(assessed.design, shelf)
+    inside = oils(assessed)
     total = sum(share.share_pct for share in assessed.design.scent.oils)
     if len(inside) != len(assessed.design.scent.oils) or not total:
         return None
@@ -197,7 +220,7 @@ def smell(assessed: Assessment, shelf: Shelf, rinse: str) -> Smell | None:
 
 def changed(assessed: Assessment, shelf: Shelf, saved: date) -> tuple[fragrance.Reason, ...]:
     """Why a saved scent has to be judged again: lots, sheets and days since it was saved."""
-    then = {oil.id: oil for oil in oils(assessed.design, shelf)}
+    then = {oil.id: oil for oil in oils(assessed)}
     now = {key: item for key in then if isinstance(item := shelf.today("oil", key), Oil)}
     design = assessed.design
     return fragrance.since(then, now, saved, assessed.on, design.product, design.markets)

@@ -7,8 +7,7 @@ from collections.abc import Iterator
 from blendlab.errors import Finding
 from blendlab.facts.browning import VanillinBand, vanillin_band
 from blendlab.facts.read import figure
-from blendlab.recipe import Design
-from blendlab.shelf import Shelf
+from blendlab.shelf import Resolved
 from blendlab.tint.ageing import BROWNING
 from blendlab.tint.arrays import Array
 from blendlab.tint.difference import delta_e_2000
@@ -29,8 +28,9 @@ def band(vanillin_pct: float, pH: float | None) -> VanillinBand:
     return vanillin_band(vanillin_pct, int(pH is not None and pH > figure("tint", "brown_ph").value))
 
 
-def browning_findings(design: Design, shelf: Shelf, vanillin_pct: float | None) -> Iterator[Finding]:
+def browning_findings(resolved: Resolved, vanillin_pct: float | None) -> Iterator[Finding]:
     """The browning of a design, or that it is unknown while a scent is in it."""
+    design, base = resolved.design, resolved.base
     if vanillin_pct is None:
         if design.scent.oils and design.scent.load_pct > 0:
             yield Finding(
@@ -44,10 +44,9 @@ def browning_findings(design: Design, shelf: Shelf, vanillin_pct: float | None) 
         return
     if vanillin_pct <= 0:
         return
-    base = shelf.find(design.base)
     usual = band(vanillin_pct, base.pH)
     weeks = design.weeks or _SHOWN_WEEKS
-    name, change = _most_changed(design, shelf, vanillin_pct, weeks)
+    name, change = _most_changed(resolved, vanillin_pct, weeks)
     yield Finding(
         usual.level,
         "tint.browning",
@@ -61,13 +60,13 @@ def browning_findings(design: Design, shelf: Shelf, vanillin_pct: float | None) 
     )
 
 
-def _most_changed(design: Design, shelf: Shelf, vanillin_pct: float, weeks: float) -> tuple[str, list[float]]:
+def _most_changed(resolved: Resolved, vanillin_pct: float, weeks: float) -> tuple[str, list[float]]:
     def labs(pct: float, how: str) -> list[Array]:
-        made = portions(design, shelf, weeks=weeks, vanillin_pct=pct, how_brown=how)
+        made = portions(resolved, weeks=weeks, vanillin_pct=pct, how_brown=how)
         return [lab_of(portion.mixed()[2]) for portion in made]
 
     fresh = labs(0.0, "likely")
     aged = [labs(vanillin_pct, how) for how in BROWNING]
     changes = [[float(delta_e_2000(a, b)) for a, b in zip(fresh, each, strict=True)] for each in aged]
     worst = max(range(len(fresh)), key=lambda at: changes[1][at])
-    return design.tones[worst].name, [each[worst] for each in changes]
+    return resolved.tones[worst].tone.name, [each[worst] for each in changes]

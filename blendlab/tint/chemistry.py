@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cache
 
 from blendlab.errors import LEVELS, Finding
 from blendlab.facts.read import Row, figure, level, maybe_number, number, table
-from blendlab.recipe import Design, Tone
-from blendlab.shelf import Base, Pigment, Shelf
+from blendlab.recipe import Tone
+from blendlab.shelf import Base, Blended, Pigment, Resolved
 from blendlab.tint.law import is_lake
 
 
@@ -27,7 +27,7 @@ def _rules_of(pigment: Pigment) -> list[Row]:
 
 def ph_findings(tone: Tone, pigments: Sequence[Pigment], base: Base) -> Iterator[Finding]:
     """Pigments of a tone that the pH of the base may spoil; an unknown pH is said, never fine."""
-    for pigment in {one.rev: one for one in pigments}.values():
+    for pigment in {pigment.rev: pigment for pigment in pigments}.values():
         rules = [] if base.anhydrous else _rules_of(pigment)
         if base.pH is not None:
             rules = [row for row in rules if _broken(row, base.pH)]
@@ -57,17 +57,15 @@ def _bounds(row: Row) -> str:
     return "suffers " + " and ".join(part for part in parts if part)
 
 
-def bleed_findings(design: Design, shelf: Shelf) -> Iterator[Finding]:
+def bleed_findings(resolved: Resolved) -> Iterator[Finding]:
     """Lakes that can bleed from one tone of a jar into the next, and fade in a clear one."""
-    if len(design.tones) < 2 or shelf.find(design.base).anhydrous:
+    if len(resolved.tones) < 2 or resolved.base.anhydrous:
         return
     light = figure("tint", "lake_light")
-    for tone in design.tones:
-        lakes = [
-            pigment for pigment in map(shelf.find, (dose.pigment for dose in tone.doses)) if is_lake(pigment)
-        ]
+    for dosed in resolved.tones:
+        tone, lakes = dosed.tone, [pigment for pigment in dosed.pigments if is_lake(pigment)]
         if lakes:
-            names = ", ".join(dict.fromkeys(one.name for one in lakes))
+            names = ", ".join(dict.fromkeys(lake.name for lake in lakes))
             yield Finding(
                 "note",
                 "tint.bleed",
@@ -79,15 +77,16 @@ def bleed_findings(design: Design, shelf: Shelf) -> Iterator[Finding]:
             )
 
 
-def reaction_findings(design: Design, shelf: Shelf) -> Iterator[Finding]:
+def reaction_findings(resolved: Resolved) -> Iterator[Finding]:
     """Substances of the scent that change colour by themselves, together, or with a metal in a pigment.
 
     Highest contents of what is known of each oil; what is not listed there is not ruled out.
     """
-    if not design.scent.oils or design.scent.load_pct <= 0:
+    load_pct = resolved.design.scent.load_pct
+    if not resolved.oils or load_pct <= 0:
         return
-    held = _held(design, shelf)
-    colours = {ci for tone in design.tones for dose in tone.doses for ci in shelf.find(dose.pigment).ci}
+    held = _held(resolved.oils)
+    colours = {ci for tone in resolved.tones for pigment in tone.pigments for ci in pigment.ci}
     for row in table("tint/reactions"):
         pct, limit = _sum(held, row["cas"]), number(row, "above_pct")
         beside = _sum(held, row["with_cas"]) if row["with_cas"] else None
@@ -99,19 +98,18 @@ def reaction_findings(design: Design, shelf: Shelf) -> Iterator[Finding]:
                 f"tint.reaction.{row['id']}",
                 "look.weeks",
                 f"The scent can hold {pct:.2g} % {row['words']}{other}, "
-                f"{pct * design.scent.load_pct / 100:.2g} % of the jar: {row['effect']}.",
+                f"{pct * load_pct / 100:.2g} % of the jar: {row['effect']}.",
                 row["fix"],
                 row["source"],
             )
 
 
-def _held(design: Design, shelf: Shelf) -> dict[str, float]:
+def _held(oils: Iterable[Blended]) -> dict[str, float]:
     """CAS -> highest percent of the scent, summed over its oils."""
     held: dict[str, float] = {}
-    for share in design.scent.oils:
-        constituents = shelf.find(share.oil).constituents if shelf.has(share.oil) else {}
-        for cas, one in constituents.items():
-            held[cas] = held.get(cas, 0.0) + share.share_pct / 100 * one.high
+    for blended in oils:
+        for cas, constituent in blended.oil.constituents.items():
+            held[cas] = held.get(cas, 0.0) + blended.share_pct / 100 * constituent.high
     return held
 
 

@@ -8,11 +8,11 @@ from math import floor
 from blendlab.errors import Finding, worst_first
 from blendlab.facts.palette import PEARLS
 from blendlab.facts.read import figure
-from blendlab.recipe import Design, Tone
-from blendlab.shelf import Pigment, Shelf
+from blendlab.recipe import Tone
+from blendlab.shelf import Dosed, DosedTone, Resolved
 from blendlab.tint.browning_findings import browning_findings
 from blendlab.tint.chemistry import bleed_findings, ph_findings, reaction_findings
-from blendlab.tint.law import law_findings, places
+from blendlab.tint.law import law_findings
 from blendlab.tint.look import Look
 from blendlab.tint.pair_findings import pair_findings
 from blendlab.tint.prediction import Tint
@@ -21,8 +21,7 @@ from blendlab.tint.viewing import see
 
 
 def findings(
-    design: Design,
-    shelf: Shelf,
+    resolved: Resolved,
     tints: Mapping[str, Tint],
     vanillin_pct: float | None = None,
     spreads: Mapping[str, Spread] | None = None,
@@ -33,20 +32,18 @@ def findings(
     vanillin_pct  vanillin in the finished portion [%]; None = unknown, which is said when there
                   is a scent
     spreads       of `spread`, by tone id; None = worked out here, without the weighing
-
-    Raises UnknownName when something the design uses is not on the shelf.
     """
-    look = Look(design, shelf, tints, spreads)
+    look = Look(resolved, tints, spreads)
     gathered: list[Finding] = []
-    for position, tone in enumerate(design.tones):
-        gathered += _doses(position, tone, look.pigments(tone))
-        gathered += ph_findings(tone, look.pigments(tone), look.base)
-        gathered += _screen(tone, tints[tone.id])
-    gathered += law_findings(design, shelf)
+    for position, dosed in enumerate(resolved.tones):
+        gathered += _doses(position, dosed)
+        gathered += ph_findings(dosed.tone, dosed.pigments, resolved.base)
+        gathered += _screen(dosed.tone, tints[dosed.id])
+    gathered += law_findings(resolved)
     gathered += pair_findings(look)
-    gathered += bleed_findings(design, shelf)
-    gathered += reaction_findings(design, shelf)
-    gathered += browning_findings(design, shelf, vanillin_pct)
+    gathered += bleed_findings(resolved)
+    gathered += reaction_findings(resolved)
+    gathered += browning_findings(resolved, vanillin_pct)
     gathered += _estimates(look)
     gathered += _too_wide(look)
     gathered += _sheen(look)
@@ -54,25 +51,24 @@ def findings(
     return worst_first(gathered)
 
 
-def _doses(position: int, tone: Tone, pigments: Sequence[Pigment]) -> Iterator[Finding]:
-    everything = list(range(len(pigments)))
+def _doses(position: int, dosed: DosedTone) -> Iterator[Finding]:
+    tone, doses = dosed.tone, dosed.doses
     yield from _too_much(
         position,
         tone,
-        everything,
+        doses,
         figure("tint", "solids_cap").value,
         "solids",
         "pigment in all",
         figure("tint", "solids_cap").source,
     )
-    for pigment in {one.rev: one for one in pigments}.values():
-        same = [at for at in everything if pigments[at].rev == pigment.rev]
+    for pigment in {pigment.rev: pigment for pigment in dosed.pigments}.values():
+        same = [dose for dose in doses if dose.pigment.rev == pigment.rev]
         why = "cap of this pigment on the shelf; starter caps are common practice"
         yield from _too_much(position, tone, same, pigment.cap_pct, f"cap.{pigment.id}", pigment.name, why)
-    micas = [at for at in everything if pigments[at].group in PEARLS]
-    if len({pigments[at].rev for at in micas}) > 1 or any(
-        pigments[at].cap_pct > figure("tint", "mica_cap").value for at in micas
-    ):
+    micas = [dose for dose in doses if dose.pigment.group in PEARLS]
+    several = len({dose.pigment.rev for dose in micas}) > 1
+    if several or any(dose.pigment.cap_pct > figure("tint", "mica_cap").value for dose in micas):
         yield from _too_much(
             position,
             tone,
@@ -85,14 +81,14 @@ def _doses(position: int, tone: Tone, pigments: Sequence[Pigment]) -> Iterator[F
 
 
 def _too_much(
-    position: int, tone: Tone, doses: Sequence[int], most: float, name: str, words: str, why: str
+    position: int, tone: Tone, doses: Sequence[Dosed], most: float, name: str, words: str, why: str
 ) -> Iterator[Finding]:
-    total = sum(tone.doses[at].pct for at in doses)
+    total = sum(dose.pct for dose in doses)
     if total <= most + 1e-9:
         return
     lowered = {
-        f"tones.{position}.doses.{at}.pct": floor(tone.doses[at].pct * most / total * 100 + 1e-6) / 100
-        for at in doses
+        f"tones.{position}.doses.{dose.at}.pct": floor(dose.pct * most / total * 100 + 1e-6) / 100
+        for dose in doses
     }
     yield Finding(
         "caution",
@@ -119,10 +115,10 @@ def _screen(tone: Tone, tint: Tint) -> Iterator[Finding]:
 
 
 def _estimates(look: Look) -> Iterator[Finding]:
-    found = (one for _, one in places(look.design, look.shelf))
-    names = [one.name for one in found if one.known == "estimate"]
-    if look.base.known == "estimate":
-        names.append(f"the base ({look.base.name})")
+    pigments, base = look.resolved.pigments, look.resolved.base
+    names = [pigment.name for pigment in pigments if pigment.known == "estimate"]
+    if base.known == "estimate":
+        names.append(f"the base ({base.name})")
     if names:
         width, tone, part = _widest(look)
         first = _name(look, part) if part.startswith("strength:") else ""
@@ -139,28 +135,29 @@ def _estimates(look: Look) -> Iterator[Finding]:
 
 def _widest(look: Look) -> tuple[float, Tone, str]:
     """The tone that may lie farthest from its prediction, by how much, and what does most of it."""
-    tone = max(look.design.tones, key=lambda one: look.spreads[one.id].delta_e00)
+    tone = max(look.resolved.design.tones, key=lambda tone: look.spreads[tone.id].delta_e00)
     found = look.spreads[tone.id]
     return found.delta_e00, tone, max(found.parts, key=found.parts.__getitem__, default="")
 
 
 def _name(look: Look, part: str) -> str:
     pigment_id = part.partition(":")[2]
-    return next((one.name for _, one in places(look.design, look.shelf) if one.id == pigment_id), pigment_id)
+    pigment = look.pigment(pigment_id)
+    return pigment_id if pigment is None else pigment.name
 
 
 def _too_wide(look: Look) -> Iterator[Finding]:
     """A measured tone, or one that is weighed too coarsely, that may still lie off."""
-    for tone in look.design.tones:
-        found = look.spreads[tone.id]
+    for dosed in look.resolved.tones:
+        tone, found = dosed.tone, look.spreads[dosed.id]
         part = max(found.parts, key=found.parts.__getitem__, default="")
         starter = part.startswith("strength:") and any(
-            one.known == "estimate" and one.id == part.partition(":")[2] for one in look.pigments(tone)
+            pigment.known == "estimate" and pigment.id == part.partition(":")[2] for pigment in dosed.pigments
         )
         if found.delta_e00 <= figure("tint", "spread_advised").value or not part or starter:
             continue
         why, fix = _ADVICE[part.partition(":")[0]]
-        if part == "base" and look.base.known == "measured":
+        if part == "base" and look.resolved.base.known == "measured":
             fix = "Measure this lot of the base."
         yield Finding(
             "note",
@@ -183,10 +180,10 @@ _ADVICE = {
 
 
 def _sheen(look: Look) -> Iterator[Finding]:
-    for tone in look.design.tones:
-        micas = [one for one in look.pigments(tone) if one.group in PEARLS]
+    for dosed in look.resolved.tones:
+        tone, micas = dosed.tone, [pigment for pigment in dosed.pigments if pigment.group in PEARLS]
         if micas:
-            words = ", ".join(f"{one.name} ({one.sheen})" if one.sheen else one.name for one in micas)
+            words = ", ".join(f"{mica.name} ({mica.sheen})" if mica.sheen else mica.name for mica in micas)
             yield Finding(
                 "note",
                 "tint.sheen",
@@ -198,7 +195,7 @@ def _sheen(look: Look) -> Iterator[Finding]:
 
 
 def _wall(look: Look) -> Iterator[Finding]:
-    jar = look.shelf.find(look.design.jar)
+    jar = look.resolved.jar
     if jar.wall_contact is None:
         yield Finding(
             "note",

@@ -7,8 +7,7 @@ from functools import cache
 
 from blendlab.errors import Finding, Level
 from blendlab.facts.read import Row, maybe_number, table
-from blendlab.recipe import Design
-from blendlab.shelf import Pigment, Shelf
+from blendlab.shelf import Pigment, Resolved
 
 LISTS = {
     "EU": "Annex IV of Regulation (EC) 1223/2009",
@@ -39,24 +38,21 @@ def is_lake(pigment: Pigment) -> bool:
     return pigment.group == "lake" or any("lake" in kind or "dye" in kind for kind in kinds)
 
 
-def places(design: Design, shelf: Shelf) -> Iterator[tuple[str, Pigment]]:
+def first_used(resolved: Resolved) -> Iterator[tuple[str, Pigment]]:
     """Each pigment of a design once, with the place it is used first: a tone or the dusted top."""
-    used = [(f"look.tones.{tone.id}", dose.pigment) for tone in design.tones for dose in tone.doses]
-    if design.top.dust:
-        used.append(("look.top", design.top.dust.pigment))
-    seen = set()
-    for where, ref in used:
-        if ref.key not in seen:
-            seen.add(ref.key)
-            yield where, shelf.find(ref)
+    for pigment in resolved.pigments:
+        tones = (tone.id for tone in resolved.tones if pigment in tone.pigments)
+        tone_id = next(tones, None)
+        yield ("look.top" if tone_id is None else f"look.tones.{tone_id}"), pigment
 
 
-def law_findings(design: Design, shelf: Shelf) -> Iterator[Finding]:
+def law_findings(resolved: Resolved) -> Iterator[Finding]:
     """What the colour lists of the design's markets say of its colorants.
 
     A CI number that is in no list held here is a stop: the lists are positive lists. A mica or another
     composite is judged by every number of its parts.
     """
+    design = resolved.design
     place = "lips" if design.product.startswith("lip") else design.place
     for market in design.markets:
         if market not in LISTS:
@@ -69,16 +65,14 @@ def law_findings(design: Design, shelf: Shelf) -> Iterator[Finding]:
                 "no table",
             )
             continue
-        for where, pigment in places(design, shelf):
-            yield from listed(market, where, pigment, place, _dosed(design, pigment))
+        for where, pigment in first_used(resolved):
+            yield from listed(market, where, pigment, place, _dosed(resolved, pigment))
 
 
-def _dosed(design: Design, pigment: Pigment) -> float:
+def _dosed(resolved: Resolved, pigment: Pigment) -> float:
     """Highest percent of a portion that is this pigment."""
-    return max(
-        (sum(dose.pct for dose in tone.doses if dose.pigment.id == pigment.id) for tone in design.tones),
-        default=0.0,
-    )
+    tones = (tone.doses for tone in resolved.tones)
+    return max(sum(dose.pct for dose in doses if dose.pigment.id == pigment.id) for doses in tones)
 
 
 def listed(market: str, where: str, pigment: Pigment, place: str, pct: float) -> Iterator[Finding]:

@@ -1,4 +1,4 @@
-"""What the findings of a look are judged on: the design, its shelf, its tints, each worked out once."""
+"""What the findings of a look are judged on: the design, its tints, each worked out once."""
 
 from __future__ import annotations
 
@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import combinations
 
-from blendlab.recipe import Design, Tone
-from blendlab.shelf import Base, Pigment, Shelf
+from blendlab.recipe import Tone
+from blendlab.shelf import DosedTone, Pigment, Resolved
 from blendlab.tint.arrays import Array
 from blendlab.tint.prediction import Portion, Tint, portions
 from blendlab.tint.spectra import lab_of
@@ -23,36 +23,34 @@ class Look:
     spreads  of `spread`, by tone id; None = worked out when asked for
     """
 
-    design: Design
-    shelf: Shelf
+    resolved: Resolved
     tints: Mapping[str, Tint]
     given: Mapping[str, Spread] | None = None
 
     @cached_property
-    def base(self) -> Base:
-        """The base of the design."""
-        found: Base = self.shelf.find(self.design.base)
-        return found
-
-    @cached_property
     def portions(self) -> dict[str, Portion]:
         """Portion by tone id."""
-        return {one.tone: one for one in portions(self.design, self.shelf)}
+        return {portion.tone: portion for portion in portions(self.resolved)}
 
     @cached_property
     def spreads(self) -> Mapping[str, Spread]:
         """Spread by tone id."""
-        return spread(self.design, self.shelf) if self.given is None else self.given
+        return spread(self.resolved) if self.given is None else self.given
 
     @cached_property
     def tried(self) -> dict[str, Array]:
         """Lab [trials, 3] by tone id."""
         return {tone: lab_of(trials(portion)) for tone, portion in self.portions.items()}
 
-    def pigments(self, tone: Tone) -> list[Pigment]:
-        """Pigments of a tone in the order of its doses."""
-        return [self.shelf.find(dose.pigment) for dose in tone.doses]
+    def dosed(self, tone: Tone) -> DosedTone:
+        """A tone with its pigments."""
+        return next(dosed for dosed in self.resolved.tones if dosed.id == tone.id)
+
+    def pigment(self, pigment_id: str) -> Pigment | None:
+        """The pigment of that id, of the tones or of the dusted top."""
+        same = (pigment for pigment in self.resolved.pigments if pigment.id == pigment_id)
+        return next(same, None)
 
     def pairs(self) -> Iterator[tuple[Tone, Tone]]:
         """Every two tones, in the order of the design."""
-        yield from combinations(self.design.tones, 2)
+        yield from combinations(self.resolved.design.tones, 2)

@@ -143,8 +143,9 @@ def clearer(look: Look, one: Tone, other: Tone) -> tuple[dict[str, float], str, 
     for tone, steps, index in ((one, first, at[0]), (other, second, at[1])):
         factor, c = float(steps.factors[index]), steps.c[index]
         if factor != 1:
-            position = next(place for place, each in enumerate(look.design.tones) if each.id == tone.id)
-            changes |= {f"tones.{position}.doses.{dose}.pct": float(pct) for dose, pct in enumerate(c)}
+            position = [dosed.id for dosed in look.resolved.tones].index(tone.id)
+            for dose, pct in zip(look.dosed(tone).doses, c, strict=True):
+                changes[f"tones.{position}.doses.{dose.at}.pct"] = float(pct)
             said.append(f"{tone.name} {'paler' if factor < 1 else 'deeper'}, {c.sum():.3g} % pigment")
     words = "Make " + " and ".join(said)
     return changes, f"{words} of the portion.", words
@@ -162,7 +163,7 @@ class _Steps:
 def _steps(look: Look, tone: Tone) -> _Steps:
     portion = look.portions[tone.id]
     factors = _FACTORS if portion.c.any() else np.ones(1)
-    caps = np.array([pigment.cap_pct for pigment in look.pigments(tone)])
+    caps = np.array([pigment.cap_pct for pigment in look.dosed(tone).pigments])
     c = np.where((factors == 1)[:, None], portion.c, np.round(portion.c * factors[:, None], 3))
     fits = np.all(c <= caps, axis=1) & (c.sum(axis=1) <= figure("tint", "solids_cap").value) | (factors == 1)
     c = c[fits]
@@ -189,7 +190,7 @@ def _inconstant(look: Look) -> Iterator[Finding]:
     """The one tone that changes most from lamp to lamp."""
     changes = [
         (change, lamp, tone)
-        for tone in look.design.tones
+        for tone in look.resolved.design.tones
         for lamp, change in inconstancy.inconstancy(look.tints[tone.id].R).items()
     ]
     change, lamp, tone = max(changes, key=lambda each: each[0])

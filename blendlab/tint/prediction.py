@@ -1,4 +1,4 @@
-"""A design and a shelf to the spectrum of every tone."""
+"""A design with its items to the spectrum of every tone."""
 
 from __future__ import annotations
 
@@ -7,8 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from blendlab.recipe import Design
-from blendlab.shelf import BANDS, Base, Pigment, Shelf
+from blendlab.shelf import BANDS, Base, Pigment, Resolved
 from blendlab.tint.ageing import browning
 from blendlab.tint.arrays import Array
 from blendlab.tint.mixing import behind_wall, foam_factor, mix
@@ -51,37 +50,35 @@ class Portion:
 
 
 def portions(
-    design: Design,
-    shelf: Shelf,
+    resolved: Resolved,
     overrun: float | None = None,
     weeks: float | None = None,
     vanillin_pct: float = 0.0,
     how_brown: str = "likely",
 ) -> Iterator[Portion]:
     """The portions of a design in the order of its tones; arguments as in `predict`."""
-    base: Base = shelf.find(design.base)
+    base, design = resolved.base, resolved.design
     air = next(one for one in (overrun, design.batch.overrun_pct, base.ref_overrun_pct) if one is not None)
     brown = browning(vanillin_pct, design.weeks if weeks is None else weeks, how_brown, base.brown_rate)
     k0 = np.array(base.k0) + brown
     s0 = np.array(base.s0) * foam_factor(air, base.ref_overrun_pct, base.foam_power)
-    for tone in design.tones:
-        pigments = tuple(shelf.find(dose.pigment) for dose in tone.doses)
+    for tone in resolved.tones:
+        pigments = tone.pigments
         yield Portion(
             tone.id,
             base,
             air,
             pigments,
             np.array([dose.pct for dose in tone.doses]),
-            np.array([one.k for one in pigments]).reshape(-1, BANDS),
-            np.array([one.s for one in pigments]).reshape(-1, BANDS),
+            np.array([pigment.k for pigment in pigments]).reshape(-1, BANDS),
+            np.array([pigment.s for pigment in pigments]).reshape(-1, BANDS),
             k0,
             s0,
         )
 
 
 def predict(
-    design: Design,
-    shelf: Shelf,
+    resolved: Resolved,
     overrun: float | None = None,
     weeks: float | None = None,
     vanillin_pct: float = 0.0,
@@ -94,26 +91,24 @@ def predict(
     vanillin_pct  vanillin in the finished portion [%]
     how_brown     "low", "likely" or "high" end of the browning, a rule of thumb
 
-    Raises UnknownName when the base, the jar or a pigment is not on the shelf.
-
     >>> from blendlab.facts.palette import bases
     >>> from blendlab.recipe import Design, Tone
-    >>> from blendlab.shelf import Jar
+    >>> from blendlab.shelf import Jar, Shelf, resolve
     >>> jar = Jar(id="j", name="j", nominal_ml=120, outer_mm=72, inner_mm=68, height_mm=40)
     >>> shelf = Shelf((bases()[0], jar))
     >>> white = Tone(id="white", name="White", share_pct=100)
     >>> design = Design(
     ...     id="d", name="D", product="whipped_soap", tones=(white,), jar=jar.ref, base=bases()[0].ref
     ... )
-    >>> round(float(predict(design, shelf)["white"].R[-1]), 3)
+    >>> round(float(predict(resolve(design, shelf))["white"].R[-1]), 3)
     0.905
     """
-    measured_base = shelf.find(design.base).known == "measured"
-    contact = shelf.find(design.jar).wall_contact
+    measured_base = resolved.base.known == "measured"
+    contact = resolved.jar.wall_contact
     tints = {}
-    for portion in portions(design, shelf, overrun, weeks, vanillin_pct, how_brown):
+    for portion in portions(resolved, overrun, weeks, vanillin_pct, how_brown):
         K, S, R = portion.mixed()
-        measured = measured_base and all(one.known == "measured" for one in portion.pigments)
+        measured = measured_base and all(pigment.known == "measured" for pigment in portion.pigments)
         wall = behind_wall(R, contact)
         tints[portion.tone] = Tint(K, S, R, wall, "measured" if measured else "estimate")
     return tints

@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike
 from blendlab.errors import OutOfRange
 from blendlab.facts.read import figure
 from blendlab.recipe import Design
-from blendlab.shelf import Base, Pigment, Shelf
+from blendlab.shelf import Base, Pigment, Shelf, resolve
 from blendlab.tint.arrays import Array
 from blendlab.tint.difference import delta_e_2000, metric
 from blendlab.tint.mixing import mix
@@ -200,12 +200,12 @@ class _Tone:
 
 
 def _slopes(design: Design, shelf: Shelf) -> list[_Tone]:
-    if not shelf.has(design.base) or not all(
-        shelf.has(dose.pigment) for tone in design.tones for dose in tone.doses
-    ):
+    today = Shelf(shelf.items)
+    used = [design.base, design.jar, *(dose.pigment for tone in design.tones for dose in tone.doses)]
+    if not all(today.has(ref) for ref in used):
         return []
     found = []
-    for portion in portions(design, Shelf(shelf.items)):
+    for portion in portions(resolve(design, today)):
         if not portion.c.any():
             continue
         likely = lab_of(portion.mixed()[2])

@@ -12,8 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from blendlab.facts.read import figure
-from blendlab.recipe import Design
-from blendlab.shelf import Base, Pigment, Shelf
+from blendlab.shelf import Base, Pigment, Resolved
 from blendlab.tint.arrays import Array, frozen
 from blendlab.tint.difference import delta_e_2000
 from blendlab.tint.mixing import mix, reflectance
@@ -102,8 +101,7 @@ def strengths(pigments: tuple[Pigment, ...]) -> Array:
 
 
 def spread(
-    design: Design,
-    shelf: Shelf,
+    resolved: Resolved,
     overrun: float | None = None,
     weeks: float | None = None,
     vanillin_pct: float = 0.0,
@@ -117,9 +115,8 @@ def spread(
 
     500 trials with the strengths of all pigments drawn log-normally, doses weighed on that scale, the
     whip and the white of the base varying as they do from batch to batch.
-    Raises UnknownName when the base or a pigment is not on the shelf.
     """
-    made = portions(design, shelf, overrun, weeks, vanillin_pct)
+    made = portions(resolved, overrun, weeks, vanillin_pct)
     return {portion.tone: spread_of(portion, weighed, sources) for portion in made}
 
 

@@ -80,7 +80,7 @@ def _judged(ids: list[str]) -> list[tuple[str, Judged]]:
 
 def _one(which: str) -> Judged:
     if which == BENCH:
-        return memo.assessment(state.design(), state.shelf(), state.today()), state.shelf()
+        return state.assessed(), state.shelf()
     if which == BEFORE:
         before = recipe.from_dict(st.session_state.past[-1]["design"])
         return memo.assessment(before, state.shelf(), state.today()), state.shelf()

@@ -72,7 +72,7 @@ def _show(path: str) -> Callable[[], None]:
     def bench() -> None:
         facts = _rail()
         with broken.answered(title, _told(at_work), lambda: broken.back_to_a_design(path)):
-            assessed = memo.assessment(state.design(), state.shelf(), state.today())
+            assessed = state.assessed()
             facts.html(f'<p class="bl-facts">{escape(_facts(assessed))}</p>', width="content")
             page(assessed)
             state.drawn(path)

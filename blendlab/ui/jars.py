@@ -226,7 +226,7 @@ def contact(glass: Jar) -> None:
     )
     if upload is None:
         return
-    assessed = memo.assessment(state.design(), state.shelf(), state.today())
+    assessed = state.assessed()
     tones = {each.tone.id: each.tone.name for each in assessed.tones}
     tone = st.selectbox(
         "Tone in the photo", list(tones), format_func=tones.__getitem__, key=f"contact-tone-{glass.id}"

@@ -8,9 +8,10 @@ import streamlit as st
 
 from blendlab import store
 from blendlab.assess import Assessment
-from blendlab.batch import Label, Plan
+from blendlab.batch import Label
 from blendlab.production import kitchen_log, sheets
 from blendlab.recipe import MARKETS, slug
+from blendlab.shelf import Resolved
 from blendlab.ui import memo, parts, state, words
 
 MAKER = (
@@ -21,8 +22,11 @@ MAKER = (
 )
 
 
-def block(assessed: Assessment, made: Plan, lots: dict[str, store.LotLine]) -> None:
+def block(assessed: Assessment, lots: dict[str, store.LotLine]) -> None:
     """The label of the newest batch of this design, for the market of the design."""
+    resolved, made = assessed.resolved, assessed.plan
+    if resolved is None or made is None:
+        return
     market = assessed.design.markets[0] if assessed.design.markets else "EU"
     parts.heading("On the label")
     parts.pick(
@@ -37,7 +41,7 @@ def block(assessed: Assessment, made: Plan, lots: dict[str, store.LotLine]) -> N
     told = sheets.label_of_batch(
         memo.book(),
         assessed,
-        state.shelf(),
+        resolved,
         made,
         market,
         sheets.settings(state.folder()).maker,
@@ -45,7 +49,7 @@ def block(assessed: Assessment, made: Plan, lots: dict[str, store.LotLine]) -> N
         lots.get(f"base:{assessed.design.base.id}"),
     )
     st.html(_words(told))
-    _export(told, assessed)
+    _export(told, resolved)
     parts.findings(told.findings, "label", "")
     with st.container(horizontal=True, gap="small"):
         with st.popover("Who answers for it", type="tertiary"):
@@ -70,12 +74,12 @@ def _words(told: Label) -> str:
     return f'<table class="bl-table bl-label"><tbody>{body}</tbody></table>'
 
 
-def _export(told: Label, assessed: Assessment) -> None:
-    shelf, name = state.shelf(), assessed.design.name
+def _export(told: Label, resolved: Resolved) -> None:
+    name = resolved.design.name
     stops = sum(one.level == "stop" for one in told.findings)
     st.download_button(
         "Jar labels, true size (PDF)",
-        data=lambda: sheets.label_pdf(told, name, shelf, assessed.design.jar.id),
+        data=lambda: sheets.label_pdf(told, name, resolved.jar),
         file_name=f"{slug(name)}-labels.pdf",
         mime="application/pdf",
         on_click="ignore",

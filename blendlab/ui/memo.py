@@ -14,9 +14,10 @@ from typing import Any
 
 from cachetools import LRUCache, cached
 
-from blendlab import assess as assessing
 from blendlab import recipe, store
+from blendlab.assess import Assessment
 from blendlab.codec import canonical
+from blendlab.production.judgement import judge
 from blendlab.recipe import Design
 from blendlab.shelf import Item, Shelf, item_from_dict
 from blendlab.show import demo, views
@@ -120,13 +121,18 @@ def design(document: dict[str, Any]) -> Design:
     return _designs.get_or_make(canonical(document), lambda: recipe.from_dict(document))
 
 
-def assessment(made: Design, shelf: Shelf, on: date) -> assessing.Assessment:
+def assessment(
+    made: Design, shelf: Shelf, on: date, lots: Mapping[str, store.LotLine] | None = None
+) -> Assessment:
     """The assessment of a design; a page switch or a second widget finds it ready."""
-    key = (canonical(made), shelf.revisions, on)
-    return _assessments.get_or_make(key, lambda: assessing.assess(made, shelf, on))
+    taken = lots or {}
+    base = taken.get(f"base:{made.base.id}")
+    codes = tuple((item, line.lot.code) for item, line in taken.items())
+    key = (canonical(made), shelf.revisions, on, codes, base and canonical([base.data, base.lot]))
+    return _assessments.get_or_make(key, lambda: judge(made, shelf, on, taken))
 
 
-def picture(assessed: assessing.Assessment, shelf: Shelf, view: str, px: tuple[int, int]) -> bytes:
+def picture(assessed: Assessment, shelf: Shelf, view: str, px: tuple[int, int]) -> bytes:
     """One view of the jar, encoded (a hit saves 3 to 60 ms of painting)."""
     key = (canonical(assessed.design), shelf.revisions, view, px)
     return _pictures.get_or_make(key, lambda: views.encoded(assessed, shelf, view, px))

@@ -24,8 +24,7 @@ def page(assessed: Assessment) -> None:
     book = memo.book()
     if book.told:
         st.html(f'<p class="bl-said" role="alert">{escape(book.told)}</p>')
-    lots = kitchen_log.lots_to_take(book, st.session_state.get("batch-lots", {}))
-    made = sheets.sheet(assessed, state.shelf(), lots)
+    lots, made = state.lots(), assessed.plan
     left, middle, right = st.columns([5, 11, 7], gap="medium")
     with left, st.container(key="batch-in"):
         _asked(assessed, made, lots)
@@ -38,7 +37,7 @@ def page(assessed: Assessment) -> None:
         with order:
             _order(made)
         with told:
-            labels.block(assessed, made, lots)
+            labels.block(assessed, lots)
     with st.container(key="next"):
         if st.button("Next: the cards →", type="tertiary"):
             st.session_state.goto = "cards"
@@ -111,7 +110,7 @@ def _base_lot(assessed: Assessment, lots: dict[str, store.LotLine]) -> None:
 
 
 def _take_lot(item: str, number: int) -> None:
-    st.session_state["batch-lots"] = {**st.session_state.get("batch-lots", {}), item: number}
+    st.session_state.lots = {**st.session_state.lots, item: number}
 
 
 def _words_in() -> None:

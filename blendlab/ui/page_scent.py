@@ -8,6 +8,7 @@ import streamlit as st
 
 from blendlab import units
 from blendlab.assess import Assessment
+from blendlab.production import sheets
 from blendlab.recipe import OilShare
 from blendlab.show import scents
 from blendlab.ui import memo, parts, scent_blend, scent_label, scent_limits, scent_smell, state
@@ -132,7 +133,7 @@ def _even_out() -> None:
 
 
 def _load(assessed: Assessment) -> None:
-    said = scents.load(assessed, state.shelf())
+    said = scents.load(assessed)
     with st.container(key="load-row", horizontal=True, vertical_alignment="bottom", gap="small"):
         with st.container(key="load-feel"):
             label = "Load, percent of the finished jar"
@@ -142,13 +143,14 @@ def _load(assessed: Assessment) -> None:
             if way == "pct":
                 parts.number_field("Exact load, %", "scent.load_pct", "%", 0, 100, hide_label=False)
             else:
-                _other(way, said)
+                _other(way, said, assessed)
         with st.container(key="load-way"):
             st.selectbox("Typed as", list(LOAD_AS), format_func=LOAD_AS.__getitem__, key="load-as")
-    text = (
-        f"{said.pct:.2f} % of the finished jar = {said.parts:.2f} g to 100 g of everything else"
-        f" = {units.digits(said.grams)} g in the batch of {said.batch_g:.0f} g."
-    )
+    text = f"{said.pct:.2f} % of the finished jar = {said.parts:.2f} g to 100 g of everything else"
+    if said.batch_g:
+        scent, whole = sheets.grams(said.grams, said.step_g), sheets.grams(said.batch_g, 1)
+        text += f" = {scent} g in the batch of {whole} g"
+    text += "."
     if said.price is not None:
         text += f" Oils for one jar cost {said.price:.2f}."
     if said.drops is not None:
@@ -157,7 +159,7 @@ def _load(assessed: Assessment) -> None:
     parts.small(text)
 
 
-def _other(way: str, said: scents.Load) -> None:
+def _other(way: str, said: scents.Load, assessed: Assessment) -> None:
     figure = said.parts if way == "parts" else said.grams
     parts.number_field(
         f"Load, {LOAD_AS[way]}",
@@ -167,12 +169,12 @@ def _other(way: str, said: scents.Load) -> None:
         10_000 if way == "parts" else max(said.batch_g, 1e-9),
         hide_label=False,
         value=round(figure, 4),
-        write=lambda typed: _write_load(way, typed, said.batch_g),
+        write=lambda typed: _write_load(way, typed, assessed),
     )
 
 
-def _write_load(way: str, typed: float, batch_g: float) -> None:
-    pct = scents.pct_from(way, typed, batch_g)
+def _write_load(way: str, typed: float, assessed: Assessment) -> None:
+    pct = scents.pct_from(way, typed, assessed)
     state.assign({"scent.load_pct": pct}, f"Load {units.plain(pct)} % of the finished jar")
 
 

@@ -82,7 +82,7 @@ def _name(kind: str, item_id: str) -> str:
 
 def _form(book: store.Book) -> None:
     parts.heading("Write an assessment down")
-    assessed = memo.assessment(state.design(), state.shelf(), state.today())
+    assessed = state.assessed()
     parts.small(
         f"It begins with {assessed.design.name} as it stands on the bench: put in what the assessor wrote."
     )

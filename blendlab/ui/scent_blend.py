@@ -32,7 +32,7 @@ def proposed(assessed: Assessment, market: str) -> ScentCheck | None:
     if not asked():
         st.button("Find the closest blend within all limits", key="closest", width="stretch", on_click=_open)
         return None
-    found = scents.closest(assessed, state.shelf(), market)
+    found = scents.closest(assessed, market)
     with st.container(key="proposals", border=True):
         if found is None or found.fits or not found.proposals:
             _nothing(found)
@@ -44,7 +44,7 @@ def proposed(assessed: Assessment, market: str) -> ScentCheck | None:
             st.button("Take", key="take-blend", type="primary", on_click=_take, args=(one,))
             st.button("Leave", key="leave-blend", on_click=_close)
         _told(assessed, found, one)
-    return scents.as_checked(assessed, state.shelf(), market, one.scent)
+    return scents.as_checked(assessed, market, one.scent)
 
 
 def _open() -> None:
@@ -97,7 +97,7 @@ def _sentence(one: Proposal) -> str:
 def _told(assessed: Assessment, found: Closest, one: Proposal) -> None:
     scent = assessed.design.scent
     before = {share.oil.id: share.share_pct for share in scent.oils}
-    known = {oil.id: oil.name for oil in scents.oils(assessed.design, state.shelf())}
+    known = {oil.id: oil.name for oil in scents.oils(assessed)}
     rows = "".join(
         f"<tr><th scope='row'>{escape(known.get(share.oil.id, share.oil.id))}</th>"
         f"<td>{before.get(share.oil.id, 0.0):.2f}</td><td>{share.share_pct:.2f}</td>"
@@ -276,7 +276,7 @@ def _oils(assessed: Assessment) -> None:
     scent = assessed.design.scent
     if not scent.oils:
         return
-    known = {one.id: one.name for one in scents.oils(assessed.design, state.shelf())}
+    known = {one.id: one.name for one in scents.oils(assessed)}
     heads = "".join(f"<span>{one}</span>" for one in ("oil", "strength 0.1 to 10", "at least, %"))
     st.html(f'<div class="bl-oilhead">{heads}</div>')
     with st.container(key="wish-rows"):

@@ -59,7 +59,7 @@ def smell(assessed: Assessment, check: ScentCheck | None) -> None:
     """What the opened jar smells of first; for what stays on the skin, the fading."""
     if check is None or not assessed.design.scent.oils:
         return
-    found = scents.smell(assessed, state.shelf(), check.rinse)
+    found = scents.smell(assessed, check.rinse)
     with st.container(key="smell"):
         parts.heading("What the opened jar smells of first")
         if found is None:

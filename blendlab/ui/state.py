@@ -15,7 +15,9 @@ from typing import Any
 import streamlit as st
 
 from blendlab import recipe, store
+from blendlab.assess import Assessment
 from blendlab.errors import BlendlabError, ChangedOutside
+from blendlab.production import kitchen_log
 from blendlab.recipe import Design
 from blendlab.shelf import Item, Shelf, embedded
 from blendlab.show import cards, demo
@@ -36,7 +38,15 @@ def start() -> None:
     if "doc" in ss:
         return
     ss.update(
-        past=[], future=[], bad={}, said=None, clash=None, last=("", 0.0), open_tone=None, new_pigment={}
+        past=[],
+        future=[],
+        bad={},
+        said=None,
+        clash=None,
+        last=("", 0.0),
+        open_tone=None,
+        new_pigment={},
+        lots={},
     )
     draft, message = store.load_draft(folder())
     document, known, problem = documents.of_draft(draft)
@@ -57,6 +67,19 @@ def design() -> Design:
 def shelf() -> Shelf:
     """Her shelf with the revisions that the design carries."""
     return memo.carried(st.session_state.doc["embedded"])
+
+
+def lots() -> dict[str, store.LotLine]:
+    """The lot that is taken of each thing; none while the book cannot be opened (Batch and Book say why)."""
+    try:
+        return kitchen_log.lots_to_take(memo.book(), st.session_state.lots)
+    except BlendlabError:
+        return {}
+
+
+def assessed() -> Assessment:
+    """The design of this session, judged: every page reads this one."""
+    return memo.assessment(design(), shelf(), today(), lots())
 
 
 @mishap.answered

@@ -14,7 +14,7 @@ from blendlab.batch.plan import plan
 from blendlab.batch.safety_assessment import Family, outside
 from blendlab.errors import UnknownName
 from blendlab.recipe import Dust, Ref, Top
-from blendlab.shelf import Component, Shelf
+from blendlab.shelf import Component, Shelf, lines_of, resolve
 from tests.batch import plans_to_try as tries
 
 FORBIDDEN = {"safe", "compliant", "approved", "legal", "certified", "guaranteed", "hypoallergenic", "ok"}
@@ -23,7 +23,7 @@ WHO = Maker("Studio", "1 Mill Lane", "hello@studio.invalid", "Somewhere")
 
 @cache
 def made():
-    return plan(tries.design(), tries.shelf(), tries.LOW_JAR)
+    return plan(resolve(tries.design(), tries.shelf()), tries.LOW_JAR)
 
 
 def _pcts(shelf: Shelf, components: dict[str, float]) -> list[str]:
@@ -44,7 +44,7 @@ def test_order_is_that_of_the_weighed_batch():
     above = [
         name for name in sorted(total, key=total.get, reverse=True) if 100 * total[name] / sheet.batch_g >= 1
     ]
-    names = inci.ingredients(tries.design(), shelf, sheet, "EU")
+    names = inci.ingredients(resolve(tries.design(), shelf), sheet, "EU")
     assert list(names.names[: len(above)]) == above
     assert set(total) <= set(names.names)
     assert names.export
@@ -53,9 +53,9 @@ def test_order_is_that_of_the_weighed_batch():
 def test_colours_stand_last_and_the_dust_is_among_them():
     mica = tries.shelf().today("pigment", "mica_white")
     design = tries.design(top=Top(dust=Dust(pigment=mica.ref)))
-    sheet = plan(design, tries.shelf(), tries.LOW_JAR)
-    eu = inci.ingredients(design, tries.shelf(), sheet, "EU").names
-    us = inci.ingredients(design, tries.shelf(), sheet, "US").names
+    sheet = plan(resolve(design, tries.shelf()), tries.LOW_JAR)
+    eu = inci.ingredients(resolve(design, tries.shelf()), sheet, "EU").names
+    us = inci.ingredients(resolve(design, tries.shelf()), sheet, "US").names
     assert {f"CI {number}" for number in mica.ci} <= set(eu)
     assert "CI 77007" in eu
     assert all(one.startswith("CI ") for one in eu[-4:])
@@ -64,7 +64,9 @@ def test_colours_stand_last_and_the_dust_is_among_them():
 
 
 def test_allergens_follow_the_fragrance():
-    names = inci.ingredients(tries.design(), tries.shelf(), made(), "EU", ("Linalool", "Geraniol")).names
+    names = inci.ingredients(
+        resolve(tries.design(), tries.shelf()), made(), "EU", ("Linalool", "Geraniol")
+    ).names
     at = names.index("Linalool")
     assert names.index("Parfum") < at
     assert names[at + 1] == "Geraniol"
@@ -75,12 +77,12 @@ def test_a_bought_base_of_unknown_percents_holds_the_label_back():
     bought = replace(base, id="bought", declared=("Aqua", "Glycerin", "Stearic Acid"))
     shelf = Shelf((*tries.shelf().items, bought))
     design = tries.design(base=bought.ref)
-    sheet = plan(design, shelf, tries.LOW_JAR)
-    names = inci.ingredients(design, shelf, sheet, "EU")
+    sheet = plan(resolve(design, shelf), tries.LOW_JAR)
+    names = inci.ingredients(resolve(design, shelf), sheet, "EU")
     assert not names.export
     assert "ask the supplier" in names.findings[0].text
     told = {"Aqua": (45, 50), "Glycerin": (30, 35), "Stearic Acid": (15, 18)}
-    clear = inci.ingredients(design, shelf, sheet, "EU", in_order=told)
+    clear = inci.ingredients(resolve(design, shelf), sheet, "EU", in_order=told)
     assert clear.export
     assert clear.names[:3] == ("Aqua", "Glycerin", "Stearic Acid")
 
@@ -92,18 +94,19 @@ def test_overlapping_ranges_hold_the_label_back():
         Component(inci="Palmitic Acid", low_pct=40, high_pct=60),
     )
     shelf = Shelf((*(one for one in tries.shelf().items if one is not item), replace(item, components=parts)))
-    names = inci.ingredients(tries.design(), shelf, plan(tries.design(), shelf, tries.LOW_JAR), "EU")
+    names = inci.ingredients(
+        resolve(tries.design(), shelf), plan(resolve(tries.design(), shelf), tries.LOW_JAR), "EU"
+    )
     assert ("Stearic Acid", "Palmitic Acid") in names.undetermined
     assert not names.export
 
 
 @pytest.mark.parametrize("market", ["EU", "GB", "US", "CA"])
 def test_a_label_leaves_only_when_everything_is_there(market):
-    bare = label(tries.design(), tries.shelf(), made(), market)
+    bare = label(resolve(tries.design(), tries.shelf()), made(), market)
     assert not bare.export
     full = label(
-        tries.design(),
-        tries.shelf(),
+        resolve(tries.design(), tries.shelf()),
         made(),
         market,
         weighed_g=[73.0, 73.4, 73.2, 72.9],
@@ -127,15 +130,15 @@ def test_markets_differ():
     assert net_weight("EU", weighed, jar).figure_mm == 3
     assert net_weight("EU", weighed[:2], jar).text == ""
     with pytest.raises(UnknownName):
-        label(tries.design(), tries.shelf(), made(), "MOON")
+        label(resolve(tries.design(), tries.shelf()), made(), "MOON")
 
 
 def test_a_stop_of_the_design_holds_the_label_back():
     stop = made().findings[0]
     barred = [replace(stop, level="stop", id="x")]
     full = {"weighed_g": [73.0, 73.4, 73.2], "code": "A", "maker": WHO}
-    assert label(tries.design(), tries.shelf(), made(), "EU", **full).export
-    assert not label(tries.design(), tries.shelf(), made(), "EU", **full, barred=barred).export
+    assert label(resolve(tries.design(), tries.shelf()), made(), "EU", **full).export
+    assert not label(resolve(tries.design(), tries.shelf()), made(), "EU", **full, barred=barred).export
 
 
 def test_cooking_1500_g():
@@ -172,7 +175,7 @@ def test_water_without_a_preservative_line_stops():
 
 
 def test_figures_of_the_base():
-    figures = cooking.figures(tries.shelf().today("base", "cooked"), tries.shelf())
+    figures = cooking.figures(lines_of(tries.shelf().today("base", "cooked"), tries.shelf()))
     # 26 x 0.85 + 18 x 0.30; 30 + 18 x 0.65 + 14 x 0.005 + 26 x 0.01 + 0.1 x 0.13 + 0.2 x 0.5
     assert figures.active_surfactant_pct == pytest.approx(27.5)
     assert figures.water_pct == pytest.approx(42.143)
@@ -235,7 +238,7 @@ def _family(**change) -> Family:
 
 
 def test_a_design_inside_its_assessment_has_no_findings():
-    assert outside(tries.design(), tries.shelf(), _family(), 1.0) == ()
+    assert outside(resolve(tries.design(), tries.shelf()), _family(), 1.0) == ()
 
 
 @pytest.mark.parametrize(
@@ -251,15 +254,15 @@ def test_a_design_inside_its_assessment_has_no_findings():
     ],
 )
 def test_a_design_outside_its_assessment_stops_for_sale(change, told):
-    found = outside(tries.design(), tries.shelf(), _family(**change), 1.0)
+    found = outside(resolve(tries.design(), tries.shelf()), _family(**change), 1.0)
     assert any(told in one.id for one in found)
     assert all(one.level == "stop" for one in found)
 
 
 def test_no_assessment_stops_in_the_eu_and_not_in_the_us():
-    assert outside(tries.design(), tries.shelf(), None)[0].level == "stop"
-    assert outside(tries.design(markets=("US",)), tries.shelf(), None) == ()
-    assert outside(tries.design(), tries.shelf(), _family(), None)
+    assert outside(resolve(tries.design(), tries.shelf()), None)[0].level == "stop"
+    assert outside(resolve(tries.design(markets=("US",)), tries.shelf()), None) == ()
+    assert outside(resolve(tries.design(), tries.shelf()), _family(), None)
 
 
 def test_time_on_a_label():

@@ -10,7 +10,7 @@ import pytest
 from blendlab.batch import Rates, cook, plan, price_plan, stock_findings, with_jar
 from blendlab.facts.preservatives import system_of
 from blendlab.recipe import Addition, Batch, Ref
-from blendlab.shelf import BaseLine, Component, Price, Shelf
+from blendlab.shelf import BaseLine, Component, Price, Shelf, resolve
 from tests.batch import plans_to_try as tries
 
 SUGAR = Ref(kind="ingredient", id="cane-sugar")
@@ -27,14 +27,14 @@ def test_folded_sugar_makes_the_jar_heavier():
     # 30 % sugar of true density 1.587 in foam of 0.62 g/ml: 1 / (0.7 / 0.62 + 0.3 / 1.587) = 0.7587
     base = replace(tries.shelf().today("base", "cooked"), density_whipped_g_ml=0.62)
     asked = Batch(jars=10, additions=(Addition(ingredient=SUGAR, pct=30),))
-    made = plan(tries.design(base=base.ref, batch=asked), _shelf(base), tries.LOW_JAR)
+    made = plan(resolve(tries.design(base=base.ref, batch=asked), _shelf(base)), tries.LOW_JAR)
     assert made.density.g_ml == pytest.approx(0.758686, rel=1e-5)
     assert made.net_g == pytest.approx(118.09 * 0.758686, rel=1e-5)
 
 
 def test_sugar_takes_preservative_and_surfactant_with_it():
     asked = Batch(jars=10, additions=(Addition(ingredient=SUGAR, pct=60),))
-    made = plan(tries.design(batch=asked), tries.shelf(), tries.LOW_JAR)
+    made = plan(resolve(tries.design(batch=asked), tries.shelf()), tries.LOW_JAR)
     # more than half of the mass is new, so more than half of a percent of it is topped up
     assert made.line("preservative").grams / made.batch_g > 0.005
     assert any(one.id == "foam-weak" for one in made.findings)
@@ -43,12 +43,12 @@ def test_sugar_takes_preservative_and_surfactant_with_it():
 
 def test_much_light_oil_is_told():
     asked = Batch(jars=10, additions=(Addition(ingredient=OIL, pct=9),))
-    made = plan(tries.design(batch=asked), tries.shelf(), tries.LOW_JAR)
+    made = plan(resolve(tries.design(batch=asked), tries.shelf()), tries.LOW_JAR)
     assert any(one.id == "oil-high" for one in made.findings)
 
 
 def test_a_cost_is_named_or_missing_but_never_nothing():
-    made = plan(tries.design(), tries.shelf(), tries.LOW_JAR)
+    made = plan(resolve(tries.design(), tries.shelf()), tries.LOW_JAR)
     bare = price_plan(made, tries.shelf(), Rates())
     assert bare.unknown
     assert bare.per_jar is None
@@ -70,7 +70,7 @@ def test_a_pack_goes_before_a_price_per_gram():
         price=Price(pack_price=48, pack_g=4540, shipping=6.5, waste=0.03),
     )
     design = tries.design(base=base.ref)
-    made = plan(design, _shelf(base), tries.LOW_JAR)
+    made = plan(resolve(design, _shelf(base)), tries.LOW_JAR)
     cost = price_plan(made, _shelf(base), Rates()).lines[base.name]
     assert float(cost) == pytest.approx(0.0123757 * made.line("base").grams, rel=1e-5)
 
@@ -82,7 +82,7 @@ def test_a_jar_with_a_price_counts_as_packaging():
 
 
 def test_short_stock_says_how_many_jars_it_makes():
-    made = plan(tries.design(), tries.shelf(), tries.LOW_JAR)
+    made = plan(resolve(tries.design(), tries.shelf()), tries.LOW_JAR)
     needed = made.needs["oil:lavender"]
     (told,) = stock_findings(made, {"oil:lavender": needed / 2, "base:cooked": 1e6})
     assert "12 jars" in told.text
@@ -112,13 +112,13 @@ def test_a_system_outside_its_ph_is_told():
     )
     item = replace(tries.shelf().today("ingredient", "preservative-a"), components=parts, high_pct=None)
     shelf = Shelf((*(one for one in tries.shelf().items if one.id not in (item.id, base.id)), item, base))
-    made = plan(tries.design(base=base.ref), shelf, tries.LOW_JAR)
+    made = plan(resolve(tries.design(base=base.ref), shelf), tries.LOW_JAR)
     assert any(one.id == "system-ph" for one in made.findings)
 
 
 def test_an_anhydrous_scrub_warns_of_wet_fingers_and_needs_no_preservative():
     base = tries.shelf().today("base", "oil-scrub-ivory")
-    made = plan(tries.design(product="oil_sugar_scrub", base=base.ref), tries.shelf(), tries.LOW_JAR)
+    made = plan(resolve(tries.design(product="oil_sugar_scrub", base=base.ref), tries.shelf()), tries.LOW_JAR)
     ids = {one.id for one in made.findings}
     assert "wet-fingers" in ids
     assert "no-preservative" not in ids
@@ -127,7 +127,7 @@ def test_an_anhydrous_scrub_warns_of_wet_fingers_and_needs_no_preservative():
 
 def test_an_unknown_flash_point_is_told():
     oil = replace(tries.shelf().today("oil", "lavender"), flash_c=None)
-    made = plan(tries.design(), _shelf(oil), tries.LOW_JAR)
+    made = plan(resolve(tries.design(), _shelf(oil)), tries.LOW_JAR)
     assert any(one.id == "flash-unknown" and oil.name in one.text for one in made.findings)
 
 
@@ -135,7 +135,7 @@ def test_a_low_flash_point_lowers_the_gate():
     # common practice: 10 K below the lowest flash point, 45 C at most
     for flash, gate in ((47.0, 37.0), (80.0, 45.0)):
         oil = replace(tries.shelf().today("oil", "lavender"), flash_c=flash)
-        made = plan(tries.design(), _shelf(oil), tries.LOW_JAR)
+        made = plan(resolve(tries.design(), _shelf(oil)), tries.LOW_JAR)
         assert next(one for one in made.steps if one.id == "scent-gate").below_c == gate
 
 

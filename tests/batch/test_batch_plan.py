@@ -29,7 +29,7 @@ from blendlab.recipe import (
     places,
     to_dict,
 )
-from blendlab.shelf import Shelf
+from blendlab.shelf import Shelf, resolve
 from tests.batch import plans_to_try as tries
 
 DUST = 1e-6
@@ -44,7 +44,7 @@ def _check_random(seed: int) -> set[str]:
     rng = random.Random(seed)
     design, filling, ceiling, held = tries.random_design(rng)
     shelf = tries.shelf(held)
-    made = plan(design, shelf, filling, ceiling_pct=ceiling)
+    made = plan(resolve(design, shelf), filling, ceiling_pct=ceiling)
     assert made.lines, f"seed {seed}: {[one.text for one in made.findings]}"
     ids = {one.id for one in made.findings}
     assert not [one for one in ids if one.startswith(("preservative-most", "active-Phen", "load-"))]
@@ -109,7 +109,7 @@ def test_24_low_jars_take_about_1_9_kg():
     # A cylinder of 67.5 mm x 33 mm holds 118.09 ml; at 0.62 g/ml 73.2 g, or 2.58 oz: not 4 oz.
     cooked = replace(tries.shelf().today("base", "cooked"), density_whipped_g_ml=0.62)
     shelf = Shelf((*tries.shelf().items, cooked))
-    made = plan(tries.design(base=cooked.ref), shelf, tries.LOW_JAR)
+    made = plan(resolve(tries.design(base=cooked.ref), shelf), tries.LOW_JAR)
     assert made.net_g == pytest.approx(73.2, abs=0.05)
     assert made.net_low_g == made.net_high_g == made.net_g
     assert 1870 < made.batch_g < 1895
@@ -117,7 +117,7 @@ def test_24_low_jars_take_about_1_9_kg():
 
 
 def test_a_density_that_was_not_weighed_shows_a_range():
-    made = plan(tries.design(), tries.shelf(), tries.LOW_JAR)
+    made = plan(resolve(tries.design(), tries.shelf()), tries.LOW_JAR)
     assert made.net_low_g == pytest.approx(118.09 * 0.55)
     assert made.net_high_g == pytest.approx(118.09 * 0.85)
 
@@ -127,7 +127,8 @@ def test_top_up_is_the_mass_balance_of_a_single_tone():
     white = Tone(id="white", name="White", share_pct=100)
     oils = replace(tries.design().scent, load_pct=2.0)
     made = plan(
-        tries.design(tones=(white,), scent=oils, batch=Batch(grams=2000)), tries.shelf(), tries.LOW_JAR
+        resolve(tries.design(tones=(white,), scent=oils, batch=Batch(grams=2000)), tries.shelf()),
+        tries.LOW_JAR,
     )
     scent = sum(one.grams for one in made.lines if one.what == "oil")
     needed = (1.0 * 2000 - 1.0 * (2000 - scent)) / (100 - 1.0)
@@ -137,22 +138,22 @@ def test_top_up_is_the_mass_balance_of_a_single_tone():
 
 def test_nothing_added_means_nothing_topped_up():
     white = Tone(id="white", name="White", share_pct=100)
-    made = plan(tries.design(tones=(white,), scent=Scent()), tries.shelf(), tries.LOW_JAR)
+    made = plan(resolve(tries.design(tones=(white,), scent=Scent()), tries.shelf()), tries.LOW_JAR)
     assert [one.id for one in made.lines] == ["base"]
     assert made.preservative.low_pct == pytest.approx(1.0)
 
 
 def test_the_preservative_of_the_base_counts_once():
     """A base that holds 1 % and a wish of 1 % never get another whole percent."""
-    made = plan(tries.design(), tries.shelf(), tries.LOW_JAR)
+    made = plan(resolve(tries.design(), tries.shelf()), tries.LOW_JAR)
     assert made.line("preservative").grams < 0.02 * made.batch_g / 100 * 2
     assert made.preservative.high_pct < 1.01
 
 
 def test_a_range_is_sized_low_and_checked_high():
-    made = plan(tries.design(), tries.shelf((0.8, 1.09)), tries.LOW_JAR)
+    made = plan(resolve(tries.design(), tries.shelf((0.8, 1.09))), tries.LOW_JAR)
     whole = tries.design(batch=Batch(jars=24, preservative_pct=1.0))
-    raised = plan(whole, tries.shelf((0.8, 1.09)), tries.LOW_JAR)
+    raised = plan(resolve(whole, tries.shelf((0.8, 1.09))), tries.LOW_JAR)
     assert made.preservative.low_pct >= 0.8
     assert made.preservative.high_pct > 1.0
     assert raised.preservative.low_pct < 1.0 or raised.preservative.high_pct > 1.1
@@ -161,7 +162,7 @@ def test_a_range_is_sized_low_and_checked_high():
 
 def test_an_unknown_percent_sizes_nothing_and_stops():
     base = replace(tries.shelf().today("base", "cooked"), preservative_pct=None, actives={})
-    made = plan(tries.design(base=base.ref), Shelf((*tries.shelf().items, base)), tries.LOW_JAR)
+    made = plan(resolve(tries.design(base=base.ref), Shelf((*tries.shelf().items, base))), tries.LOW_JAR)
     assert "preservative" not in [one.id for one in made.lines]
     assert any(one.level == "stop" and one.id == "preservative-unknown" for one in made.findings)
     assert made.preservative.low_pct is None
@@ -172,7 +173,7 @@ def test_another_blend_is_never_added_up():
     other = Ref(kind="ingredient", id="another")
     base = replace(tries.shelf().today("base", "cooked"), preservative=other)
     asked = tries.design(base=base.ref, batch=Batch(jars=24, preservative=tries.PRESERVATIVE))
-    made = plan(asked, Shelf((*tries.shelf().items, base)), tries.LOW_JAR)
+    made = plan(resolve(asked, Shelf((*tries.shelf().items, base))), tries.LOW_JAR)
     assert any(one.id == "preservative-other" and one.level == "stop" for one in made.findings)
 
 
@@ -180,7 +181,7 @@ def test_water_without_preservative_stops():
     base = replace(
         tries.shelf().today("base", "cooked"), preservative=None, preservative_pct=None, actives={}
     )
-    made = plan(tries.design(base=base.ref), Shelf((*tries.shelf().items, base)), tries.LOW_JAR)
+    made = plan(resolve(tries.design(base=base.ref), Shelf((*tries.shelf().items, base))), tries.LOW_JAR)
     assert any(one.id == "no-preservative" and one.level == "stop" for one in made.findings)
 
 
@@ -192,14 +193,14 @@ def test_the_most_diluted_tone_decides():
         doses=(Dose(pigment=tries.shelf().today("pigment", "mica_white").ref, pct=2.0),),
     )
     white = Tone(id="white", name="White", share_pct=50)
-    made = plan(tries.design(tones=(heavy, white)), tries.shelf(), tries.LOW_JAR)
+    made = plan(resolve(tries.design(tones=(heavy, white)), tries.shelf()), tries.LOW_JAR)
     by_tone = {one.tone: one.preservative_pct for one in made.portions}
     assert 1.0 <= by_tone["heavy"] < by_tone["white"]
     assert by_tone["heavy"] == pytest.approx(1.0, abs=0.005)
 
 
 def test_grams_in_gives_whole_jars_and_a_tester():
-    made = plan(tries.design(batch=Batch(grams=1000)), tries.shelf(), tries.LOW_JAR)
+    made = plan(resolve(tries.design(batch=Batch(grams=1000)), tries.shelf()), tries.LOW_JAR)
     each = made.net_g * 1.01
     assert made.jars == int((made.batch_g * 0.96 - 30) / each)
     assert 0 < made.last_jar_g < each
@@ -209,7 +210,7 @@ def test_grams_in_gives_whole_jars_and_a_tester():
 def test_dust_lies_beside_the_batch():
     mica = tries.shelf().today("pigment", "mica_white")
     top = Top(dust=Dust(pigment=mica.ref))
-    made = plan(tries.design(top=top), tries.shelf(), tries.LOW_JAR)
+    made = plan(resolve(tries.design(top=top), tries.shelf()), tries.LOW_JAR)
     dust = made.line("dust:mica_white")
     # pi (6.75/2 cm)^2 x 0.35 mg/cm2 x 24 jars
     assert dust.exact_g == pytest.approx(0.3006, abs=1e-4)
@@ -221,7 +222,7 @@ def test_a_dilution_brings_its_carrier_out_of_the_base():
     yellow = tries.shelf().today("pigment", "iron_oxide_yellow")
     stock = Dilution(of=yellow.ref, pct=10, carrier=Ref(kind="ingredient", id="glycerin"))
     asked = tries.design(batch=Batch(jars=24, dilutions=(stock,)))
-    plain, thin = (plan(one, tries.shelf(), tries.LOW_JAR) for one in (tries.design(), asked))
+    plain, thin = (plan(resolve(one, tries.shelf()), tries.LOW_JAR) for one in (tries.design(), asked))
     line = thin.line("pigment:iron_oxide_yellow@cream")
     assert line.grams == pytest.approx(10 * plain.line(line.id).exact_g, rel=0.01)
     assert line.carrier_g == pytest.approx(0.9 * line.grams)
@@ -229,10 +230,10 @@ def test_a_dilution_brings_its_carrier_out_of_the_base():
 
 
 def test_tiny_lines_name_a_stock_and_the_smallest_batch():
-    made = plan(tries.design(), tries.shelf(), tries.LOW_JAR)
+    made = plan(resolve(tries.design(), tries.shelf()), tries.LOW_JAR)
     small = next(one for one in made.findings if one.id == "small-pigment:iron_oxide_yellow@cream")
     assert "10 % stock" in small.fix or "1 % stock" in small.fix
-    enough = plan(tries.design(batch=Batch(grams=made.smallest_g)), tries.shelf(), tries.LOW_JAR)
+    enough = plan(resolve(tries.design(batch=Batch(grams=made.smallest_g)), tries.shelf()), tries.LOW_JAR)
     assert not [one for one in enough.findings if one.id.startswith("small-")]
 
 
@@ -256,19 +257,19 @@ def test_the_grams_of_a_jar_that_was_not_weighed_are_told_once():
 
 def test_no_room_for_the_base_is_a_finding_and_not_an_error():
     oil = Addition(ingredient=Ref(kind="ingredient", id="light-oil"), pct=100)
-    made = plan(tries.design(batch=Batch(jars=2, additions=(oil,))), tries.shelf(), tries.LOW_JAR)
+    made = plan(resolve(tries.design(batch=Batch(jars=2, additions=(oil,))), tries.shelf()), tries.LOW_JAR)
     assert not made.lines
     assert any(one.level == "stop" and one.id == "no-room" for one in made.findings)
 
 
 def test_no_scale_is_a_stop():
     bare = Shelf(tuple(one for one in tries.shelf().items if one.kind != "scale"))
-    made = plan(tries.design(), bare, tries.LOW_JAR)
+    made = plan(resolve(tries.design(), bare), tries.LOW_JAR)
     assert any(one.id == "no-scale" for one in made.findings)
 
 
 def test_findings_name_their_page_and_never_a_rule_number():
-    made = plan(tries.design(), tries.shelf(), tries.LOW_JAR)
+    made = plan(resolve(tries.design(), tries.shelf()), tries.LOW_JAR)
     assert made.findings
     for one in made.findings:
         assert one.where.startswith("batch.")
@@ -277,12 +278,12 @@ def test_findings_name_their_page_and_never_a_rule_number():
 
 
 def test_a_frozen_plan_comes_back_the_same():
-    made = plan(tries.design(), tries.shelf(), tries.LOW_JAR)
+    made = plan(resolve(tries.design(), tries.shelf()), tries.LOW_JAR)
     assert plan_from(from_json("plan", to_json("plan", encode(made)))) == made
 
 
 def test_steps_stand_in_working_order_with_gates_before_what_they_guard():
-    made = plan(tries.design(), tries.shelf(), tries.LOW_JAR)
+    made = plan(resolve(tries.design(), tries.shelf()), tries.LOW_JAR)
     ids = [one.id for one in made.steps]
     assert ids[0] == "clean"
     assert ids.index("preservative-gate") < ids.index("weigh:preservative")
@@ -295,9 +296,9 @@ def test_steps_stand_in_working_order_with_gates_before_what_they_guard():
 def test_an_unknown_gate_is_40_degrees_and_a_sheet_goes_first():
     item = replace(tries.shelf().today("ingredient", "preservative-a"), add_below_c=None)
     rest = tuple(one for one in tries.shelf().items if one.id != item.id)
-    made = plan(tries.design(), Shelf((*rest, item)), tries.LOW_JAR)
+    made = plan(resolve(tries.design(), Shelf((*rest, item))), tries.LOW_JAR)
     assert made.preservative.gate.below_c == figure("batch", "preservative_gate").value == 40
-    assert plan(tries.design(), tries.shelf(), tries.LOW_JAR).preservative.gate.below_c == 45
+    assert plan(resolve(tries.design(), tries.shelf()), tries.LOW_JAR).preservative.gate.below_c == 45
 
 
 def test_a_design_with_a_batch_goes_through_a_file_and_back():
@@ -320,18 +321,18 @@ def test_a_design_with_a_batch_goes_through_a_file_and_back():
 
 
 def test_spare_jars_come_on_top():
-    made = plan(tries.design(batch=Batch(jars=10, spare=2)), tries.shelf(), tries.LOW_JAR)
+    made = plan(resolve(tries.design(batch=Batch(jars=10, spare=2)), tries.shelf()), tries.LOW_JAR)
     assert made.asked == 12
     assert made.jars >= 12
 
 
 def test_a_jar_is_its_tones():
-    made = plan(tries.design(), tries.shelf(), tries.LOW_JAR)
+    made = plan(resolve(tries.design(), tries.shelf()), tries.LOW_JAR)
     assert sum(one.per_jar_g for one in made.portions) == pytest.approx(made.net_g)
 
 
 def test_a_small_bowl_and_full_bags_are_told():
-    made = plan(tries.design(batch=Batch(jars=24, bowl_ml=2000)), tries.shelf(), tries.LOW_JAR)
+    made = plan(resolve(tries.design(batch=Batch(jars=24, bowl_ml=2000)), tries.shelf()), tries.LOW_JAR)
     mixer = next(one for one in made.findings if one.id == "mixer")
     # about 1837 g at 0.606 g/ml are 3033 ml; a bowl of 2000 ml takes 1600 ml
     assert "1600 ml" in mixer.text
@@ -351,12 +352,12 @@ def test_a_small_bowl_and_full_bags_are_told():
 def test_the_base_is_looked_at(change, told):
     base = replace(tries.shelf().today("base", "cooked"), **change)
     shelf = Shelf((*tries.shelf().items, base))
-    made = plan(tries.design(base=base.ref), shelf, tries.LOW_JAR, on=date(2026, 3, 7))
+    made = plan(resolve(tries.design(base=base.ref), shelf), tries.LOW_JAR, on=date(2026, 3, 7))
     assert told in {(one.id, one.level) for one in made.findings}
 
 
 def test_a_lot_that_ended_stops():
     oil = replace(tries.shelf().today("oil", "lavender"), expiry=date(2026, 3, 1))
     shelf = Shelf((*tries.shelf().items, oil))
-    made = plan(tries.design(), shelf, tries.LOW_JAR, on=date(2026, 3, 7))
+    made = plan(resolve(tries.design(), shelf), tries.LOW_JAR, on=date(2026, 3, 7))
     assert any(one.id == "lot-ended-oil:lavender" and one.level == "stop" for one in made.findings)

@@ -16,7 +16,7 @@ from blendlab.batch.preservative import blend_cap, gate, top_up_fixed, top_up_op
 from blendlab.errors import OutOfRange
 from blendlab.facts.preservatives import active_limits
 from blendlab.recipe import Batch, Ref
-from blendlab.shelf import Component, Ingredient, Shelf
+from blendlab.shelf import Component, Ingredient, Shelf, resolve
 from tests.batch import plans_to_try as tries
 
 PCT = st.floats(0.05, 2.0)
@@ -100,19 +100,19 @@ def _with(item: Ingredient, held=(1.0, 1.0), **base):
 def test_sorbate_caps_a_salt_blend_before_benzoate():
     # sorbic 0.6 % / (0.40 x 0.7464) = 2.01 % of the blend; benzoic 2.5 % / (0.60 x 0.8474) = 4.92 %
     item = replace(_salts(), high_pct=None)
-    made = plan(*_with(item, pH=5.0), tries.LOW_JAR)
+    made = plan(resolve(*_with(item, pH=5.0)), tries.LOW_JAR)
     assert made.preservative.most_pct == pytest.approx(0.6 / (0.40 * 112.13 / 150.22), rel=1e-6)
 
 
 @pytest.mark.parametrize(("pH", "told"), [(4.9, False), (6.5, True)])
 def test_acids_are_weak_where_they_are_split(pH, told):
-    made = plan(*_with(_salts(), pH=pH), tries.LOW_JAR)
+    made = plan(resolve(*_with(_salts(), pH=pH)), tries.LOW_JAR)
     assert any(one.id.startswith("acid-") for one in made.findings) is told
 
 
 def test_a_cationic_preservative_stops_in_an_anionic_base():
     item = replace(_salts(), charge="cationic")
-    made = plan(*_with(item, pH=5.0), tries.LOW_JAR)
+    made = plan(resolve(*_with(item, pH=5.0)), tries.LOW_JAR)
     assert any(one.id == "charge-salts" and one.level == "stop" for one in made.findings)
 
 
@@ -123,7 +123,7 @@ def test_a_limited_active_in_the_scent_lowers_the_cap():
     oil = shelf.today("oil", "lavender")
     with_it = replace(oil, declaration=replace(oil.declaration, rows={"100-51-6": _declared(20.0)}))
     rest = tuple(one for one in shelf.items if one is not oil)
-    plain, more = (plan(design, Shelf((*rest, one)), tries.LOW_JAR) for one in (oil, with_it))
+    plain, more = (plan(resolve(design, Shelf((*rest, one))), tries.LOW_JAR) for one in (oil, with_it))
     # 20 % of an oil that is 60 % of a load of 1.2 %: 0.144 % of the product
     gone = plain.preservative.most_pct - more.preservative.most_pct
     assert gone == pytest.approx(0.144, abs=1e-6)
@@ -140,7 +140,7 @@ def test_law_goes_before_sheet_before_wish():
     for high, wanted, reached in ((None, 3.0, 1.0 / 0.9), (1.05, 3.0, 1.05), (1.05, 1.0, 1.0)):
         design, shelf = _with(replace(item, high_pct=high), actives={})
         asked = replace(design, batch=Batch(jars=24, preservative_pct=wanted))
-        made = plan(asked, shelf, tries.LOW_JAR)
+        made = plan(resolve(asked, shelf), tries.LOW_JAR)
         assert made.preservative.low_pct == pytest.approx(reached, rel=0.01)
         assert made.preservative.high_pct <= reached * 1.01
         short = any(one.id == "preservative-short" for one in made.findings)

@@ -14,6 +14,7 @@ from blendlab.batch.plan import plan
 from blendlab.batch.stability import due_dates
 from blendlab.batch.steps import gate
 from blendlab.errors import OutOfRange
+from blendlab.shelf import resolve
 from blendlab.show import demo
 from tests.batch import plans_to_try as tries
 
@@ -22,7 +23,7 @@ NOTHING = Evidence({}, (), (), (), None, None, 0)
 
 def orders():
     shelf = demo.demo_shelf()
-    yield plan(tries.design(), tries.shelf(), tries.LOW_JAR)
+    yield plan(resolve(tries.design(), tries.shelf()), tries.LOW_JAR)
     yield from (cook(base, shelf, 1500.0) for base in shelf.of("base") if base.lines)
 
 

@@ -16,6 +16,7 @@ from blendlab import printing
 from blendlab.batch import Maker, label, plan
 from blendlab.errors import Finding
 from blendlab.printing.label import TooMuch, size
+from blendlab.shelf import resolve
 from tests.batch import plans_to_try as tries
 
 MM = 72 / 25.4
@@ -24,14 +25,13 @@ DAY, CODE = date(2026, 3, 7), "26066A-TWO120"
 
 @pytest.fixture(scope="module")
 def made():
-    return plan(tries.design(), tries.shelf(), tries.LOW_JAR)
+    return plan(resolve(tries.design(), tries.shelf()), tries.LOW_JAR)
 
 
 @pytest.fixture(scope="module")
 def told(made):
     words = label(
-        tries.design(),
-        tries.shelf(),
+        resolve(tries.design(), tries.shelf()),
         made,
         "US",
         allergens=["Linalool"],

@@ -19,7 +19,7 @@ from blendlab.batch.kitchen import progress
 from blendlab.batch.plan import plan
 from blendlab.errors import NewerFormat, NotSaved, UnknownName
 from blendlab.recipe import Ref
-from blendlab.shelf import Lot
+from blendlab.shelf import Lot, resolve
 from blendlab.store.book import Book, open_book
 from blendlab.store.book_lines import AlreadyWritten, Short
 from blendlab.store.book_schema import MIGRATIONS, TABLES, migrate, version
@@ -38,7 +38,7 @@ def book(tmp_path) -> Book:
 
 @pytest.fixture(scope="module")
 def made():
-    return plan(tries.design(), tries.shelf(), tries.LOW_JAR)
+    return plan(resolve(tries.design(), tries.shelf()), tries.LOW_JAR)
 
 
 def _lot(code: str, kind: str = "pigment", item: str = "ultramarine_blue", **more) -> Lot:

@@ -8,7 +8,7 @@ import pytest
 from blendlab.errors import OutOfRange
 from blendlab.facts.palette import bases, pigments, starter
 from blendlab.recipe import Design, Dose, Tone
-from blendlab.shelf import Shelf
+from blendlab.shelf import Shelf, resolve
 from blendlab.tint import delta_e_2000, inconstancy, mix
 from blendlab.tint.ageing import browning, fit_browning
 from blendlab.tint.mixing import fit_foam, foam_factor, k_over_s, reflectance
@@ -113,7 +113,9 @@ def test_calibrate_next_holds_what_it_promises(shelf, jar):
     cards = [design(shelf, a={RED.id: 0.1, YELLOW.id: 0.1}, b={BLUE.id: 0.05})]
 
     def width(on):
-        return np.mean([one.delta_e00 for one in spread(cards[0], on, sources=("strength",)).values()])
+        return np.mean(
+            [one.delta_e00 for one in spread(resolve(cards[0], on), sources=("strength",)).values()]
+        )
 
     now = width(shelf)
     falls = {}

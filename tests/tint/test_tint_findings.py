@@ -7,7 +7,7 @@ import pytest
 
 from blendlab.facts.palette import bases, composite, pigments, starter
 from blendlab.recipe import Dust, OilShare, Scent, Top, from_dict, to_dict
-from blendlab.shelf import Oil, Shelf
+from blendlab.shelf import Oil, Shelf, resolve
 from blendlab.tint import findings, predict
 
 FORBIDDEN = (
@@ -19,7 +19,7 @@ FORBIDDEN = (
 def told(shelf):
     def of(design, on=None, **more):
         on = on or shelf
-        return {one.id: one for one in findings(design, on, predict(design, on), **more)}
+        return {one.id: one for one in findings(resolve(design, on), predict(resolve(design, on)), **more)}
 
     return of
 
@@ -153,7 +153,7 @@ def test_a_pair_that_closes_up_under_a_lamp_is_told(make, told, shelf):
     from blendlab.tint import inconstancy
 
     design = make({"One": {"ultramarine_violet": 0.3}, "Other": {"manganese_violet": 0.4}})
-    tints = predict(design, shelf)
+    tints = predict(resolve(design, shelf))
     apart = inconstancy.contrast(tints["one"].R, tints["other"].R)
     found = told(design)
     assert ("tint.lamp.one" in found) == (min(apart.values()) < 3 <= apart["D65"])
@@ -234,10 +234,11 @@ def test_browning_is_one_band_worse_above_ph_7_and_absent_without_vanillin(make,
     assert "tint.browning" not in told(make({"White": {}}), vanillin_pct=0.0)
 
 
-def test_unknown_vanillin_in_a_scent_is_said(make, told):
+def test_unknown_vanillin_in_a_scent_is_said(make, told, shelf):
     oil = Oil(id="o", name="Oil", group="fragrance_oil")
     scent = Scent(load_pct=1, oils=(OilShare(oil=oil.ref, share_pct=100),))
-    assert told(make({"White": {}}, scent=scent))["tint.browning"].level == "caution"
+    there = Shelf((*shelf.items, oil))
+    assert told(make({"White": {}}, scent=scent), there)["tint.browning"].level == "caution"
     assert "tint.browning" not in told(make({"White": {}}))
 
 
@@ -298,7 +299,7 @@ def test_from_memory_is_said_in_the_source(make, told):
 def test_findings_come_worst_first_without_a_forbidden_word(make, shelf):
     doses = {one.id: 2.5 for one in pigments()}
     design = make({"All": doses, "Most": {**doses, "carmine": 2.4}}, markets=("EU", "GB", "US", "CA"))
-    found = findings(design, shelf, predict(design, shelf), vanillin_pct=0.2)
+    found = findings(resolve(design, shelf), predict(resolve(design, shelf)), vanillin_pct=0.2)
     ranks = [("stop", "caution", "note").index(one.level) for one in found]
     assert ranks == sorted(ranks)
     assert len(found) > 30

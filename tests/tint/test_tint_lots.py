@@ -8,7 +8,7 @@ import pytest
 
 from blendlab.errors import OutOfRange
 from blendlab.facts.palette import bases, pigments, starter
-from blendlab.shelf import Shelf, Swatch, item_from_dict
+from blendlab.shelf import Shelf, Swatch, item_from_dict, resolve
 from blendlab.tint import delta_e_2000, mix
 from blendlab.tint.calibration import calibrate
 from blendlab.tint.measured_items import (
@@ -255,6 +255,6 @@ def test_the_shelf_takes_a_measured_pigment_into_a_design(make, jar):
 
     read = [Swatch(doses={RED.id: 0.3}, R=tuple(made((RED, 0.3))), how="spectrum")]
     mine, _ = measured_pigment(RED, BASE, read)
-    tint = predict(make({"Red": [(mine, 0.3)]}, base=BASE), Shelf((mine, BASE, jar)))["red"]
+    tint = predict(resolve(make({"Red": [(mine, 0.3)]}, base=BASE), Shelf((mine, BASE, jar))))["red"]
     assert tint.known == "measured"
     assert float(delta_e_2000(lab_of(tint.R), lab_of(made((RED, 0.3))))) < 0.01

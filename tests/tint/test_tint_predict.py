@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from blendlab.errors import OutOfRange, UnknownName
 from blendlab.facts.palette import bases, pigments, starter
-from blendlab.shelf import Shelf
+from blendlab.shelf import Shelf, resolve
 from blendlab.tint import delta_e_2000, predict, see, spread
 from blendlab.tint.ageing import browning
 from blendlab.tint.uncertainty import TRIALS, strengths
@@ -23,7 +23,7 @@ PAIR = {
 
 def test_a_tint_is_the_mix_of_its_doses_in_the_base(make, shelf):
     base, red = bases()[0], starter("iron_oxide_red")
-    tint = predict(make({"Red": {"iron_oxide_red": 0.3}}), shelf)["red"]
+    tint = predict(resolve(make({"Red": {"iron_oxide_red": 0.3}}), shelf))["red"]
     assert pytest.approx(np.array(base.k0) + 0.3 * np.array(red.k)) == tint.K
     assert pytest.approx(1 + 0.3 * np.array(red.s)) == tint.S
     assert see(tint.R).lab == pytest.approx([82.399, 13.8755, 6.2719], abs=0.001)
@@ -31,24 +31,24 @@ def test_a_tint_is_the_mix_of_its_doses_in_the_base(make, shelf):
 
 
 def test_tones_come_by_their_id_in_the_order_of_the_design(make, shelf):
-    assert list(predict(make(PAIR), shelf)) == ["deep", "cream"]
+    assert list(predict(resolve(make(PAIR), shelf))) == ["deep", "cream"]
 
 
 def test_the_overrun_of_the_batch_counts_unless_another_is_asked(make, shelf):
     from blendlab.recipe import Batch
 
     design = make(PAIR, batch=Batch(overrun_pct=150))
-    at_base, whipped = predict(make(PAIR), shelf), predict(design, shelf)
+    at_base, whipped = predict(resolve(make(PAIR), shelf)), predict(resolve(design, shelf))
     assert see(whipped["deep"].R).lab[0] > see(at_base["deep"].R).lab[0]
-    back = predict(design, shelf, overrun=bases()[0].ref_overrun_pct)
+    back = predict(resolve(design, shelf), overrun=bases()[0].ref_overrun_pct)
     assert pytest.approx(at_base["deep"].R) == back["deep"].R
 
 
 def test_a_wetted_wall_is_deeper_and_an_unknown_one_is_drawn_open(make, shelf, jar):
-    tint = predict(make(PAIR), shelf)["deep"]
+    tint = predict(resolve(make(PAIR), shelf))["deep"]
     assert np.array_equal(tint.R_wall, tint.R)
     wet = dataclasses.replace(jar, wall_contact=0.6)
-    tint = predict(make(PAIR, jar=wet.ref), Shelf((*pigments(), *bases(), wet)))["deep"]
+    tint = predict(resolve(make(PAIR, jar=wet.ref), Shelf((*pigments(), *bases(), wet))))["deep"]
     assert 1.6 < float(delta_e_2000(see(tint.R).lab, see(tint.R_wall).lab)) < 12
     assert np.all(tint.R_wall < tint.R)
 
@@ -58,7 +58,7 @@ def test_measured_is_said_only_when_base_and_all_pigments_are(make, jar):
     red = dataclasses.replace(starter("iron_oxide_red"), known="measured")
     shelf = Shelf((*pigments()[:3], base, red, jar, starter("carmine")))
     both = make({"Red": [(red, 0.1)], "Mixed": [(red, 0.1), ("carmine", 0.01)]}, base=base)
-    tints = predict(both, shelf)
+    tints = predict(resolve(both, shelf))
     assert (tints["red"].known, tints["mixed"].known) == ("measured", "estimate")
 
 
@@ -67,22 +67,27 @@ def test_the_revision_a_design_used_is_found_before_todays(make, shelf):
     new = dataclasses.replace(old, k=tuple(2 * one for one in old.k))
     today = Shelf((new, *bases(), *shelf.of("jar")), embedded=(old,))
     design = make({"Red": {"iron_oxide_red": 0.2}})
-    assert pytest.approx(predict(design, shelf)["red"].R) == predict(design, today)["red"].R
+    assert pytest.approx(predict(resolve(design, shelf))["red"].R) == predict(resolve(design, today))["red"].R
 
 
 def test_what_is_not_on_the_shelf_is_named(make, jar):
-    with pytest.raises(UnknownName, match="iron_oxide_red"):
-        predict(make({"Red": {"iron_oxide_red": 0.2}}), Shelf((*bases(), jar)))
+    bare = resolve(make({"Red": {"iron_oxide_red": 0.2}}), Shelf((*bases(), jar)))
+    assert [(place.path, place.ref.id) for place in bare.missing] == [
+        ("tones.0.doses.0.pigment", "iron_oxide_red")
+    ]
+    assert pytest.approx(predict(resolve(make({"Red": {}}), bare.shelf))["red"].R) == predict(bare)["red"].R
+    with pytest.raises(UnknownName, match="soap-white"):
+        resolve(make({"Red": {}}), Shelf((jar,)))
 
 
 def test_browning_grows_with_vanillin_and_weeks_and_is_no_more_than_yellow_to_brown(make, shelf):
     white = make({"White": {}})
-    tints = [predict(white, shelf, weeks=weeks, vanillin_pct=0.1) for weeks in (0, 2, 8, 52)]
+    tints = [predict(resolve(white, shelf), weeks=weeks, vanillin_pct=0.1) for weeks in (0, 2, 8, 52)]
     labs = [see(one["white"].R).lab for one in tints]
-    assert labs[0] == pytest.approx(see(predict(white, shelf)["white"].R).lab)
+    assert labs[0] == pytest.approx(see(predict(resolve(white, shelf))["white"].R).lab)
     assert all(b[2] > a[2] and b[0] < a[0] for a, b in pairwise(labs))
     low, likely, high = (
-        predict(white, shelf, weeks=8, vanillin_pct=0.1, how_brown=how)["white"].R
+        predict(resolve(white, shelf), weeks=8, vanillin_pct=0.1, how_brown=how)["white"].R
         for how in ("low", "likely", "high")
     )
     assert np.all(low > likely)
@@ -102,29 +107,31 @@ def test_browning_follows_its_rule():
 
 
 def test_the_design_says_the_weeks_unless_others_are_asked(make, shelf):
-    aged = predict(make({"White": {}}, weeks=8), shelf, vanillin_pct=0.1)["white"].R
-    assert aged == pytest.approx(predict(make({"White": {}}), shelf, weeks=8, vanillin_pct=0.1)["white"].R)
+    aged = predict(resolve(make({"White": {}}, weeks=8), shelf), vanillin_pct=0.1)["white"].R
+    assert aged == pytest.approx(
+        predict(resolve(make({"White": {}}), shelf), weeks=8, vanillin_pct=0.1)["white"].R
+    )
 
 
 def test_the_spread_of_one_pigment_is_its_strength_10_and_90_percent_points(make, shelf):
     """Closed form: the quantiles of one log-normal strength are exp(+-1.2816 sd) = 2.5 and 1/2.5."""
-    found = spread(make({"Red": {"iron_oxide_red": 0.1}}), shelf, sources=("strength",))["red"]
+    found = spread(resolve(make({"Red": {"iron_oxide_red": 0.1}}), shelf), sources=("strength",))["red"]
     for shade, factor in ((found.weak, 1 / 2.5), (found.strong, 2.5)):
-        exact = predict(make({"Red": {"iron_oxide_red": 0.1 * factor}}), shelf)["red"].R
+        exact = predict(resolve(make({"Red": {"iron_oxide_red": 0.1 * factor}}), shelf))["red"].R
         assert float(delta_e_2000(shade.lab, see(exact).lab)) < 0.15
     assert found.delta_e00 > 3
     assert 0.8 <= found.inside <= 0.95
 
 
 def test_the_strong_end_is_farther_from_white_than_the_weak_end(make, shelf):
-    white = see(predict(make({"White": {}}), shelf)["white"].R).lab
-    for found in spread(make(PAIR), shelf).values():
+    white = see(predict(resolve(make({"White": {}}), shelf))["white"].R).lab
+    for found in spread(resolve(make(PAIR), shelf)).values():
         away = [float(delta_e_2000(one.lab, white)) for one in (found.weak, found.likely, found.strong)]
         assert away == sorted(away)
 
 
 def test_a_tone_without_doses_has_no_spread(make, shelf):
-    found = spread(make({"White": {}}), shelf, sources=("strength", "weighing"))["white"]
+    found = spread(resolve(make({"White": {}}), shelf), sources=("strength", "weighing"))["white"]
     assert found.delta_e00 == pytest.approx(0, abs=1e-9)
     assert found.inside == 1
 
@@ -133,7 +140,9 @@ def test_a_measured_pigment_spreads_less(make, jar):
     red = starter("iron_oxide_red")
     own = dataclasses.replace(red, id="own", strength_sd=0.05, known="measured")
     shelf = Shelf((red, own, *bases(), jar))
-    wide, narrow = (spread(make({"Red": [(one, 0.1)]}), shelf)["red"].delta_e00 for one in (red, own))
+    wide, narrow = (
+        spread(resolve(make({"Red": [(one, 0.1)]}), shelf))["red"].delta_e00 for one in (red, own)
+    )
     assert narrow < wide / 8
 
 
@@ -156,12 +165,14 @@ def test_each_source_widens_the_spread_and_is_named(make, shelf):
     from blendlab.tint.uncertainty import Weighed
 
     design = make({"Red": {"iron_oxide_red": 0.05}})
-    coarse = spread(design, shelf, weighed=Weighed({"red": 100.0}, 0.01))["red"]
-    fine = spread(design, shelf, weighed=Weighed({"red": 100.0}, 0.001))["red"]
+    coarse = spread(resolve(design, shelf), weighed=Weighed({"red": 100.0}, 0.01))["red"]
+    fine = spread(resolve(design, shelf), weighed=Weighed({"red": 100.0}, 0.001))["red"]
     assert set(coarse.parts) == {"strength:iron_oxide_red", "weighing", "overrun", "base"}
     assert coarse.parts["weighing"] == pytest.approx(10 * fine.parts["weighing"], rel=0.1)
     alone = {
-        one: spread(design, shelf, weighed=Weighed({"red": 100.0}, 0.01), sources=(one,))["red"].delta_e00
+        one: spread(resolve(design, shelf), weighed=Weighed({"red": 100.0}, 0.01), sources=(one,))[
+            "red"
+        ].delta_e00
         for one in ("strength", "weighing", "overrun", "base")
     }
     assert all(0 < one < coarse.delta_e00 + 0.3 for one in alone.values())
@@ -183,10 +194,12 @@ def test_her_own_foam_and_browning_replace_the_trend(make, jar):
 
     base = dataclasses.replace(bases()[0], foam_power=1.6, foam_power_sd=0.1, brown_rate=5.0)
     shelf = Shelf((*pigments(), base, jar))
-    tint = predict(make({"White": {}}, base=base, batch=Batch(overrun_pct=150)), shelf)["white"]
+    tint = predict(resolve(make({"White": {}}, base=base, batch=Batch(overrun_pct=150)), shelf))["white"]
     assert pytest.approx(np.full(31, foam_factor(150, base.ref_overrun_pct, 1.6))) == tint.S
     low, high = (
-        predict(make({"White": {}}, base=base, weeks=6), shelf, vanillin_pct=0.1, how_brown=how)["white"].K
+        predict(resolve(make({"White": {}}, base=base, weeks=6), shelf), vanillin_pct=0.1, how_brown=how)[
+            "white"
+        ].K
         for how in ("low", "high")
     )
     assert np.array_equal(low, high)

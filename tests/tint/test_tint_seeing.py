@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from blendlab.errors import BadNumber, OutOfRange, UnknownName
 from blendlab.facts.derive import vision as derive_vision
+from blendlab.shelf import resolve
 from blendlab.tint import EYES, LAMPS, appearance, bulk, delta_e_2000, mix, see, spectra, vision
 from blendlab.tint.words import words
 
@@ -156,7 +157,7 @@ def test_red_and_green_come_nearer_for_a_deutan_eye(make, shelf):
     from blendlab.tint import predict
 
     design = make({"Red": {"iron_oxide_red": 0.3}, "Green": {"chromium_oxide_green": 0.4}})
-    red, green = (one.R for one in predict(design, shelf).values())
+    red, green = (one.R for one in predict(resolve(design, shelf)).values())
     usual = float(delta_e_2000(see(red).lab, see(green).lab))
     deutan = float(delta_e_2000(see(red, eye="deutan").lab, see(green, eye="deutan").lab))
     assert usual > 20

@@ -29,10 +29,10 @@ def swatch_panel(kind, item_id):
 
 
 def mix_panel(position=0):
-    from blendlab.ui import memo, mixes, state
+    from blendlab.ui import mixes, state
 
     state.start()
-    mixes.panel(memo.assessment(state.design(), state.shelf(), state.today()), position)
+    mixes.panel(state.assessed(), position)
 
 
 def trial_panel(position=0):
@@ -236,10 +236,10 @@ def test_no_forbidden_word_stands_in_the_panels(folder):
 
 
 def lamp_panel():
-    from blendlab.ui import lamps, memo, reach, state
+    from blendlab.ui import lamps, reach, state
 
     state.start()
-    lamps.panel(memo.assessment(state.design(), state.shelf(), state.today()))
+    lamps.panel(state.assessed())
     reach.screen_check(state.design())
 
 

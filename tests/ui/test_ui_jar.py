@@ -22,7 +22,7 @@ def script():
 
     state.start()
     st.session_state.setdefault("adding", None)
-    judged = memo.assessment(state.design(), state.shelf(), state.today())
+    judged = state.assessed()
     which = st.session_state.get("which", "look")
     parts.said()
     if which == "look":

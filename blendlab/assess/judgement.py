@@ -1,0 +1,129 @@
+"""Judge the whole design once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
+from datetime import date
+
+import numpy as np
+from numpy.typing import NDArray
+
+from blendlab import fragrance, jar, renew, tint
+from blendlab.assess import bench_findings
+from blendlab.assess.assessment import Assessment, ToneJudged, lowest_ceiling, vanillin, weighed_doses
+from blendlab.assess.scent_checks import ScentChecks, check_scents
+from blendlab.batch import Plan, filled_density, plan
+from blendlab.errors import Finding, worst_first
+from blendlab.recipe import Design
+from blendlab.shelf import Base, Resolved, Shelf, missing, resolve
+from blendlab.tint import Seen
+
+
+def assess(
+    design: Design,
+    shelf: Shelf,
+    on: date | None = None,
+    lots: Mapping[str, str] | None = None,
+    base_lot: Base | None = None,
+) -> Assessment:
+    """Judge a design with what is on the shelf, on a day (default today).
+
+    lots      "kind:id" -> code of the lot that is taken of it
+    base_lot  the base as that lot of it is known; None = as it stands on the shelf
+
+    Never raises for an unwise design: what is missing or wrong becomes a finding.
+    """
+    day = on or date.today()
+    findings = list(bench_findings.of_bench(design, shelf))
+    if any(place.path in ("base", "jar") for place in missing(design, shelf)):
+        return Assessment(design, day, worst_first(findings))
+    resolved = resolve(design, shelf)
+    if base_lot is not None:
+        resolved = replace(resolved, base=base_lot)
+    return _judged(design, resolved, day, lots or {}, findings)
+
+
+def _judged(
+    design: Design, resolved: Resolved, day: date, lots: Mapping[str, str], findings: list[Finding]
+) -> Assessment:
+    checks = check_scents(resolved, day)
+    density = filled_density(resolved)
+    densities = {tone.id: density.g_ml for tone in resolved.tones}
+    layout = jar.layout(resolved.design, resolved.jar, densities, density.weighed)
+    sheet = plan(resolved, layout, ceiling_pct=lowest_ceiling(checks.scents), lots=lots, on=day)
+    tones = _tones(resolved, checks, sheet)
+    like = _resembles(resolved, tones)
+    findings += _of_rooms(resolved, tones, layout, checks)
+    findings += sheet.findings
+    findings += bench_findings.loads_by_tone(design)
+    findings += fragrance.of_words(like.names)
+    findings += fragrance.imitation(like, design.markets, design.scent.food_answer)
+    told = worst_first(findings)
+    return Assessment(
+        design=design,
+        on=day,
+        findings=told,
+        resolved=resolved,
+        tones=tones,
+        density=density,
+        layout=layout,
+        scents=checks.scents,
+        labels=checks.labels,
+        portions=checks.portions,
+        warnings=fragrance.label_warnings(like, told),
+        plan=sheet,
+        food_signs=fragrance.signs(like),
+    )
+
+
+def _of_rooms(
+    resolved: Resolved, tones: tuple[ToneJudged, ...], layout: jar.Layout, checks: ScentChecks
+) -> Iterator[Finding]:
+    """What renew, tint, jar and fragrance say of the design."""
+    yield from renew.findings(resolved.design, resolved.shelf)
+    yield from tint.findings(
+        resolved,
+        {judged.tone.id: judged.tint for judged in tones},
+        vanillin_pct=vanillin(checks.scents),
+        spreads={judged.tone.id: judged.spread for judged in tones},
+    )
+    yield from jar.findings(resolved.design, resolved.jar, layout)
+    for check in checks.scents.values():
+        yield from check.findings
+    for names in checks.labels.values():
+        yield from names.findings
+
+
+def _resembles(resolved: Resolved, tones: Iterable[ToneJudged]) -> fragrance.Impression:
+    """What a buyer sees and reads: the name, oils, top, tones by daylight."""
+    labs = (tint.see(judged.tint.R).lab.tolist() for judged in tones)
+    return fragrance.Impression(
+        names=(resolved.design.name,),
+        oils=tuple(blended.oil.name for blended in resolved.oils if blended.share_pct > 0),
+        top=resolved.design.top.kind,
+        labs=tuple((lab[0], lab[1], lab[2]) for lab in labs),
+    )
+
+
+def _tones(resolved: Resolved, checks: ScentChecks, sheet: Plan) -> tuple[ToneJudged, ...]:
+    view, vanillin_pct = resolved.design.view, vanillin(checks.scents) or 0.0
+    tints = tint.predict(resolved, vanillin_pct=vanillin_pct)
+    spreads = tint.spread(resolved, vanillin_pct=vanillin_pct, weighed=weighed_doses(resolved, sheet))
+
+    def seen(R: NDArray[np.float64]) -> Seen:
+        return tint.see(R, view.lamp, view.observer_deg, view.eye)
+
+    def judged(tone_id: str) -> dict[str, Seen]:
+        predicted, spread = tints[tone_id], spreads[tone_id]
+        return {
+            "seen": seen(predicted.R),
+            "weak": seen(spread.weak.R),
+            "strong": seen(spread.strong.R),
+            "wall": seen(predicted.R_wall),
+        }
+
+    return tuple(
+        ToneJudged(tone=tone, tint=tints[tone.id], spread=spreads[tone.id], **judged(tone.id))
+        for tone in resolved.design.tones
+    )

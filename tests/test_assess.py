@@ -1,0 +1,79 @@
+"""The whole design judged once: it never raises, and it finds what is unwise."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+
+from blendlab.assess import assess
+from blendlab.facts import demo
+from blendlab.recipe import Batch, Design
+from tests.valid_designs import SHELF, designs
+
+DAY = date(2026, 11, 26)
+UNHURRIED = {"deadline": None, "suppress_health_check": [HealthCheck.too_slow, HealthCheck.data_too_large]}
+
+
+def judged_in_full(design: Design) -> None:
+    assessed = assess(design, SHELF, DAY)
+    for finding in assessed.findings:
+        assert finding.text
+        assert "nan" not in finding.text.split()
+    if assessed.plan is not None:
+        assert assessed.plan.batch_g >= 0
+
+
+@given(designs())
+@settings(max_examples=150, **UNHURRIED)
+def test_no_valid_design_raises(design):
+    judged_in_full(design)
+
+
+@pytest.mark.slow
+@given(designs())
+@settings(max_examples=10_000, **UNHURRIED)
+def test_ten_thousand_valid_designs_raise_nothing(design):
+    judged_in_full(design)
+
+
+def shares(design: Design, *pcts: float, **batch: object) -> Design:
+    tones = tuple(replace(tone, share_pct=pct) for tone, pct in zip(design.tones, pcts, strict=True))
+    return replace(design, tones=tones, batch=replace(design.batch, **batch))
+
+
+@pytest.fixture
+def lagoon() -> Design:
+    return demo.demo_designs(demo.demo_shelf())[0]
+
+
+def told(design: Design) -> dict[str, str]:
+    return {finding.id: finding.level for finding in assess(design, SHELF, DAY).findings}
+
+
+def test_two_shares_of_nothing_are_a_stop_with_a_way_out(lagoon):
+    empty = shares(lagoon, 0, 0)
+    assessed = assess(empty, SHELF, DAY)
+    (found,) = (finding for finding in assessed.findings if finding.id == "tone-sum")
+    assert found.level == "stop"
+    assert found.act == {"tones.0.share_pct": 50.0, "tones.1.share_pct": 50.0}
+    assert assessed.plan.lines == ()
+    assert len(assessed.tones) == 2
+
+
+def test_one_share_of_nothing_is_said(lagoon):
+    found = told(shares(lagoon, 100, 0))
+    assert found[f"tone-empty.{lagoon.tones[1].id}"] == "caution"
+
+
+@pytest.mark.parametrize(("pct", "jars"), [(0.02, 24), (0.05, 6), (0.001, 1)])
+def test_a_tone_too_small_to_weigh_is_a_stop(lagoon, pct, jars):
+    small = shares(lagoon, 100 - pct, pct, jars=jars)
+    assert told(small)[f"tone-nothing-{lagoon.tones[1].id}"] == "stop"
+
+
+def test_a_single_tone_of_nothing_is_a_stop(lagoon):
+    single = replace(lagoon, tones=(replace(lagoon.tones[0], share_pct=0.0),), batch=Batch(jars=6))
+    assert told(single)["tone-sum"] == "stop"
