@@ -8,6 +8,7 @@ import pytest
 
 from blendlab import store
 from blendlab.errors import NotSaved
+from blendlab.production import judgement
 from blendlab.show import cards
 from blendlab.store import error_log
 from blendlab.ui import documents, frame, memo, words
@@ -27,14 +28,14 @@ def harmful(design) -> bool:
 @pytest.fixture
 def tripping(monkeypatch):
     """`assess` divides by zero for one dose."""
-    true = memo.assessing.assess
+    true = judgement.assess
 
     def assess(made, *given):
         if harmful(getattr(made, "design", made)):
             raise ZeroDivisionError("a load of no tone")
         return true(made, *given)
 
-    monkeypatch.setattr(memo.assessing, "assess", assess)
+    monkeypatch.setattr(judgement, "assess", assess)
     monkeypatch.setattr(cards, "assess", assess)
 
 

@@ -69,11 +69,17 @@ def test_a_load_can_be_typed_as_parts_and_is_kept_as_percent_of_the_jar(scent, w
 
 
 def test_grams_are_of_the_whole_batch(scent):
-    whole = float(re.search(r"in the batch of (\d+) g", scent.said)[1])
+    said = r"= ([\d.]+) g in the batch of ([\d\u2009]+) g"
+    whole = float(re.search(said, scent.said)[2].replace("\u2009", ""))
     scent.at.selectbox(key="load-as").set_value("grams")
     scent.run()
-    scent.type("n.scent.load_as_grams", "12 g")
-    assert scent.design["scent"]["load_pct"] == pytest.approx(1200 / whole, rel=1e-3)
+    scent.type("n.scent.load_as_grams", "24.16 g")
+    assert scent.design["scent"]["load_pct"] == pytest.approx(2416 / whole, rel=2e-3)
+    assert float(re.search(said, scent.said)[1]) == pytest.approx(24.16, abs=0.0101)
+    on_scent = re.search(said, scent.said)
+    scent.go("batch")
+    assert f"<td>{on_scent[1]}</td>" in scent.said
+    assert f"{on_scent[2]} g" in scent.said
 
 
 def test_drops_are_no_grams(scent):
