@@ -22,17 +22,16 @@ from tests.bench.line import Line, best, median
 
 def lines() -> list[Line]:
     shelf, design = tries.shelf(), tries.design()
-    sheet = plan(resolve(resolve(design, shelf), tries.LOW_JAR))
+    sheet = plan(resolve(design, shelf), tries.LOW_JAR)
     jars = iter(range(1, 100_000))
 
     def anew() -> object:
         return plan(
-            resolve(resolve(tries.design(batch=Batch(jars=next(jars))), shelf), tries.LOW_JAR),
-            ceiling_pct=1.2,
+            resolve(tries.design(batch=Batch(jars=next(jars))), shelf), tries.LOW_JAR, ceiling_pct=1.2
         )
 
     made = best(anew, 50)
-    words = best(lambda: label(resolve(resolve(design, shelf), sheet), "EU", weighed_g=[73.0, 73.2, 73.4]))
+    words = best(lambda: label(resolve(design, shelf), sheet, "EU", weighed_g=[73.0, 73.2, 73.4]))
     jar = _label(design, shelf, sheet)
     printed = {
         "batch sheet": best(lambda: sheet_pdf(sheet, "26066A", date(2026, 3, 7), "")),
@@ -58,7 +57,7 @@ def lines() -> list[Line]:
 def _label(design, shelf, sheet):
     who = Maker("Reed studio", "1 Lane, Town", "mail@example.org", "Nowhere")
     weighed = [73.0, 73.2, 73.4]
-    made = label(resolve(resolve(design, shelf), sheet), "EU", weighed_g=weighed, code="26066A", maker=who)
+    made = label(resolve(design, shelf), sheet, "EU", weighed_g=weighed, code="26066A", maker=who)
     return replace(made, findings=())
 
 
