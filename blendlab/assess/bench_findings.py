@@ -66,7 +66,7 @@ def _tone_shares(design: Design) -> Iterator[Finding]:
             "Even them out to 100 %.",
             "a jar holds 100 %",
             {
-                f"tones.{at}.share_pct": round(tone.share_pct * 100 / total, 2)
+                f"tones.{at}.share_pct": round(100 * (tone.share_pct / total), 2)
                 for at, tone in enumerate(design.tones)
             },
             "Even out to 100 %",
@@ -86,7 +86,7 @@ def _tone_shares(design: Design) -> Iterator[Finding]:
 def _scent_sum(scent: Scent) -> Finding:
     total = sum(share.share_pct for share in scent.oils)
     evened = (
-        {f"scent.oils.{at}.share_pct": share.share_pct * 100 / total for at, share in enumerate(scent.oils)}
+        {f"scent.oils.{at}.share_pct": 100 * (share.share_pct / total) for at, share in enumerate(scent.oils)}
         if total
         else None
     )

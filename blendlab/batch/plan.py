@@ -243,8 +243,8 @@ def _good(drafted: Draft, made: Settled, at: int) -> tuple[float, float]:
             if grams
             else high
         )
-    (capped,) = units.round_lines([most], [step], [True], ["down"])
-    return low, max(grams, min(high, capped))
+    (capped,) = units.round_lines([min(most, high)], [step], [True], ["down"])
+    return low, max(grams, capped)
 
 
 def _note(stock_pct: float, care: str) -> str:

@@ -15,7 +15,7 @@ from blendlab.errors import Finding, UnknownName
 FORMAT = 2
 """Format of a plan in the book. A field that comes later has a default; see `_of_first_format` for more."""
 
-MOST_G = 1e7
+MOST_G = 1e12
 """No line weighs more: ten tonnes."""
 
 What = Literal["base", "addition", "preservative", "oil", "pigment", "dust", "ingredient"]
