@@ -134,7 +134,7 @@ def test_unknown_keys_are_kept_and_named_at_every_depth():
 )
 def test_any_unknown_key_survives(odd):
     known = {"named", "pair", "spectrum", "planted", "tall", "rings", "best"}
-    odd = {key: one for key, one in odd.items() if key not in known}
+    odd = {key: kept for key, kept in odd.items() if key not in known}
     tree = decode(Tree, {"id": "t", **odd})
     assert set(unknown_keys(tree)) == set(odd)
     assert {key: encode(tree)[key] for key in odd} == odd
@@ -156,8 +156,8 @@ def test_equal_nouns_have_one_text_and_one_digest():
 
 
 @given(st.floats(0, 100), st.floats(0, 100))
-def test_digest_tells_different_figures_apart(one, other):
-    assert (digest(Leaf(name="a", pct=one)) == digest(Leaf(name="a", pct=other))) == (one == other)
+def test_digest_tells_different_figures_apart(first, second):
+    assert (digest(Leaf(name="a", pct=first)) == digest(Leaf(name="a", pct=second))) == (first == second)
 
 
 def test_a_field_added_later_changes_no_digest():

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
 from blendlab.errors import BlendlabError
@@ -73,25 +74,25 @@ class Origin:
 
 def backward(book: Book, code: str) -> Origin:
     """From a jar's code to its lots and their suppliers, through base lots to what they were cooked of."""
-    return _backward(book, code, {})
+    return _backward(book, code, {line.number: line for line in lots(book)}, frozenset())
 
 
-def _backward(book: Book, code: str, seen: dict[str, None]) -> Origin:
+def _backward(book: Book, code: str, known: Mapping[int, LotLine], seen: frozenset[str]) -> Origin:
     log = batch_log(book, code)
     told = list(log.unread)
     numbers = dict.fromkeys(
         weighing.lot for weighing in log.weighings if weighing.lot is not None and not weighing.corrected
     )
-    taken, behind = [], []
-    for number in numbers:
-        try:
-            line = lot(book, number)
-            taken.append(line)
-            if line.batch and line.batch not in {code, *seen}:
-                behind.append(_backward(book, line.batch, {**seen, code: None}))
-        except BlendlabError as problem:
-            told.append(f"Lot {number}: {problem}")
-    return Origin(log.line, tuple(taken), tuple(behind), tuple(told))
+    taken = tuple(known[number] for number in numbers if number in known)
+    told += [f"Lot {number} cannot be read." for number in numbers if number not in known]
+    behind = []
+    for line in taken:
+        if line.batch and line.batch not in {code, *seen}:
+            try:
+                behind.append(_backward(book, line.batch, known, seen | {code}))
+            except BlendlabError as problem:
+                told.append(f"Lot {line.lot.code}: {problem}")
+    return Origin(log.line, taken, tuple(behind), tuple(told))
 
 
 @dataclass(frozen=True)
@@ -111,24 +112,27 @@ class Reach:
 
 def forward(book: Book, number: int) -> Reach:
     """From a lot to its batches, jars and sales, through base lots to where they went."""
-    return _forward(book, number, frozenset())
+    reach = _forward(book, lot(book, number), lots(book), frozenset())
+    unknown = (f"Whether this belongs here is not known. {sentence}" for sentence in unread_lots(book))
+    return replace(reach, unread=(*reach.unread, *unknown))
 
 
-def _forward(book: Book, number: int, seen: frozenset[int]) -> Reach:
-    codes, logs, told = _taken_by(book, number), [], []
+def _forward(book: Book, start: LotLine, known: Sequence[LotLine], seen: frozenset[int]) -> Reach:
+    codes, logs, told = _taken_by(book, start.number), [], []
+    seen |= {start.number}
     for code in codes:
         try:
             logs.append(batch_log(book, code))
         except BlendlabError as problem:
             told.append(f"Batch {code}: {problem}")
     told += [f"Batch {log.line.code}: {sentence}" for log in logs for sentence in log.unread]
-    cooked = [line for line in lots(book) if line.batch in codes and line.number not in {number, *seen}]
+    cooked = [line for line in known if line.batch in codes and line.number not in seen]
     return Reach(
-        lot(book, number),
+        start,
         tuple(log.line for log in logs),
         {log.line.code: len(log.filled_g) for log in logs},
         {log.line.code: _sales(log) for log in logs},
-        tuple(_forward(book, line.number, seen | {number}) for line in cooked),
+        tuple(_forward(book, line, known, seen) for line in cooked),
         tuple(told),
     )
 

@@ -85,10 +85,10 @@ def test_two_windows_cannot_draw_the_same_gram(book, made):
             outcomes.append("short")
 
     threads = [threading.Thread(target=window, args=(at,)) for at in range(16)]
-    for one in threads:
-        one.start()
-    for one in threads:
-        one.join()
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
     assert sorted(outcomes) == ["drawn"] * 10 + ["short"] * 6
     assert store.lot(book, lot).left_g == 0.0
 
@@ -104,8 +104,8 @@ def test_a_line_is_weighed_once_and_then_corrected(book, made):
         book.correct_weighing(number, 4.2, "twice")
     book.correct_weighing(again, 4.2, "misread once more")
     page = store.batch(book, code)
-    assert [one.weighed_g for one in page.weighings] == [4.0, 4.1, 4.2]
-    assert [one.corrected for one in page.weighings] == [True, True, False]
+    assert [weighing.weighed_g for weighing in page.weighings] == [4.0, 4.1, 4.2]
+    assert [weighing.corrected for weighing in page.weighings] == [True, True, False]
     assert page.weighed == {"base": 4.2}
     assert store.lot(book, first).left_g == 10.0
     assert store.lot(book, second).left_g == 5.8
@@ -146,7 +146,7 @@ def test_the_kitchen_resumes_at_the_first_open_step(book, made):
             book.weigh(code, now.line.id, now.line.grams, planned_g=now.line.grams)
         else:
             book.tick(code, now.current.id, 20.0)
-    assert order == [one.id for one in made.steps]
+    assert order == [step.id for step in made.steps]
 
 
 def test_entries_are_corrected_by_a_new_line(book, made):
@@ -173,11 +173,11 @@ def test_chains_lead_both_ways_through_a_base_lot(book, made):
     book.sell(filled, 1, "gift shop", DAY, made=1)
 
     back = store.backward(book, filled)
-    assert [one.lot.code for one in back.lots] == ["B-1"]
-    assert [one.lot.supplier for one in back.behind[0].lots] == ["Invented powders"]
+    assert [line.lot.code for line in back.lots] == ["B-1"]
+    assert [line.lot.supplier for line in back.behind[0].lots] == ["Invented powders"]
 
     on = store.forward(book, powder)
-    assert [one.code for one in on.batches] == [cooked]
+    assert [line.code for line in on.batches] == [cooked]
     assert on.onward[0].jars == {filled: 1}
     assert on.onward[0].sales[filled][0]["to"] == "gift shop"
     assert store.lot(book, base).left_g == 450.0
@@ -189,9 +189,9 @@ def test_search_finds_by_code_name_and_lot(book, made):
     code = book.start(made, DAY, sku="TWO120")
     other = book.start(made, date(2026, 5, 1))
     book.weigh(code, "base", 1.0, planned_g=1.0, lot=lot)
-    assert [one.code for one in store.search(book, "q-17").batches] == [code]
-    assert [one.code for one in store.search(book, "two tones").batches] == [other, code]
-    assert [one.code for one in store.search(book, "26066a").batches] == [code]
+    assert [line.code for line in store.search(book, "q-17").batches] == [code]
+    assert [line.code for line in store.search(book, "two tones").batches] == [other, code]
+    assert [line.code for line in store.search(book, "26066a").batches] == [code]
     assert len(store.search(book, "").batches) == 2
     assert not store.search(book, "nothing like it").batches
 
@@ -240,13 +240,13 @@ def test_a_kill_loses_no_weighing_that_was_confirmed(book, made, tmp_path):
         for _ in range(stop_after):
             confirmed.add(int(writer.stdout.readline()))
         os.kill(writer.pid, signal.SIGKILL)
-        confirmed |= {int(one) for one in writer.stdout.read().split()}
+        confirmed |= {int(number) for number in writer.stdout.read().split()}
         writer.wait()
         writer.stdout.close()
         again = open_book(Folder(tmp_path))
         assert again.told == ""
         page = store.batch(again, code)
-        written = {int(one.split()[1]) for one in page.weighed}
+        written = {int(line_id.split()[1]) for line_id in page.weighed}
         assert confirmed <= written
         assert store.lot(again, lot).left_g == 100.0 - len(written)
         start = max(written) + 1
@@ -258,7 +258,7 @@ def test_a_damaged_file_is_told_and_set_aside(tmp_path):
     folder.book.write_bytes(b"SQLite format 3\x00" + b"nonsense" * 2000)
     fresh = open_book(folder)
     assert "could not be read" in fresh.told
-    assert [one.name for one in folder.damaged.iterdir() if one.suffix == ".sqlite3"] == ["book.sqlite3"]
+    assert [file.name for file in folder.damaged.iterdir() if file.suffix == ".sqlite3"] == ["book.sqlite3"]
     assert store.batches(fresh) == ()
     assert open_book(folder).told == ""
 
@@ -318,7 +318,7 @@ def test_a_migration_keeps_a_copy_and_the_lines(tmp_path, made, monkeypatch):
     link = sqlite3.connect(folder.book)
     assert version(link) == 2
     link.close()
-    assert [one.code for one in store.batches(Book(folder.book))] == [code]
+    assert [line.code for line in store.batches(Book(folder.book))] == [code]
 
 
 def test_a_locked_book_is_not_taken_for_a_damaged_one(book, made, monkeypatch):

@@ -70,7 +70,7 @@ def test_card_carries_every_revision_and_outlives_the_shelf(folder):
 
 def test_card_keeps_the_revision_it_was_made_with(folder):
     save(folder, card(), png(), None)
-    stronger = replace(BLUE, k=tuple(2 * one for one in BLUE.k))
+    stronger = replace(BLUE, k=tuple(2 * figure for figure in BLUE.k))
     opened = open_card(folder, "a1b2c3d4").card
     today = Shelf((stronger,)).carrying(opened.embedded)
     ref = opened.design.tones[0].doses[0].pigment
@@ -219,15 +219,15 @@ def test_unknown_keys_are_kept_at_every_depth_and_named(folder):
     plain = json.loads(path.read_text(encoding="utf-8"))
     plain["ribbon"] = {"colour": "blue"}
     plain["design"]["tones"][0]["doses"][0]["sieved"] = True
-    key = next(one for one in plain["embedded"] if one.startswith("oil:"))
-    plain["embedded"][key]["field"] = "north slope"
+    oil = next(key for key in plain["embedded"] if key.startswith("oil:"))
+    plain["embedded"][oil]["field"] = "north slope"
     path.write_text(json.dumps(plain), encoding="utf-8")
     opened = open_card(folder, "a1b2c3d4")
     save(folder, opened.card, png(), opened.digest)
     again = json.loads(only_file(folder).read_text(encoding="utf-8"))
     assert again["ribbon"] == {"colour": "blue"}
     assert again["design"]["tones"][0]["doses"][0]["sieved"] is True
-    assert [one.get("field") for name, one in again["embedded"].items() if name.startswith("oil:")] == [
+    assert [item.get("field") for name, item in again["embedded"].items() if name.startswith("oil:")] == [
         "north slope"
     ]
     (note,) = opened.card.notes

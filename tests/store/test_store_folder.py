@@ -67,7 +67,7 @@ def test_new_line_of_a_taken_id_gets_its_own(folder):
     first = save_line(folder, Line(id="spring", name="Spring"), None)
     second = save_line(folder, Line(id="spring", name="Another spring"), None)
     assert second.line.id != first.line.id
-    assert [one.line.name for one in lines(folder)] == ["Another spring", "Spring"]
+    assert [saved.line.name for saved in lines(folder)] == ["Another spring", "Spring"]
 
 
 def test_broken_line_is_set_aside_and_a_later_format_is_looked_at_not_changed(folder):

@@ -257,6 +257,21 @@ def test_a_bad_batch_does_not_hide_the_rest_of_a_recall(book):
     assert any("26066A" in sentence for sentence in reach.unread)
 
 
+def test_a_lot_that_cannot_be_read_is_told_in_every_recall(book):
+    numbers = [
+        book.receive(Lot(code=code, of=Ref(kind="base", id="cooked")), 100.0) for code in ("L-1", "L-2")
+    ]
+    book.weigh("26066A", "base", 10.0, planned_g=10.0, lot=numbers[0])
+    book.weigh("26066A", "dust", 1.0, planned_g=1.0, lot=numbers[1])
+    harm(book, "UPDATE lots SET data = '{' WHERE code = 'L-2'")
+    assert [line.number for line in store.lots(book)] == numbers[:1]
+    assert any("L-2" in sentence for sentence in store.unread(book))
+    assert any("L-2" in sentence for sentence in store.forward(book, numbers[0]).unread)
+    origin = store.backward(book, "26066A")
+    assert [line.number for line in origin.lots] == numbers[:1]
+    assert origin.unread == (f"Lot {numbers[1]} cannot be read.",)
+
+
 def test_text_that_is_no_text_does_not_hide_a_line(book):
     harm(book, "UPDATE batches SET name = CAST(x'ff41fe' AS TEXT) WHERE code = '26066A'")
     assert {line.code for line in store.batches(book)} == {"26066A", "26066B"}
