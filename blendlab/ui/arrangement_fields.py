@@ -13,7 +13,7 @@ from blendlab.assess import Assessment
 from blendlab.codec import canonical
 from blendlab.recipe import Arrangement
 from blendlab.show import views
-from blendlab.ui import memo, parts, state, words
+from blendlab.ui import echoes, memo, parts, state, words
 
 SEEN_APART = "What is seen is not what is weighed: price and label use the weight."
 BAG = "Side by side in one piping bag"
@@ -120,9 +120,13 @@ def _holds(name: str) -> Mapping[str, Any]:
 
 def _bag(assessed: Assessment, rule: jars.Rule) -> None:
     key = "c.arrangement.one_bag"
-    st.session_state[key] = state.at("arrangement.one_bag")
+    echoes.put(key, state.at("arrangement.one_bag"))
     st.checkbox(
-        BAG, key=key, on_change=lambda: state.assign({"arrangement.one_bag": st.session_state[key]}, BAG)
+        BAG,
+        key=key,
+        on_change=echoes.edited(
+            key, lambda: state.assign({"arrangement.one_bag": st.session_state[key]}, BAG)
+        ),
     )
     if not state.at("arrangement.one_bag") or assessed.layout is None:
         return

@@ -11,7 +11,7 @@ from blendlab.assess import Assessment
 from blendlab.batch import Plan
 from blendlab.forms import spoons
 from blendlab.production import sheets
-from blendlab.ui import memo, parts, state
+from blendlab.ui import echoes, memo, parts, state
 
 RATES = (
     ("minutes", "Work, minutes a batch", "min"),
@@ -130,7 +130,7 @@ def _scales(assessed: Assessment) -> None:
     known = {one.id: f"{one.name}, {one.step_g:g} g steps" for one in memo.shelf().of("scale")}
     chosen = [ref.id for ref in assessed.design.batch.scales] or list(known)
     key = "batch-scales"
-    st.session_state[key] = [one for one in chosen if one in known]
+    echoes.put(key, [one for one in chosen if one in known])
 
     def commit() -> None:
         refs = [_ref("scale", one) for one in st.session_state[key]]
@@ -142,7 +142,7 @@ def _scales(assessed: Assessment) -> None:
         format_func=known.__getitem__,
         selection_mode="multi",
         key=key,
-        on_change=commit,
+        on_change=echoes.edited(key, commit),
     )
 
 

@@ -12,6 +12,7 @@ from streamlit.delta_generator import DeltaGenerator
 from blendlab.assess import Assessment
 from blendlab.ui import (
     broken,
+    echoes,
     kitchen,
     memo,
     page_batch,
@@ -23,6 +24,7 @@ from blendlab.ui import (
     page_shelf,
     parts,
     state,
+    whole_callbacks,
     words,
 )
 
@@ -40,6 +42,7 @@ PAGES = {
 
 def run() -> None:
     """Draw the app: the door calls this on every run."""
+    whole_callbacks.keep()
     st.set_page_config(page_title="blendlab", layout="wide", initial_sidebar_state="collapsed")
     st.html(Path(__file__).with_name("style.css"))
     with memo.one_run():
@@ -55,10 +58,12 @@ def _run() -> None:
     chosen = st.navigation(list(pages.values()), position="hidden" if cooking else "top")
     if to := st.session_state.pop("goto", None):
         st.switch_page(pages[to])
+    echoes.start()
     start = st.container(key="told-start", gap=None)
     with broken.answered("blendlab", start, lambda: broken.back_to_a_design("")):
         state.start()
         _kitchen() if cooking else chosen.run()
+    echoes.finish()
 
 
 def _kitchen() -> None:
@@ -150,12 +155,14 @@ def _undo_word() -> str | None:
 
 def _basics() -> None:
     key = "t.name"
-    st.session_state[key] = state.at("name")
+    echoes.put(key, state.at("name"))
     st.text_input(
         "Name of the design",
         key=key,
         max_chars=80,
-        on_change=lambda: state.assign({"name": st.session_state[key] or "unnamed"}, "Name"),
+        on_change=echoes.edited(
+            key, lambda: state.assign({"name": st.session_state[key] or "unnamed"}, "Name")
+        ),
     )
     parts.pick("Product", words.PRODUCTS, "product", write=_product)
     parts.pick("Used on", words.PLACES, "place")

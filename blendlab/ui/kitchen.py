@@ -123,12 +123,12 @@ def _weigh(shown: store.BatchPage, whole: Line) -> None:
         st.button(
             "Weighed, next",
             type="primary",
-            key="weighed",
+            key=f"weighed-{key}",
             width="stretch",
             on_click=_weighed,
             args=(shown, line, lot, key),
         )
-        st.button("Too much", key="too-much", on_click=_too_much, args=(shown, line, key))
+        st.button("Too much", key=f"too-much-{key}", on_click=_too_much, args=(shown, line, key))
     if known:
         st.selectbox("Lot", list(known), format_func=known.__getitem__, key=f"lot-{key}")
     if shared := kitchen_log.lots_in_words(book, line, lot):

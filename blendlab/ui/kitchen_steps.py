@@ -73,7 +73,7 @@ def _button(label: str, one: Step, act, primary: bool = True) -> None:
     st.button(
         label,
         type="primary" if primary else "secondary",
-        key=f"step-{'first' if primary else 'second'}",
+        key=f"step-{one.id}-{'first' if primary else 'second'}",
         width="stretch",
         on_click=_do,
         args=(one, act),

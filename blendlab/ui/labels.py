@@ -12,7 +12,7 @@ from blendlab.batch import Label
 from blendlab.production import kitchen_log, sheets
 from blendlab.recipe import MARKETS, slug
 from blendlab.shelf import Resolved
-from blendlab.ui import memo, parts, state, words
+from blendlab.ui import echoes, memo, parts, state, words
 
 MAKER = (
     ("name", "Name on the label"),
@@ -93,8 +93,10 @@ def _maker() -> None:
     kept = sheets.settings(state.folder()).maker
     for leaf, label in MAKER:
         key = f"maker-{leaf}"
-        st.session_state[key] = getattr(kept, leaf)
-        st.text_input(label, key=key, max_chars=160, on_change=_set_maker, args=(leaf, key))
+        echoes.put(key, getattr(kept, leaf))
+        st.text_input(
+            label, key=key, max_chars=160, on_change=echoes.edited(key, _set_maker), args=(leaf, key)
+        )
 
 
 def _set_maker(leaf: str, key: str) -> None:

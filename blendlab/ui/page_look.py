@@ -15,6 +15,7 @@ from blendlab.show import pictures
 from blendlab.ui import (
     arrangement_fields,
     compare,
+    echoes,
     export,
     lamps,
     memo,
@@ -187,13 +188,16 @@ def _choose(path: str, pigment_id: str) -> None:
 
 def _rename(position: int, name: str, count: int) -> None:
     key = f"t.tones.{position}.name"
-    st.session_state[key] = name
+    echoes.put(key, name)
     st.text_input(
         "Name of the tone",
         key=key,
         max_chars=60,
-        on_change=lambda: state.assign(
-            {f"tones.{position}.name": st.session_state[key] or "unnamed"}, "Name of a tone"
+        on_change=echoes.edited(
+            key,
+            lambda: state.assign(
+                {f"tones.{position}.name": st.session_state[key] or "unnamed"}, "Name of a tone"
+            ),
         ),
     )
     up, down = st.columns(2)

@@ -11,7 +11,7 @@ from blendlab.assess import Assessment
 from blendlab.production import sheets
 from blendlab.recipe import OilShare
 from blendlab.show import scents
-from blendlab.ui import memo, parts, scent_blend, scent_label, scent_limits, scent_smell, state
+from blendlab.ui import echoes, memo, parts, scent_blend, scent_label, scent_limits, scent_smell, state
 
 LOAD_AS = {"pct": "% of the jar", "parts": "g to 100 g of the rest", "grams": "g in the batch"}
 
@@ -104,13 +104,14 @@ def _add() -> None:
         key="add-oil",
         placeholder="Add an oil",
         label_visibility="collapsed",
-        on_change=_add_oil,
+        on_change=echoes.edited("add-oil", _add_oil),
     )
 
 
 def _add_oil() -> None:
     ss = st.session_state
-    chosen, ss["add-oil"] = ss["add-oil"], None
+    chosen = ss["add-oil"]
+    echoes.put("add-oil", None)
     if chosen:
         share = {"oil": _ref(chosen), "share_pct": 0.0}
         state.change("An oil more", lambda design: design["scent"]["oils"].append(share))

@@ -11,7 +11,7 @@ import streamlit as st
 
 from blendlab.errors import MARKS, BlendlabError, Finding
 from blendlab.production import sheets
-from blendlab.ui import state, words
+from blendlab.ui import echoes, state, words
 from blendlab.units import in_degrees, plain, read_number
 
 SHOWN_UNITS = ("%", "mm", "g", "mg/cm2")
@@ -42,11 +42,11 @@ def number_field(
     key = f"n.{path}"
     bad = st.session_state.bad.get(key)
     shown = state.at(path) if value is None else value
-    st.session_state[key] = bad["typed"] if bad else _with_unit(shown, unit)
+    echoes.put(key, bad["typed"] if bad else _with_unit(shown, unit))
     st.text_input(
         label,
         key=key,
-        on_change=_read,
+        on_change=echoes.edited(key, _read),
         args=(key, label, path, unit, low, high, write),
         label_visibility="collapsed" if hide_label else "visible",
         width=width,
@@ -92,7 +92,7 @@ def pick(
     key = f"p.{path}"
     current = state.at(path) if value is None else value
     ids = list(options) if current in options else [current, *options]
-    st.session_state[key] = current
+    echoes.put(key, current)
 
     def commit() -> None:
         chosen = st.session_state[key]
@@ -103,7 +103,7 @@ def pick(
 
     shared: dict[str, Any] = {
         "key": key,
-        "on_change": commit,
+        "on_change": echoes.edited(key, commit),
         "format_func": lambda choice: options.get(choice, str(choice)),
         "label_visibility": "collapsed" if hide_label else "visible",
     }
@@ -119,7 +119,7 @@ def slide(
     """Slider for the feel; its range grows when the figure lies beyond it."""
     key = f"s.{path}"
     current = float(state.at(path))
-    st.session_state[key] = current
+    echoes.put(key, current)
     places = max(0, len(plain(step)) - 2)
     shown = unit.replace("%", "%%")
     st.slider(
@@ -129,7 +129,7 @@ def slide(
         step=step,
         key=key,
         format=f"%.{places}f {shown}",
-        on_change=lambda: state.assign({path: st.session_state[key]}, f"{label}", path),
+        on_change=echoes.edited(key, lambda: state.assign({path: st.session_state[key]}, label, path)),
         label_visibility="collapsed" if hide_label else "visible",
     )
 

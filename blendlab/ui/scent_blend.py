@@ -13,7 +13,7 @@ from blendlab.fragrance import Closest, Proposal, ScentCheck
 from blendlab.fragrance.conflict import LOAD
 from blendlab.recipe import Scent
 from blendlab.show import scents
-from blendlab.ui import parts, state, words
+from blendlab.ui import echoes, parts, state, words
 
 NOTES = ("top", "middle", "base")
 BY = {"weight": "by weight", "odour": "by strength"}
@@ -160,13 +160,15 @@ def _count(assessed: Assessment) -> str:
 def _kinds(assessed: Assessment) -> None:
     options = {key: word for key, word in words.KINDS_SOLD.items() if key != assessed.design.product}
     key = "m.also_kinds"
-    st.session_state[key] = [one for one in assessed.design.scent.also_kinds if one in options]
+    echoes.put(key, [one for one in assessed.design.scent.also_kinds if one in options])
     st.multiselect(
         "Sold also as (the stricter figure counts)",
         list(options),
         format_func=options.__getitem__,
         key=key,
-        on_change=lambda: state.assign({"scent.also_kinds": st.session_state[key]}, "Sold also as"),
+        on_change=echoes.edited(
+            key, lambda: state.assign({"scent.also_kinds": st.session_state[key]}, "Sold also as")
+        ),
         placeholder="nothing else",
     )
 
@@ -224,21 +226,23 @@ def _ceilings(assessed: Assessment) -> None:
         parts.number_field("Oils at most, cost of 100 g", "scent.caps.cost", "", 0, 100_000, hide_label=False)
     key = "m.unnamed"
     caps = assessed.design.scent.caps
-    st.session_state[key] = [one for one in caps.unnamed if one in by_name()]
+    echoes.put(key, [one for one in caps.unnamed if one in by_name()])
     st.multiselect(
         "Stay below naming",
         sorted(by_name()),
         key=key,
-        on_change=lambda: state.assign({"scent.caps.unnamed": st.session_state[key]}, "Names kept off"),
+        on_change=echoes.edited(
+            key, lambda: state.assign({"scent.caps.unnamed": st.session_state[key]}, "Names kept off")
+        ),
         placeholder="no name",
     )
     which = "m.capped"
-    st.session_state[which] = list(caps.contents)
+    echoes.put(which, list(caps.contents))
     st.multiselect(
         "Your own ceiling for",
         sorted(by_name()),
         key=which,
-        on_change=lambda: _capped(st.session_state[which]),
+        on_change=echoes.edited(which, lambda: _capped(st.session_state[which])),
         placeholder="no substance",
     )
     for name in caps.contents:

@@ -13,7 +13,7 @@ from blendlab.errors import PLANNING
 from blendlab.fragrance import Names
 from blendlab.recipe import MARKETS
 from blendlab.show import scents
-from blendlab.ui import memo, parts, state, words
+from blendlab.ui import echoes, memo, parts, state, words
 
 
 def names(assessed: Assessment, market: str) -> None:
@@ -47,12 +47,12 @@ def _placed(assessed: Assessment) -> None:
     key = "t.placed_on"
     bad = st.session_state.bad.get(key)
     day = assessed.design.placed_on
-    st.session_state[key] = bad["typed"] if bad else (day.isoformat() if day else "")
+    echoes.put(key, bad["typed"] if bad else (day.isoformat() if day else ""))
     st.text_input(
         "First placed",
         key=key,
         placeholder=f"today, {assessed.on.isoformat()}",
-        on_change=_read_day,
+        on_change=echoes.edited(key, _read_day),
         args=(key,),
         help="The list of names follows the day on which the jar is first placed on that market.",
     )

@@ -1,17 +1,20 @@
-"""A real Chromium on the real app: one server for the session, one page for each test."""
+"""A real Chromium on the real app: each walk has a server, a folder and a browser profile of its own."""
 
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import socket
 import subprocess
 import sys
-import time
-import urllib.request
 from pathlib import Path
 
 import pytest
+
+from blendlab import store
+from blendlab.show import demo
+from tests.browser.walk import Walk
 
 ROOT = Path(__file__).parents[2]
 NAMES = ("chromium", "chromium-browser", "google-chrome")
@@ -28,7 +31,7 @@ FLAGS = [
 
 def chromium() -> str:
     """Path of a Chromium, or skip; where CI says that a browser is required, fail."""
-    installed = (path for one in NAMES if (path := shutil.which(one)))
+    installed = (path for name in NAMES if (path := shutil.which(name)))
     found = os.environ.get("BLENDLAB_BROWSER") or next(installed, None)
     if found is None:
         if os.environ.get("BLENDLAB_REQUIRE_BROWSER") == "1":
@@ -38,42 +41,41 @@ def chromium() -> str:
 
 
 def free_port() -> int:
-    with socket.socket() as one:
-        one.bind(("127.0.0.1", 0))
-        return one.getsockname()[1]
+    with socket.socket() as door:
+        door.bind(("127.0.0.1", 0))
+        return door.getsockname()[1]
 
 
 class App:
     """The app in a process of its own, on a folder of its own."""
 
     def __init__(self, folder: Path) -> None:
-        self.folder, self.port = folder, free_port()
-        self.address = f"http://127.0.0.1:{self.port}"
+        self.folder = store.Folder.at(folder)
+        self.address = ""
         self.process: subprocess.Popen | None = None
 
     def start(self) -> None:
+        """Start the command and wait until it says where the app is."""
         self.process = subprocess.Popen(
             [
                 *(sys.executable, "-m", "blendlab.cli", "--no-browser"),
-                *("--folder", str(self.folder), "--port", str(self.port)),
+                *("--folder", str(self.folder.root), "--port", str(free_port())),
             ],
             cwd=ROOT,
-            stdout=subprocess.DEVNULL,
+            stdout=subprocess.PIPE,
             stderr=subprocess.DEVNULL,
+            text=True,
         )
-        deadline = time.monotonic() + 60
-        while time.monotonic() < deadline:
-            try:
-                with urllib.request.urlopen(f"{self.address}/_stcore/health", timeout=1):
-                    return
-            except OSError:
-                time.sleep(0.1)
-        pytest.fail("the app did not start within a minute")
+        for line in self.process.stdout:
+            if said := re.search(r"blendlab is at (\S+)", line):
+                self.address = said[1]
+                return
+        pytest.fail(f"the app ended before it answered, with code {self.process.wait()}")
 
     def stop(self) -> None:
         if self.process is not None:
             self.process.terminate()
-            self.process.wait(20)
+            self.process.communicate()
             self.process = None
 
 
@@ -89,18 +91,30 @@ def browser():
 
 
 @pytest.fixture(scope="session")
-def app(tmp_path_factory, browser):
-    running = App(tmp_path_factory.mktemp("folder"))
+def laid_out(tmp_path_factory):
+    """A folder as the first start leaves it."""
+    place = tmp_path_factory.mktemp("first")
+    demo.first_start(store.Folder.at(place))
+    return place
+
+
+@pytest.fixture
+def app(laid_out, tmp_path, browser):
+    running = App(shutil.copytree(laid_out, tmp_path / "folder"))
     running.start()
     yield running
     running.stop()
 
 
 @pytest.fixture
-def look(app, browser):
-    """The Look page at 1440 x 900, drawn to the end."""
-    page = browser.new_page(viewport={"width": 1440, "height": 900})
-    page.goto(app.address)
-    page.wait_for_selector(".st-key-front img")
-    yield page
-    page.close()
+def visit(app, browser):
+    """A new page of a size, not opened yet."""
+    contexts = []
+
+    def of_size(width: int = 1440, height: int = 900, kind: type[Walk] = Walk, **options) -> Walk:
+        contexts.append(browser.new_context(viewport={"width": width, "height": height}, **options))
+        return kind(app, contexts[-1])
+
+    yield of_size
+    for context in contexts:
+        context.close()

@@ -4,132 +4,100 @@ from __future__ import annotations
 
 import pytest
 
-from blendlab import store
 from blendlab.production import kitchen_log
-from tests.browser.test_walk import settle
+from tests.browser.walk import Kitchen
 
 pytestmark = pytest.mark.browser
 
 
 @pytest.fixture
-def kitchen(app, browser):
+def kitchen(visit) -> Kitchen:
     """A fresh batch of the demo in the kitchen view on a tablet."""
-    page = browser.new_page(viewport={"width": 1180, "height": 820})
-    page.goto(f"{app.address}/batch")
-    page.wait_for_selector(".bl-weigh")
-    settle(page)
-    other = page.get_by_role("button", name="Start another")
-    (other if other.count() else page.get_by_role("button", name="Kitchen view")).click()
-    page.wait_for_selector(".bl-kname")
-    settle(page)
-    yield page
-    page.close()
+    walk = visit(1180, 820, kind=Kitchen).open("batch", ".bl-weigh")
+    walk.press("Kitchen view")
+    walk.page.wait_for_selector(".bl-kname")
+    return walk
 
 
-def press(page, name):
-    page.get_by_role("button", name=name, exact=True).click()
-    settle(page)
-    page.wait_for_timeout(200)  # longer than a double tap
+def test_weigh_too_much_gate_reload_and_restart(visit, app, kitchen):
+    kitchen.press("Tick, next")
+    assert kitchen.line == "Lavender"
+    kitchen.press("Weighed, next")
+    assert list(kitchen.kept.weighed) == ["oil:lavender"]  # written before the next line shows
+    assert "display reads" in kitchen.text(".bl-kgood")
 
+    asked = float(kitchen.text(".bl-kgrams").removesuffix(" g"))
+    grams = kitchen.page.get_by_label("What went in, g")
+    kitchen.fill(grams, f"{asked + 0.2:.2f}".replace(".", ","))
+    kitchen.press("Too much")
+    assert "0.2 g too much" in kitchen.text(".bl-kask")
+    kitchen.press(kitchen.page.get_by_role("button", name="Make the rest").inner_text())
+    assert kitchen.line == "more of Lavender"
+    kitchen.press("Weighed, next")
+    assert kitchen.line == "Atlas cedarwood"
 
-def went_in(page, grams):
-    field = page.get_by_label("What went in, g")
-    field.fill(grams)
-    field.press("Tab")
-    settle(page)
-
-
-def code_of(page) -> str:
-    return page.url.rpartition("batch=")[2]
-
-
-def kept(app, page) -> store.BatchPage:
-    return store.batch(store.open_book(store.Folder.at(app.folder)), code_of(page))
-
-
-def test_weigh_too_much_gate_reload_and_restart(app, browser, kitchen):
-    press(kitchen, "Tick, next")
-    assert kitchen.locator(".bl-kname").inner_text() == "Lavender"
-    press(kitchen, "Weighed, next")
-    assert list(kept(app, kitchen).weighed) == ["oil:lavender"]  # written before the next line shows
-    assert "display reads" in kitchen.locator(".bl-kgood").first.inner_text()
-
-    asked = float(kitchen.locator(".bl-kgrams").inner_text().removesuffix(" g"))
-    went_in(kitchen, f"{asked + 0.2:.2f}".replace(".", ","))
-    press(kitchen, "Too much")
-    assert "0.2 g too much" in kitchen.locator(".bl-kask").inner_text()
-    press(kitchen, kitchen.get_by_role("button", name="Make the rest").inner_text())
-    assert kitchen.locator(".bl-kname").inner_text() == "more of Lavender"
-    press(kitchen, "Weighed, next")
-    assert kitchen.locator(".bl-kname").inner_text() == "Atlas cedarwood"
-
-    kitchen.reload()
-    kitchen.wait_for_selector(".bl-kname")
-    settle(kitchen)
-    assert kitchen.locator(".bl-kname").inner_text() == "Atlas cedarwood"
+    kitchen.reload(".bl-kname")
+    assert kitchen.line == "Atlas cedarwood"
     for _ in range(2):
-        press(kitchen, "Weighed, next")
-    press(kitchen, "Done, next")
+        kitchen.press("Weighed, next")
+    kitchen.press("Done, next")
 
-    assert "60 °C" in kitchen.locator(".bl-kname").inner_text()
-    heat = kitchen.get_by_label("Measured now, °C")
-    heat.fill("72")
-    heat.press("Tab")
-    settle(kitchen)
-    press(kitchen, "Measured, next")
-    assert "Wait: 72 °C is above 60 °C." in kitchen.locator(".bl-kask").inner_text()
-    assert not kitchen.get_by_label("What went in, g").count()  # the gate holds the next line back
-    heat.fill("38,5")
-    heat.press("Tab")
-    settle(kitchen)
-    press(kitchen, "Measured, next")
-    assert kitchen.locator(".bl-kname").inner_text() == "Whipped soap base"
+    assert "60 °C" in kitchen.line
+    heat = kitchen.page.get_by_label("Measured now, °C")
+    kitchen.fill(heat, "72")
+    kitchen.press("Measured, next")
+    assert "Wait: 72 °C is above 60 °C." in kitchen.text(".bl-kask")
+    assert not grams.count()  # the gate holds the next line back
+    kitchen.fill(heat, "38,5")
+    kitchen.press("Measured, next")
+    assert kitchen.line == "Whipped soap base"
 
-    address = kitchen.url
+    place = kitchen.page.url.removeprefix(app.address + "/")
     app.stop()
     app.start()
-    again = browser.new_page(viewport={"width": 1180, "height": 820})
-    again.goto(address)
-    again.wait_for_selector(".bl-kname")
-    assert again.locator(".bl-kname").inner_text() == "Whipped soap base"
-    ticks = kept(app, again).of("tick")
-    assert [one.data["celsius"] for one in ticks if one.subject == "hot"] == [38.5]
-    assert kitchen_log.stand(kept(app, again)).current.id == "weigh:base"
-    again.close()
+    again = visit(1180, 820, kind=Kitchen).open(place, ".bl-kname")
+    assert again.line == "Whipped soap base"
+    ticks = [tick.data["celsius"] for tick in again.kept.of("tick") if tick.subject == "hot"]
+    assert ticks == [38.5]
+    assert kitchen_log.stand(again.kept).current.id == "weigh:base"
 
 
 def test_digits_buttons_and_field_are_large_enough(kitchen):
-    press(kitchen, "Tick, next")
-    style = "one => [getComputedStyle(one).fontSize, one.getBoundingClientRect().height]"
-    assert kitchen.locator(".bl-kgrams").evaluate(style)[0] == "96px"
-    assert kitchen.locator(".bl-kname").evaluate(style)[0] == "36px"
-    field = kitchen.get_by_label("What went in, g")
+    kitchen.press("Tick, next")
+    style = "node => [getComputedStyle(node).fontSize, node.getBoundingClientRect().height]"
+    assert kitchen.page.locator(".bl-kgrams").evaluate(style)[0] == "96px"
+    assert kitchen.page.locator(".bl-kname").evaluate(style)[0] == "36px"
+    field = kitchen.page.get_by_label("What went in, g")
     assert field.evaluate(style)[0] == "30px"
     assert field.bounding_box()["height"] >= 58
     for name in ("Weighed, next", "Too much"):
-        box = kitchen.get_by_role("button", name=name, exact=True).bounding_box()
+        box = kitchen.button(name).bounding_box()
         assert box["height"] >= 60
         assert box["y"] + box["height"] <= 820  # in sight without scrolling
 
 
 @pytest.mark.parametrize(("width", "height"), [(390, 844), (820, 1180), (1180, 820)])
-@pytest.mark.parametrize("path", ["batch", "book", "batch?view=kitchen"])
-def test_nothing_scrolls_sideways(app, browser, path, width, height):
-    page = browser.new_page(viewport={"width": width, "height": height})
-    page.goto(f"{app.address}/{path}")
-    page.wait_for_selector(".bl-weigh, .bl-kname, .st-key-book-part")
-    settle(page)
-    assert page.evaluate("document.documentElement.scrollWidth") <= width
-    page.close()
+def test_nothing_scrolls_sideways(visit, width, height):
+    walk = visit(width, height)
+    for path, shows in (
+        ("batch", ".bl-weigh"),
+        ("book", ".st-key-book-part"),
+        ("batch?view=kitchen", "text=No batch is being made."),
+    ):
+        walk.open(path, shows)
+        assert walk.page.evaluate("document.documentElement.scrollWidth") <= width, path
 
 
-def test_the_batch_sheet_comes_as_a_pdf(app, browser):
-    page = browser.new_page(viewport={"width": 1440, "height": 900})
-    page.goto(f"{app.address}/batch")
-    page.wait_for_selector(".bl-weigh")
-    settle(page)
+def test_the_kitchen_does_not_scroll_sideways(kitchen, visit):
+    place = kitchen.page.url.removeprefix(kitchen.app.address + "/")
+    for width, height in ((390, 844), (820, 1180), (1180, 820)):
+        walk = visit(width, height).open(place, ".bl-kname")
+        assert walk.page.evaluate("document.documentElement.scrollWidth") <= width
+
+
+def test_the_batch_sheet_comes_as_a_pdf(visit):
+    walk = visit().open("batch", ".bl-weigh")
     for name in ("Batch sheet", "Cup labels"):
-        with page.expect_download() as got:
-            page.get_by_role("button", name=name).click()
+        with walk.page.expect_download() as got:
+            walk.page.get_by_role("button", name=name).click()
         assert got.value.path().read_bytes().startswith(b"%PDF")
-    page.close()
