@@ -2,10 +2,11 @@
 
 from blendlab.fragrance.blend import SharesOff
 from blendlab.fragrance.check import check
-from blendlab.fragrance.closest import Change, Closest, Proposal, Relaxed, closest
+from blendlab.fragrance.closest import closest
 from blendlab.fragrance.dilutions import diluted
 from blendlab.fragrance.entry import read_declaration, read_limits
 from blendlab.fragrance.labels import Name, Names, Unanswered, declare
+from blendlab.fragrance.proposals import Change, Closest, Proposal, Relaxed
 from blendlab.fragrance.registry_numbers import BadCas, read_cas
 from blendlab.fragrance.result import Counts, Head, Route, Routes, ScentCheck, Without
 from blendlab.fragrance.review_dates import Reason, ahead, since

@@ -11,6 +11,7 @@ from blendlab.facts.library import demo_oils
 from blendlab.facts.library import oil as library_oil
 from blendlab.fragrance import SharesOff, check
 from blendlab.fragrance.findings import floored
+from blendlab.fragrance.sheets import ordinal
 from tests.fragrance.kit import TODAY, base, declared, oil, scent, sheet
 
 CITRAL, ISOEUGENOL, LILIAL, METHYL_EUGENOL = "5392-40-5", "97-54-1", "80-54-6", "93-15-2"
@@ -336,3 +337,8 @@ def test_no_forbidden_word_in_any_sentence(product, load):
             assert word not in text.lower().replace("natural content", ""), text
     assert all(finding.where.split(".")[0] == "scent" for finding in made.findings)
     assert all(finding.source for finding in made.findings)
+
+
+def test_amendments_in_their_order():
+    said = [ordinal(number) for number in (1, 2, 3, 4, 11, 12, 13, 20, 21, 49, 51, 52, 53, 111)]
+    assert " ".join(said) == "1st 2nd 3rd 4th 11th 12th 13th 20th 21st 49th 51st 52nd 53rd 111th"

@@ -9,8 +9,9 @@ import pytest
 
 from blendlab.assess import assess
 from blendlab.facts import demo
-from blendlab.fragrance import check, read_declaration
+from blendlab.fragrance import check, closest, read_declaration
 from blendlab.fragrance.heat import flash_by_index, flash_by_vapour, flash_gate, flash_of_blend
+from blendlab.fragrance.percent_conversions import parts_of_base, pct_of_final
 from blendlab.fragrance.volatility import molar_mass
 from blendlab.shelf import Constituent
 from blendlab.show import scents
@@ -183,3 +184,56 @@ def test_no_typical_figure_is_ever_the_high_bound():
     rich = replace(oil("A", sheet(c5A=100.0)), constituents={CITRAL: wide})
     made = check(*scent(1.0, (rich, 100)), base(), *BUTTER)
     assert made.ceiling_pct == pytest.approx(0.15 / 0.04)
+
+
+# --- words that name the right oil ----------------------------------------------------------------
+
+
+def test_only_what_brings_a_prohibited_substance_is_to_be_taken_out():
+    # Annex II entry 1666 of Reg. (EC) 1223/2009
+    parts = (oil("A", sheet(c9=50), {"80-54-6": 0.1}), 50), (oil("B", sheet(c9=50), {LINALOOL: 5.0}), 50)
+    made = check(*scent(1.0, *parts), base(), *SOAP)
+    assert [finding.fix for finding in made.findings if finding.id == "load.over"] == ["Take A out."]
+    barred = check(*scent(1.0, (oil("A", sheet(c9=0.0)), 50), parts[1]), base(), *SOAP)
+    assert [finding.fix for finding in barred.findings if finding.id == "load.over"] == ["Take A out."]
+
+
+def test_of_several_rows_that_are_over_the_one_that_governs_is_told():
+    # citral 0.15 % lets 3.75 % through, methyl eugenol 0.0002 % (Annex III entry 102) only 0.4 %
+    rich = oil("A", sheet(c5A=2.0), {CITRAL: 4.0, "93-15-2": 0.05})
+    made = check(*scent(6.0, (rich, 100)), base(), *BUTTER)
+    assert len([row for row in made.rows if row.over and row.binds]) > 2
+    assert made.governing == "Methyl eugenol"
+    assert texts(made, "load.over")[0].startswith(
+        "Over a listed limit: Methyl eugenol 0.0030 % of the jar, 0.0002 %"
+    )
+
+
+def test_a_lot_that_stands_alone_is_not_told():
+    parts = [
+        (oil(name, sheet(c9=4.0), lot=lot, supplier="S"), 50) for name, lot in (("A", "L1"), ("B", "L2"))
+    ]
+    assert not [
+        key
+        for key in (finding.id for finding in check(*scent(0.5, *parts), base(), *SOAP).findings)
+        if key.startswith("same")
+    ]
+
+
+@pytest.mark.parametrize(("limit", "told"), [(2.5, "the load could be 2.50 %"), (2.51, "any usual load")])
+def test_what_the_limits_leave_without_an_oil(limit, told):
+    # 2.5 % is the usual highest load of a whipped soap (common practice)
+    made = check(*scent(0.5, (oil("Bare"), 50), (oil("A", sheet(c9=limit)), 50)), base(), *SOAP)
+    assert told in texts(made, "sheet.bare")[0]
+
+
+def test_a_base_that_is_full_ends_the_search():
+    white = base(own_fragrance_pct=2.0, own_sheet=sheet(c9=2.0))
+    found = closest(*scent(0.5, (oil("A", sheet(c9=2.0)), 100)), white, *SOAP)
+    assert (found.fits, found.proposals, found.conflict) == (False, (), ())
+
+
+def test_parts_of_a_base_with_additions_come_back_as_the_same_percent():
+    # f = p (100 + o) / (100 - p): 1.5 % beside 6.25 parts are 1.61802 parts
+    assert parts_of_base(1.5, 6.25) == pytest.approx(1.6180203)
+    assert pct_of_final(1.6180203, 6.25) == pytest.approx(1.5)

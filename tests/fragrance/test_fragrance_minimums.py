@@ -160,3 +160,11 @@ def test_a_change_below_half_a_hundredth_is_none():
 def test_a_conflict_counts_the_whole_load(load, names):
     # a allows 0.9 g of both oils together
     assert irreducible(space(load, 2, {"a": ([1.0, 1.0], 0.9), "b": ([1.0, 0.0], 0.1)})) == names
+
+
+def test_a_share_that_any_row_counts_is_cut_however_wide_the_row():
+    wide = space(1.0, 2, {"a": ([1.0, 0.0], 2.0)})
+    made = rounded(wide, np.array([0.33337, 0.66663]), 333, 0.01)
+    assert made.shares_pct == (33.33, 66.67)
+    # 333 g x 1 % x 33.33 % is 1.109889 g, 66.67 % are 2.220111 g
+    assert made.grams == (1.10, 2.22)
