@@ -10,7 +10,7 @@ from collections.abc import Collection
 from datetime import date
 from math import fsum
 
-from blendlab.facts.allergens import Allergen, by_cas
+from blendlab.facts.allergens import by_cas
 from blendlab.facts.law import laws, plant_parts
 from blendlab.facts.standards import standards
 from blendlab.fragrance.registry_numbers import names
@@ -76,17 +76,17 @@ def phototoxic(oil: Oil) -> bool:
 
 
 def in_base(base: Base) -> dict[str, float]:
-    """CAS -> highest percent of what the base brings, the actives of its preservative among it."""
+    """CAS -> highest percent of what the base brings, the actives of its preservative among it.
+
+    An active whose name stands in the contents already, by whichever of its numbers, is not counted twice.
+    """
     found = dict(base.contents)
     for name, pct in base.actives.items():
         cas = names().get(name.lower(), "")
-        if cas and not any(cas in name.cas and found.keys() & name.cas for name in _same(cas)):
-            found.setdefault(cas, pct)
+        listed = by_cas().get(cas)
+        if cas and found.keys().isdisjoint(listed.cas if listed else {cas}):
+            found[cas] = pct
     return found
-
-
-def _same(cas: str) -> tuple[Allergen, ...]:
-    return (by_cas()[cas],) if cas in by_cas() else ()
 
 
 def known_pct(oil: Oil) -> float:

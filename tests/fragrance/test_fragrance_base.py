@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from blendlab.fragrance import check, closest, declare
+from blendlab.fragrance.contents import in_base
 from blendlab.recipe import Caps
 from tests.fragrance.kit import TODAY, base, declared, oil, scent, sheet
 
@@ -117,3 +118,17 @@ def test_a_dilution_of_a_named_oil_counts_with_its_part():
     thin = replace(pure, dilution_pct=10.0)
     names = [declare(*scent(0.5, (each, 100)), "whipped_soap", "EU", TODAY).names for each in (pure, thin)]
     assert [name.pct for found in names for name in found] == [0.5, pytest.approx(0.05)]
+
+
+def test_an_active_counts_once_by_whichever_number_and_is_known_beyond_the_list():
+    twice = base(contents={"5989-27-5": 0.1}, actives={"Limonene": 0.2})
+    assert in_base(twice) == {"5989-27-5": 0.1}
+    assert in_base(base(actives={"myrcene": 0.3, "nobody knows it": 0.4})) == {"123-35-3": 0.3}
+    assert in_base(base(contents={"123-35-3": 0.1}, actives={"myrcene": 0.3})) == {"123-35-3": 0.1}
+
+
+def test_a_base_that_is_over_by_itself_is_to_be_changed():
+    white = base(contents={CITRAL: 0.2})
+    made = check(*scent(0.0, (oil("A", sheet(c5A=100.0)), 100)), white, *BUTTER)
+    (stop,) = (finding for finding in made.findings if finding.id == "load.base")
+    assert (stop.text.endswith("The base alone brings it."), stop.fix) == (True, "Choose another base.")

@@ -291,3 +291,17 @@ def test_vanillin_unknown_is_counted_as_all_that_is_not_known():
             share.oil.id: proposal.scent.load_pct * share.share_pct / 100 for share in proposal.scent.oils
         }
         assert grams["dim"] * 0.4 <= 0.1 + 1e-9
+
+
+def test_an_oil_without_a_price_is_not_used_to_stay_below_a_cost():
+    priced = oil("Priced", sheet(c5A=100.0), price_per_g=0.1)
+    made, oils = scent(1.0, (priced, 60), (oil("Unpriced", sheet(c5A=100.0)), 40))
+    answer = found(replace(made, caps=Caps(cost=0.3)), oils)
+    assert answer.proposals
+    for proposal in answer.proposals:
+        shares = {share.oil.id: share.share_pct for share in proposal.scent.oils}
+        assert shares["unpriced"] * proposal.scent.load_pct <= 0.3
+
+
+def test_nothing_is_rounded_out_of_nothing():
+    assert rounded(space(1.0, 2, {}), np.zeros(2), 500, 0.01) is None

@@ -13,6 +13,7 @@ from blendlab.fragrance import check, closest, read_declaration
 from blendlab.fragrance.heat import flash_by_index, flash_by_vapour, flash_gate, flash_of_blend
 from blendlab.fragrance.percent_conversions import parts_of_base, pct_of_final
 from blendlab.fragrance.volatility import molar_mass
+from blendlab.fragrance.wording import Impression, dessert_signs
 from blendlab.shelf import Constituent
 from blendlab.show import scents
 from tests.fragrance.kit import TODAY, base, declared, oil, scent, sheet
@@ -237,3 +238,43 @@ def test_parts_of_a_base_with_additions_come_back_as_the_same_percent():
     # f = p (100 + o) / (100 - p): 1.5 % beside 6.25 parts are 1.61802 parts
     assert parts_of_base(1.5, 6.25) == pytest.approx(1.6180203)
     assert pct_of_final(1.6180203, 6.25) == pytest.approx(1.5)
+
+
+def test_over_the_sheets_is_told_with_what_they_allow():
+    made = check(*scent(3.0, (oil("A", sheet(c9=1.999)), 100)), base(), *SOAP)
+    assert texts(made, "load.over")[0].startswith(
+        "Over the sheets: 3.00 % of the jar, all sheets together allow 1.99 %."
+    )
+
+
+def test_oils_without_a_flash_point_are_named():
+    parts = (oil("A", sheet(c9=5), flash_c=60), 50), (oil("B", sheet(c9=5)), 50)
+    made = check(*scent(1.0, *parts), base(), *SOAP)
+    (gate,) = (finding for finding in made.findings if finding.id == "heat")
+    assert gate.level == "caution"
+    assert gate.text.endswith("No flash point known for B.")
+
+
+def test_a_lot_that_ends_today_is_told():
+    ending = oil("A", sheet(c9=5), lot="L", expiry=TODAY)
+    assert texts(check(*scent(1.0, (ending, 100)), base(), *SOAP), "soon.a")
+
+
+@pytest.mark.parametrize(
+    ("lab", "sign"),
+    [
+        # the bounds of the table itself are inside
+        ((78.0, -4.0, 5.0), "a cream colour"),
+        ((78.0, 16.0, 38.0), "a cream colour"),
+        ((77.9, 0.0, 15.0), ""),
+        ((90.0, 0.0, 38.1), ""),
+        ((90.0, -4.1, 15.0), ""),
+        ((15.0, 5.0, 9.0), "a chocolate or caramel colour"),
+        ((58.0, 5.0, 9.0), "a chocolate or caramel colour"),
+        ((58.1, 5.0, 9.0), ""),
+        ((40.0, 4.9, 9.0), ""),
+        ((40.0, 5.0, 8.9), ""),
+    ],
+)
+def test_colours_of_desserts(lab, sign):
+    assert dessert_signs(Impression((), (), "flat", (lab,))) == ((sign,) if sign else ())
