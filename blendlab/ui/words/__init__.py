@@ -1,4 +1,17 @@
-"""The English of the pages, in one place so that a translation can follow."""
+"""The English of the pages, in one place so that a translation can follow.
+
+Here stands what several pages share; each page has a module of its own beside this one.
+"""
+
+
+def plural(count: int, single: str, several: str, **named: object) -> str:
+    """One of two forms of a sentence, with its count and its other fields put in.
+
+    >>> plural(1, "{count} row", "{count} rows"), plural(3, "{count} row", "{count} rows")
+    ('1 row', '3 rows')
+    """
+    return (single if count == 1 else several).format(count=count, **named)
+
 
 DEMO = "This is a demo. Change anything; Save card keeps your copy."
 DRAFT_OFFERED = "Your draft of {name} is open where you left it."
