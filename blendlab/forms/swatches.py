@@ -17,8 +17,9 @@ from blendlab.facts.read import figure
 from blendlab.forms.form import Form, Typed
 from blendlab.shelf import Base, Item, Pigment, Shelf, Swatch
 from blendlab.tint import mix, see
-from blendlab.tint.ageing import fit_browning
+from blendlab.tint.browning import fit_browning
 from blendlab.tint.calibration import Calibrated
+from blendlab.tint.kubelka_munk import fit_foam, foam_factor
 from blendlab.tint.measured_items import (
     base_reflectance,
     fit_findings,
@@ -27,7 +28,6 @@ from blendlab.tint.measured_items import (
     new_lot,
     self_check,
 )
-from blendlab.tint.mixing import fit_foam, foam_factor
 from blendlab.tint.readings import read_spectra
 from blendlab.tint.strength_correction import Suggestion, calibrate_next
 from blendlab.tint.swatches import from_hex_code, from_lab, from_photo, from_reflectance

@@ -39,7 +39,7 @@ def fit(tones: Sequence[tuple[Any, Any, Any]]) -> Contact:
     Raises OutOfRange without a tone, or where a patch has no light.
     """
     from blendlab import tint
-    from blendlab.tint.mixing import behind_wall
+    from blendlab.tint.kubelka_munk import behind_wall
 
     if not tones:
         raise OutOfRange("tones in the photo", 0, 1, float("inf"), "tones")

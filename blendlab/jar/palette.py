@@ -15,8 +15,8 @@ from blendlab.jar import light
 from blendlab.jar.arrangements import RULES
 from blendlab.recipe import Design
 from blendlab.tint.appearance import decode
-from blendlab.tint.mixing import mix
-from blendlab.tint.viewing import see
+from blendlab.tint.kubelka_munk import mix
+from blendlab.tint.seen_colour import see
 
 Array = NDArray[np.float64]
 PASSAGE = 32

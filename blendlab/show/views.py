@@ -14,7 +14,7 @@ from blendlab.recipe import Design, Top
 from blendlab.shelf import Jar, Shelf
 from blendlab.show import pictures
 from blendlab.show.pictures import Picture, colours, drawable
-from blendlab.tint.mixing import behind_wall, k_over_s
+from blendlab.tint.kubelka_munk import behind_wall, k_over_s
 
 FRONT = (700, 900)
 SIDES = {"front": FRONT, "wall": (900, 420), "above": (700, 700), "cut": (700, 700)}

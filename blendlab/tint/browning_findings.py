@@ -8,8 +8,8 @@ from blendlab.errors import Finding
 from blendlab.facts.browning import VanillinBand, vanillin_band
 from blendlab.facts.read import figure
 from blendlab.shelf import Resolved
-from blendlab.tint.ageing import BROWNING
 from blendlab.tint.arrays import Array
+from blendlab.tint.browning import BROWNING
 from blendlab.tint.difference import delta_e_2000
 from blendlab.tint.prediction import portions
 from blendlab.tint.spectra import lab_of

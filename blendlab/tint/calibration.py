@@ -12,7 +12,7 @@ from blendlab.errors import OutOfRange
 from blendlab.facts.read import figure
 from blendlab.tint.arrays import Array
 from blendlab.tint.difference import delta_e_2000
-from blendlab.tint.mixing import k_over_s, mix
+from blendlab.tint.kubelka_munk import k_over_s, mix
 from blendlab.tint.spectra import WAVELENGTHS, lab_of
 
 _DARKEST, _PALEST = 0.003, 0.999

@@ -16,8 +16,8 @@ from blendlab.tint.law import law_findings
 from blendlab.tint.look import Look
 from blendlab.tint.pair_findings import pair_findings
 from blendlab.tint.prediction import Tint
+from blendlab.tint.seen_colour import see
 from blendlab.tint.uncertainty import Spread
-from blendlab.tint.viewing import see
 
 
 def findings(

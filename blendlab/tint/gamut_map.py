@@ -13,7 +13,7 @@ from blendlab.shelf import Base, Pigment
 from blendlab.tint.appearance import polar
 from blendlab.tint.arrays import Array
 from blendlab.tint.difference import delta_e_2000
-from blendlab.tint.matching import Problem, labs_of, problem_of, solve
+from blendlab.tint.recipe_search import Problem, labs_of, problem_of, solve
 
 HUE_STEPS = (-60.0, -40.0, -20.0, 0.0, 20.0, 40.0, 60.0)
 LIGHT_STEPS = (14.0, 7.0, 0.0, -7.0, -14.0)

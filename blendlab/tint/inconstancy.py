@@ -9,8 +9,8 @@ from blendlab.recipe import LAMPS
 from blendlab.tint.appearance import linear_to_lab
 from blendlab.tint.arrays import Array
 from blendlab.tint.difference import delta_e_2000
+from blendlab.tint.seen_colour import see
 from blendlab.tint.spectra import lab_of
-from blendlab.tint.viewing import see
 
 OTHERS = tuple(lamp for lamp in LAMPS if lamp != "D65")
 """Every lamp but daylight."""

@@ -15,7 +15,7 @@ from blendlab.shelf import BANDS, Base, Calibration, Pigment, Swatch
 from blendlab.tint.arrays import Array
 from blendlab.tint.calibration import Calibrated, calibrate
 from blendlab.tint.difference import delta_e_2000
-from blendlab.tint.mixing import k_over_s, reflectance
+from blendlab.tint.kubelka_munk import k_over_s, reflectance
 from blendlab.tint.spectra import lab_of
 from blendlab.tint.swatches import mean_of
 
@@ -163,7 +163,7 @@ def new_lot(pigment: Pigment, base: Base, swatches: Sequence[Swatch]) -> LotChan
     """A swatch or more of a new lot against the pigment as it is known.
 
     >>> from blendlab.facts.palette import bases, starter
-    >>> from blendlab.tint.mixing import mix
+    >>> from blendlab.tint.kubelka_munk import mix
     >>> red, base = starter("iron_oxide_red"), bases()[0]
     >>> R = mix([0.3 * 1.1], np.array([red.k]), np.array([red.s]), base.k0, base.s0)[2]
     >>> new_lot(red, base, [Swatch(doses={red.id: 0.3}, R=tuple(R), how="spectrum")]).words.split(" (")[0]

@@ -13,10 +13,10 @@ from blendlab.recipe import EYES, Tone
 from blendlab.tint import inconstancy
 from blendlab.tint.arrays import Array
 from blendlab.tint.difference import delta_e_2000
+from blendlab.tint.kubelka_munk import mix
 from blendlab.tint.look import Look
-from blendlab.tint.mixing import mix
+from blendlab.tint.seen_colour import see
 from blendlab.tint.spectra import lab_of
-from blendlab.tint.viewing import see
 
 _FACTORS = np.exp(np.arange(-30, 21) / 10.0)
 _BOTH = 0.3

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from blendlab.shelf import BANDS, Base, Pigment, Resolved
-from blendlab.tint.ageing import browning
 from blendlab.tint.arrays import Array
-from blendlab.tint.mixing import behind_wall, foam_factor, mix
+from blendlab.tint.browning import browning
+from blendlab.tint.kubelka_munk import behind_wall, foam_factor, mix
 
 
 @dataclass(frozen=True, eq=False)

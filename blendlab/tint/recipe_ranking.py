@@ -18,9 +18,9 @@ from blendlab.tint.arrays import Array
 from blendlab.tint.chemistry import ph_findings
 from blendlab.tint.difference import delta_e_2000
 from blendlab.tint.law import LISTS, listed
-from blendlab.tint.matching import Match, match
 from blendlab.tint.measured_items import base_reflectance
 from blendlab.tint.prediction import Portion
+from blendlab.tint.recipe_search import Match, match
 from blendlab.tint.spectra import lab_of
 from blendlab.tint.uncertainty import Spread, Weighed, spread_of, trials
 from blendlab.tint.words import hue_word

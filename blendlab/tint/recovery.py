@@ -10,7 +10,7 @@ from blendlab.facts.read import figure
 from blendlab.shelf import BANDS, Base, Pigment
 from blendlab.tint.appearance import decode, from_hex, linear_to_xyz
 from blendlab.tint.arrays import Array
-from blendlab.tint.mixing import k_over_s, reflectance
+from blendlab.tint.kubelka_munk import k_over_s, reflectance
 from blendlab.tint.spectra import weights
 
 _STEPS, _NEAR, _FAR = 60, 1e-9, 30.0

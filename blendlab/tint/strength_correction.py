@@ -14,7 +14,7 @@ from blendlab.recipe import Design
 from blendlab.shelf import Base, Pigment, Shelf, resolve
 from blendlab.tint.arrays import Array
 from blendlab.tint.difference import delta_e_2000, metric
-from blendlab.tint.mixing import mix
+from blendlab.tint.kubelka_munk import mix
 from blendlab.tint.prediction import portions
 from blendlab.tint.spectra import lab_of
 

@@ -14,7 +14,7 @@ from blendlab.recipe import LAMPS
 from blendlab.shelf import SURFACES, Swatch
 from blendlab.tint.appearance import decode, from_hex, lab_to_xyz, linear_to_xyz
 from blendlab.tint.arrays import Array
-from blendlab.tint.mixing import below_surface, through_surface
+from blendlab.tint.kubelka_munk import below_surface, through_surface
 from blendlab.tint.readings import GEOMETRIES
 from blendlab.tint.recovery import NoSuchSpectrum, below
 from blendlab.tint.spectra import spectrum_to_xyz, white_point

@@ -15,7 +15,7 @@ from blendlab.facts.read import figure
 from blendlab.shelf import Base, Pigment, Resolved
 from blendlab.tint.arrays import Array, frozen
 from blendlab.tint.difference import delta_e_2000
-from blendlab.tint.mixing import mix, reflectance
+from blendlab.tint.kubelka_munk import mix, reflectance
 from blendlab.tint.prediction import Portion, portions
 from blendlab.tint.spectra import lab_of
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from blendlab.facts import palette
-from blendlab.tint import appearance, calibration, difference, matching, mixing, spectra, vision
+from blendlab.tint import appearance, calibration, difference, kubelka_munk, recipe_search, spectra, vision
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -39,22 +39,22 @@ def white_point(row: dict) -> dict:
 
 
 def km_inverse(row: dict) -> dict:
-    return {"K_over_S": plain(mixing.k_over_s(row["R"]))}
+    return {"K_over_S": plain(kubelka_munk.k_over_s(row["R"]))}
 
 
 def km_forward(row: dict) -> dict:
-    return {"R": plain(mixing.reflectance(row["K_over_S"]))}
+    return {"R": plain(kubelka_munk.reflectance(row["K_over_S"]))}
 
 
 def km_finite(row: dict) -> dict:
-    return {"R": plain(mixing.finite(row["K"], row["S"], row["X"], row["Rg"]))}
+    return {"R": plain(kubelka_munk.finite(row["K"], row["S"], row["X"], row["Rg"]))}
 
 
 def saunderson(row: dict) -> dict:
     surface = (row["k1"], row["k2"], row.get("k_instrument", 0.0))
     if "R_measured" in row:
-        return {"R_internal": plain(mixing.below_surface(row["R_measured"], *surface))}
-    return {"R_measured": plain(mixing.through_surface(row["R_internal"], *surface))}
+        return {"R_internal": plain(kubelka_munk.below_surface(row["R_measured"], *surface))}
+    return {"R_measured": plain(kubelka_munk.through_surface(row["R_internal"], *surface))}
 
 
 def starter_mix(row: dict) -> dict:
@@ -63,7 +63,7 @@ def starter_mix(row: dict) -> dict:
     k, s = ([getattr(one, part) for one in found] for part in ("k", "s"))
     shape = (len(found), spectra.WAVELENGTHS.size)
     percents = list(row["percents"].values())
-    R = mixing.mix(percents, np.reshape(k, shape), np.reshape(s, shape), base.k0, base.s0)[2]
+    R = kubelka_munk.mix(percents, np.reshape(k, shape), np.reshape(s, shape), base.k0, base.s0)[2]
     return {"R": plain(R), "lab_D65_2deg": plain(lab(R, "D65", 2))}
 
 
@@ -98,14 +98,14 @@ def calibration_ladder(row: dict) -> dict:
     swatches = [(one["percent"], spectrum(one["R"])) for one in row["swatches"]]
     found = calibration.calibrate(base, swatches)
     c = np.reshape(row["predict_percent"], (-1, 1))
-    R = mixing.mix(c, found.k[None], found.s[None], mixing.k_over_s(base), np.ones_like(base))[2]
+    R = kubelka_munk.mix(c, found.k[None], found.s[None], kubelka_munk.k_over_s(base), np.ones_like(base))[2]
     return {"lab_D65_2deg": plain(lab(R, "D65", 2))}
 
 
 def inverse(row: dict) -> dict:
     chosen = row.get("pigments")
     among = [palette.starter(one) for one in chosen] if isinstance(chosen, list) else palette.pigments()
-    found = matching.match(
+    found = recipe_search.match(
         row["target_lab_D65_2deg"],
         among,
         palette.bases()[0],

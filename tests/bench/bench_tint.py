@@ -14,7 +14,7 @@ from blendlab.facts.palette import bases, pigments
 from blendlab.photo import Box, Marks, measure, open_picture
 from blendlab.shelf import Pigment
 from blendlab.tint import bulk
-from blendlab.tint.matching import match
+from blendlab.tint.recipe_search import match
 from tests.bench.line import Line, best
 
 RECIPES, CHUNK = 100_000, 2000

@@ -28,7 +28,7 @@ from blendlab.jar import (
     volume,
 )
 from blendlab.jar.arrangements import layers, marble
-from blendlab.tint.mixing import behind_wall
+from blendlab.tint.kubelka_munk import behind_wall
 from tests.jar.jar_kit import CREAM, JAR, SMALL, TEAL, coloured, design, filled
 from tests.jar.test_jar_pictures import taken
 

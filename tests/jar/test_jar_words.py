@@ -13,7 +13,7 @@ from blendlab.facts.jars import jars
 from blendlab.jar import colours, describe, findings, layout
 from blendlab.jar.palette import fade_table, passage_weights
 from blendlab.tint.appearance import decode
-from blendlab.tint.mixing import behind_wall
+from blendlab.tint.kubelka_munk import behind_wall
 from tests.jar.jar_kit import JAR, design, filled
 
 

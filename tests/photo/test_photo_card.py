@@ -10,7 +10,7 @@ from blendlab.photo import BadPicture, Box, Marks, Refused, measure, open_pictur
 from blendlab.photo.chart import reference
 from blendlab.tint import delta_e_2000, mix
 from blendlab.tint.appearance import SRGB_WHITE, lab_to_xyz, xyz_to_linear
-from blendlab.tint.mixing import reflectance
+from blendlab.tint.kubelka_munk import reflectance
 from blendlab.tint.spectra import lab_of
 
 BASE = reflectance(np.array(bases()[0].k0))

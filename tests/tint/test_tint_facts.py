@@ -78,7 +78,7 @@ def test_bases_are_white_and_butters_are_yellower():
 
 
 def _white(base):
-    from blendlab.tint.mixing import reflectance
+    from blendlab.tint.kubelka_munk import reflectance
 
     return reflectance(np.array(base.k0) / np.array(base.s0))
 

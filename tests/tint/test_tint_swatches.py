@@ -6,7 +6,7 @@ import pytest
 from blendlab.errors import BlendlabError, OutOfRange, UnknownName
 from blendlab.facts.palette import bases, starter
 from blendlab.tint import delta_e_2000, mix
-from blendlab.tint.mixing import reflectance, through_surface
+from blendlab.tint.kubelka_munk import reflectance, through_surface
 from blendlab.tint.readings import BadReading, read_spectra
 from blendlab.tint.recovery import NoSuchSpectrum
 from blendlab.tint.spectra import WAVELENGTHS, lab_of, spectrum_to_xyz
@@ -168,7 +168,7 @@ def test_recovery_agrees_with_other_recoveries(method, colour):
         spectrum = colour.XYZ_to_sd(xyz / 100, method=method)
         theirs = np.clip(spectrum.align(colour.SpectralShape(400, 700, 10)).values, 0.01, 0.99)
     assert spectrum_to_xyz(ours) == pytest.approx(xyz, abs=1e-6)
-    from blendlab.tint.mixing import k_over_s
+    from blendlab.tint.kubelka_munk import k_over_s
 
     white = k_over_s(BASE)
     for times in (1 / 3, 3):
@@ -182,7 +182,7 @@ def test_our_recovery_predicts_other_doses_as_well_as_the_witnesses(colour):
     """The truth is the tint itself: our mean error at three times the dose is no worse than Otsu's by 0.3."""
     import warnings
 
-    from blendlab.tint.mixing import k_over_s
+    from blendlab.tint.kubelka_munk import k_over_s
 
     white, ours, theirs = k_over_s(BASE), [], []
     for name in ("iron_oxide_red", "ultramarine_blue", "chromium_oxide_green", "carmine", "manganese_violet"):

@@ -270,7 +270,7 @@ def test_contact_is_read_off_a_photo(lagoon):
     from blendlab import photo, tint
     from blendlab.jar import light
     from blendlab.show import views
-    from blendlab.tint.mixing import behind_wall
+    from blendlab.tint.kubelka_munk import behind_wall
 
     judged, _ = lagoon
     tone = judged.tones[0].tone.id

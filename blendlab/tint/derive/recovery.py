@@ -14,7 +14,7 @@ import numpy as np
 from blendlab.facts.palette import bases, pigments
 from blendlab.recipe import LAMPS, OBSERVERS
 from blendlab.tint.difference import delta_e_2000
-from blendlab.tint.mixing import mix, reflectance
+from blendlab.tint.kubelka_munk import mix, reflectance
 from blendlab.tint.recovery import NoSuchSpectrum
 from blendlab.tint.spectra import lab_of, spectrum_to_xyz
 from blendlab.tint.swatches import recovered

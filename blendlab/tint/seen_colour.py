@@ -12,7 +12,7 @@ from blendlab.errors import UnknownName
 from blendlab.recipe import EYES
 from blendlab.tint import appearance as ap
 from blendlab.tint.arrays import Array, frozen
-from blendlab.tint.mixing import reflectance
+from blendlab.tint.kubelka_munk import reflectance
 from blendlab.tint.spectra import spectrum_to_xyz, weights, white_point
 from blendlab.tint.vision import through_eye
 

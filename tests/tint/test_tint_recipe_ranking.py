@@ -11,8 +11,8 @@ from blendlab.facts.palette import bases, pigments, starter
 from blendlab.tint import delta_e_2000, inconstancy, mix
 from blendlab.tint.appearance import polar
 from blendlab.tint.gamut_map import HUE_STEPS, LIGHT_STEPS, places, reach
-from blendlab.tint.matching import match
 from blendlab.tint.recipe_ranking import Wanted, ways
+from blendlab.tint.recipe_search import match
 from blendlab.tint.spectra import lab_of
 
 STARTERS, BASE = pigments(), bases()[0]

@@ -20,7 +20,7 @@ from blendlab.shelf import Base, Pigment
 from blendlab.tint.appearance import KNEE, cube_root, opponent
 from blendlab.tint.arrays import Array
 from blendlab.tint.difference import delta_e_2000, metric
-from blendlab.tint.mixing import reflectance, reflectance_slope
+from blendlab.tint.kubelka_munk import reflectance, reflectance_slope
 from blendlab.tint.spectra import lab_of, weights, white_point
 
 _CHUNK = 256

@@ -8,7 +8,7 @@ from numpy.typing import ArrayLike
 from blendlab.errors import OutOfRange, UnknownName
 from blendlab.facts.read import figure
 from blendlab.tint.arrays import Array
-from blendlab.tint.mixing import k_over_s
+from blendlab.tint.kubelka_munk import k_over_s
 from blendlab.tint.spectra import WAVELENGTHS
 
 BROWNING = ("low", "likely", "high")
@@ -56,7 +56,7 @@ def fit_browning(fresh_R: ArrayLike, aged_R: ArrayLike, vanillin_pct: float, wee
 
     Raises OutOfRange for no vanillin or less than a week.
 
-    >>> from blendlab.tint.mixing import k_over_s, reflectance
+    >>> from blendlab.tint.kubelka_munk import k_over_s, reflectance
     >>> fresh = np.full(31, 0.9)
     >>> aged = reflectance(k_over_s(fresh) + browning(0.1, 4, "likely", 3.0))
     >>> round(fit_browning(fresh, aged, 0.1, 4), 6)

@@ -9,7 +9,7 @@ from blendlab.errors import OutOfRange
 from blendlab.facts.palette import bases, pigments, starter
 from blendlab.tint import delta_e_2000, mix
 from blendlab.tint.difference import metric
-from blendlab.tint.matching import match
+from blendlab.tint.recipe_search import match
 from blendlab.tint.spectra import lab_of
 
 STARTERS, BASE = pigments(), bases()[0]

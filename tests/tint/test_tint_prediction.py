@@ -12,7 +12,7 @@ from blendlab.errors import OutOfRange, UnknownName
 from blendlab.facts.palette import bases, pigments, starter
 from blendlab.shelf import Shelf, resolve
 from blendlab.tint import delta_e_2000, predict, see, spread
-from blendlab.tint.ageing import browning
+from blendlab.tint.browning import browning
 from blendlab.tint.uncertainty import TRIALS, strengths
 
 PAIR = {
@@ -190,7 +190,7 @@ def test_weighing_follows_the_step_of_the_scale_and_the_mass_of_the_portion():
 
 def test_her_own_foam_and_browning_replace_the_trend(make, jar):
     from blendlab.recipe import Batch
-    from blendlab.tint.mixing import foam_factor
+    from blendlab.tint.kubelka_munk import foam_factor
 
     base = dataclasses.replace(bases()[0], foam_power=1.6, foam_power_sd=0.1, brown_rate=5.0)
     shelf = Shelf((*pigments(), base, jar))

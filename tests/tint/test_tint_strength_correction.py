@@ -10,8 +10,8 @@ from blendlab.facts.palette import bases, pigments, starter
 from blendlab.recipe import Design, Dose, Tone
 from blendlab.shelf import Shelf, resolve
 from blendlab.tint import delta_e_2000, inconstancy, mix
-from blendlab.tint.ageing import browning, fit_browning
-from blendlab.tint.mixing import fit_foam, foam_factor, k_over_s, reflectance
+from blendlab.tint.browning import browning, fit_browning
+from blendlab.tint.kubelka_munk import fit_foam, foam_factor, k_over_s, reflectance
 from blendlab.tint.spectra import lab_of
 from blendlab.tint.strength_correction import Made, calibrate_next, correct
 from blendlab.tint.uncertainty import spread
