@@ -16,7 +16,7 @@ from blendlab.errors import BadDocument, UnknownName
 from blendlab.store.book import Book
 from blendlab.store.book_entries import checked
 from blendlab.store.book_lines import to_grams
-from blendlab.store.book_schema import reading
+from blendlab.store.book_schema import MOST_UNITS, reading
 
 T = TypeVar("T")
 
@@ -145,8 +145,8 @@ class _WeighingRow(Noun):
     line: str
     part: int = number(1, 1_000_000, "")
     lot: int | None
-    planned: int = number(0, 1e12, "tenths of a milligram")
-    weighed: int = number(0, 1e12, "tenths of a milligram")
+    planned: int = number(0, MOST_UNITS, "tenths of a milligram")
+    weighed: int = number(0, MOST_UNITS, "tenths of a milligram")
     scale: str
     note: str
     at: str = moment()

@@ -8,12 +8,11 @@ from datetime import UTC, datetime
 from typing import Any
 
 from blendlab.batch.sheet import FORMAT as PLAN_FORMAT
-from blendlab.batch.sheet import MOST_G
 from blendlab.codec import encode, object_in, to_json
 from blendlab.errors import BlendlabError, NewerFormat, OutOfRange, UnknownName
 from blendlab.shelf import Lot
 from blendlab.store.book_entries import checked, checked_lot
-from blendlab.store.book_schema import UNITS_PER_GRAM
+from blendlab.store.book_schema import MOST_UNITS, UNITS_PER_GRAM
 
 
 class Short(BlendlabError, RuntimeError):
@@ -44,8 +43,9 @@ def to_units(grams: float) -> int:
     >>> to_units(0.28)
     2800
     """
-    if not -MOST_G <= grams <= MOST_G:
-        raise OutOfRange("Mass", grams, -MOST_G, MOST_G, "g")
+    most = MOST_UNITS / UNITS_PER_GRAM
+    if not -most <= grams <= most:
+        raise OutOfRange("Mass", grams, -most, most, "g")
     return round(grams * UNITS_PER_GRAM)
 
 

@@ -16,6 +16,8 @@ from blendlab.errors import BadDocument, NewerFormat, NotSaved, Problem
 
 BUSY_SECONDS = 10.0
 UNITS_PER_GRAM = 10_000
+MOST_UNITS = 10**12
+"""No line of the book is about more: a hundred tonnes."""
 
 FIRST = """
 CREATE TABLE lots (

@@ -11,7 +11,7 @@ from blendlab.batch.plan import plan
 from blendlab.errors import BadDocument, UnknownName
 from blendlab.production import base_lots, corrections, kitchen_acts, kitchen_log, release
 from blendlab.recipe import Batch, Dilution, Ref
-from blendlab.shelf import Lot
+from blendlab.shelf import Lot, resolve
 from blendlab.store import AlreadyWritten, Refused
 from tests.batch import plans_to_try as tries
 from tests.store.damage import harm
@@ -26,7 +26,7 @@ def book(tmp_path) -> store.Book:
 
 @pytest.fixture(scope="module")
 def sheet():
-    return plan(tries.design(), tries.shelf(), tries.LOW_JAR)
+    return plan(resolve(tries.design(), tries.shelf()), tries.LOW_JAR)
 
 
 @pytest.fixture
@@ -294,7 +294,8 @@ def test_a_corrected_dilution_draws_what_it_holds_of_the_pure_thing(book):
     """10 % stock: of 20 g weighed, 2 g are pigment; corrected to 30 g, 3 g are."""
     blue, carrier = Ref(kind="pigment", id="ultramarine_blue"), Ref(kind="ingredient", id="light-oil")
     stock = Dilution(of=blue, pct=10, carrier=carrier)
-    made = plan(tries.design(batch=Batch(jars=24, dilutions=(stock,))), tries.shelf(), tries.LOW_JAR)
+    wanted = tries.design(batch=Batch(jars=24, dilutions=(stock,)))
+    made = plan(resolve(wanted, tries.shelf()), tries.LOW_JAR)
     code = book.start(made, DAY)
     line = next(found for found in made.lines if found.item == "pigment:ultramarine_blue")
     assert line.stock_pct == 10

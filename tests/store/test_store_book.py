@@ -17,7 +17,7 @@ import pytest
 from blendlab import store
 from blendlab.batch.kitchen import progress
 from blendlab.batch.plan import plan
-from blendlab.errors import NewerFormat, NotSaved, UnknownName
+from blendlab.errors import NewerFormat, NotSaved, OutOfRange, UnknownName
 from blendlab.recipe import Ref
 from blendlab.shelf import Lot, resolve
 from blendlab.store.book import Book, open_book
@@ -378,3 +378,13 @@ def test_a_bigger_rest_is_read_back_from_the_book(book, made):
     page = store.batch(Book(book.path), code)
     assert page.plan == made
     assert page.now.batch_g == pytest.approx(made.batch_g * 1.02, abs=1)
+
+
+@pytest.mark.parametrize("grams", [1e8 + 1, -1e9, 1e300, float("inf"), float("nan")])
+def test_what_the_book_could_not_read_again_is_not_written(book, made, grams):
+    code = book.start(made, DAY)
+    with pytest.raises(OutOfRange):
+        book.weigh(code, "base", grams, planned_g=1.0)
+    assert store.batch(book, code).weighings == ()
+    book.weigh(code, "base", 1e8, planned_g=1e8)
+    assert store.batch(book, code).weighed == {"base": 1e8}

@@ -13,7 +13,7 @@ from blendlab.batch.plan import plan
 from blendlab.codec import decode, from_json
 from blendlab.errors import BadDocument, BlendlabError
 from blendlab.recipe import EYES, LAMPS, OBSERVERS, Ref, View
-from blendlab.shelf import Lot
+from blendlab.shelf import Lot, resolve
 from blendlab.store import atomic_write
 from blendlab.store.picture_file import is_whole
 from blendlab.tint import see
@@ -203,7 +203,7 @@ def test_what_can_be_held_is_read(text):
 @pytest.fixture
 def book(folder):
     made = store.open_book(folder)
-    sheet = plan(tries.design(), tries.shelf(), tries.LOW_JAR)
+    sheet = plan(resolve(tries.design(), tries.shelf()), tries.LOW_JAR)
     for _ in range(2):
         code = made.start(sheet, date(2026, 3, 7), design=tries.design())
         made.fill(code, 1, 70.0)

@@ -10,6 +10,7 @@ import pytest
 
 from blendlab import store
 from blendlab.batch.plan import plan
+from blendlab.shelf import resolve
 from blendlab.store import atomic_write
 from blendlab.store.book_schema import MIGRATIONS
 from blendlab.ui import frame, words
@@ -100,7 +101,7 @@ def test_a_newer_card_is_looked_at_and_a_save_makes_another(folder):
 
 
 def test_a_newer_book_and_item_are_told_and_stay(folder):
-    sheet = plan(tries.design(), tries.shelf(), tries.LOW_JAR)
+    sheet = plan(resolve(tries.design(), tries.shelf()), tries.LOW_JAR)
     code = store.open_book(folder).start(sheet, date(2026, 3, 7), design=tries.design())
     link = sqlite3.connect(folder.book)
     link.execute(f"PRAGMA user_version = {len(MIGRATIONS) + 1}")
