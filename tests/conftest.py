@@ -5,6 +5,10 @@ from __future__ import annotations
 import warnings
 
 import pytest
+from hypothesis import HealthCheck, settings
+
+settings.register_profile("unhurried", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("unhurried")  # no test asserts a time, not even of one example
 
 
 @pytest.fixture(scope="session")

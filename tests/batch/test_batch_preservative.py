@@ -34,8 +34,8 @@ def test_open_and_fixed_agree_with_a_linear_solver(base, held, added, wanted, st
         assert back.base_g == pytest.approx(base)
         assert back.topup_g == pytest.approx(made.topup_g, abs=1e-6)
     else:
-        assert made.topup_g == 0
-        assert made.final_pct >= wanted
+        assert made.topup_g == pytest.approx(0, abs=1e-9)
+        assert made.final_pct >= wanted * (1 - 1e-9)
 
 
 def test_preserved_additions_need_less():

@@ -8,12 +8,12 @@ from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
+from blendlab import store
 from blendlab.batch import Maker, label, plan
 from blendlab.printing import cups_pdf, label_pdf, sheet_pdf
-from blendlab.recipe import Batch
-from blendlab.shelf import resolve
-from blendlab.store import book_reading
-from blendlab.store.book import open_book
+from blendlab.recipe import Batch, Ref
+from blendlab.shelf import Lot, resolve
+from blendlab.store.book import Book, open_book
 from blendlab.store.folder import Folder
 from blendlab.ui import memo
 from tests.batch import plans_to_try as tries
@@ -43,10 +43,10 @@ def lines() -> list[Line]:
         code = book.start(sheet, date(2026, 3, 7))
         parts = iter(range(1, 1000))
         weighed = best(lambda: book.weigh(code, "base", 1.0, planned_g=1.0, part=next(parts)), 30)
-        page = best(lambda: book_reading.batch(book, code))
+        page = best(lambda: store.batch(book, code))
     return [
         *(Line(f"{name} as PDF", taken * 1e3, "ms", most=1000) for name, taken in printed.items()),
-        Line("new number of jars on the Batch page, server", _page() * 1e3, "ms", most=200),
+        Line("new number of jars on the Batch page with a full book, server", _page() * 1e3, "ms", most=200),
         Line("new batch sheet for a new number of jars", made * 1e3, "ms", most=20),
         Line("label words of one market", words * 1e3, "ms", most=20),
         Line("one weighing, on the disk", weighed * 1e3, "ms", remark="depends on the disk"),
@@ -62,11 +62,21 @@ def _label(design, shelf, sheet):
 
 
 def _page() -> float:
-    """One typed number of jars to the new page, without the way to the browser."""
+    """One typed number of jars to the new page beside 120 lots and 20 batches, without the browser."""
     from tests.ui.conftest import Pages
 
     with tempfile.TemporaryDirectory() as place:
         os.environ[memo.FOLDER] = place
         pages = Pages().go("batch")
+        _fill(open_book(Folder.at(Path(place))))
         jars = iter(range(30, 100))
         return median(lambda: pages.type("n.batch-page.jars", str(next(jars))), 15)
+
+
+def _fill(book: Book) -> None:
+    sheet = plan(resolve(tries.design(), tries.shelf()), tries.LOW_JAR)
+    for at in range(120):
+        thing = Ref(kind="ingredient", id=f"thing-{at}")
+        book.receive(Lot(code=f"X-{at}", of=thing, name=thing.id, supplier="Invented supplier"), 100)
+    for _ in range(20):
+        book.start(sheet, date(2026, 3, 7))

@@ -104,7 +104,7 @@ def test_order_of_oils_changes_nothing(blend):
     }
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.floats(0.01, 20), st.floats(0.01, 20))
 def test_names_only_grow_with_the_load(first, second):
     low, high = sorted((first, second))

@@ -284,7 +284,7 @@ def test_the_unrolled_wall_counts_the_shares():
         assert 100 * counted / counted.sum() == pytest.approx([20, 30, 50], rel=0.01)
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=15)
 @given(
     shares=st.lists(st.sampled_from([0.0, 0.001, 5.0, 50.0, 100.0]), min_size=1, max_size=6),
     kind=st.sampled_from(ARRANGEMENTS),

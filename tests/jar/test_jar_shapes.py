@@ -69,7 +69,7 @@ def test_profiles_agree_with_the_closed_formulas():
     assert profile(SHOULDER).ml(55.0) == pytest.approx(closed, rel=1e-4)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(st.floats(20, 120), st.floats(10, 150), st.floats(10, 120), st.floats(0, 40), st.floats(0, 80))
 def test_whatever_is_measured_makes_a_profile(inner, height, bottom, shoulder, neck):
     glass = replace(

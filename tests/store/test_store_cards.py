@@ -37,7 +37,7 @@ def only_file(folder):
     return path
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(made=CARDS)
 def test_what_is_saved_comes_back(made):
     with tempfile.TemporaryDirectory() as where:

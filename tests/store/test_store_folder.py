@@ -159,7 +159,7 @@ def test_deleted_item_lies_in_the_bin(folder):
         open_item(folder, "lantern", "fine")
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(id_=st.text(st.characters(exclude_categories=["Cs"]), max_size=80), step=st.floats(0.0001, 100))
 def test_any_item_id_finds_its_file_again(id_, step):
     with tempfile.TemporaryDirectory() as where:

@@ -20,7 +20,7 @@ BLACK = next(at for at, one in enumerate(STARTERS) if one.id == "carbon_black")
 percents = st.lists(st.floats(0, 3), min_size=len(STARTERS), max_size=len(STARTERS)).map(np.array)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(percents, st.randoms(use_true_random=False))
 def test_the_order_of_doses_does_not_matter(c, shuffle):
     order = list(range(len(c)))
@@ -36,14 +36,14 @@ def test_the_slope_is_that_of_the_curve():
     assert kubelka_munk.reflectance_slope(kubelka_munk.reflectance(q)) == pytest.approx(steep, rel=1e-6)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(percents)
 def test_reflectance_stays_between_0_and_1(c):
     R = mix(c, K, S, K0, S0)[2]
     assert np.all((R > 0) & (R <= 1))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(percents, st.floats(0, 2))
 def test_more_black_never_lightens(c, more):
     darker = c.copy()

@@ -129,7 +129,7 @@ def _constants(path):
                 yield top / by
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(labs, labs)
 def test_ciede2000_agrees_with_colour_science_and_is_symmetric(colour, one, other):
     ours = float(delta_e_2000(one, other))
@@ -174,7 +174,7 @@ def test_a_colour_beyond_the_screen_keeps_hue_and_lightness_and_is_marked():
     assert shown[1] < seen.oklch[1]
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 @given(st.lists(st.floats(-0.5, 1.5), min_size=3, max_size=3))
 def test_whatever_the_colour_the_screen_gets_values_between_0_and_1(linear):
     srgb, fits = appearance.to_screen(linear)
@@ -231,7 +231,7 @@ HUES = (
 )  # fmt: skip
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 @given(labs)
 def test_every_lab_has_exactly_one_name(lab):
     """The table of plain colour words, read backwards: greys alone, else lightness, soft, hue."""
