@@ -10,50 +10,60 @@ from collections.abc import Callable, Hashable, Iterator, Mapping
 from contextlib import contextmanager
 from datetime import date
 from threading import Condition, local
-from typing import Any
+from typing import Any, Generic, TypeVar
 
 from cachetools import LRUCache, cached
 
 from blendlab import recipe, store
 from blendlab.assess import Assessment
 from blendlab.codec import canonical
+from blendlab.errors import BlendlabError
 from blendlab.production.judgement import judge
 from blendlab.recipe import Design
 from blendlab.shelf import Item, Shelf, item_from_dict
 from blendlab.show import demo, views
+from blendlab.ui import words
 
 FOLDER = "BLENDLAB_FOLDER"
 """Environment variable by which the command line tells the pages which folder to work in."""
 
+Thing = TypeVar("Thing")
+Owned = TypeVar("Owned", bound=Item)
 
-class Kept:
+
+class Kept(Generic[Thing]):
     """The `most` things used last, by key; each is made once, however many windows ask for it at a time.
 
-    >>> kept = Kept(2)
+    >>> kept = Kept[int](2)
     >>> kept.get_or_make("a", lambda: 1), kept.get_or_make("a", lambda: 2), kept.get("b")
     (1, 1, None)
     """
 
     def __init__(self, most: int) -> None:
-        self._things: LRUCache[Hashable, Any] = LRUCache(most)
+        self._things: LRUCache[Hashable, Thing] = LRUCache(most)
         self._free = Condition()
         remembered = cached(self._things, key=lambda key, make: key, condition=self._free)
-        self._made = remembered(lambda key, make: make())
+        self._made: Callable[[Hashable, Callable[[], Thing]], Thing] = remembered(lambda key, make: make())
 
-    def get_or_make(self, key: Hashable, make: Callable[[], Any]) -> Any:
+    def get_or_make(self, key: Hashable, make: Callable[[], Thing]) -> Thing:
         """The thing of that key, made when it is not there; what fails to be made is not kept."""
         return self._made(key, make)
 
-    def get(self, key: Hashable) -> Any:
+    def get(self, key: Hashable) -> Thing | None:
         """The thing of that key, or None."""
         with self._free:
             return self._things.get(key)
 
 
-_books = Kept(2)
-_shelves, _designs, _items, _carried = Kept(4), Kept(32), Kept(256), Kept(8)
 _run = local()
-_assessments, _pictures, _folders = Kept(16), Kept(24), Kept(2)
+_folders = Kept[store.Folder](2)
+_books = Kept[store.Book](2)
+_shelves = Kept[Shelf](4)
+_items = Kept[Item](256)
+_carried = Kept[tuple[Shelf, Shelf]](8)
+_designs = Kept[Design](32)
+_assessments = Kept[Assessment](16)
+_pictures = Kept[bytes](24)
 
 
 def folder_at(path: str) -> store.Folder:
@@ -91,7 +101,7 @@ def book() -> store.Book:
 
 def shelf() -> Shelf:
     """Her shelf; read from disk again when something in it changed."""
-    found = getattr(_run, "shelf", None)
+    found: Shelf | None = getattr(_run, "shelf", None)
     if found is None:
         where = folder()
         key = (str(where.root), store.shelf_stamp(where))
@@ -99,6 +109,17 @@ def shelf() -> Shelf:
         if getattr(_run, "inside", False):
             _run.shelf = found
     return found
+
+
+def on_shelf(sort: type[Owned], item_id: str) -> Owned:
+    """The pigment, oil, jar ... of that id as it is on the shelf today.
+
+    Raises BlendlabError when it is not there: another window may have taken it away meanwhile.
+    """
+    item = shelf().today(sort.kind, item_id)
+    if not isinstance(item, sort):
+        raise BlendlabError(words.GONE.format(item=item_id))
+    return item
 
 
 def carried(items: Mapping[str, dict[str, Any]]) -> Shelf:
@@ -110,10 +131,11 @@ def carried(items: Mapping[str, dict[str, Any]]) -> Shelf:
 
 def embedded(items: Mapping[str, dict[str, Any]]) -> tuple[Item, ...]:
     """The nouns of the revisions a document carries, by their keys."""
-    return tuple(
-        _items.get_or_make(key, lambda key=key, data=data: item_from_dict(key.partition(":")[0], data))
-        for key, data in items.items()
-    )
+
+    def made(key: str) -> Item:
+        return _items.get_or_make(key, lambda: item_from_dict(key.partition(":")[0], items[key]))
+
+    return tuple(map(made, items))
 
 
 def design(document: dict[str, Any]) -> Design:

@@ -118,6 +118,7 @@ def _place(document: dict[str, Any]) -> None:
     _keep_draft()
 
 
+@mishap.answered
 def assign(changes: Mapping[str, Any], word: str, field: str = "") -> None:
     """Set values at dotted paths of the design, such as "tones.0.doses.1.pct"."""
 
