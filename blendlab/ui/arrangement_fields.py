@@ -33,7 +33,7 @@ SHARES_OF = {
 KINDS = {kind: rule.word for kind, rule in jars.RULES.items()}
 """Arrangement -> its name on the page."""
 
-_thumbs = memo.Kept(12)
+_thumbs = memo.Kept[dict[str, bytes]](12)
 
 
 def arrangement_picker(assessed: Assessment) -> None:

@@ -25,7 +25,7 @@ DRY = "Shrunk from the wall, a film of air between"
 TURNTABLE = "Make the turntable"
 TURNS = "24 pictures, 3 seconds a turn."
 
-_turning = memo.Kept(4)
+_turning = memo.Kept[bytes](4)
 
 
 def block(assessed: Assessment) -> None:

@@ -15,7 +15,7 @@ from blendlab.ui import colours, memo, parts, reach, state
 FORM = "mx"
 SHOW = {"mixes": "Three mixes", "reach": "What the shelf reaches"}
 FIND = "Find a mix"
-_found = memo.Kept(8)
+_found = memo.Kept[mixes.Mixes](8)
 MODEL = "True in the model: strengths on your shelf decide how near the jar comes."
 
 
