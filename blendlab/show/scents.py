@@ -81,7 +81,9 @@ def _price(assessed: Assessment) -> float | None:
     known = len(inside) == len(scent.oils) and len(prices) == len({oil.id for oil in inside})
     if not total or not known or sheet is None or sheet.jars < 1:
         return None
-    parts = {share.oil.id: share.share_pct / total for share in scent.oils}
+    parts = dict.fromkeys(prices, 0.0)
+    for share in scent.oils:
+        parts[share.oil.id] += share.share_pct / total
     return cost(parts, prices, sheet.batch_g / sheet.jars, scent.load_pct)[1]
 
 

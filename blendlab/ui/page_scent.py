@@ -154,7 +154,7 @@ def _load(assessed: Assessment) -> None:
     text += "."
     if said.price is not None:
         text += f" Oils for one jar cost {said.price:.2f}."
-    if said.drops is not None:
+    if said.drops is not None and said.jar_g > 0:
         few, many = said.drops
         text += f" One jar takes {units.digits(said.jar_g)} g, {few:.0f} to {many:.0f} drops: weigh it."
     parts.small(text)

@@ -11,6 +11,7 @@ from blendlab.facts import demo
 from blendlab.recipe import Addition, OilShare, evened
 from blendlab.renew import changed, renewed
 from blendlab.shelf import Component, Ingredient, Shelf, embedded
+from blendlab.show import scents
 from tests.fragrance.kit import TODAY, declared, oil, sheet
 
 
@@ -104,3 +105,15 @@ def test_additions_count_at_their_high_bounds_and_are_summed():
     (row,) = (row for row in made.scents["EU"].rows if row.name == "Citral")
     assert row.used_pct == pytest.approx(2 * 2.0 * 0.4 / 100)
     assert [(name.name, name.pct) for name in made.labels["EU"].names] == [("Citral", pytest.approx(0.016))]
+
+
+def test_an_oil_in_two_lines_costs_what_it_costs_in_one():
+    priced = oil("Plain", sheet(c9=4.0), price_per_g=0.5)
+    once, twice = (
+        scents.load(assess(*lagoon(*parts), TODAY))
+        for parts in ([(priced, 100)], [(priced, 40), (priced, 60)])
+    )
+    assert twice.price == pytest.approx(once.price)
+    # 1 % of the mass of a jar at 0.5 a gram
+    made = assess(*lagoon((priced, 100)), TODAY)
+    assert once.price == pytest.approx(made.plan.batch_g / made.plan.jars * 0.01 * 0.5)

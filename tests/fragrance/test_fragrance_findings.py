@@ -11,10 +11,11 @@ from blendlab.assess import assess
 from blendlab.facts import demo
 from blendlab.fragrance import check, closest, read_declaration
 from blendlab.fragrance.heat import flash_by_index, flash_by_vapour, flash_gate, flash_of_blend
+from blendlab.fragrance.notes import Balance, balance
 from blendlab.fragrance.percent_conversions import parts_of_base, pct_of_final
 from blendlab.fragrance.volatility import molar_mass
 from blendlab.fragrance.wording import Impression, dessert_signs
-from blendlab.shelf import Constituent
+from blendlab.shelf import Constituent, pinned
 from blendlab.show import scents
 from tests.fragrance.kit import TODAY, base, declared, oil, scent, sheet
 
@@ -168,16 +169,16 @@ def test_the_load_of_one_jar_in_drops():
     shelf = demo.demo_shelf()
     design = demo.demo_designs(shelf)[0]
     made = assess(design, shelf, date(2026, 11, 25))
-    said = scents.load(made, shelf)
-    jars = design.batch.jars + design.batch.spare
-    assert said.jar_g == pytest.approx(said.grams / jars)
+    said = scents.load(made)
+    assert said.jar_g == pytest.approx(said.grams / made.plan.jars)
     volumes = [
         share.share_pct / 100 * said.jar_g / shelf.find(share.oil).density_g_ml for share in design.scent.oils
     ]
     # 25 to 40 drops of an oil make a millilitre (from memory)
     assert said.drops == pytest.approx((25 * sum(volumes), 40 * sum(volumes)))
     dim = [replace(item, density_g_ml=None) if item.kind == "oil" else item for item in shelf.items]
-    assert scents.load(made, type(shelf)(tuple(dim))).drops is None
+    bare = pinned(design, type(shelf)(tuple(dim)))
+    assert scents.load(assess(bare, type(shelf)(tuple(dim)), date(2026, 11, 25))).drops is None
 
 
 def test_no_typical_figure_is_ever_the_high_bound():
@@ -278,3 +279,39 @@ def test_a_lot_that_ends_today_is_told():
 )
 def test_colours_of_desserts(lab, sign):
     assert dessert_signs(Impression((), (), "flat", (lab,))) == ((sign,) if sign else ())
+
+
+# --- what the page sorts and says -----------------------------------------------------------------
+
+
+def test_a_ceiling_below_one_percent_leaves_a_load():
+    made = check(*scent(0.6, (oil("A", sheet(c9=0.405)), 100)), base(), *SOAP)
+    (over,) = (finding for finding in made.findings if finding.id == "load.over")
+    assert over.act == {"scent.load_pct": 0.4}
+    least = check(*scent(0.6, (oil("A", sheet(c9=0.0099)), 100)), base(), *SOAP)
+    (none,) = (finding for finding in least.findings if finding.id == "load.over")
+    assert (none.act, none.text.endswith("No load is left.")) == (None, True)
+
+
+def test_a_row_that_is_just_used_up_stands_before_the_others():
+    parts = (oil("A", sheet(c9=2.0)), 50), (oil("B", sheet(c9=0.5)), 50)
+    made = check(*scent(1.0, *parts), base(), *SOAP)
+    inside = [row for row in made.rows if row.binds and not row.over]
+    assert [(row.name, row.free_share) for row in inside] == [("B", 0.0), ("A", 0.75)]
+
+
+@pytest.mark.parametrize(
+    ("vanillin", "ethyl", "told"),
+    [(0.5, 0.0, False), (1.0, 0.0, True), (0.5, 0.1, True), (None, 0.0, True)],
+)
+def test_browning_is_told_from_a_hundredth_of_vanillin(vanillin, ethyl, told):
+    # common practice: tan from 0.01 % of the jar; 1 % of a load of 1 %
+    sweet = oil("Sweet", sheet(c9=50.0), vanillin_pct=vanillin, ethyl_vanillin_pct=ethyl)
+    made = check(*scent(1.0, (sweet, 100)), base(), *SOAP)
+    assert bool(texts(made, "vanillin")) is told
+    assert made.vanillin.pct == (None if vanillin is None else pytest.approx(vanillin / 100))
+
+
+def test_an_empty_scent_has_no_unknown_notes():
+    assert balance({}, {}) == Balance(0.0, 0.0, 0.0, 0.0)
+    assert balance({"a": 1.0}, {"a": None}).unknown == 1.0

@@ -132,12 +132,13 @@ def test_an_oil_without_a_sheet_cannot_keep_its_minimum():
     assert found.needs == {"At least 10 % Bare": 0.0}
 
 
-def test_rounding_leaves_a_share_at_its_minimum():
-    held = space(1.0, 2, {"a": ([1.0, 0.0], 0.5)}, low={0: 0.333333})
-    made = rounded(held, np.array([0.333333, 0.666667]), 500, 0.01)
-    assert made.shares_pct == (33.34, 66.66)
-    cut = rounded(space(1.0, 2, {"a": ([1.0, 0.0], 0.5)}), np.array([0.333333, 0.666667]), 500, 0.01)
-    assert cut.shares_pct == (33.33, 66.67)
+@pytest.mark.parametrize("load", [1.0, 2.0])
+def test_rounding_leaves_a_share_at_its_minimum(load):
+    grams = load * np.array([0.333333, 0.666667])
+    held = space(load, 2, {"a": ([1.0, 0.0], load)}, low={0: 0.333333 * load})
+    assert rounded(held, grams, 500, 0.01).shares_pct == (33.34, 66.66)
+    free = space(load, 2, {"a": ([1.0, 0.0], load)})
+    assert rounded(free, grams, 500, 0.01).shares_pct == (33.33, 66.67)
 
 
 @pytest.mark.parametrize(("miss", "fit"), [(0.004, True), (0.006, False)])
