@@ -56,7 +56,7 @@ def _moves(design: Design, shelf: Shelf) -> str:
         tone.name: float(tint.delta_e_2000(lab_of(before[tone.id].R), lab_of(after[tone.id].R)))
         for tone in design.tones
     }
-    name, most = max(steps.items(), key=lambda one: one[1])
+    name, most = max(steps.items(), key=lambda step: step[1])
     if most < 0.05:
         return "The colours stay as they are."
     return f"{name} would move by Delta E {most:.1f}."

@@ -23,8 +23,8 @@ def stronger():
     shelf = demo.demo_shelf()
     lagoon = demo.demo_designs(shelf)[0]
     items = tuple(
-        replace(one, k=tuple(3 * each for each in one.k)) if one.id == "ferric_ferrocyanide" else one
-        for one in shelf.items
+        replace(item, k=tuple(3 * each for each in item.k)) if item.id == "ferric_ferrocyanide" else item
+        for item in shelf.items
     )
     return lagoon, Shelf(items).carrying(embedded(lagoon, shelf)), shelf
 
@@ -39,12 +39,12 @@ def test_an_open_design_does_not_change_with_the_shelf(stronger):
 def test_the_finding_says_by_how_much_the_tones_would_move(stronger, colour):
     """Second route: colour-science."""
     lagoon, today, before = stronger
-    (found,) = (one for one in assess(lagoon, today, DAY).findings if one.id == "newer")
+    (found,) = (finding for finding in assess(lagoon, today, DAY).findings if finding.id == "newer")
     said = float(found.text.rsplit("Delta E ", 1)[1].rstrip("."))
-    one = assess(lagoon, before, DAY).tones[0].seen.lab
+    before_lab = assess(lagoon, before, DAY).tones[0].seen.lab
     other = assess(renewed(lagoon, today), today, DAY).tones[0].seen.lab
     assert said == pytest.approx(
-        float(colour.difference.delta_E_CIE2000(np.array(one), np.array(other))), abs=0.06
+        float(colour.difference.delta_E_CIE2000(np.array(before_lab), np.array(other))), abs=0.06
     )
     assert said > 2
 
@@ -98,4 +98,4 @@ def test_taking_todays_shelf_silences_the_finding(stronger):
     lagoon, today, _ = stronger
     made = renewed(lagoon, today)
     assert not changed(made, today)
-    assert not [one for one in assess(made, today, DAY).findings if one.id == "newer"]
+    assert not [finding for finding in assess(made, today, DAY).findings if finding.id == "newer"]

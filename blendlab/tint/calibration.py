@@ -145,7 +145,7 @@ def _with_flat_scattering(c: Array, q: Array, q0: Array) -> tuple[Array, Array]:
 
 def _one_strength(c: Array, q: Array, q0: Array, shape: tuple[ArrayLike, ArrayLike]) -> tuple[Array, Array]:
     """The shape of its kind times one factor: c t (k - q s) = q - q0, rows divided by q."""
-    k, s = (np.asarray(one, dtype=float) for one in shape)
+    k, s = (np.asarray(part, dtype=float) for part in shape)
     factor = max(_factor(c[:, None] * (k - q * s) / q, (q - q0) / q), 0.0)
     return k * factor, s * factor
 

@@ -53,7 +53,7 @@ class Reach:
     @property
     def nearest(self) -> Cell:
         """The cell of the target itself."""
-        return next(one for one in self.cells if not one.hue_step and not one.light_step)
+        return next(cell for cell in self.cells if not cell.hue_step and not cell.light_step)
 
 
 def places(target: ArrayLike) -> Array:
@@ -123,7 +123,10 @@ class _Best:
             point = away.argmin(axis=0)
             near = away.min(axis=0)
             order = np.argsort(near)[:_KEPT]
-            found = [(float(near[one]), tuple(sets[one].tolist()), x[point[one], one]) for one in order]
+            found = [
+                (float(near[column]), tuple(sets[column].tolist()), x[point[column], column])
+                for column in order
+            ]
             self.kept[at] = sorted([*self.kept[at], *found], key=lambda each: each[0])[:_KEPT]
 
     def settle(self, problem: Problem) -> None:
@@ -144,6 +147,8 @@ class _Best:
         ):
             _, chosen, x = kept[0]
             lab = labs_of(problem, np.array([chosen]), x[None])[0]
-            doses = {pigments[one].id: float(pct) for one, pct in zip(chosen, x, strict=True) if pct > 1e-4}
+            doses = {
+                pigments[index].id: float(pct) for index, pct in zip(chosen, x, strict=True) if pct > 1e-4
+            }
             found.append(Cell(turn, light, place, lab, doses, float(delta_e_2000(lab, place))))
         return tuple(found)

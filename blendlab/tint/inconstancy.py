@@ -66,10 +66,10 @@ def metamerism(R: ArrayLike, standard_R: ArrayLike, lamp: str, observer: int = 2
     >>> metamerism(np.full(31, 0.5), np.full(31, 0.3), "A") is None
     True
     """
-    daylight = [_lab(one, "D65", observer) for one in (R, standard_R)]
+    daylight = [_lab(spectrum, "D65", observer) for spectrum in (R, standard_R)]
     if delta_e_2000(*daylight) > figure("tint", "matches").value:
         return None
-    other = [_lab(one, lamp, observer) for one in (R, standard_R)]
+    other = [_lab(spectrum, lamp, observer) for spectrum in (R, standard_R)]
     return float(delta_e_2000(other[0] - (daylight[0] - daylight[1]), other[1]))
 
 

@@ -68,15 +68,15 @@ def measured_base(base: Base, swatches: Sequence[Swatch], on: date | None = None
     """
     if not swatches:
         raise OutOfRange("number of swatches", 0, 1, float("inf"), "swatches")
-    if any(one.doses for one in swatches):
+    if any(swatch.doses for swatch in swatches):
         raise WrongSwatch("This swatch holds a pigment; the base is measured undyed.")
-    k0 = tuple(float(one) for one in k_over_s(np.clip(mean_of(swatches), _DARKEST, _PALEST)))
+    k0 = tuple(float(value) for value in k_over_s(np.clip(mean_of(swatches), _DARKEST, _PALEST)))
     how = _how(swatches)
     record = Calibration(
         on=on, lot=lot, how=how, k=k0, s=(1.0,) * BANDS, swatches=tuple(swatches), residuals=()
     )
     kept = base.calibrations or (_starter(base.basis, base.k0, base.s0, 0.0),)
-    measured = "estimate" if all(one.how == "hex" for one in swatches) else "measured"
+    measured = "estimate" if all(swatch.how == "hex" for swatch in swatches) else "measured"
     return replace(
         base,
         k0=k0,
@@ -103,15 +103,15 @@ def measured_pigment(
 
     Raises WrongSwatch for a swatch without the pigment or with others beside it, OutOfRange.
     """
-    for one in swatches:
-        if set(one.doses) != {pigment.id}:
+    for swatch in swatches:
+        if set(swatch.doses) != {pigment.id}:
             raise WrongSwatch(
                 f"A swatch of {pigment.name} alone is wanted; "
-                f"this one holds {', '.join(one.doses) or 'no pigment'}. "
+                f"this one holds {', '.join(swatch.doses) or 'no pigment'}. "
                 "A mixed swatch belongs to a tone, as one of its trials."
             )
-    pairs = [(one.doses[pigment.id], one.R) for one in swatches]
-    errors = [one.error for one in swatches]
+    pairs = [(swatch.doses[pigment.id], swatch.R) for swatch in swatches]
+    errors = [swatch.error for swatch in swatches]
     white = base_reflectance(base)
     found = calibrate(white, pairs, (pigment.k, pigment.s) if same_kind else None, errors)
     if same_kind and max(found.residuals) > figure("tint", "residual_refused").value:
@@ -122,7 +122,7 @@ def measured_pigment(
 def _with(
     pigment: Pigment, found: Calibrated, swatches: Sequence[Swatch], on: date | None, lot: str, base: Base
 ) -> Pigment:
-    k, s = (tuple(float(one) for one in each) for each in (found.k, found.s))
+    k, s = (tuple(float(value) for value in each) for each in (found.k, found.s))
     how = f"{_how(swatches)} in {base.name}"[:300]
     record = Calibration(
         on=on,
@@ -141,7 +141,7 @@ def _with(
         k=k,
         s=s,
         strength_sd=min(found.sd, 3.0),
-        known="estimate" if all(one.how == "hex" for one in swatches) else "measured",
+        known="estimate" if all(swatch.how == "hex" for swatch in swatches) else "measured",
         basis=how,
         surface=swatches[0].surface,
         lot=lot or pigment.lot,
@@ -154,7 +154,7 @@ def _starter(basis: str, k: Sequence[float], s: Sequence[float], sd: float) -> C
 
 
 def _how(swatches: Sequence[Swatch]) -> str:
-    ways = ", ".join(dict.fromkeys(one.words or one.how for one in swatches))
+    ways = ", ".join(dict.fromkeys(swatch.words or swatch.how for swatch in swatches))
     count = f"{len(swatches)} swatches" if len(swatches) > 1 else "1 swatch"
     return f"{count}: {ways}"[:300]
 
@@ -169,8 +169,10 @@ def new_lot(pigment: Pigment, base: Base, swatches: Sequence[Swatch]) -> LotChan
     >>> new_lot(red, base, [Swatch(doses={red.id: 0.3}, R=tuple(R), how="spectrum")]).words.split(" (")[0]
     'The new lot is 10 % stronger than the last lot'
     """
-    pairs = [(one.doses[pigment.id], one.R) for one in swatches]
-    found = calibrate(base_reflectance(base), pairs, (pigment.k, pigment.s), [one.error for one in swatches])
+    pairs = [(swatch.doses[pigment.id], swatch.R) for swatch in swatches]
+    found = calibrate(
+        base_reflectance(base), pairs, (pigment.k, pigment.s), [swatch.error for swatch in swatches]
+    )
     ratio = float(np.dot(found.k, pigment.k) / np.dot(pigment.k, pigment.k))
     apart = max(found.residuals)
     return LotChange(ratio, found.se or 0.0, apart, apart > figure("tint", "hue_changed").value)
@@ -215,7 +217,7 @@ def fit_findings(pigment: Pigment, found: Calibrated, swatches: Sequence[Swatch]
             "Weigh, disperse and measure the ladder again.",
             figure("tint", "residual_wrong").source,
         )
-    if any(one.how == "photo" and "unchecked" in one.words for one in swatches):
+    if any(swatch.how == "photo" and "unchecked" in swatch.words for swatch in swatches):
         yield Finding(
             "note",
             "tint.fit.hue",

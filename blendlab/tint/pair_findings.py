@@ -25,36 +25,35 @@ _BOTH = 0.3
 
 def pair_findings(look: Look) -> Iterator[Finding]:
     """Everything said of two tones of the design."""
-    for one, other in look.pairs():
-        first, second = (look.tints[tone.id].R for tone in (one, other))
-        apart = float(delta_e_2000(lab_of(first), lab_of(second)))
-        yield from _alike(look, one, other, apart)
+    for first, other in look.pairs():
+        apart = float(delta_e_2000(*(lab_of(look.tints[tone.id].R) for tone in (first, other))))
+        yield from _alike(look, first, other, apart)
         if apart >= figure("tint", "near").value:
-            yield from _eyes(look, one, other, apart)
-            yield from _lamps(look, one, other)
+            yield from _eyes(look, first, other, apart)
+            yield from _lamps(look, first, other)
     yield from _inconstant(look)
 
 
-def _alike(look: Look, one: Tone, other: Tone, apart: float) -> Iterator[Finding]:
+def _alike(look: Look, first: Tone, other: Tone, apart: float) -> Iterator[Finding]:
     where = f"look.tones.{other.id}"
     if apart < figure("tint", "alike").value:
         yield Finding(
             "caution",
-            f"tint.alike.{one.id}",
+            f"tint.alike.{first.id}",
             where,
-            f"{one.name} and {other.name} differ by Delta E {apart:.1f}; nobody will see a border.",
+            f"{first.name} and {other.name} differ by Delta E {apart:.1f}; nobody will see a border.",
             "Make one of them paler or deeper.",
             figure("tint", "alike").source,
         )
         return
     near = figure("tint", "near")
-    meeting = float(np.mean(delta_e_2000(look.tried[one.id], look.tried[other.id]) < near.value))
+    meeting = float(np.mean(delta_e_2000(look.tried[first.id], look.tried[other.id]) < near.value))
     if meeting > figure("tint", "meeting").value:
         yield Finding(
             "caution",
-            f"tint.meet.{one.id}",
+            f"tint.meet.{first.id}",
             where,
-            f"{one.name} and {other.name} may meet: predicted Delta E {apart:.1f}, "
+            f"{first.name} and {other.name} may meet: predicted Delta E {apart:.1f}, "
             f"but below {near.value:.0f} in {meeting:.0%} of the trials over pigment strength.",
             "Set them further apart, or measure their pigments.",
             near.source,
@@ -98,18 +97,18 @@ def clarity(first_R: Array, second_R: Array) -> Clarity:
     return Clarity(by_eye, float(abs(lab_of(first_R)[0] - lab_of(second_R)[0])))
 
 
-def _eyes(look: Look, one: Tone, other: Tone, apart: float) -> Iterator[Finding]:
-    found = clarity(look.tints[one.id].R, look.tints[other.id].R)
+def _eyes(look: Look, first: Tone, other: Tone, apart: float) -> Iterator[Finding]:
+    found = clarity(look.tints[first.id].R, look.tints[other.id].R)
     if found.passes:
         return
     eye = min(found.by_eye, key=found.by_eye.__getitem__)
     whom = "" if eye == "usual" else f", for an eye {EYES[eye]} by {found.by_eye[eye]:.1f}"
-    act, words, button = clearer(look, one, other) or (None, _LIGHTNESS, "")
+    act, words, button = clearer(look, first, other) or (None, _LIGHTNESS, "")
     yield Finding(
         "caution" if found.least < figure("tint", "eye_apart").value else "note",
-        f"tint.eyes.{one.id}",
+        f"tint.eyes.{first.id}",
         f"look.tones.{other.id}",
-        f"{one.name} and {other.name} differ by Delta E {apart:.1f}{whom}; "
+        f"{first.name} and {other.name} differ by Delta E {apart:.1f}{whom}; "
         f"their lightness differs by {found.lightness:.0f}.",
         words,
         figure("tint", "eyes_clear").source,
@@ -121,17 +120,17 @@ def _eyes(look: Look, one: Tone, other: Tone, apart: float) -> Iterator[Finding]
 _LIGHTNESS = "A difference in lightness is seen by every eye; name the tones on the label too."
 
 
-def clearer(look: Look, one: Tone, other: Tone) -> tuple[dict[str, float], str, str] | None:
+def clearer(look: Look, first: Tone, other: Tone) -> tuple[dict[str, float], str, str] | None:
     """The smallest change of the doses of one tone, or else of both, after which every eye parts the two.
 
     Returns the changes of the design, the advice and the words of its button; None when no change within
     the caps does it.
     """
-    first, second = _steps(look, one), _steps(look, other)
-    away = np.abs(np.log(first.factors))[:, None] + np.abs(np.log(second.factors))
-    away += _BOTH * ((first.factors != 1)[:, None] & (second.factors != 1))
-    apart = np.array([delta_e_2000(a[:, None], b) for a, b in zip(first.by_eye, second.by_eye, strict=True)])
-    lightness = np.abs(first.by_eye[0][:, None, 0] - second.by_eye[0][:, 0])
+    ours, theirs = _steps(look, first), _steps(look, other)
+    away = np.abs(np.log(ours.factors))[:, None] + np.abs(np.log(theirs.factors))
+    away += _BOTH * ((ours.factors != 1)[:, None] & (theirs.factors != 1))
+    apart = np.array([delta_e_2000(a[:, None], b) for a, b in zip(ours.by_eye, theirs.by_eye, strict=True)])
+    lightness = np.abs(ours.by_eye[0][:, None, 0] - theirs.by_eye[0][:, 0])
     passes = (apart.min(axis=0) >= figure("tint", "eyes_clear").value) | (
         lightness >= figure("tint", "eye_lightness").value
     )
@@ -140,7 +139,7 @@ def clearer(look: Look, one: Tone, other: Tone) -> tuple[dict[str, float], str, 
     at = np.unravel_index(int(np.argmin(np.where(passes, away, np.inf))), away.shape)
     changes: dict[str, float] = {}
     said = []
-    for tone, steps, index in ((one, first, at[0]), (other, second, at[1])):
+    for tone, steps, index in ((first, ours, at[0]), (other, theirs, at[1])):
         factor, c = float(steps.factors[index]), steps.c[index]
         if factor != 1:
             position = [dosed.id for dosed in look.resolved.tones].index(tone.id)
@@ -171,15 +170,15 @@ def _steps(look: Look, tone: Tone) -> _Steps:
     return _Steps(factors[fits], c, tuple(see(R, eye=eye).lab for eye in EYES))
 
 
-def _lamps(look: Look, one: Tone, other: Tone) -> Iterator[Finding]:
-    apart = inconstancy.contrast(look.tints[one.id].R, look.tints[other.id].R)
+def _lamps(look: Look, first: Tone, other: Tone) -> Iterator[Finding]:
+    apart = inconstancy.contrast(look.tints[first.id].R, look.tints[other.id].R)
     lamp = min(apart, key=apart.__getitem__)
     if apart[lamp] < figure("tint", "near").value:
         yield Finding(
             "caution",
-            f"tint.lamp.{one.id}",
+            f"tint.lamp.{first.id}",
             f"look.tones.{other.id}",
-            f"{one.name} and {other.name} come closer {inconstancy.UNDER[lamp]}: "
+            f"{first.name} and {other.name} come closer {inconstancy.UNDER[lamp]}: "
             f"Delta E {apart[lamp]:.1f}, in daylight {apart['D65']:.1f}.",
             "Look at both tones under that lamp before you sell under it.",
             figure("tint", "near").source,

@@ -58,7 +58,7 @@ def portions(
 ) -> Iterator[Portion]:
     """The portions of a design in the order of its tones; arguments as in `predict`."""
     base, design = resolved.base, resolved.design
-    air = next(one for one in (overrun, design.batch.overrun_pct, base.ref_overrun_pct) if one is not None)
+    air = next(pct for pct in (overrun, design.batch.overrun_pct, base.ref_overrun_pct) if pct is not None)
     brown = browning(vanillin_pct, design.weeks if weeks is None else weeks, how_brown, base.brown_rate)
     k0 = np.array(base.k0) + brown
     s0 = np.array(base.s0) * foam_factor(air, base.ref_overrun_pct, base.foam_power)

@@ -55,7 +55,7 @@ class Way:
     @property
     def stopped(self) -> bool:
         """Not for sale as it stands."""
-        return any(one.level == "stop" for one in self.findings)
+        return any(finding.level == "stop" for finding in self.findings)
 
 
 @dataclass(frozen=True, eq=False)
@@ -112,8 +112,8 @@ def ways(
     bounds = wanted or Wanted()
     matches = _matches(target, pigments, base, bounds, _LOOKED_AT)
     different = _different(matches, pigments, base)
-    found = sorted((_way(one, target, pigments, base, bounds) for one in different), key=_rank)
-    best = min((one.match.delta_e00 for one in found), default=float("inf"))
+    found = sorted((_way(recipe, target, pigments, base, bounds) for recipe in different), key=_rank)
+    best = min((way.match.delta_e00 for way in found), default=float("inf"))
     reached = best <= figure("tint", "matches").value
     obstacle = "" if reached else _obstacle(target, pigments, base, bounds, matches)
     return Answer(np.asarray(target, dtype=float), _apart(found, count), reached, obstacle)
@@ -122,12 +122,12 @@ def ways(
 def _apart(found: Sequence[Way], count: int) -> tuple[Way, ...]:
     """The best ways that share less than half of their pigments, then the best of the rest."""
     chosen: list[Way] = []
-    for one in found:
-        mine = set(one.match.doses)
+    for way in found:
+        mine = set(way.match.doses)
         others = [set(each.match.doses) for each in chosen]
         if all(2 * len(mine & each) < len(mine | each) for each in others):
-            chosen.append(one)
-    rest = [one for one in found if one not in chosen]
+            chosen.append(way)
+    rest = [way for way in found if way not in chosen]
     return tuple(sorted([*chosen, *rest][:count], key=_rank))
 
 
@@ -147,33 +147,34 @@ def _matches(
     )
 
 
-def _rank(one: Way) -> tuple[bool, float, int, float, float, int]:
-    dear = float("inf") if one.cost is None else round(one.cost, 2)
-    shift = round(2 * one.lamp[1]) / 2
-    return one.stopped, round(2 * one.expected) / 2, len(one.match.doses), dear, shift, len(one.findings)
+def _rank(way: Way) -> tuple[bool, float, int, float, float, int]:
+    dear = float("inf") if way.cost is None else round(way.cost, 2)
+    shift = round(2 * way.lamp[1]) / 2
+    return way.stopped, round(2 * way.expected) / 2, len(way.match.doses), dear, shift, len(way.findings)
 
 
 def _different(matches: Sequence[Match], pigments: Sequence[Pigment], base: Base) -> list[Match]:
     """The best match of each set of pigments that do the work; one that only adds a trace is the same."""
     kept: dict[frozenset[str], Match] = {}
-    for one in matches:
+    for recipe in matches:
         working = frozenset(
             name
-            for name in one.doses
-            if delta_e_2000(_without(one, name, pigments, base), one.lab) >= figure("tint", "matches").value
+            for name in recipe.doses
+            if delta_e_2000(_without(recipe, name, pigments, base), recipe.lab)
+            >= figure("tint", "matches").value
         )
-        kept.setdefault(working or frozenset(one.doses), one)
+        kept.setdefault(working or frozenset(recipe.doses), recipe)
     return list(kept.values())
 
 
-def _without(one: Match, name: str, pigments: Sequence[Pigment], base: Base) -> Array:
+def _without(recipe: Match, name: str, pigments: Sequence[Pigment], base: Base) -> Array:
     """Lab of a match with one of its pigments left out."""
-    rest = {key: pct for key, pct in one.doses.items() if key != name}
+    rest = {key: pct for key, pct in recipe.doses.items() if key != name}
     return lab_of(_portion(rest, pigments, base).mixed()[2])
 
 
 def _portion(doses: Mapping[str, float], pigments: Sequence[Pigment], base: Base) -> Portion:
-    known = {one.id: one for one in pigments}
+    known = {pigment.id: pigment for pigment in pigments}
     used = tuple(known[name] for name in doses)
     shape = (len(used), len(base.k0))
     return Portion(
@@ -182,24 +183,24 @@ def _portion(doses: Mapping[str, float], pigments: Sequence[Pigment], base: Base
         base.ref_overrun_pct,
         used,
         np.array(list(doses.values()), dtype=float),
-        np.array([one.k for one in used]).reshape(shape),
-        np.array([one.s for one in used]).reshape(shape),
+        np.array([pigment.k for pigment in used]).reshape(shape),
+        np.array([pigment.s for pigment in used]).reshape(shape),
         np.array(base.k0),
         np.array(base.s0),
     )
 
 
-def _way(one: Match, target: ArrayLike, pigments: Sequence[Pigment], base: Base, bounds: Wanted) -> Way:
-    portion = _portion(one.doses, pigments, base)
+def _way(recipe: Match, target: ArrayLike, pigments: Sequence[Pigment], base: Base, bounds: Wanted) -> Way:
+    portion = _portion(recipe.doses, pigments, base)
     weighed = Weighed({_TONE: bounds.portion_g}, bounds.step_g) if bounds.portion_g else None
     R = portion.mixed()[2]
     expected = float(delta_e_2000(lab_of(trials(portion, weighed)), target).mean())
     changes = inconstancy.inconstancy(R)
     lamp = max(changes, key=changes.__getitem__)
     mass = bounds.portion_g or 100.0
-    grams = {name: pct * mass / 100 for name, pct in one.doses.items()}
+    grams = {name: pct * mass / 100 for name, pct in recipe.doses.items()}
     return Way(
-        one,
+        recipe,
         R,
         spread_of(portion, weighed),
         expected,
@@ -212,23 +213,24 @@ def _way(one: Match, target: ArrayLike, pigments: Sequence[Pigment], base: Base,
 
 def _cost(pigments: Sequence[Pigment], grams: Mapping[str, float]) -> float | None:
     total = 0.0
-    for one in pigments:
-        if one.price_per_g is None:
+    for pigment in pigments:
+        if pigment.price_per_g is None:
             return None
-        total += one.price_per_g * grams[one.id]
+        total += pigment.price_per_g * grams[pigment.id]
     return total
 
 
 def _findings(portion: Portion, base: Base, bounds: Wanted) -> tuple[Finding, ...]:
     doses = tuple(
-        Dose(pigment=one.ref, pct=float(pct)) for one, pct in zip(portion.pigments, portion.c, strict=True)
+        Dose(pigment=pigment.ref, pct=float(pct))
+        for pigment, pct in zip(portion.pigments, portion.c, strict=True)
     )
     tone = Tone(id=_TONE, name=_TONE, share_pct=100, doses=doses)
     found = list(ph_findings(tone, portion.pigments, base))
     for market in bounds.markets:
-        for one, pct in zip(portion.pigments, portion.c, strict=True):
+        for pigment, pct in zip(portion.pigments, portion.c, strict=True):
             if market in LISTS:
-                found += listed(market, "look.tones", one, bounds.place, float(pct))
+                found += listed(market, "look.tones", pigment, bounds.place, float(pct))
     return worst_first(found)
 
 
@@ -241,18 +243,18 @@ def _obstacle(
             f"One step of the scale ({bounds.step_g:g} g) is too much of any pigment for this portion; "
             "make a bigger portion or a stock."
         )
-    nearest = min(matches, key=lambda one: one.delta_e00)
+    nearest = min(matches, key=lambda recipe: recipe.delta_e00)
     said = [f"Nothing on your shelf comes nearer than Delta E {round(2 * nearest.delta_e00) / 2:g}."]
     white = lab_of(base_reflectance(base))
     wanted, got = polar(target), polar(nearest.lab)
     if wanted[0] > white[0] + 0.5:
         lighter = f"The undyed base has L* {white[0]:.0f}, this colour {wanted[0]:.0f}"
         return f"{said[0]} {lighter}: no pigment lightens it that far."
-    free = Wanted(bounds.most, {one.id: 100.0 for one in pigments}, _FREED_PCT)
-    freed = min(one.delta_e00 for one in _matches(target, pigments, base, free, 20))
+    free = Wanted(bounds.most, {pigment.id: 100.0 for pigment in pigments}, _FREED_PCT)
+    freed = min(recipe.delta_e00 for recipe in _matches(target, pigments, base, free, 20))
     if freed < nearest.delta_e00 / 2:
-        names = {one.id: one.name for one in pigments}
-        held = [names.get(one, "all pigment together") for one in nearest.limits]
+        names = {pigment.id: pigment.name for pigment in pigments}
+        held = [names.get(limit, "all pigment together") for limit in nearest.limits]
         if not held:
             return f"{said[0]} The step of the scale stands in the way; make a bigger portion or a stock."
         return f"{said[0]} What stands in the way: the highest use of {' and '.join(held)}."

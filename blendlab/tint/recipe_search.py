@@ -91,7 +91,7 @@ def match(
     found: list[Match] = []
     for size in range(1, min(most, len(pigments)) + 1):
         found += _best_of_size(problem, pigments, size, portion_g, step_g)
-    found = [one for one in found if len(one.doses) == sum(pct > 1e-6 for pct in one.doses.values())]
+    found = [recipe for recipe in found if all(pct > 1e-6 for pct in recipe.doses.values())]
     return tuple(sorted(found, key=_rank)[:count])
 
 
@@ -106,17 +106,17 @@ def problem_of(
     return Problem(
         np.asarray(target, dtype=float),
         metric(target),
-        np.array([one.k for one in pigments]),
-        np.array([one.s for one in pigments]),
+        np.array([pigment.k for pigment in pigments]),
+        np.array([pigment.s for pigment in pigments]),
         np.array(base.k0),
         np.array(base.s0),
-        np.array([(caps or {}).get(one.id, one.cap_pct) for one in pigments]),
+        np.array([(caps or {}).get(pigment.id, pigment.cap_pct) for pigment in pigments]),
         figure("tint", "solids_cap").value if total_pct is None else total_pct,
     )
 
 
-def _rank(one: Match) -> tuple[float, int, float]:
-    return round(one.delta_e00 * 2.0) / 2.0, len(one.doses), one.delta_e00
+def _rank(recipe: Match) -> tuple[float, int, float]:
+    return round(recipe.delta_e00 * 2.0) / 2.0, len(recipe.doses), recipe.delta_e00
 
 
 def _best_of_size(
@@ -140,11 +140,11 @@ def _best_of_size(
     return [
         Match(
             {pigments[at].id: float(pct) for at, pct in zip(chosen, doses, strict=True)},
-            lab[one],
-            float(apart[one]),
+            lab[row],
+            float(apart[row]),
             _limits(problem, pigments, chosen, doses),
         )
-        for one, (chosen, doses) in enumerate(zip(sets, x, strict=True))
+        for row, (chosen, doses) in enumerate(zip(sets, x, strict=True))
     ]
 
 
@@ -164,7 +164,7 @@ def solve(problem: Problem, sets: NDArray[np.intp], start: float, steps: int) ->
     parts = [
         _solve_chunk(problem, sets[at : at + _CHUNK], start, steps) for at in range(0, len(sets), _CHUNK)
     ]
-    return np.concatenate([one for one, _ in parts]), np.concatenate([one for _, one in parts])
+    return np.concatenate([x for x, _ in parts]), np.concatenate([cost for _, cost in parts])
 
 
 def _solve_chunk(problem: Problem, sets: NDArray[np.intp], start: float, steps: int) -> tuple[Array, Array]:

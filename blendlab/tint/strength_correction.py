@@ -59,7 +59,7 @@ class Corrected:
         if pigment.id not in self.factors:
             return pigment
         factor = self.factors[pigment.id]
-        k, s = (tuple(factor * one for one in each) for each in (pigment.k, pigment.s))
+        k, s = (tuple(factor * value for value in each) for each in (pigment.k, pigment.s))
         return replace(
             pigment,
             k=k,
@@ -85,7 +85,7 @@ def correct(made: Sequence[Made], pigments: Sequence[Pigment], base: Base) -> Co
     """
     if not made:
         raise OutOfRange("made colours", 0, 1, float("inf"), "swatches")
-    used = [one for one in pigments if any(one.id in each.doses for each in made)]
+    used = [pigment for pigment in pigments if any(pigment.id in each.doses for each in made)]
     problem = _Problem(made, used, base)
     if not used:
         apart = problem.apart(np.zeros(0))
@@ -95,9 +95,9 @@ def correct(made: Sequence[Made], pigments: Sequence[Pigment], base: Base) -> Co
     prior = problem.prior
     limit = _FARTHEST * prior
     found = least_squares(problem.missed, np.zeros(len(used)), bounds=(-limit, limit), x_scale=prior)
-    ids = [one.id for one in used]
+    ids = [pigment.id for pigment in used]
     sd = np.sqrt(np.diag(np.linalg.inv(found.jac.T @ found.jac)))
-    bound = tuple(one for one, x, most in zip(ids, found.x, limit, strict=True) if abs(x) > 0.999 * most)
+    bound = tuple(name for name, x, most in zip(ids, found.x, limit, strict=True) if abs(x) > 0.999 * most)
     return Corrected(
         dict(zip(ids, map(float, np.exp(found.x)), strict=True)),
         dict(zip(ids, map(float, np.maximum(sd, figure("tint", "ladder_sd").value)), strict=True)),
@@ -111,15 +111,21 @@ class _Problem:
     """Residuals in standard deviations: each made colour [3], then how far each strength moved."""
 
     def __init__(self, made: Sequence[Made], pigments: Sequence[Pigment], base: Base) -> None:
-        self.c = np.array([[one.doses.get(each.id, 0.0) for each in pigments] for one in made], dtype=float)
+        self.c = np.array(
+            [[swatch.doses.get(each.id, 0.0) for each in pigments] for swatch in made], dtype=float
+        )
         shape = (len(pigments), len(base.k0))
-        self.k, self.s = (np.reshape([getattr(one, name) for one in pigments], shape) for name in ("k", "s"))
+        self.k, self.s = (
+            np.reshape([getattr(pigment, name) for pigment in pigments], shape) for name in ("k", "s")
+        )
         self.base = base
-        self.lab = np.array([np.asarray(one.lab, dtype=float) for one in made])
-        self.prior = np.array([max(one.strength_sd, figure("tint", "ladder_sd").value) for one in pigments])
+        self.lab = np.array([np.asarray(swatch.lab, dtype=float) for swatch in made])
+        self.prior = np.array(
+            [max(pigment.strength_sd, figure("tint", "ladder_sd").value) for pigment in pigments]
+        )
         jar = figure("tint", "jar_error").value
         self.scale = np.array(
-            [metric(lab) / np.hypot(one.error, jar) for lab, one in zip(self.lab, made, strict=True)]
+            [metric(lab) / np.hypot(swatch.error, jar) for lab, swatch in zip(self.lab, made, strict=True)]
         )
 
     def seen(self, x: Array) -> Array:
@@ -173,21 +179,21 @@ def calibrate_next(designs: Iterable[Design], shelf: Shelf, count: int = 3) -> t
     tones = [each for design in designs for each in _slopes(design, shelf)]
     if not tones:
         return ()
-    sd = {one.id: one.strength_sd for each in tones for one in each.pigments}
-    names = {one.id: one.name for each in tones for one in each.pigments}
+    sd = {pigment.id: pigment.strength_sd for each in tones for pigment in each.pigments}
+    names = {pigment.id: pigment.name for each in tones for pigment in each.pigments}
     now = _widths(tones, sd)
     tried = {}
     for doses, learned in _candidates(tones, sd):
         then = _widths(tones, {**sd, **learned})
         tried[tuple(sorted(doses.items()))] = Suggestion(
             doses,
-            tuple(names[one] for one in doses),
+            tuple(names[name] for name in doses),
             float(now.mean()),
             float(then.mean()),
             int((now - then > 0.05).sum()),
         )
-    useful = [one for one in tried.values() if one.before - one.after > 0.01]
-    return tuple(sorted(useful, key=lambda one: (round(one.after, 2), len(one.doses)))[:count])
+    useful = [swatch for swatch in tried.values() if swatch.before - swatch.after > 0.01]
+    return tuple(sorted(useful, key=lambda swatch: (round(swatch.after, 2), len(swatch.doses)))[:count])
 
 
 @dataclass(frozen=True, eq=False)
@@ -221,8 +227,8 @@ def _widths(tones: Sequence[_Tone], sd: Mapping[str, float]) -> Array:
         [
             np.sqrt(
                 sum(
-                    float(each.slope[:, at] @ each.slope[:, at]) * _bent(sd[one.id]) ** 2
-                    for at, one in enumerate(each.pigments)
+                    float(each.slope[:, at] @ each.slope[:, at]) * _bent(sd[pigment.id]) ** 2
+                    for at, pigment in enumerate(each.pigments)
                 )
             )
             for each in tones
@@ -241,17 +247,17 @@ def _candidates(
     """Doses of a swatch and the doubts it would leave."""
     alone = figure("tint", "lot_sd").value
     for each in tones:
-        for at, one in enumerate(each.pigments):
-            if sd[one.id] > 1.2 * alone and each.c[at] > 0:
-                yield {one.id: float(each.c[at])}, {one.id: alone}
-        if len(each.pigments) > 1 and len({one.id for one in each.pigments}) == len(each.pigments):
-            prior = np.array([sd[one.id] for one in each.pigments])
+        for at, pigment in enumerate(each.pigments):
+            if sd[pigment.id] > 1.2 * alone and each.c[at] > 0:
+                yield {pigment.id: float(each.c[at])}, {pigment.id: alone}
+        if len(each.pigments) > 1 and len({pigment.id for pigment in each.pigments}) == len(each.pigments):
+            prior = np.array([sd[pigment.id] for pigment in each.pigments])
             taught = each.slope.T @ each.slope / figure("tint", "jar_error").value ** 2
             left = np.sqrt(np.diag(np.linalg.inv(np.diag(1.0 / prior**2) + taught)))
-            ids = [one.id for one in each.pigments]
-            learned = {one: float(max(x, alone)) for one, x in zip(ids, left, strict=True)}
-            if any(learned[one] < sd[one] for one in ids):
+            ids = [pigment.id for pigment in each.pigments]
+            learned = {name: float(max(x, alone)) for name, x in zip(ids, left, strict=True)}
+            if any(learned[name] < sd[name] for name in ids):
                 yield (
                     dict(zip(ids, map(float, each.c), strict=True)),
-                    {one: min(learned[one], sd[one]) for one in ids},
+                    {name: min(learned[name], sd[name]) for name in ids},
                 )

@@ -161,7 +161,7 @@ def _swatch(R: Array, doses: Mapping[str, float], how: str, surface: str, error:
         raise OutOfRange("percent of a swatch", wrong[0], 0, 100, "% of the finished portion")
     return Swatch(
         doses=dict(doses),
-        R=tuple(float(one) for one in np.asarray(R)),
+        R=tuple(float(value) for value in np.asarray(R)),
         how=how,
         surface=surface,
         error=error,
@@ -171,4 +171,4 @@ def _swatch(R: Array, doses: Mapping[str, float], how: str, surface: str, error:
 
 def mean_of(swatches: Sequence[Swatch]) -> Array:
     """Mean reflectance [31] of repeated readings."""
-    return np.asarray(np.mean([one.R for one in swatches], axis=0))
+    return np.asarray(np.mean([swatch.R for swatch in swatches], axis=0))

@@ -78,7 +78,7 @@ class Weighed:
 @cache
 def _normal_points() -> Array:
     """Evenly likely points of the normal distribution, so that few trials describe it well."""
-    return frozen([NormalDist().inv_cdf((one + 0.5) / TRIALS) for one in range(TRIALS)])
+    return frozen([NormalDist().inv_cdf((trial + 0.5) / TRIALS) for trial in range(TRIALS)])
 
 
 @cache
@@ -96,7 +96,7 @@ def strengths(pigments: tuple[Pigment, ...]) -> Array:
     >>> strengths(()).shape
     (500, 0)
     """
-    columns = [np.exp(one.strength_sd * _draws(one.rev)) for one in pigments]
+    columns = [np.exp(pigment.strength_sd * _draws(pigment.rev)) for pigment in pigments]
     return np.stack(columns, axis=-1) if columns else np.ones((TRIALS, 0))
 
 
@@ -131,7 +131,7 @@ def trials(portion: Portion, weighed: Weighed | None = None, sources: Collection
     if "strength" in sources:
         c = c * strengths(portion.pigments)
     if weighed and "weighing" in sources:
-        noise = [_draws(f"weighing {portion.tone} {one}") for one in range(portion.c.size)]
+        noise = [_draws(f"weighing {portion.tone} {at}") for at in range(portion.c.size)]
         c = np.maximum(c + weighed.sd_pct(portion.tone) * np.reshape(noise, (-1, TRIALS)).T, 0.0)
     k0, s0 = portion.k0, portion.s0
     seed = portion.base.rev
@@ -172,10 +172,10 @@ def _parts(portion: Portion, weighed: Weighed | None, sources: Collection[str]) 
     z = NormalDist().inv_cdf(_STRONG)
     n = portion.c.size
     rows: dict[str, tuple[Array, Array, Array]] = {}
-    for at, one in enumerate(portion.pigments if "strength" in sources else ()):
+    for at, pigment in enumerate(portion.pigments if "strength" in sources else ()):
         c = portion.c.copy()
-        c[at] *= np.exp(z * one.strength_sd)
-        rows[f"strength:{one.id}"] = c, portion.k0, portion.s0
+        c[at] *= np.exp(z * pigment.strength_sd)
+        rows[f"strength:{pigment.id}"] = c, portion.k0, portion.s0
     if weighed and n and "weighing" in sources:
         step = z * weighed.sd_pct(portion.tone)
         worst = [portion.c + step * np.eye(n)[at] for at in range(n)]
@@ -205,7 +205,7 @@ def _spread(portion: Portion, tried: Array, parts: Mapping[str, float]) -> Sprea
         axis = -axis
     order = np.argsort((labs - middle) @ axis, kind="stable")
     weak, strong = (_around(tried, order, quantile) for quantile in (_WEAK, _STRONG))
-    delta = max(float(delta_e_2000(likely.lab, one.lab)) for one in (weak, strong))
+    delta = max(float(delta_e_2000(likely.lab, end.lab)) for end in (weak, strong))
     inside = float(np.mean(delta_e_2000(labs, likely.lab) <= delta + 1e-9))
     return Spread(weak, likely, strong, delta, inside, parts)
 
@@ -227,6 +227,6 @@ def alone(pigment: Pigment, base: Base, pct: float) -> Array:
     (3, 31)
     """
     factor = np.exp(
-        pigment.strength_sd * np.array([NormalDist().inv_cdf(one) for one in (_WEAK, 0.5, _STRONG)])
+        pigment.strength_sd * np.array([NormalDist().inv_cdf(quantile) for quantile in (_WEAK, 0.5, _STRONG)])
     )
     return mix(pct * factor[:, None], np.array([pigment.k]), np.array([pigment.s]), base.k0, base.s0)[2]

@@ -32,7 +32,7 @@ def words(lab: Sequence[float]) -> str:
     >>> words([82, 14, 6]), words([95, 0, 3]), words([80, -12, -4])
     ('light coral', 'white', 'light soft blue-green')
     """
-    L, a, b = (float(one) for one in lab)
+    L, a, b = (float(part) for part in lab)
     C = hypot(a, b)
     if L > 88 and C < 6:
         return "white"

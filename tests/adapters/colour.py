@@ -60,7 +60,7 @@ def saunderson(row: dict) -> dict:
 def starter_mix(row: dict) -> dict:
     base = palette.bases()[0]
     found = [palette.starter(name) for name in row["percents"]]
-    k, s = ([getattr(one, part) for one in found] for part in ("k", "s"))
+    k, s = ([getattr(pigment, part) for pigment in found] for part in ("k", "s"))
     shape = (len(found), spectra.WAVELENGTHS.size)
     percents = list(row["percents"].values())
     R = kubelka_munk.mix(percents, np.reshape(k, shape), np.reshape(s, shape), base.k0, base.s0)[2]
@@ -95,7 +95,7 @@ def calibration_ladder(row: dict) -> dict:
         return spectra.on_grid(R, *row["wavelengths"])
 
     base = spectrum(row["base_R"])
-    swatches = [(one["percent"], spectrum(one["R"])) for one in row["swatches"]]
+    swatches = [(swatch["percent"], spectrum(swatch["R"])) for swatch in row["swatches"]]
     found = calibration.calibrate(base, swatches)
     c = np.reshape(row["predict_percent"], (-1, 1))
     R = kubelka_munk.mix(c, found.k[None], found.s[None], kubelka_munk.k_over_s(base), np.ones_like(base))[2]
@@ -104,16 +104,16 @@ def calibration_ladder(row: dict) -> dict:
 
 def inverse(row: dict) -> dict:
     chosen = row.get("pigments")
-    among = [palette.starter(one) for one in chosen] if isinstance(chosen, list) else palette.pigments()
+    among = [palette.starter(name) for name in chosen] if isinstance(chosen, list) else palette.pigments()
     found = recipe_search.match(
         row["target_lab_D65_2deg"],
         among,
         palette.bases()[0],
         most=row["max_pigments"],
-        caps={one.id: row["max_percent_each"] for one in among},
+        caps={pigment.id: row["max_percent_each"] for pigment in among},
         total_pct=row["max_total"],
     )
-    return {"best_dE00": min(one.delta_e00 for one in found)}
+    return {"best_dE00": min(recipe.delta_e00 for recipe in found)}
 
 
 TOPICS: dict[str, Callable[[dict], dict]] = {

@@ -22,7 +22,7 @@ RECIPES, CHUNK = 100_000, 2000
 
 def lines() -> list[Line]:
     starters, base = pigments(), bases()[0]
-    k, s = (np.array([getattr(one, part) for one in starters]) for part in ("k", "s"))
+    k, s = (np.array([getattr(pigment, part) for pigment in starters]) for part in ("k", "s"))
     rng = np.random.default_rng(7)
     c = np.zeros((RECIPES, len(starters)))
     picks = rng.permuted(np.tile(np.arange(len(starters)), (RECIPES, 1)), axis=1)[:, :3]
@@ -57,19 +57,21 @@ def _shelf(count: int) -> list[Pigment]:
     rng = np.random.default_rng(13)
     starters = pigments()
     return [
-        one if at < len(starters) else dataclasses.replace(one, id=f"{one.id}-{at}", k=_bent(one, rng))
-        for at, one in zip(range(count), cycle(starters), strict=False)
+        pigment
+        if at < len(starters)
+        else dataclasses.replace(pigment, id=f"{pigment.id}-{at}", k=_bent(pigment, rng))
+        for at, pigment in zip(range(count), cycle(starters), strict=False)
     ]
 
 
-def _bent(one: Pigment, rng: np.random.Generator) -> tuple[float, ...]:
-    return tuple(np.multiply(one.k, rng.uniform(0.7, 1.4, 31)))
+def _bent(pigment: Pigment, rng: np.random.Generator) -> tuple[float, ...]:
+    return tuple(np.multiply(pigment.k, rng.uniform(0.7, 1.4, 31)))
 
 
 def _one_photo() -> float:
     """A JPEG of 4000 x 3000 pixels from its bytes to the colour of a swatch [s]."""
     grey, red = np.full(3, 120), np.array([190, 120, 110])
-    pixels = np.concatenate([np.tile(one, (3000, 2000, 1)) for one in (grey, red)], axis=1)
+    pixels = np.concatenate([np.tile(colour, (3000, 2000, 1)) for colour in (grey, red)], axis=1)
     grain = np.random.default_rng(3).integers(-4, 5, pixels.shape)
     out = BytesIO()
     Image.fromarray(np.clip(pixels + grain, 0, 255).astype(np.uint8)).save(out, "JPEG", quality=92)

@@ -38,8 +38,8 @@ def make(jar):
                 name=name,
                 share_pct=100 / len(tones),
                 doses=tuple(
-                    Dose(pigment=(starter(one) if isinstance(one, str) else one).ref, pct=pct)
-                    for one, pct in (doses.items() if isinstance(doses, dict) else doses)
+                    Dose(pigment=(starter(pigment) if isinstance(pigment, str) else pigment).ref, pct=pct)
+                    for pigment, pct in (doses.items() if isinstance(doses, dict) else doses)
                 ),
             )
             for name, doses in tones.items()

@@ -19,7 +19,10 @@ FORBIDDEN = (
 def told(shelf):
     def of(design, on=None, **more):
         on = on or shelf
-        return {one.id: one for one in findings(resolve(design, on), predict(resolve(design, on)), **more)}
+        return {
+            finding.id: finding
+            for finding in findings(resolve(design, on), predict(resolve(design, on)), **more)
+        }
 
     return of
 
@@ -39,7 +42,7 @@ def changed(design, act):
 def test_a_quiet_design_hears_only_notes(make, told):
     found = told(make({"Slate": {"iron_oxide_black": 0.3}, "White": {}}))
     assert set(found) == {"tint.estimate", "tint.wall"}
-    assert all(one.level == "note" for one in found.values())
+    assert all(finding.level == "note" for finding in found.values())
     assert "black iron oxide" in found["tint.estimate"].text
     assert "black iron oxide first" in found["tint.estimate"].fix
     assert "Whipped soap base" in found["tint.estimate"].text
@@ -62,7 +65,7 @@ def test_too_much_is_told_and_its_button_mends_it(make, told, doses, name, most)
     assert found.button == f"Lower to {most:.2f} %"
     mended = changed(design, found.act)
     assert name not in told(mended)
-    assert sum(one.pct for one in mended.tones[1].doses) > 0.9 * most - 0.1
+    assert sum(dose.pct for dose in mended.tones[1].doses) > 0.9 * most - 0.1
     assert mended.tones[0] == design.tones[0]
 
 
@@ -99,7 +102,7 @@ def test_ph(make, told, jar, pigment, pH, level):
 
 
 def test_ph_has_no_meaning_without_water_but_a_dyed_mica_keeps_the_rule_of_its_dye(make, told, jar):
-    butter = next(one for one in bases() if one.product == "body_butter")
+    butter = next(base for base in bases() if base.product == "body_butter")
     assert "tint.ph.ultramarine_blue" not in told(make({"Blue": {"ultramarine_blue": 0.1}}, base=butter))
     sea = composite("sea", "Sea mica", [(starter("mica_white"), 9), (starter("ultramarine_blue"), 1)])
     sour = dataclasses.replace(bases()[0], pH=4.5)
@@ -122,10 +125,10 @@ def test_two_tones_whose_spreads_meet(make, told):
 
 def test_red_and_green_of_one_lightness_are_told_for_other_eyes(make, told):
     found = told(make({"Red": {"iron_oxide_red": 0.3}, "Green": {"chromium_oxide_green": 0.4}}))
-    one = found["tint.eyes.red"]
-    assert (one.level, one.where) == ("caution", "look.tones.green")
-    assert "an eye without green cones" in one.text
-    assert one.button
+    eyes = found["tint.eyes.red"]
+    assert (eyes.level, eyes.where) == ("caution", "look.tones.green")
+    assert "an eye without green cones" in eyes.text
+    assert eyes.button
 
 
 def test_the_suggestion_for_other_eyes_passes_the_rule(make, told):
@@ -261,8 +264,8 @@ def test_colour_lists(make, told, pigment, market, product, level):
     (lots tested by the agency), 73.2496 (mica); Annex IV of Regulation (EC) 1223/2009.
     """
     found = told(make({"Tone": {pigment: 0.05}}, markets=(market,), product=product))
-    laws = [one for name, one in found.items() if name.startswith("tint.law")]
-    assert [one.level for one in laws] == ([level] if level else [])
+    laws = [finding for name, finding in found.items() if name.startswith("tint.law")]
+    assert [finding.level for finding in laws] == ([level] if level else [])
     if market == "US" and laws:
         assert laws[0].source.startswith("21 CFR")
         assert laws[0].where == "look.tones.tone"
@@ -293,19 +296,21 @@ def test_the_dusted_top_is_asked_for_too_and_a_market_without_list_is_not_fine(m
 def test_from_memory_is_said_in_the_source(make, told):
     found = told(make({"Pink": {"red40_lake": 0.1}}, markets=("US",)))
     assert "74.2340" in found["tint.law.US.red40_lake.16035"].source
-    assert all(one.source for one in found.values())
+    assert all(finding.source for finding in found.values())
 
 
 def test_findings_come_worst_first_without_a_forbidden_word(make, shelf):
-    doses = {one.id: 2.5 for one in pigments()}
+    doses = {pigment.id: 2.5 for pigment in pigments()}
     design = make({"All": doses, "Most": {**doses, "carmine": 2.4}}, markets=("EU", "GB", "US", "CA"))
     found = findings(resolve(design, shelf), predict(resolve(design, shelf)), vanillin_pct=0.2)
-    ranks = [("stop", "caution", "note").index(one.level) for one in found]
+    ranks = [("stop", "caution", "note").index(finding.level) for finding in found]
     assert ranks == sorted(ranks)
     assert len(found) > 30
-    for one in found:
-        assert not re.search(rf"\b({FORBIDDEN})\b", f"{one.text} {one.fix} {one.button}"), one.text
-        assert one.where.startswith("look.")
+    for finding in found:
+        assert not re.search(rf"\b({FORBIDDEN})\b", f"{finding.text} {finding.fix} {finding.button}"), (
+            finding.text
+        )
+        assert finding.where.startswith("look.")
 
 
 @pytest.mark.parametrize(
@@ -325,7 +330,7 @@ def test_findings_come_worst_first_without_a_forbidden_word(make, shelf):
 def test_the_place_of_use_counts(make, told, market, place, pigment, pct, level):
     """21 CFR 73.2725 (ultramarines: not lips, eye area listed), 73.2250, 74.2101; Annex IV of 1223/2009."""
     found = told(make({"Tone": {pigment: pct}}, markets=(market,), place=place))
-    laws = [one.level for name, one in found.items() if name.startswith(f"tint.law.{market}")]
+    laws = [finding.level for name, finding in found.items() if name.startswith(f"tint.law.{market}")]
     assert laws == ([level] if level else [])
 
 
@@ -337,7 +342,7 @@ def test_a_dye_has_a_highest_percent_on_lips_and_a_ban_near_eyes(make, told, she
 
     def levels(pigment, pct, market, place):
         found = told(make({"Tone": [(pigment, pct)]}, markets=(market,), place=place), on)
-        return {one.level for name, one in found.items() if name.startswith("tint.law")}
+        return {finding.level for name, finding in found.items() if name.startswith("tint.law")}
 
     assert levels(red, 2.0, "US", "lips") == {"caution"}
     assert levels(red, 4.0, "US", "lips") == {"stop"}
@@ -348,5 +353,7 @@ def test_a_dye_has_a_highest_percent_on_lips_and_a_ban_near_eyes(make, told, she
 def test_a_mica_is_judged_by_every_part(make, told, shelf):
     sea = composite("sea", "Sea mica", [(starter("mica_white"), 9), (starter("ultramarine_blue"), 1)])
     found = told(make({"Tone": [(sea, 0.5)]}, markets=("US",), place="lips"), Shelf((*shelf.items, sea)))
-    stops = [one for name, one in found.items() if name.startswith("tint.law") and one.level == "stop"]
-    assert [one.id for one in stops] == ["tint.law.US.sea.77007"]
+    stops = [
+        finding for name, finding in found.items() if name.startswith("tint.law") and finding.level == "stop"
+    ]
+    assert [finding.id for finding in stops] == ["tint.law.US.sea.77007"]

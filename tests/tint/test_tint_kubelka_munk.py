@@ -12,10 +12,10 @@ from blendlab.facts.palette import bases, pigments
 from blendlab.tint import kubelka_munk, mix, see
 
 STARTERS = pigments()
-K = np.array([one.k for one in STARTERS])
-S = np.array([one.s for one in STARTERS])
+K = np.array([pigment.k for pigment in STARTERS])
+S = np.array([pigment.s for pigment in STARTERS])
 K0, S0 = np.array(bases()[0].k0), np.array(bases()[0].s0)
-BLACK = next(at for at, one in enumerate(STARTERS) if one.id == "carbon_black")
+BLACK = next(at for at, pigment in enumerate(STARTERS) if pigment.id == "carbon_black")
 
 percents = st.lists(st.floats(0, 3), min_size=len(STARTERS), max_size=len(STARTERS)).map(np.array)
 
@@ -48,15 +48,15 @@ def test_reflectance_stays_between_0_and_1(c):
 def test_more_black_never_lightens(c, more):
     darker = c.copy()
     darker[BLACK] += more
-    L, L_darker = (see(mix(one, K, S, K0, S0)[2]).lab[0] for one in (c, darker))
+    L, L_darker = (see(mix(doses, K, S, K0, S0)[2]).lab[0] for doses in (c, darker))
     assert L_darker <= L + 1e-9
 
 
-@pytest.mark.parametrize("at", range(len(STARTERS)), ids=[one.id for one in STARTERS])
+@pytest.mark.parametrize("at", range(len(STARTERS)), ids=[pigment.id for pigment in STARTERS])
 def test_a_dose_of_nothing_changes_nothing(at):
     plain = mix([0.2], K[[0]], S[[0]], K0, S0)
     more = mix([0.2, 0.0], K[[0, at]], S[[0, at]], K0, S0)
-    assert all(np.array_equal(one, other) for one, other in zip(plain, more, strict=True))
+    assert all(np.array_equal(before, other) for before, other in zip(plain, more, strict=True))
 
 
 def test_a_base_without_doses_is_the_base():
@@ -118,7 +118,7 @@ def test_wall_contact_runs_from_the_open_surface_to_deeper():
     R = mix([0.3], K[[BLACK]], S[[BLACK]], K0, S0)[2]
     assert np.array_equal(kubelka_munk.behind_wall(R, 0.0), R)
     assert np.array_equal(kubelka_munk.behind_wall(R, None), R)
-    steps = [kubelka_munk.behind_wall(R, one) for one in (0.0, 0.3, 0.7, 1.0)]
+    steps = [kubelka_munk.behind_wall(R, contact) for contact in (0.0, 0.3, 0.7, 1.0)]
     assert all(np.all(deeper < paler) for paler, deeper in pairwise(steps))
     with pytest.raises(OutOfRange):
         kubelka_munk.behind_wall(R, 1.2)

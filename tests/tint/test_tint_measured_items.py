@@ -28,14 +28,14 @@ BASE = dataclasses.replace(bases()[0], known="measured")
 WHITE = base_reflectance(BASE)
 RED = starter("iron_oxide_red")
 DAY = date(2026, 11, 25)
-COLOURED = [one for one in pigments() if one.group in ("absorbing", "lake", "pearl-absorbing")]
+COLOURED = [pigment for pigment in pigments() if pigment.group in ("absorbing", "lake", "pearl-absorbing")]
 TINTS, OTHERS = (0.25, 0.8), (0.05, 0.15, 0.4, 0.6, 1.0)
 """Shares of the highest use: two tints to calibrate on, five to predict."""
 
 
 def made(*doses, base=BASE):
     """Reflectance of pigments, each with its percent, in the base."""
-    k, s = (np.array([getattr(one, name) for one, _ in doses]) for name in ("k", "s"))
+    k, s = (np.array([getattr(pigment, name) for pigment, _ in doses]) for name in ("k", "s"))
     return mix([pct for _, pct in doses], k, s, base.k0, base.s0)[2]
 
 
@@ -73,12 +73,12 @@ def test_two_tints_predict_five_others_and_three_blends():
     """Median below 0.5 deltaE2000 with instrument noise, over many synthetic pigments."""
     rng, misses, blends = np.random.default_rng(17), [], []
     known = []
-    for at, one in enumerate(COLOURED):
-        real, meter = truth_of(one, rng), Instrument(at)
-        base, pigment, _ = calibrated(real, meter, [share * one.cap_pct for share in TINTS])
+    for at, shipped in enumerate(COLOURED):
+        real, meter = truth_of(shipped, rng), Instrument(at)
+        base, pigment, _ = calibrated(real, meter, [share * shipped.cap_pct for share in TINTS])
         known.append((real, pigment))
         for share in OTHERS:
-            pct = share * one.cap_pct
+            pct = share * shipped.cap_pct
             misses.append(
                 float(delta_e_2000(lab_of(made((pigment, pct), base=base)), lab_of(made((real, pct)))))
             )
@@ -165,8 +165,8 @@ def test_older_calibrations_stay_with_date_lot_and_way():
 
     first, _ = measured_pigment(RED, BASE, read(1.0), date(2026, 3, 1), "A")
     second, _ = measured_pigment(first, BASE, read(1.2), DAY, "B")
-    assert [one.lot for one in second.calibrations] == ["", "A", "B"]
-    assert [one.on for one in second.calibrations] == [None, date(2026, 3, 1), DAY]
+    assert [record.lot for record in second.calibrations] == ["", "A", "B"]
+    assert [record.on for record in second.calibrations] == [None, date(2026, 3, 1), DAY]
     assert second.calibrations[0].k == RED.k
     assert second.calibrations[-1].k == second.k
     assert (second.known, second.lot) == ("measured", "B")

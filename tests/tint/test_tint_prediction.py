@@ -64,7 +64,7 @@ def test_measured_is_said_only_when_base_and_all_pigments_are(make, jar):
 
 def test_the_revision_a_design_used_is_found_before_todays(make, shelf):
     old = starter("iron_oxide_red")
-    new = dataclasses.replace(old, k=tuple(2 * one for one in old.k))
+    new = dataclasses.replace(old, k=tuple(2 * value for value in old.k))
     today = Shelf((new, *bases(), *shelf.of("jar")), embedded=(old,))
     design = make({"Red": {"iron_oxide_red": 0.2}})
     assert pytest.approx(predict(resolve(design, shelf))["red"].R) == predict(resolve(design, today))["red"].R
@@ -83,7 +83,7 @@ def test_what_is_not_on_the_shelf_is_named(make, jar):
 def test_browning_grows_with_vanillin_and_weeks_and_is_no_more_than_yellow_to_brown(make, shelf):
     white = make({"White": {}})
     tints = [predict(resolve(white, shelf), weeks=weeks, vanillin_pct=0.1) for weeks in (0, 2, 8, 52)]
-    labs = [see(one["white"].R).lab for one in tints]
+    labs = [see(tint["white"].R).lab for tint in tints]
     assert labs[0] == pytest.approx(see(predict(resolve(white, shelf))["white"].R).lab)
     assert all(b[2] > a[2] and b[0] < a[0] for a, b in pairwise(labs))
     low, likely, high = (
@@ -126,7 +126,7 @@ def test_the_spread_of_one_pigment_is_its_strength_10_and_90_percent_points(make
 def test_the_strong_end_is_farther_from_white_than_the_weak_end(make, shelf):
     white = see(predict(resolve(make({"White": {}}), shelf))["white"].R).lab
     for found in spread(resolve(make(PAIR), shelf)).values():
-        away = [float(delta_e_2000(one.lab, white)) for one in (found.weak, found.likely, found.strong)]
+        away = [float(delta_e_2000(shade.lab, white)) for shade in (found.weak, found.likely, found.strong)]
         assert away == sorted(away)
 
 
@@ -141,7 +141,7 @@ def test_a_measured_pigment_spreads_less(make, jar):
     own = dataclasses.replace(red, id="own", strength_sd=0.05, known="measured")
     shelf = Shelf((red, own, *bases(), jar))
     wide, narrow = (
-        spread(resolve(make({"Red": [(one, 0.1)]}), shelf))["red"].delta_e00 for one in (red, own)
+        spread(resolve(make({"Red": [(pigment, 0.1)]}), shelf))["red"].delta_e00 for pigment in (red, own)
     )
     assert narrow < wide / 8
 
@@ -170,12 +170,12 @@ def test_each_source_widens_the_spread_and_is_named(make, shelf):
     assert set(coarse.parts) == {"strength:iron_oxide_red", "weighing", "overrun", "base"}
     assert coarse.parts["weighing"] == pytest.approx(10 * fine.parts["weighing"], rel=0.1)
     alone = {
-        one: spread(resolve(design, shelf), weighed=Weighed({"red": 100.0}, 0.01), sources=(one,))[
+        source: spread(resolve(design, shelf), weighed=Weighed({"red": 100.0}, 0.01), sources=(source,))[
             "red"
         ].delta_e00
-        for one in ("strength", "weighing", "overrun", "base")
+        for source in ("strength", "weighing", "overrun", "base")
     }
-    assert all(0 < one < coarse.delta_e00 + 0.3 for one in alone.values())
+    assert all(0 < width < coarse.delta_e00 + 0.3 for width in alone.values())
     assert alone["base"] == pytest.approx(coarse.parts["base"], rel=0.5)
 
 

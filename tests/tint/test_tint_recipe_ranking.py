@@ -20,23 +20,23 @@ TARGET = (75, 10, 20)
 
 
 def lab(doses):
-    found = [starter(one) for one in doses]
-    k, s = (np.array([getattr(one, name) for one in found]).reshape(-1, 31) for name in ("k", "s"))
+    found = [starter(name) for name in doses]
+    k, s = (np.array([getattr(pigment, name) for pigment in found]).reshape(-1, 31) for name in ("k", "s"))
     return lab_of(mix(list(doses.values()), k, s, BASE.k0, BASE.s0)[2])
 
 
 def test_every_way_is_what_it_says():
     answer = ways(TARGET, STARTERS, BASE, Wanted(portion_g=120, step_g=0.01, markets=("EU",)))
     assert len(answer.ways) == 3
-    for one in answer.ways:
-        assert lab(one.match.doses) == pytest.approx(one.match.lab, abs=1e-9)
-        assert one.match.delta_e00 == pytest.approx(float(delta_e_2000(one.match.lab, TARGET)))
-        assert one.expected >= one.match.delta_e00 - 0.6
-        for name, grams in one.grams.items():
-            assert grams == pytest.approx(one.match.doses[name] * 1.2)
+    for way in answer.ways:
+        assert lab(way.match.doses) == pytest.approx(way.match.lab, abs=1e-9)
+        assert way.match.delta_e00 == pytest.approx(float(delta_e_2000(way.match.lab, TARGET)))
+        assert way.expected >= way.match.delta_e00 - 0.6
+        for name, grams in way.grams.items():
+            assert grams == pytest.approx(way.match.doses[name] * 1.2)
             assert round(grams / 0.01, 6) == round(grams / 0.01)
-        lamp, change = one.lamp
-        assert change == pytest.approx(max(inconstancy.inconstancy(one.R).values()))
+        lamp, change = way.lamp
+        assert change == pytest.approx(max(inconstancy.inconstancy(way.R).values()))
         assert lamp != "D65"
 
 
@@ -44,22 +44,22 @@ def test_rounding_to_the_scale_was_tried_one_step_up_and_down():
     """No dose one step of the scale away, alone or with the others, comes nearer."""
     from itertools import product
 
-    for one in ways(TARGET, STARTERS, BASE, Wanted(portion_g=20, step_g=0.01)).ways:
+    for way in ways(TARGET, STARTERS, BASE, Wanted(portion_g=20, step_g=0.01)).ways:
         step = 100 * 0.01 / 20
-        names = list(one.match.doses)
+        names = list(way.match.doses)
         for moves in product((-1, 0, 1), repeat=len(names)):
             doses = {
-                name: one.match.doses[name] + move * step for name, move in zip(names, moves, strict=True)
+                name: way.match.doses[name] + move * step for name, move in zip(names, moves, strict=True)
             }
             caps = all(-1e-9 <= pct <= starter(name).cap_pct + 1e-9 for name, pct in doses.items())
             if caps:
                 tried = {name: max(pct, 0.0) for name, pct in doses.items()}
-                assert float(delta_e_2000(lab(tried), TARGET)) >= one.match.delta_e00 - 0.15
+                assert float(delta_e_2000(lab(tried), TARGET)) >= way.match.delta_e00 - 0.15
 
 
 def test_the_ways_are_different():
     found = ways(lab({"iron_oxide_red": 0.1, "iron_oxide_yellow": 0.1}), STARTERS, BASE, count=4).ways
-    sets = [frozenset(one.match.doses) for one in found]
+    sets = [frozenset(way.match.doses) for way in found]
     assert len(set(sets)) == len(sets)
     first, second = sets[:2]
     assert 2 * len(first & second) < len(first | second)
@@ -103,7 +103,7 @@ def test_a_colour_out_of_reach_is_answered_with_the_nearest_and_what_stands_in_t
     assert not answer.reached
     assert answer.ways
     assert words in answer.obstacle
-    nearest = min(one.delta_e00 for one in match(target, STARTERS, BASE, count=60))
+    nearest = min(nearby.delta_e00 for nearby in match(target, STARTERS, BASE, count=60))
     assert f"nearer than Delta E {round(2 * nearest) / 2:g}" in answer.obstacle
 
 
@@ -133,17 +133,17 @@ def test_places_lie_round_the_target():
 
 
 def test_the_map_grows_in_chunks_and_never_gets_worse():
-    few = [starter(one) for one in ("iron_oxide_red", "iron_oxide_yellow", "ultramarine_blue", "carmine")]
+    few = [starter(name) for name in ("iron_oxide_red", "iron_oxide_yellow", "ultramarine_blue", "carmine")]
     steps = list(reach([80, 12, -5], few, BASE))
-    assert [one.done for one in steps] == sorted(one.done for one in steps)
+    assert [step.done for step in steps] == sorted(step.done for step in steps)
     assert steps[-1].done == 1
-    away = [[float(np.linalg.norm(cell.lab - cell.wanted)) for cell in one.cells] for one in steps]
+    away = [[float(np.linalg.norm(cell.lab - cell.wanted)) for cell in step.cells] for step in steps]
     assert all(b <= a + 1e-9 for first, second in pairwise(away) for a, b in zip(first, second, strict=True))
 
 
 def test_the_middle_of_the_map_is_the_nearest_there_is():
     *_, last = reach(TARGET, STARTERS[:14], BASE)
-    best = min(one.delta_e00 for one in match(TARGET, STARTERS[:14], BASE, count=60))
+    best = min(nearby.delta_e00 for nearby in match(TARGET, STARTERS[:14], BASE, count=60))
     assert last.nearest.delta_e00 <= best + 0.5
     for cell in last.cells:
         assert lab(cell.doses) == pytest.approx(cell.lab, abs=0.05)

@@ -13,12 +13,12 @@ from blendlab.tint.recipe_search import match
 from blendlab.tint.spectra import lab_of
 
 STARTERS, BASE = pigments(), bases()[0]
-FEW = [starter(one) for one in ("iron_oxide_red", "iron_oxide_yellow", "ultramarine_blue", "carbon_black")]
+FEW = [starter(name) for name in ("iron_oxide_red", "iron_oxide_yellow", "ultramarine_blue", "carbon_black")]
 
 
 def lab(doses):
-    found = [starter(one) for one in doses]
-    k, s = np.array([one.k for one in found]), np.array([one.s for one in found])
+    found = [starter(name) for name in doses]
+    k, s = np.array([pigment.k for pigment in found]), np.array([pigment.s for pigment in found])
     return lab_of(mix(list(doses.values()), k, s, BASE.k0, BASE.s0)[2])
 
 
@@ -32,17 +32,17 @@ def lab(doses):
 )
 def test_a_made_colour_is_found_again(doses):
     best = match(lab(doses), FEW, BASE, count=40)
-    again = next(one for one in best if set(one.doses) == set(doses))
+    again = next(recipe for recipe in best if set(recipe.doses) == set(doses))
     assert again.delta_e00 < 0.01
     assert again.doses == pytest.approx(doses, abs=0.002)
 
 
 def test_every_match_is_what_it_says():
-    for one in match((75, 10, 20), STARTERS, BASE):
-        assert one.lab == pytest.approx(lab(one.doses), abs=1e-9)
-        assert one.delta_e00 == pytest.approx(float(delta_e_2000(one.lab, (75, 10, 20))))
-        assert all(0 < pct <= starter(name).cap_pct + 1e-9 for name, pct in one.doses.items())
-        assert sum(one.doses.values()) <= 3 + 1e-9
+    for recipe in match((75, 10, 20), STARTERS, BASE):
+        assert recipe.lab == pytest.approx(lab(recipe.doses), abs=1e-9)
+        assert recipe.delta_e00 == pytest.approx(float(delta_e_2000(recipe.lab, (75, 10, 20))))
+        assert all(0 < pct <= starter(name).cap_pct + 1e-9 for name, pct in recipe.doses.items())
+        assert sum(recipe.doses.values()) <= 3 + 1e-9
 
 
 @pytest.mark.parametrize("target", [(80, 15, -10), (55, 30, 10), (70, 60, -40), (30, 0, 0), (88, -3, 20)])
@@ -50,17 +50,17 @@ def test_no_better_recipe_is_found_by_another_route(target):
     """Second route: scipy's bounded minimisation of CIEDE2000 itself, set by set, from two starts."""
     from scipy.optimize import minimize
 
-    best = min(one.delta_e00 for one in match(target, FEW, BASE, count=40))
+    best = min(recipe.delta_e00 for recipe in match(target, FEW, BASE, count=40))
 
     def apart(x, chosen):
-        k, s = np.array([one.k for one in chosen]), np.array([one.s for one in chosen])
+        k, s = np.array([pigment.k for pigment in chosen]), np.array([pigment.s for pigment in chosen])
         R = mix(np.clip(x, 0, None), k, s, BASE.k0, BASE.s0)[2]
         return float(delta_e_2000(lab_of(R), target))
 
     for chosen in combinations(FEW, 3):
-        bounds = [(0, one.cap_pct) for one in chosen]
+        bounds = [(0, pigment.cap_pct) for pigment in chosen]
         for share in (0.1, 0.7):
-            start = [share * one.cap_pct for one in chosen]
+            start = [share * pigment.cap_pct for pigment in chosen]
             found = minimize(apart, start, (chosen,), method="L-BFGS-B", bounds=bounds)
             assert best <= found.fun + 0.05
 
@@ -68,23 +68,23 @@ def test_no_better_recipe_is_found_by_another_route(target):
 def test_fewer_pigments_come_first_among_equals():
     found = match(lab({"iron_oxide_red": 0.2}), STARTERS, BASE)
     assert list(found[0].doses) == ["iron_oxide_red"]
-    ranks = [(round(2 * one.delta_e00), len(one.doses)) for one in found]
+    ranks = [(round(2 * recipe.delta_e00), len(recipe.doses)) for recipe in found]
     assert ranks == sorted(ranks)
 
 
 def test_what_limits_is_named():
     best = match((60, 0, -60), [starter("ultramarine_blue")], BASE)[0]
     assert best.limits == ("ultramarine_blue",)
-    held = match((30, 0, 0), FEW, BASE, caps={one.id: 5.0 for one in FEW}, total_pct=0.1)[0]
+    held = match((30, 0, 0), FEW, BASE, caps={pigment.id: 5.0 for pigment in FEW}, total_pct=0.1)[0]
     assert "total" in held.limits
 
 
 def test_doses_in_whole_steps_of_the_scale():
     found = match((80, 12, 8), FEW, BASE, portion_g=50, step_g=0.01)
-    for one in found:
-        grams = np.array(list(one.doses.values())) * 50 / 100
+    for recipe in found:
+        grams = np.array(list(recipe.doses.values())) * 50 / 100
         assert grams / 0.01 == pytest.approx(np.round(grams / 0.01), abs=1e-6)
-        assert one.delta_e00 == pytest.approx(float(delta_e_2000(lab(one.doses), (80, 12, 8))))
+        assert recipe.delta_e00 == pytest.approx(float(delta_e_2000(lab(recipe.doses), (80, 12, 8))))
 
 
 def test_the_local_metric_is_ciede2000_for_small_steps():
@@ -107,8 +107,8 @@ def random_targets(count, shelf, seed=41):
     for _ in range(count):
         chosen = rng.choice(len(shelf), rng.integers(4, 7), replace=False)
         shares = rng.dirichlet(np.ones(len(chosen)))
-        k, s = (np.array([getattr(shelf[one], name) for one in chosen]) for name in ("k", "s"))
-        c = shares * [shelf[one].cap_pct for one in chosen]
+        k, s = (np.array([getattr(shelf[at], name) for at in chosen]) for name in ("k", "s"))
+        c = shares * [shelf[at].cap_pct for at in chosen]
         yield lab_of(mix(c, k, s, BASE.k0, BASE.s0)[2])
 
 
@@ -116,16 +116,16 @@ def global_search(target, shelf, seed):
     """Second route: scipy's differential evolution over which three pigments and how much of each."""
     from scipy.optimize import differential_evolution
 
-    k, s = (np.array([getattr(one, name) for one in shelf]) for name in ("k", "s"))
-    caps = np.array([one.cap_pct for one in shelf])
+    k, s = (np.array([getattr(pigment, name) for pigment in shelf]) for name in ("k", "s"))
+    caps = np.array([pigment.cap_pct for pigment in shelf])
     n = len(shelf)
 
     def apart(x):
         which = np.clip(x[:3].astype(int), 0, n - 1)
         c = np.zeros((x.shape[1], n))
-        for one, share in zip(which, x[3:], strict=True):
+        for at, share in zip(which, x[3:], strict=True):
             rows = np.arange(x.shape[1])
-            c[rows, one] = np.maximum(c[rows, one], share**2 * caps[one])
+            c[rows, at] = np.maximum(c[rows, at], share**2 * caps[at])
         c /= np.maximum(c.sum(axis=1, keepdims=True) / 3.0, 1.0)
         return delta_e_2000(lab_of(mix(c, k, s, BASE.k0, BASE.s0)[2]), target)
 
@@ -146,15 +146,15 @@ def global_search(target, shelf, seed):
 @pytest.mark.slow
 def test_no_long_global_search_does_better():
     """20 random targets in the gamut, each against two long searches over all pigments at once."""
-    shelf = [one for one in STARTERS if one.group in ("absorbing", "lake", "white")]
+    shelf = [pigment for pigment in STARTERS if pigment.group in ("absorbing", "lake", "white")]
     for at, target in enumerate(random_targets(20, shelf)):
-        best = min(one.delta_e00 for one in match(target, shelf, BASE, count=60))
+        best = min(recipe.delta_e00 for recipe in match(target, shelf, BASE, count=60))
         theirs = min(global_search(target, shelf, seed) for seed in (at, at + 100))
         assert best <= theirs + 0.05
 
 
 def test_a_short_global_search_does_no_better():
-    shelf = [one for one in STARTERS if one.group in ("absorbing", "lake", "white")]
+    shelf = [pigment for pigment in STARTERS if pigment.group in ("absorbing", "lake", "white")]
     for at, target in enumerate(random_targets(1, shelf)):
-        best = min(one.delta_e00 for one in match(target, shelf, BASE, count=60))
+        best = min(recipe.delta_e00 for recipe in match(target, shelf, BASE, count=60))
         assert best <= global_search(target, shelf, at) + 0.05

@@ -131,10 +131,10 @@ def _constants(path):
 
 @settings(max_examples=150)
 @given(labs, labs)
-def test_ciede2000_agrees_with_colour_science_and_is_symmetric(colour, one, other):
-    ours = float(delta_e_2000(one, other))
-    assert ours == pytest.approx(float(colour.difference.delta_E_CIE2000(one, other)), abs=1e-6)
-    assert ours == pytest.approx(float(delta_e_2000(other, one)), abs=1e-9)
+def test_ciede2000_agrees_with_colour_science_and_is_symmetric(colour, lab, other):
+    ours = float(delta_e_2000(lab, other))
+    assert ours == pytest.approx(float(colour.difference.delta_E_CIE2000(lab, other)), abs=1e-6)
+    assert ours == pytest.approx(float(delta_e_2000(other, lab)), abs=1e-9)
 
 
 @pytest.mark.parametrize("eye", derive_vision.NAMES)
@@ -157,7 +157,7 @@ def test_red_and_green_come_nearer_for_a_deutan_eye(make, shelf):
     from blendlab.tint import predict
 
     design = make({"Red": {"iron_oxide_red": 0.3}, "Green": {"chromium_oxide_green": 0.4}})
-    red, green = (one.R for one in predict(resolve(design, shelf)).values())
+    red, green = (tint.R for tint in predict(resolve(design, shelf)).values())
     usual = float(delta_e_2000(see(red).lab, see(green).lab))
     deutan = float(delta_e_2000(see(red, eye="deutan").lab, see(green, eye="deutan").lab))
     assert usual > 20
@@ -237,8 +237,8 @@ def test_every_lab_has_exactly_one_name(lab):
     """The table of plain colour words, read backwards: greys alone, else lightness, soft, hue."""
     greys = {"white", "black", "dark grey", "grey", "pale grey"}
     said = words(lab)
-    lightness = {f"{one} " for one in ("pale", "light", "deep")} | {""}
-    every = greys | {one + soft + hue for one in lightness for soft in ("", "soft ") for hue in HUES}
+    lightness = {f"{word} " for word in ("pale", "light", "deep")} | {""}
+    every = greys | {light + soft + hue for light in lightness for soft in ("", "soft ") for hue in HUES}
     assert said in every
 
 

@@ -17,13 +17,13 @@ from blendlab.tint.strength_correction import Made, calibrate_next, correct
 from blendlab.tint.uncertainty import spread
 
 BASE = bases()[0]
-RED, YELLOW, BLUE = (starter(one) for one in ("iron_oxide_red", "iron_oxide_yellow", "ultramarine_blue"))
+RED, YELLOW, BLUE = (starter(name) for name in ("iron_oxide_red", "iron_oxide_yellow", "ultramarine_blue"))
 
 
 def lab(doses, factors=None):
-    used = [starter(one) for one in doses]
-    k, s = (np.array([getattr(one, name) for one in used]) for name in ("k", "s"))
-    c = np.array([pct * (factors or {}).get(one, 1.0) for one, pct in doses.items()])
+    used = [starter(name) for name in doses]
+    k, s = (np.array([getattr(pigment, name) for pigment in used]) for name in ("k", "s"))
+    c = np.array([pct * (factors or {}).get(name, 1.0) for name, pct in doses.items()])
     return lab_of(mix(c, k, s, BASE.k0, BASE.s0)[2])
 
 
@@ -88,7 +88,7 @@ def design(shelf, **tones):
                 name=name,
                 share_pct=50,
                 doses=tuple(
-                    Dose(pigment=shelf.today("pigment", one).ref, pct=pct) for one, pct in doses.items()
+                    Dose(pigment=shelf.today("pigment", name).ref, pct=pct) for name, pct in doses.items()
                 ),
             )
             for name, doses in tones.items()
@@ -114,20 +114,22 @@ def test_calibrate_next_holds_what_it_promises(shelf, jar):
 
     def width(on):
         return np.mean(
-            [one.delta_e00 for one in spread(resolve(cards[0], on), sources=("strength",)).values()]
+            [found.delta_e00 for found in spread(resolve(cards[0], on), sources=("strength",)).values()]
         )
 
     now = width(shelf)
     falls = {}
-    for one in (RED, YELLOW, BLUE):
-        known = dataclasses.replace(one, strength_sd=0.1)
-        falls[one.id] = now - width(Shelf((*(each for each in shelf.items if each.id != one.id), known)))
-    single = [one for one in calibrate_next(cards, shelf, 9) if len(one.doses) == 1]
+    for pigment in (RED, YELLOW, BLUE):
+        known = dataclasses.replace(pigment, strength_sd=0.1)
+        falls[pigment.id] = now - width(
+            Shelf((*(each for each in shelf.items if each.id != pigment.id), known))
+        )
+    single = [swatch for swatch in calibrate_next(cards, shelf, 9) if len(swatch.doses) == 1]
     assert next(iter(single[0].doses)) == max(falls, key=falls.__getitem__)
 
 
 def test_nothing_is_suggested_where_all_is_known(jar):
-    known = [dataclasses.replace(one, strength_sd=0.05) for one in pigments()]
+    known = [dataclasses.replace(pigment, strength_sd=0.05) for pigment in pigments()]
     shelf = Shelf((*known, *bases(), jar))
     assert calibrate_next([design(shelf, a={RED.id: 0.1})], shelf) == ()
     assert calibrate_next([], shelf) == ()
@@ -144,8 +146,8 @@ def test_metamerism_agrees_with_colour_science(lamp, colour):
     R = mix([0.2], np.array([BLUE.k]), np.array([BLUE.s]), BASE.k0, BASE.s0)[2]
     other = recovered(spectrum_to_xyz(R) * 1.003, np.full(31, 0.99))
     labs = {
-        (name, at): xyz_to_lab(spectrum_to_xyz(one, at), white_point(at))
-        for name, one in (("spl", R), ("std", other))
+        (name, at): xyz_to_lab(spectrum_to_xyz(spectrum, at), white_point(at))
+        for name, spectrum in (("spl", R), ("std", other))
         for at in ("D65", lamp)
     }
     theirs = colour.difference.Lab_to_metamerism_index(
@@ -173,7 +175,7 @@ def test_foam_is_fitted_from_an_unwhipped_and_a_whipped_swatch():
     q = k_over_s(mix([0.3], np.array([RED.k]), np.array([RED.s]), BASE.k0, BASE.s0)[2])
     for power in (0.6, 1.0, 1.8):
         flat, whipped = reflectance(q * foam_factor(75, 0, power)), reflectance(q)
-        noisy = [one + rng.normal(0, 0.001, 31) for one in (flat, whipped)]
+        noisy = [R + rng.normal(0, 0.001, 31) for R in (flat, whipped)]
         fitted, sd = fit_foam(*noisy, 75)
         assert fitted == pytest.approx(power, abs=max(0.1, 2 * sd))
     with pytest.raises(OutOfRange):

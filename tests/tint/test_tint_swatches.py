@@ -27,8 +27,8 @@ SWATCH = mix([0.3], np.array([RED.k]), np.array([RED.s]), bases()[0].k0, bases()
 
 def text(R, join=",", point=".", scale=1.0, line="{0}{1}{2}"):
     return "\n".join(
-        line.format(int(nm), join, f"{one * scale:.4f}".replace(".", point))
-        for nm, one in zip(WAVELENGTHS, R, strict=True)
+        line.format(int(nm), join, f"{value * scale:.4f}".replace(".", point))
+        for nm, value in zip(WAVELENGTHS, R, strict=True)
     )
 
 
@@ -56,9 +56,9 @@ def test_a_scale_that_is_told_is_believed():
 
 def test_several_samples_keep_their_names():
     head = "nm;red 0.1;red 0.3\n"
-    body = "\n".join(f"{int(nm)};0,5;{one:.4f}" for nm, one in zip(WAVELENGTHS, SWATCH, strict=True))
+    body = "\n".join(f"{int(nm)};0,5;{value:.4f}" for nm, value in zip(WAVELENGTHS, SWATCH, strict=True))
     found = read_spectra(head + body.replace(".", ","))
-    assert [one.name for one in found] == ["red 0.1", "red 0.3"]
+    assert [reading.name for reading in found] == ["red 0.1", "red 0.3"]
     assert pytest.approx(SWATCH, abs=1e-4) == found[1].R
 
 
@@ -66,8 +66,8 @@ def cgats(step=10, start=380, stop=730, name="SPECTRAL_NM{}"):
     """A table as ISO 28178 (CGATS.17) writes it."""
     nm = range(start, stop + 1, step)
     R = np.interp(nm, WAVELENGTHS, SWATCH)
-    heads = "\t".join(name.format(one) for one in nm)
-    values = "\t".join(f"{100 * one:.3f}" for one in R)
+    heads = "\t".join(name.format(band) for band in nm)
+    values = "\t".join(f"{100 * value:.3f}" for value in R)
     return (
         f'CGATS.17\nORIGINATOR "x"\nNUMBER_OF_FIELDS {len(R) + 2}\nBEGIN_DATA_FORMAT\n'
         f"SAMPLE_ID\tSAMPLE_NAME\t{heads}\nEND_DATA_FORMAT\nNUMBER_OF_SETS 2\nBEGIN_DATA\n"
@@ -78,7 +78,7 @@ def cgats(step=10, start=380, stop=730, name="SPECTRAL_NM{}"):
 @pytest.mark.parametrize("name", ["SPECTRAL_NM{}", "SPECTRAL_{}", "nm{}", "SPECTRAL_NM_{}", "spectral_dec{}"])
 def test_tables_of_instruments_are_read(name):
     found = read_spectra(cgats(name=name))
-    assert [one.name for one in found] == ["red, 0.3 %", "again"]
+    assert [reading.name for reading in found] == ["red, 0.3 %", "again"]
     assert found[0].scale == "percent"
     assert pytest.approx(SWATCH, abs=1e-4) == found[0].R
 
@@ -109,9 +109,9 @@ def test_text_that_is_no_spectrum_is_answered_with_its_line(wrong, words):
 
 def test_what_was_done_to_a_spectrum_is_said():
     assert "held" in read_spectra("410;0.5\n550;0.6\n690;0.7")[0].notes[0]
-    assert any("steps" in one for one in read_spectra("400;0.5\n550;0.6\n700;0.7")[0].notes)
-    assert any("white tile" in one for one in read_spectra("400;1.05\n550;1.04\n700;1.03")[0].notes)
-    assert any("same" in one for one in read_spectra(text(np.full(31, 0.5)))[0].notes)
+    assert any("steps" in note for note in read_spectra("400;0.5\n550;0.6\n700;0.7")[0].notes)
+    assert any("white tile" in note for note in read_spectra("400;1.05\n550;1.04\n700;1.03")[0].notes)
+    assert any("same" in note for note in read_spectra(text(np.full(31, 0.5)))[0].notes)
 
 
 def test_what_lies_over_a_swatch_is_taken_out():
@@ -186,8 +186,8 @@ def test_our_recovery_predicts_other_doses_as_well_as_the_witnesses(colour):
 
     white, ours, theirs = k_over_s(BASE), [], []
     for name in ("iron_oxide_red", "ultramarine_blue", "chromium_oxide_green", "carmine", "manganese_violet"):
-        one = starter(name)
-        k, s = np.array([one.k]), np.zeros((1, 31))
+        pigment = starter(name)
+        k, s = np.array([pigment.k]), np.zeros((1, 31))
         true, three = (mix([pct], k, s, white, np.ones(31))[2] for pct in (0.1, 0.3))
         xyz = spectrum_to_xyz(true)
         with warnings.catch_warnings():
