@@ -11,7 +11,7 @@ from blendlab.batch import Density, Plan
 from blendlab.errors import Finding
 from blendlab.recipe import Design, Tone
 from blendlab.shelf import Resolved
-from blendlab.tint import Seen, Spread, Tint, Weighed
+from blendlab.tint import DoseWeighing, Seen, Spread, Tint
 
 FINEST_G = 0.01
 """Step of the scale that is assumed while there is none on the shelf (that is a stop by itself)."""
@@ -79,20 +79,20 @@ class Assessment:
         return {judged.tone.id: judged.tint for judged in self.tones}
 
     @property
-    def weighed(self) -> Weighed:
+    def dose_weighing(self) -> DoseWeighing:
         """How the doses of the batch are weighed: grams of each portion, step of the finest scale."""
-        return weighed_doses(self.resolved, self.plan)
+        return dose_weighing(self.resolved, self.plan)
 
     def count(self, level: str) -> int:
         """Number of findings of one level."""
         return sum(finding.level == level for finding in self.findings)
 
 
-def weighed_doses(resolved: Resolved | None, sheet: Plan | None) -> Weighed:
+def dose_weighing(resolved: Resolved | None, sheet: Plan | None) -> DoseWeighing:
     """How the doses of a batch sheet are weighed: grams of each portion, step of the finest scale."""
     scales = resolved.scales if resolved else ()
     portions = sheet.portions if sheet else ()
-    return Weighed(
+    return DoseWeighing(
         {portion.tone: portion.grams for portion in portions},
         min((scale.step_g for scale in scales), default=FINEST_G),
     )

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from blendlab import fragrance, jar, renew, tint
 from blendlab.assess import bench_findings
-from blendlab.assess.assessment import Assessment, ToneJudged, lowest_ceiling, vanillin, weighed_doses
+from blendlab.assess.assessment import Assessment, ToneJudged, dose_weighing, lowest_ceiling, vanillin
 from blendlab.assess.scent_checks import ScentChecks, check_scents
 from blendlab.batch import Plan, filled_density, plan
 from blendlab.errors import Finding, worst_first
@@ -109,7 +109,7 @@ def _resembles(resolved: Resolved, tones: Iterable[ToneJudged]) -> fragrance.Imp
 def _tones(resolved: Resolved, checks: ScentChecks, sheet: Plan) -> tuple[ToneJudged, ...]:
     view, vanillin_pct = resolved.design.view, vanillin(checks.scents) or 0.0
     tints = tint.predict(resolved, vanillin_pct=vanillin_pct)
-    spreads = tint.spread(resolved, vanillin_pct=vanillin_pct, weighed=weighed_doses(resolved, sheet))
+    spreads = tint.spread(resolved, vanillin_pct=vanillin_pct, weighing=dose_weighing(resolved, sheet))
 
     def seen(R: NDArray[np.float64]) -> Seen:
         return tint.see(R, view.lamp, view.observer_deg, view.eye)

@@ -128,7 +128,7 @@ def tone_target(assessed: Assessment, tone_id: str) -> Target:
 def mixes(wanted: Target, assessed: Assessment, shelf: Shelf, tone_id: str, most: int = 3) -> Mixes:
     """Three different mixes for a colour, weighable for that tone of the batch (0.3 s for 40 pigments)."""
     design, base, pigments = assessed.design, shelf.find(assessed.design.base), tuple(shelf.of("pigment"))
-    weighing = assessed.weighed
+    weighing = assessed.dose_weighing
     step = weighing.step_g
     bounds = Wanted(
         most=most,

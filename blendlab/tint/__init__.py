@@ -12,17 +12,17 @@ from blendlab.tint.recipe_search import match
 from blendlab.tint.recovery import pigment_from_hex
 from blendlab.tint.seen_colour import Seen, bulk, see
 from blendlab.tint.strength_correction import Made, calibrate_next, correct
-from blendlab.tint.uncertainty import Spread, Weighed, alone, spread
+from blendlab.tint.uncertainty import DoseWeighing, Spread, alone, spread
 
 __all__ = [
     "EYES",
     "LAMPS",
+    "DoseWeighing",
     "Made",
     "Seen",
     "Spread",
     "Tint",
     "Wanted",
-    "Weighed",
     "alone",
     "bulk",
     "calibrate",

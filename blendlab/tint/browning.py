@@ -8,7 +8,7 @@ from numpy.typing import ArrayLike
 from blendlab.errors import OutOfRange, UnknownName
 from blendlab.facts.read import figure
 from blendlab.tint.arrays import Array
-from blendlab.tint.kubelka_munk import k_over_s
+from blendlab.tint.kubelka_munk import measured_k_over_s
 from blendlab.tint.spectra import WAVELENGTHS
 
 BROWNING = ("low", "likely", "high")
@@ -66,6 +66,6 @@ def fit_browning(fresh_R: ArrayLike, aged_R: ArrayLike, vanillin_pct: float, wee
         raise OutOfRange("vanillin", vanillin_pct, 0, 100, "% of the finished portion")
     if weeks < 1:
         raise OutOfRange("time between the two photos", weeks, 1, float("inf"), "weeks")
-    q = [k_over_s(np.clip(np.asarray(R, dtype=float), 0.003, 0.999)) for R in (fresh_R, aged_R)]
+    q = [measured_k_over_s(R) for R in (fresh_R, aged_R)]
     slope, gained = vanillin_pct * _shape() * _grown(weeks) / q[1], (q[1] - q[0]) / q[1]
     return max(float(slope @ gained / (slope @ slope)), 0.0)

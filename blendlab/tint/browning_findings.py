@@ -11,7 +11,7 @@ from blendlab.shelf import Resolved
 from blendlab.tint.arrays import Array
 from blendlab.tint.browning import BROWNING
 from blendlab.tint.difference import delta_e_2000
-from blendlab.tint.prediction import portions
+from blendlab.tint.prediction import tone_recipes
 from blendlab.tint.spectra import lab_of
 from blendlab.units import digits
 
@@ -62,8 +62,8 @@ def browning_findings(resolved: Resolved, vanillin_pct: float | None) -> Iterato
 
 def _most_changed(resolved: Resolved, vanillin_pct: float, weeks: float) -> tuple[str, list[float]]:
     def labs(pct: float, how: str) -> list[Array]:
-        made = portions(resolved, weeks=weeks, vanillin_pct=pct, how_brown=how)
-        return [lab_of(portion.mixed()[2]) for portion in made]
+        made = tone_recipes(resolved, weeks=weeks, vanillin_pct=pct, how_brown=how)
+        return [lab_of(recipe.mixed()[2]) for recipe in made]
 
     fresh = labs(0.0, "likely")
     aged = [labs(vanillin_pct, how) for how in BROWNING]

@@ -12,10 +12,9 @@ from blendlab.errors import OutOfRange
 from blendlab.facts.read import figure
 from blendlab.tint.arrays import Array
 from blendlab.tint.difference import delta_e_2000
-from blendlab.tint.kubelka_munk import k_over_s, mix
+from blendlab.tint.kubelka_munk import measured_k_over_s, mix
 from blendlab.tint.spectra import WAVELENGTHS, lab_of
 
-_DARKEST, _PALEST = 0.003, 0.999
 _REACHES = figure("tint", "scattering_from").value
 _TESTED = 3
 """From this many swatches on one is kept out as a test."""
@@ -23,7 +22,7 @@ _PRIOR, _DEGREES = 4.0, 3.0
 """Weight of the usual scatter in swatches; independent errors of one smooth spectrum (its Lab)."""
 _STEP, _MOST_DOUBT = 0.1, 1.5
 WAYS = {
-    "one": "One swatch gives the hue and the strength at its percent. It cannot be checked: no residual, "
+    "single": "One swatch gives the hue and the strength at its percent. It cannot be checked: no residual, "
     "no standard error, nothing about what the pigment scatters.",
     "repeated": "Swatches of one percent show how far weighing scatters, nothing of other percents.",
     "shape": "The spectrum of its kind is kept and one strength is fitted. A residual tells whether this "
@@ -91,7 +90,7 @@ def calibrate(
         wrong = float(c.min() if c.min() <= 0 else c.max())
         raise OutOfRange("percent of a swatch", wrong, 0, 100, "% of the finished portion")
     measured = np.array([np.asarray(each, dtype=float) for _, each in swatches])
-    q0, q = _ratio(base_R), _ratio(measured)
+    q0, q = measured_k_over_s(base_R), measured_k_over_s(measured)
     k, s, way = _fit(c, q, q0, shape)
     checkable = shape is not None or len(c) > 1
     apart = _apart(c, q0, k, s, measured)
@@ -115,12 +114,8 @@ def _fit(
         return *_one_strength(c, q, q0, shape), "shape"
     if len(set(c)) > 1 and c.max() >= _REACHES:
         return *_with_flat_scattering(c, q, q0), "scattering"
-    way = "ladder" if len(set(c)) > 1 else ("repeated" if len(c) > 1 else "one")
+    way = "ladder" if len(set(c)) > 1 else ("repeated" if len(c) > 1 else "single")
     return _absorption_only(c, q, q0), np.zeros(WAVELENGTHS.size), way
-
-
-def _ratio(R: ArrayLike) -> Array:
-    return k_over_s(np.clip(np.asarray(R, dtype=float), _DARKEST, _PALEST))
 
 
 def _absorption_only(c: Array, q: Array, q0: Array) -> Array:

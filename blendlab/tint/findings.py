@@ -53,31 +53,16 @@ def findings(
 
 def _doses(position: int, dosed: DosedTone) -> Iterator[Finding]:
     tone, doses = dosed.tone, dosed.doses
-    yield from _too_much(
-        position,
-        tone,
-        doses,
-        figure("tint", "solids_cap").value,
-        "solids",
-        "pigment in all",
-        figure("tint", "solids_cap").source,
-    )
+    solids, pearls = figure("tint", "solids_cap"), figure("tint", "mica_cap")
+    yield from _too_much(position, tone, doses, solids.value, "solids", "pigment in all", solids.source)
     for pigment in {pigment.rev: pigment for pigment in dosed.pigments}.values():
         same = [dose for dose in doses if dose.pigment.rev == pigment.rev]
         why = "cap of this pigment on the shelf; starter caps are common practice"
         yield from _too_much(position, tone, same, pigment.cap_pct, f"cap.{pigment.id}", pigment.name, why)
     micas = [dose for dose in doses if dose.pigment.group in PEARLS]
     several = len({dose.pigment.rev for dose in micas}) > 1
-    if several or any(dose.pigment.cap_pct > figure("tint", "mica_cap").value for dose in micas):
-        yield from _too_much(
-            position,
-            tone,
-            micas,
-            figure("tint", "mica_cap").value,
-            "micas",
-            "mica in all",
-            figure("tint", "mica_cap").source,
-        )
+    if several or any(dose.pigment.cap_pct > pearls.value for dose in micas):
+        yield from _too_much(position, tone, micas, pearls.value, "micas", "mica in all", pearls.source)
 
 
 def _too_much(

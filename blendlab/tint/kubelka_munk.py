@@ -72,6 +72,18 @@ def k_over_s(R: ArrayLike) -> Array:
     return np.asarray((1.0 - values) ** 2 / (2.0 * values))
 
 
+def measured_k_over_s(R: ArrayLike) -> Array:
+    """K/S of a measured reflectance, which noise may carry to 0 or beyond 1.
+
+    It is held within 0.003 to 0.999: beyond, K/S says more of the instrument than of the layer.
+    Source: common practice.
+
+    >>> measured_k_over_s([0.5, 1.2]).round(7).tolist()
+    [0.25, 5e-07]
+    """
+    return k_over_s(np.clip(np.asarray(R, dtype=float), 0.003, 0.999))
+
+
 def finite(K: ArrayLike, S: ArrayLike, thickness: ArrayLike, backing: ArrayLike) -> Array:
     """Reflectance of a layer that may not hide its backing.
 
@@ -185,9 +197,9 @@ def fit_foam(
     if overrun_pct <= unwhipped_pct + 5:
         raise OutOfRange("overrun of the whipped swatch", overrun_pct, unwhipped_pct + 5, float("inf"), "%")
     law = np.log(foam_factor(overrun_pct, unwhipped_pct, 1.0))
-    pair = [np.clip(np.asarray(R, dtype=float), 0.003, 0.999) for R in (unwhipped_R, whipped_R)]
-    asked = np.log(k_over_s(pair[0]) / k_over_s(pair[1])) / law
-    weight = np.sqrt(k_over_s(pair[1]))
+    unwhipped, whipped = measured_k_over_s(unwhipped_R), measured_k_over_s(whipped_R)
+    asked = np.log(unwhipped / whipped) / law
+    weight = np.sqrt(whipped)
     middle = float(np.average(asked, weights=weight))
     scatter = float(np.sqrt(np.average((asked - middle) ** 2, weights=weight)))
     return max(middle, 0.0), scatter

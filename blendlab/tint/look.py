@@ -10,7 +10,7 @@ from itertools import combinations
 from blendlab.recipe import Tone
 from blendlab.shelf import DosedTone, Pigment, Resolved
 from blendlab.tint.arrays import Array
-from blendlab.tint.prediction import Portion, Tint, portions
+from blendlab.tint.prediction import Tint, ToneRecipe, tone_recipes
 from blendlab.tint.spectra import lab_of
 from blendlab.tint.uncertainty import Spread, spread, trials
 
@@ -28,9 +28,9 @@ class Look:
     given: Mapping[str, Spread] | None = None
 
     @cached_property
-    def portions(self) -> dict[str, Portion]:
-        """Portion by tone id."""
-        return {portion.tone: portion for portion in portions(self.resolved)}
+    def recipes(self) -> dict[str, ToneRecipe]:
+        """Recipe by tone id."""
+        return {recipe.tone: recipe for recipe in tone_recipes(self.resolved)}
 
     @cached_property
     def spreads(self) -> Mapping[str, Spread]:
@@ -40,7 +40,7 @@ class Look:
     @cached_property
     def tried(self) -> dict[str, Array]:
         """Lab [trials, 3] by tone id."""
-        return {tone: lab_of(trials(portion)) for tone, portion in self.portions.items()}
+        return {tone: lab_of(trials(recipe)) for tone, recipe in self.recipes.items()}
 
     def dosed(self, tone: Tone) -> DosedTone:
         """A tone with its pigments."""

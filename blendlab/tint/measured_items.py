@@ -15,11 +15,9 @@ from blendlab.shelf import BANDS, Base, Calibration, Pigment, Swatch
 from blendlab.tint.arrays import Array
 from blendlab.tint.calibration import Calibrated, calibrate
 from blendlab.tint.difference import delta_e_2000
-from blendlab.tint.kubelka_munk import k_over_s, reflectance
+from blendlab.tint.kubelka_munk import measured_k_over_s, reflectance
 from blendlab.tint.spectra import lab_of
 from blendlab.tint.swatches import mean_of
-
-_DARKEST, _PALEST = 0.003, 0.999
 
 
 class WrongSwatch(BlendlabError, ValueError):
@@ -70,7 +68,7 @@ def measured_base(base: Base, swatches: Sequence[Swatch], on: date | None = None
         raise OutOfRange("number of swatches", 0, 1, float("inf"), "swatches")
     if any(swatch.doses for swatch in swatches):
         raise WrongSwatch("This swatch holds a pigment; the base is measured undyed.")
-    k0 = tuple(float(value) for value in k_over_s(np.clip(mean_of(swatches), _DARKEST, _PALEST)))
+    k0 = tuple(float(value) for value in measured_k_over_s(mean_of(swatches)))
     how = _how(swatches)
     record = Calibration(
         on=on, lot=lot, how=how, k=k0, s=(1.0,) * BANDS, swatches=tuple(swatches), residuals=()

@@ -160,13 +160,13 @@ class _Steps:
 
 
 def _steps(look: Look, tone: Tone) -> _Steps:
-    portion = look.portions[tone.id]
-    factors = _FACTORS if portion.c.any() else np.ones(1)
+    recipe = look.recipes[tone.id]
+    factors = _FACTORS if recipe.c.any() else np.ones(1)
     caps = np.array([pigment.cap_pct for pigment in look.dosed(tone).pigments])
-    c = np.where((factors == 1)[:, None], portion.c, np.round(portion.c * factors[:, None], 3))
+    c = np.where((factors == 1)[:, None], recipe.c, np.round(recipe.c * factors[:, None], 3))
     fits = np.all(c <= caps, axis=1) & (c.sum(axis=1) <= figure("tint", "solids_cap").value) | (factors == 1)
     c = c[fits]
-    R = mix(c, portion.k, portion.s, portion.k0, portion.s0)[2]
+    R = mix(c, recipe.k, recipe.s, recipe.k0, recipe.s0)[2]
     return _Steps(factors[fits], c, tuple(see(R, eye=eye).lab for eye in EYES))
 
 

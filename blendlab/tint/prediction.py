@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -28,8 +28,8 @@ class Tint:
 
 
 @dataclass(frozen=True, eq=False)
-class Portion:
-    """What goes into one tone: percents [n], k and s [n, 31], and its base k0, s0 [31].
+class ToneRecipe:
+    """What one tone is mixed of: percents [n], k and s [n, 31], and its base k0, s0 [31].
 
     air  overrun in percent that s0 holds for
     """
@@ -49,32 +49,45 @@ class Portion:
         return mix(self.c * strength, self.k, self.s, self.k0, self.s0)
 
 
-def portions(
+def tone_recipe(tone: str, base: Base, doses: Iterable[tuple[Pigment, float]]) -> ToneRecipe:
+    """The recipe of one tone in a base as it is known: fresh, and at its own overrun.
+
+    doses  each pigment with its percent of the finished portion
+
+    >>> from blendlab.facts.palette import bases, starter
+    >>> tone_recipe("rose", bases()[0], [(starter("iron_oxide_red"), 0.3)]).k.shape
+    (1, 31)
+    """
+    dosed = tuple(doses)
+    pigments = tuple(pigment for pigment, _ in dosed)
+    return ToneRecipe(
+        tone,
+        base,
+        base.ref_overrun_pct,
+        pigments,
+        np.array([pct for _, pct in dosed], dtype=float),
+        np.array([pigment.k for pigment in pigments]).reshape(-1, BANDS),
+        np.array([pigment.s for pigment in pigments]).reshape(-1, BANDS),
+        np.array(base.k0),
+        np.array(base.s0),
+    )
+
+
+def tone_recipes(
     resolved: Resolved,
     overrun: float | None = None,
     weeks: float | None = None,
     vanillin_pct: float = 0.0,
     how_brown: str = "likely",
-) -> Iterator[Portion]:
-    """The portions of a design in the order of its tones; arguments as in `predict`."""
+) -> Iterator[ToneRecipe]:
+    """The recipes of a design in the order of its tones; arguments as in `predict`."""
     base, design = resolved.base, resolved.design
     air = next(pct for pct in (overrun, design.batch.overrun_pct, base.ref_overrun_pct) if pct is not None)
     brown = browning(vanillin_pct, design.weeks if weeks is None else weeks, how_brown, base.brown_rate)
-    k0 = np.array(base.k0) + brown
-    s0 = np.array(base.s0) * foam_factor(air, base.ref_overrun_pct, base.foam_power)
+    whip = foam_factor(air, base.ref_overrun_pct, base.foam_power)
     for tone in resolved.tones:
-        pigments = tone.pigments
-        yield Portion(
-            tone.id,
-            base,
-            air,
-            pigments,
-            np.array([dose.pct for dose in tone.doses]),
-            np.array([pigment.k for pigment in pigments]).reshape(-1, BANDS),
-            np.array([pigment.s for pigment in pigments]).reshape(-1, BANDS),
-            k0,
-            s0,
-        )
+        plain = tone_recipe(tone.id, base, ((dose.pigment, dose.pct) for dose in tone.doses))
+        yield replace(plain, air=air, k0=plain.k0 + brown, s0=plain.s0 * whip)
 
 
 def predict(
@@ -106,9 +119,9 @@ def predict(
     measured_base = resolved.base.known == "measured"
     contact = resolved.jar.wall_contact
     tints = {}
-    for portion in portions(resolved, overrun, weeks, vanillin_pct, how_brown):
-        K, S, R = portion.mixed()
-        measured = measured_base and all(pigment.known == "measured" for pigment in portion.pigments)
+    for recipe in tone_recipes(resolved, overrun, weeks, vanillin_pct, how_brown):
+        K, S, R = recipe.mixed()
+        measured = measured_base and all(pigment.known == "measured" for pigment in recipe.pigments)
         wall = behind_wall(R, contact)
-        tints[portion.tone] = Tint(K, S, R, wall, "measured" if measured else "estimate")
+        tints[recipe.tone] = Tint(K, S, R, wall, "measured" if measured else "estimate")
     return tints

@@ -19,10 +19,10 @@ from blendlab.tint.chemistry import ph_findings
 from blendlab.tint.difference import delta_e_2000
 from blendlab.tint.law import LISTS, listed
 from blendlab.tint.measured_items import base_reflectance
-from blendlab.tint.prediction import Portion
+from blendlab.tint.prediction import ToneRecipe, tone_recipe
 from blendlab.tint.recipe_search import Match, match
 from blendlab.tint.spectra import lab_of
-from blendlab.tint.uncertainty import Spread, Weighed, spread_of, trials
+from blendlab.tint.uncertainty import DoseWeighing, Spread, spread_of, trials
 from blendlab.tint.words import hue_word
 
 _LOOKED_AT, _FREED_PCT = 60, 60.0
@@ -59,7 +59,7 @@ class Way:
 
 
 @dataclass(frozen=True, eq=False)
-class Answer:
+class Ranking:
     """What the shelf has to say to a wanted colour.
 
     ways      a few, the best first; each is a different set of pigments
@@ -95,7 +95,7 @@ class Wanted:
 
 def ways(
     target: ArrayLike, pigments: Sequence[Pigment], base: Base, wanted: Wanted | None = None, count: int = 3
-) -> Answer:
+) -> Ranking:
     """A few different recipes for a colour, ranked by what to expect of them.
 
     target  Lab (D65, 2 degrees) of the open surface
@@ -105,8 +105,8 @@ def ways(
     Raises OutOfRange for no pigment.
 
     >>> from blendlab.facts.palette import bases, pigments
-    >>> answer = ways([82.4, 13.9, 6.3], pigments(), bases()[0])
-    >>> answer.reached, len(answer.ways)
+    >>> ranking = ways([82.4, 13.9, 6.3], pigments(), bases()[0])
+    >>> ranking.reached, len(ranking.ways)
     (True, 3)
     """
     bounds = wanted or Wanted()
@@ -116,7 +116,7 @@ def ways(
     best = min((way.match.delta_e00 for way in found), default=float("inf"))
     reached = best <= figure("tint", "matches").value
     obstacle = "" if reached else _obstacle(target, pigments, base, bounds, matches)
-    return Answer(np.asarray(target, dtype=float), _apart(found, count), reached, obstacle)
+    return Ranking(np.asarray(target, dtype=float), _apart(found, count), reached, obstacle)
 
 
 def _apart(found: Sequence[Way], count: int) -> tuple[Way, ...]:
@@ -170,31 +170,19 @@ def _different(matches: Sequence[Match], pigments: Sequence[Pigment], base: Base
 def _without(recipe: Match, name: str, pigments: Sequence[Pigment], base: Base) -> Array:
     """Lab of a match with one of its pigments left out."""
     rest = {key: pct for key, pct in recipe.doses.items() if key != name}
-    return lab_of(_portion(rest, pigments, base).mixed()[2])
+    return lab_of(_tone_recipe(rest, pigments, base).mixed()[2])
 
 
-def _portion(doses: Mapping[str, float], pigments: Sequence[Pigment], base: Base) -> Portion:
+def _tone_recipe(doses: Mapping[str, float], pigments: Sequence[Pigment], base: Base) -> ToneRecipe:
     known = {pigment.id: pigment for pigment in pigments}
-    used = tuple(known[name] for name in doses)
-    shape = (len(used), len(base.k0))
-    return Portion(
-        _TONE,
-        base,
-        base.ref_overrun_pct,
-        used,
-        np.array(list(doses.values()), dtype=float),
-        np.array([pigment.k for pigment in used]).reshape(shape),
-        np.array([pigment.s for pigment in used]).reshape(shape),
-        np.array(base.k0),
-        np.array(base.s0),
-    )
+    return tone_recipe(_TONE, base, ((known[name], pct) for name, pct in doses.items()))
 
 
 def _way(recipe: Match, target: ArrayLike, pigments: Sequence[Pigment], base: Base, bounds: Wanted) -> Way:
-    portion = _portion(recipe.doses, pigments, base)
-    weighed = Weighed({_TONE: bounds.portion_g}, bounds.step_g) if bounds.portion_g else None
-    R = portion.mixed()[2]
-    expected = float(delta_e_2000(lab_of(trials(portion, weighed)), target).mean())
+    made = _tone_recipe(recipe.doses, pigments, base)
+    weighing = DoseWeighing({_TONE: bounds.portion_g}, bounds.step_g) if bounds.portion_g else None
+    R = made.mixed()[2]
+    expected = float(delta_e_2000(lab_of(trials(made, weighing)), target).mean())
     changes = inconstancy.inconstancy(R)
     lamp = max(changes, key=changes.__getitem__)
     mass = bounds.portion_g or 100.0
@@ -202,12 +190,12 @@ def _way(recipe: Match, target: ArrayLike, pigments: Sequence[Pigment], base: Ba
     return Way(
         recipe,
         R,
-        spread_of(portion, weighed),
+        spread_of(made, weighing),
         expected,
         grams if bounds.portion_g else {},
-        _cost(portion.pigments, grams),
+        _cost(made.pigments, grams),
         (lamp, changes[lamp]),
-        _findings(portion, base, bounds),
+        _findings(made, base, bounds),
     )
 
 
@@ -220,15 +208,15 @@ def _cost(pigments: Sequence[Pigment], grams: Mapping[str, float]) -> float | No
     return total
 
 
-def _findings(portion: Portion, base: Base, bounds: Wanted) -> tuple[Finding, ...]:
+def _findings(recipe: ToneRecipe, base: Base, bounds: Wanted) -> tuple[Finding, ...]:
     doses = tuple(
         Dose(pigment=pigment.ref, pct=float(pct))
-        for pigment, pct in zip(portion.pigments, portion.c, strict=True)
+        for pigment, pct in zip(recipe.pigments, recipe.c, strict=True)
     )
     tone = Tone(id=_TONE, name=_TONE, share_pct=100, doses=doses)
-    found = list(ph_findings(tone, portion.pigments, base))
+    found = list(ph_findings(tone, recipe.pigments, base))
     for market in bounds.markets:
-        for pigment, pct in zip(portion.pigments, portion.c, strict=True):
+        for pigment, pct in zip(recipe.pigments, recipe.c, strict=True):
             if market in LISTS:
                 found += listed(market, "look.tones", pigment, bounds.place, float(pct))
     return worst_first(found)

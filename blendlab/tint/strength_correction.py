@@ -15,7 +15,7 @@ from blendlab.shelf import Base, Pigment, Shelf, resolve
 from blendlab.tint.arrays import Array
 from blendlab.tint.difference import delta_e_2000, metric
 from blendlab.tint.kubelka_munk import mix
-from blendlab.tint.prediction import portions
+from blendlab.tint.prediction import tone_recipes
 from blendlab.tint.spectra import lab_of
 
 _FARTHEST = 3.0
@@ -211,13 +211,13 @@ def _slopes(design: Design, shelf: Shelf) -> list[_Tone]:
     if not all(today.has(ref) for ref in used):
         return []
     found = []
-    for portion in portions(resolve(design, today)):
-        if not portion.c.any():
+    for recipe in tone_recipes(resolve(design, today)):
+        if not recipe.c.any():
             continue
-        likely = lab_of(portion.mixed()[2])
-        steps = np.exp(_STEP * np.eye(portion.c.size))
-        slope = (lab_of(portion.mixed(steps)[2]) - likely) / _STEP
-        found.append(_Tone(portion.pigments, portion.c, metric(likely) @ slope.T))
+        likely = lab_of(recipe.mixed()[2])
+        steps = np.exp(_STEP * np.eye(recipe.c.size))
+        slope = (lab_of(recipe.mixed(steps)[2]) - likely) / _STEP
+        found.append(_Tone(recipe.pigments, recipe.c, metric(likely) @ slope.T))
     return found
 
 

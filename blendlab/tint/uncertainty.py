@@ -16,7 +16,7 @@ from blendlab.shelf import Base, Pigment, Resolved
 from blendlab.tint.arrays import Array, frozen
 from blendlab.tint.difference import delta_e_2000
 from blendlab.tint.kubelka_munk import mix, reflectance
-from blendlab.tint.prediction import Portion, portions
+from blendlab.tint.prediction import ToneRecipe, tone_recipes
 from blendlab.tint.spectra import lab_of
 
 TRIALS = 500
@@ -53,7 +53,7 @@ class Spread:
 
 
 @dataclass(frozen=True)
-class Weighed:
+class DoseWeighing:
     """How the pigments are weighed.
 
     portion_g  grams of each portion, by tone id
@@ -67,7 +67,7 @@ class Weighed:
     def sd_pct(self, tone: str) -> float:
         """Standard deviation of one dose in percent of the portion; 0 for a portion without grams.
 
-        >>> round(Weighed({"rose": 100.0}, 0.01).sd_pct("rose"), 4)
+        >>> round(DoseWeighing({"rose": 100.0}, 0.01).sd_pct("rose"), 4)
         0.0104
         """
         grams = self.portion_g.get(tone, 0.0)
@@ -105,102 +105,104 @@ def spread(
     overrun: float | None = None,
     weeks: float | None = None,
     vanillin_pct: float = 0.0,
-    weighed: Weighed | None = None,
+    weighing: DoseWeighing | None = None,
     sources: Collection[str] = SOURCES,
 ) -> dict[str, Spread]:
     """The spread of every tone, by tone id; arguments as in `predict`.
 
-    weighed  how the doses are weighed; None leaves weighing out
-    sources  of `SOURCES`: what is drawn
+    weighing  how the doses are weighed; None leaves weighing out
+    sources   of `SOURCES`: what is drawn
 
     500 trials with the strengths of all pigments drawn log-normally, doses weighed on that scale, the
     whip and the white of the base varying as they do from batch to batch.
     """
-    made = portions(resolved, overrun, weeks, vanillin_pct)
-    return {portion.tone: spread_of(portion, weighed, sources) for portion in made}
+    made = tone_recipes(resolved, overrun, weeks, vanillin_pct)
+    return {recipe.tone: spread_of(recipe, weighing, sources) for recipe in made}
 
 
-def spread_of(portion: Portion, weighed: Weighed | None = None, sources: Collection[str] = SOURCES) -> Spread:
-    """The spread of one portion; arguments as in `spread`."""
-    return _spread(portion, trials(portion, weighed, sources), _parts(portion, weighed, sources))
+def spread_of(
+    recipe: ToneRecipe, weighing: DoseWeighing | None = None, sources: Collection[str] = SOURCES
+) -> Spread:
+    """The spread of one recipe; arguments as in `spread`."""
+    return _spread(recipe, trials(recipe, weighing, sources), _parts(recipe, weighing, sources))
 
 
-def trials(portion: Portion, weighed: Weighed | None = None, sources: Collection[str] = SOURCES) -> Array:
+def trials(
+    recipe: ToneRecipe, weighing: DoseWeighing | None = None, sources: Collection[str] = SOURCES
+) -> Array:
     """Reflectance [TRIALS, 31] of one tone with what varies drawn."""
-    c = np.broadcast_to(portion.c, (TRIALS, portion.c.size))
+    c = np.broadcast_to(recipe.c, (TRIALS, recipe.c.size))
     if "strength" in sources:
-        c = c * strengths(portion.pigments)
-    if weighed and "weighing" in sources:
-        noise = [_draws(f"weighing {portion.tone} {at}") for at in range(portion.c.size)]
-        c = np.maximum(c + weighed.sd_pct(portion.tone) * np.reshape(noise, (-1, TRIALS)).T, 0.0)
-    k0, s0 = portion.k0, portion.s0
-    seed = portion.base.rev
+        c = c * strengths(recipe.pigments)
+    if weighing and "weighing" in sources:
+        noise = [_draws(f"weighing {recipe.tone} {at}") for at in range(recipe.c.size)]
+        c = np.maximum(c + weighing.sd_pct(recipe.tone) * np.reshape(noise, (-1, TRIALS)).T, 0.0)
+    k0, s0 = recipe.k0, recipe.s0
+    seed = recipe.base.rev
     if "base" in sources:
-        k0 = k0 * np.exp(_base_sd(portion) * _draws(f"base {seed}"))[:, None]
+        k0 = k0 * np.exp(_base_sd(recipe) * _draws(f"base {seed}"))[:, None]
     if "overrun" in sources:
-        s0 = s0 * _foam(portion, _draws(f"overrun {seed}"), _draws(f"foam {seed}"))[:, None]
-    return mix(c, portion.k, portion.s, k0, s0)[2]
+        s0 = s0 * _foam(recipe, _draws(f"overrun {seed}"), _draws(f"foam {seed}"))[:, None]
+    return mix(c, recipe.k, recipe.s, k0, s0)[2]
 
 
-def _base_sd(portion: Portion) -> float:
-    return figure(
-        "tint", "base_sd_measured" if portion.base.known == "measured" else "base_sd_estimate"
-    ).value
+def _base_sd(recipe: ToneRecipe) -> float:
+    return figure("tint", "base_sd_measured" if recipe.base.known == "measured" else "base_sd_estimate").value
 
 
-def _foam(portion: Portion, whip: Array, law: Array) -> Array:
+def _foam(recipe: ToneRecipe, whip: Array, law: Array) -> Array:
     """Factors on the scattering the portion has: another whip, and the law itself as far as it is used."""
     wet, dry = figure("tint", "foam_wet").value, figure("tint", "foam_dry").value
-    air = np.maximum(portion.air + figure("tint", "overrun_sd").value * whip, 0.0)
-    power = figure("tint", "foam_power").value if portion.base.foam_power is None else portion.base.foam_power
+    air = np.maximum(recipe.air + figure("tint", "overrun_sd").value * whip, 0.0)
+    power = figure("tint", "foam_power").value if recipe.base.foam_power is None else recipe.base.foam_power
 
     def path(overrun: Array | float) -> Array:
         return np.asarray(wet + dry / (1.0 + np.asarray(overrun) / 100.0))
 
     sd = (
         figure("tint", "foam_power_sd").value * power
-        if portion.base.foam_power is None
-        else portion.base.foam_power_sd
+        if recipe.base.foam_power is None
+        else recipe.base.foam_power_sd
     )
     used = power + sd * law
-    reference = path(portion.base.ref_overrun_pct)
-    return np.asarray((reference / path(air)) ** used / (reference / path(portion.air)) ** power)
+    reference = path(recipe.base.ref_overrun_pct)
+    return np.asarray((reference / path(air)) ** used / (reference / path(recipe.air)) ** power)
 
 
-def _parts(portion: Portion, weighed: Weighed | None, sources: Collection[str]) -> dict[str, float]:
+def _parts(recipe: ToneRecipe, weighing: DoseWeighing | None, sources: Collection[str]) -> dict[str, float]:
     """CIEDE2000 of a step to the 90 % point of each source alone."""
     z = NormalDist().inv_cdf(_STRONG)
-    n = portion.c.size
+    n = recipe.c.size
     rows: dict[str, tuple[Array, Array, Array]] = {}
-    for at, pigment in enumerate(portion.pigments if "strength" in sources else ()):
-        c = portion.c.copy()
+    for at, pigment in enumerate(recipe.pigments if "strength" in sources else ()):
+        c = recipe.c.copy()
         c[at] *= np.exp(z * pigment.strength_sd)
-        rows[f"strength:{pigment.id}"] = c, portion.k0, portion.s0
-    if weighed and n and "weighing" in sources:
-        step = z * weighed.sd_pct(portion.tone)
-        worst = [portion.c + step * np.eye(n)[at] for at in range(n)]
-        rows |= {f"weighing:{at}": (c, portion.k0, portion.s0) for at, c in enumerate(worst)}
+        rows[f"strength:{pigment.id}"] = c, recipe.k0, recipe.s0
+    if weighing and n and "weighing" in sources:
+        step = z * weighing.sd_pct(recipe.tone)
+        worst = [recipe.c + step * np.eye(n)[at] for at in range(n)]
+        rows |= {f"weighing:{at}": (c, recipe.k0, recipe.s0) for at, c in enumerate(worst)}
     if "overrun" in sources:
         one_z = np.array([z])
-        rows["overrun"] = portion.c, portion.k0, portion.s0 * _foam(portion, one_z, np.zeros(1))
+        rows["overrun"] = recipe.c, recipe.k0, recipe.s0 * _foam(recipe, one_z, np.zeros(1))
     if "base" in sources:
-        rows["base"] = portion.c, portion.k0 * np.exp(z * _base_sd(portion)), portion.s0
-    likely = lab_of(portion.mixed()[2])
+        rows["base"] = recipe.c, recipe.k0 * np.exp(z * _base_sd(recipe)), recipe.s0
+    likely = lab_of(recipe.mixed()[2])
     found = {
-        name: float(delta_e_2000(lab_of(mix(c, portion.k, portion.s, k0, s0)[2]), likely))
+        name: float(delta_e_2000(lab_of(mix(c, recipe.k, recipe.s, k0, s0)[2]), likely))
         for name, (c, k0, s0) in rows.items()
     }
-    weighing = [found.pop(name) for name in list(found) if name.startswith("weighing:")]
-    return {**found, "weighing": float(np.hypot.reduce(weighing))} if weighing else found
+    doses = [found.pop(name) for name in list(found) if name.startswith("weighing:")]
+    return {**found, "weighing": float(np.hypot.reduce(doses))} if doses else found
 
 
-def _spread(portion: Portion, tried: Array, parts: Mapping[str, float]) -> Spread:
-    R = portion.mixed()[2]
+def _spread(recipe: ToneRecipe, tried: Array, parts: Mapping[str, float]) -> Spread:
+    R = recipe.mixed()[2]
     likely = Shade(R, lab_of(R))
     labs = lab_of(tried)
     middle = labs.mean(axis=0)
     axis = np.linalg.eigh((labs - middle).T @ (labs - middle))[1][:, -1]
-    white = lab_of(reflectance(portion.k0 / portion.s0))
+    white = lab_of(reflectance(recipe.k0 / recipe.s0))
     if axis @ (likely.lab - white) < 0:
         axis = -axis
     order = np.argsort((labs - middle) @ axis, kind="stable")

@@ -20,7 +20,7 @@ from blendlab.tint.measured_items import (
     new_lot,
     self_check,
 )
-from blendlab.tint.prediction import Portion
+from blendlab.tint.prediction import tone_recipe
 from blendlab.tint.spectra import lab_of
 from blendlab.tint.uncertainty import spread_of
 
@@ -113,11 +113,8 @@ def test_the_stated_spread_holds_eighty_of_a_hundred_jars():
         found = calibrate(WHITE, [(pct, meter.read(jar(pct))) for pct in (low, high)])
         pct = rng.uniform(0.15, 0.9) * real.cap_pct
         mine = dataclasses.replace(real, k=tuple(found.k), s=tuple(found.s), strength_sd=found.sd)
-        portion = Portion(
-            "t", BASE, BASE.ref_overrun_pct, (mine,), np.array([pct]), found.k[None], found.s[None],
-            np.array(BASE.k0), np.array(BASE.s0),
-        )  # fmt: skip
-        stated = spread_of(portion, sources=("strength",))
+        recipe = tone_recipe("t", BASE, [(mine, pct)])
+        stated = spread_of(recipe, sources=("strength",))
         inside.append(float(delta_e_2000(stated.likely.lab, lab_of(jar(pct)))) <= stated.delta_e00)
     assert 0.70 <= np.mean(inside) <= 0.90
 
@@ -132,9 +129,9 @@ def test_three_swatches_keep_one_out_as_a_test():
 
 
 def test_what_a_fit_can_and_cannot_tell_is_said():
-    one = calibrate(WHITE, [(0.3, made((RED, 0.3)))])
-    assert (one.way, one.se, one.residuals) == ("one", None, ())
-    assert "cannot be checked" in one.tells
+    single = calibrate(WHITE, [(0.3, made((RED, 0.3)))])
+    assert (single.way, single.se, single.residuals) == ("single", None, ())
+    assert "cannot be checked" in single.tells
     same = calibrate(WHITE, [(0.3, made((RED, 0.3)))] * 2)
     assert same.way == "repeated"
     shaped = calibrate(WHITE, [(0.3, made((RED, 0.3)))], (RED.k, RED.s))
@@ -185,7 +182,7 @@ def test_a_known_kind_gives_one_strength_and_falls_back_where_it_does_not_fit():
     assert np.array(kept.k) == pytest.approx(1.5 * np.array(RED.k), rel=0.02)
     odd = [Swatch(doses={RED.id: 0.3}, R=tuple(made((blue, 0.3))), how="lab")]
     learned, fit = measured_pigment(RED, BASE, odd, DAY, same_kind=True)
-    assert fit.way == "one"
+    assert fit.way == "single"
     assert float(delta_e_2000(lab_of(made((learned, 0.3))), lab_of(made((blue, 0.3))))) < 0.5
 
 
@@ -235,9 +232,11 @@ def test_a_swatch_that_does_not_belong_is_answered():
 
 
 def test_findings_of_a_fit_judge_only_what_can_be_judged():
-    one = [Swatch(doses={RED.id: 0.3}, R=tuple(made((RED, 0.3))), how="photo", words="photo, hue unchecked")]
-    _, fit = measured_pigment(RED, BASE, one)
-    told = {each.id: each for each in fit_findings(RED, fit, one)}
+    single = [
+        Swatch(doses={RED.id: 0.3}, R=tuple(made((RED, 0.3))), how="photo", words="photo, hue unchecked")
+    ]
+    _, fit = measured_pigment(RED, BASE, single)
+    told = {each.id: each for each in fit_findings(RED, fit, single)}
     assert set(told) == {"tint.fit.one", "tint.fit.hue"}
     assert "Not checkable" in told["tint.fit.one"].text
     wrong = [

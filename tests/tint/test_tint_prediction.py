@@ -162,17 +162,17 @@ def test_strengths_are_log_normal_around_1(pigment):
 
 
 def test_each_source_widens_the_spread_and_is_named(make, shelf):
-    from blendlab.tint.uncertainty import Weighed
+    from blendlab.tint.uncertainty import DoseWeighing
 
     design = make({"Red": {"iron_oxide_red": 0.05}})
-    coarse = spread(resolve(design, shelf), weighed=Weighed({"red": 100.0}, 0.01))["red"]
-    fine = spread(resolve(design, shelf), weighed=Weighed({"red": 100.0}, 0.001))["red"]
+    coarse = spread(resolve(design, shelf), weighing=DoseWeighing({"red": 100.0}, 0.01))["red"]
+    fine = spread(resolve(design, shelf), weighing=DoseWeighing({"red": 100.0}, 0.001))["red"]
     assert set(coarse.parts) == {"strength:iron_oxide_red", "weighing", "overrun", "base"}
     assert coarse.parts["weighing"] == pytest.approx(10 * fine.parts["weighing"], rel=0.1)
     alone = {
-        source: spread(resolve(design, shelf), weighed=Weighed({"red": 100.0}, 0.01), sources=(source,))[
-            "red"
-        ].delta_e00
+        source: spread(
+            resolve(design, shelf), weighing=DoseWeighing({"red": 100.0}, 0.01), sources=(source,)
+        )["red"].delta_e00
         for source in ("strength", "weighing", "overrun", "base")
     }
     assert all(0 < width < coarse.delta_e00 + 0.3 for width in alone.values())
@@ -181,11 +181,11 @@ def test_each_source_widens_the_spread_and_is_named(make, shelf):
 
 def test_weighing_follows_the_step_of_the_scale_and_the_mass_of_the_portion():
     """100 d / (M sqrt 12) percent for the step, the repeatability in quadrature."""
-    from blendlab.tint.uncertainty import Weighed
+    from blendlab.tint.uncertainty import DoseWeighing
 
-    assert Weighed({"a": 100.0}, 0.01, 0.0).sd_pct("a") == pytest.approx(0.01 / 12**0.5)
-    assert Weighed({"a": 100.0}, 0.01, 0.02).sd_pct("a") == pytest.approx((1e-4 / 12 + 4e-4) ** 0.5)
-    assert Weighed({"a": 100.0}, 0.01).sd_pct("b") == 0
+    assert DoseWeighing({"a": 100.0}, 0.01, 0.0).sd_pct("a") == pytest.approx(0.01 / 12**0.5)
+    assert DoseWeighing({"a": 100.0}, 0.01, 0.02).sd_pct("a") == pytest.approx((1e-4 / 12 + 4e-4) ** 0.5)
+    assert DoseWeighing({"a": 100.0}, 0.01).sd_pct("b") == 0
 
 
 def test_her_own_foam_and_browning_replace_the_trend(make, jar):
