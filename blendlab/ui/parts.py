@@ -227,6 +227,12 @@ def small(text: str) -> None:
     st.html(f'<p class="bl-small">{escape(text)}</p>')
 
 
+def alert(text: str, look: str = "bad") -> None:
+    """What went wrong, read out at once; nothing for "". `look` is the class it is drawn in."""
+    if text:
+        st.html(f'<p class="bl-{look}" role="alert">{escape(text)}</p>')
+
+
 def onward(words_: str, path: str) -> None:
     """The one link to the next errand."""
     st.button(f"{words_} →", type="tertiary", key=f"onward-{path}", on_click=_onward, args=(path,))
