@@ -113,8 +113,8 @@ def declare(
     }
     split = names_above({label: name.pct for label, name in found.items()}, of.rinse, which)
     asked = _asked(which)
-    unknown = tuple(_unanswered(oil, asked) for oil, _ in parts)
-    unknown = tuple(silent for silent in unknown if silent.names)
+    told = [(oil, Unanswered(oil.name, _unanswered(oil, asked))) for oil, _ in parts]
+    silent = [(oil, unanswered) for oil, unanswered in told if unanswered.names]
     return Names(
         market=market,
         placed_on=placed_on,
@@ -122,8 +122,8 @@ def declare(
         names=_ordered(found[label] for label in split.must),
         near=_ordered(found[label] for label in asked if _near(found[label], scent.load_pct)),
         voluntary=_ordered(found[label] for label in split.early),
-        unknown=unknown,
-        findings=tuple(_findings(unknown, parts, source)) if asked else (),
+        unknown=tuple(unanswered for _, unanswered in silent),
+        findings=tuple(_findings(silent, parts, source)) if asked else (),
         source=source,
         sold_until=sold_until(market, which),
     )
@@ -218,13 +218,13 @@ def held_pct(oil: Oil, allergen: Allergen) -> float | None:
     return 0.0 if single or looked_for(oil, allergen.old) else None
 
 
-def _unanswered(oil: Oil, asked: Collection[str]) -> Unanswered:
-    names = tuple(
+def _unanswered(oil: Oil, asked: Collection[str]) -> tuple[str, ...]:
+    """Names that are asked for and that an oil does not answer."""
+    return tuple(
         allergen.name
         for allergen in allergens()
         if allergen.name in asked and held_pct(oil, allergen) is None
     )
-    return Unanswered(oil.name, names)
 
 
 def _near(name: Name, load: float) -> bool:
@@ -234,20 +234,18 @@ def _near(name: Name, load: float) -> bool:
 
 
 def _findings(
-    unknown: Sequence[Unanswered], parts: Sequence[tuple[Oil, float]], source: str
+    silent: Sequence[tuple[Oil, Unanswered]], parts: Sequence[tuple[Oil, float]], source: str
 ) -> list[Finding]:
     told = [
         Finding(
             "stop",
             f"label.unknown.{oil.id}",
             f"scent.names.{oil.id}",
-            f"{oil.name} does not say whether it holds {len(silent.names)} of the names.",
+            f"{oil.name} does not say whether it holds {len(unanswered.names)} of the names.",
             "Ask for a complete declaration by the list of 2023.",
             source,
         )
-        for silent in unknown
-        for oil, _ in parts
-        if oil.name == silent.oil
+        for oil, unanswered in silent
     ]
     for oil, _ in parts:
         if not oil.label_name and not oil.plant_part and oil.cas in natural_cas():

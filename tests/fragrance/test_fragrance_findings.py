@@ -9,12 +9,12 @@ import pytest
 
 from blendlab.assess import assess
 from blendlab.facts import demo
-from blendlab.fragrance import check, closest, read_declaration
-from blendlab.fragrance.heat import flash_by_index, flash_by_vapour, flash_gate, flash_of_blend
-from blendlab.fragrance.notes import Balance, balance
+from blendlab.fragrance import check, closest, diluted, read_declaration
+from blendlab.fragrance.heat import flash_gate
 from blendlab.fragrance.percent_conversions import parts_of_base, pct_of_final
-from blendlab.fragrance.volatility import molar_mass
-from blendlab.fragrance.wording import Impression, dessert_signs
+from blendlab.fragrance.sheets import compliance_dates
+from blendlab.fragrance.wording import Impression, dessert_signs, imitation
+from blendlab.recipe import Caps
 from blendlab.shelf import Constituent, pinned
 from blendlab.show import scents
 from tests.fragrance.kit import TODAY, base, declared, oil, scent, sheet
@@ -66,35 +66,6 @@ def test_law_is_told_how_many_names_an_oil_does_not_answer():
 
 
 # --- heat -----------------------------------------------------------------------------------------
-
-
-def test_flash_points_of_a_blend_by_both_routes():
-    lemon = oil("Lemon", None, {LIMONENE: 100.0}, flash_c=50.0, density_g_ml=0.84)
-    clove = oil("Clove", None, {EUGENOL: 100.0}, flash_c=104.0, density_g_ml=1.06)
-    found = flash_of_blend([lemon, clove], [0.5, 0.5])
-    # molar masses 136.24 and 164.20 g/mol: 0.5465 of the moles are limonene
-    by_vapour = flash_by_vapour([323.15, 377.15], [0.5465, 0.4535], 5500) - 273.15
-    by_volume = flash_by_index([50, 104], [0.5, 0.5], [0.84, 1.06])
-    assert found == (
-        pytest.approx(min(by_vapour, by_volume), abs=0.01),
-        pytest.approx(max(by_vapour, by_volume), abs=0.01),
-    )
-    assert flash_of_blend([replace(lemon, density_g_ml=None), clove], [0.5, 0.5]) == pytest.approx(
-        (by_vapour,) * 2, abs=0.01
-    )
-    unknown = [replace(each, constituents={}) for each in (lemon, clove)]
-    assert flash_of_blend(unknown, [0.5, 0.5]) == pytest.approx((by_volume,) * 2)
-    assert flash_of_blend([replace(each, density_g_ml=None) for each in unknown], [0.5, 0.5]) is None
-    assert flash_of_blend([replace(lemon, flash_c=None), clove], [0.5, 0.5]) is None
-    assert flash_of_blend([lemon], [1.0]) is None
-
-
-def test_molar_masses_are_means_by_moles():
-    # 136.24 and 154.25 g/mol, half and half by mass: 100 / (50 / 136.24 + 50 / 154.25)
-    half = oil("Half", None, {LIMONENE: 40.0, LINALOOL: 40.0})
-    assert molar_mass(half) == pytest.approx(144.69, abs=0.01)
-    assert molar_mass(oil("Dim", None, {LIMONENE: 49.0})) is None
-    assert molar_mass(oil("Told", None, {LIMONENE: 50.0})) == pytest.approx(136.24, abs=0.02)
 
 
 def test_the_gate_uses_oils_that_are_in_the_blend():
@@ -312,6 +283,44 @@ def test_browning_is_told_from_a_hundredth_of_vanillin(vanillin, ethyl, told):
     assert made.vanillin.pct == (None if vanillin is None else pytest.approx(vanillin / 100))
 
 
-def test_an_empty_scent_has_no_unknown_notes():
-    assert balance({}, {}) == Balance(0.0, 0.0, 0.0, 0.0)
-    assert balance({"a": 1.0}, {"a": None}).unknown == 1.0
+def test_without_ceilings_of_hers_none_is_told():
+    made = check(*scent(1.0, (oil("A", sheet(c9=40.0), {CITRAL: 1.0}), 50), (oil("Bare"), 50)), base(), *SOAP)
+    assert [row.name for row in made.rows if row.at_least]
+    assert not [finding.id for finding in made.findings if finding.id.startswith("house")]
+
+
+def test_months_end_on_the_last_day_of_a_shorter_one():
+    found = compliance_dates(date(2023, 8, 31), 6, 13)
+    assert (found.new_creations, found.existing_creations) == (date(2024, 2, 29), date(2024, 9, 30))
+
+
+@pytest.mark.parametrize(
+    ("day", "said"), [(date(2026, 9, 1), "peroxides on 2026-09-01;"), (None, "peroxides;")]
+)
+def test_a_peroxide_value_is_told_with_its_day(day, said):
+    # Annex III entry 88 of Reg. (EC) 1223/2009: limonene below 20 mmol/l
+    old = replace(oil("Orange", sheet(c9=50.0), {LIMONENE: 90.0}), peroxide_mmol_l=24.0, peroxide_on=day)
+    made = check(*scent(1.0, (old, 100)), base(), *SOAP)
+    assert said in texts(made, "peroxide.orange")[0]
+
+
+def test_a_weak_dilution_is_a_dilution():
+    thin = diluted(oil("Rose", sheet(c9=0.02), {CITRAL: 8.0}), 0.5, "carrier", "thin", "Thin", {})
+    assert thin.sheet.limits == {"9": pytest.approx(4.0)}
+    assert thin.constituents[CITRAL].high == pytest.approx(0.04)
+
+
+@pytest.mark.parametrize(("markets", "said"), [(["EU", "US"], "Not for sale in EU before"), (["US"], "")])
+def test_where_a_jar_like_food_waits_is_told(markets, said):
+    (told,) = imitation(Impression(("Vanilla cloud",), (), "star", ()), markets, None)
+    assert ("Not for sale in" in told.text) is bool(said)
+    assert said in told.text
+
+
+def test_her_ceiling_for_cost_counts_grams_in_a_hundred():
+    # 2 g of scent in 100 g, half of it at 0.3 a gram, half at 0.1: 0.4
+    parts = [(oil(name, sheet(c9=40.0), price_per_g=price), 50) for name, price in (("A", 0.3), ("B", 0.1))]
+    made, oils = scent(2.0, *parts)
+    checked = check(replace(made, caps=Caps(cost=0.5)), oils, base(), *SOAP)
+    (row,) = (row for row in checked.rows if row.kind == "house")
+    assert (row.used_pct, row.limit_pct, row.unit, row.over) == (pytest.approx(0.4), 0.5, "per 100 g", False)

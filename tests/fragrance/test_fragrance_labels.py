@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -128,3 +129,10 @@ def test_names_stand_by_falling_percent():
     found = names(scent(1.2, *[(known, 20) for known in demo_oils()[:5]])).names
     assert [name.pct for name in found] == sorted((name.pct for name in found), reverse=True)
     assert len(found) > 5
+
+
+def test_every_silent_oil_is_told_once_even_under_one_name():
+    pair = [oil("Bare"), replace(oil("Bare"), id="bare-2")]
+    found = names(scent(1.0, (pair[0], 50), (pair[1], 30), (full(), 20)))
+    assert [finding.id for finding in found.findings] == ["label.unknown.bare", "label.unknown.bare-2"]
+    assert [silent.oil for silent in found.unknown] == ["Bare", "Bare"]

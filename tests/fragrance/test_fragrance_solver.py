@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 import numpy as np
 import pytest
 from scipy.optimize import minimize
@@ -10,6 +12,7 @@ from blendlab.facts.library import demo_oils
 from blendlab.fragrance import check
 from blendlab.fragrance.closest import closest
 from blendlab.fragrance.relaxation import explain
+from blendlab.fragrance.rounding import holds
 from blendlab.fragrance.solver import (
     NoBlend,
     highest_total,
@@ -153,3 +156,20 @@ def test_nothing_can_be_sold_without_any_sheet():
     found = closest(*scent(1.0, (oil("Bare"), 100)), base(), "whipped_soap", "EU", TODAY)
     assert not found.fits
     assert found.proposals == ()
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_a_tie_is_broken_without_losing_a_note(seed):
+    rng = np.random.default_rng(seed)
+    where, notes = random_space(rng), rng.dirichlet(np.ones(3), 6)
+    target, wish = rng.dirichlet(np.ones(3)), rng.dirichlet(np.ones(6))
+    plain, tied = nearest_notes(where, notes, target), nearest_notes(where, notes, target, wish)
+    missed = [np.abs(found.grams @ notes - target).sum() for found in (plain, tied)]
+    assert missed == pytest.approx([plain.objective] * 2, abs=1e-7)
+    assert np.square(tied.grams - wish).sum() <= np.square(plain.grams - wish).sum() + 1e-7
+
+
+def test_a_row_holds_to_a_billionth_and_no_further():
+    where = space(1.0, 2, {"a": ([1.0, 0.0], 0.25)})
+    parts = [[Decimal("2.5"), Decimal("7.5")], [Decimal("2.5001"), Decimal("7.4999")]]
+    assert [holds(where, grams, 1000.0) for grams in parts] == [True, False]

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
 from blendlab.facts.library import oil
-from blendlab.fragrance.heat import flash_by_index, flash_by_vapour
-from blendlab.fragrance.notes import balance, vanillin
-from blendlab.fragrance.volatility import dry_out_s, fade, headspace, remaining, substances
+from blendlab.fragrance.heat import flash_by_index, flash_by_vapour, flash_of_blend
+from blendlab.fragrance.notes import Balance, balance, vanillin
+from blendlab.fragrance.volatility import dry_out_s, fade, headspace, molar_mass, remaining, substances
+from tests.fragrance.kit import oil as bare_oil
+
+EUGENOL, LIMONENE, LINALOOL = "97-53-0", "5989-27-5", "78-70-6"
 
 
 @pytest.mark.parametrize("matrix", [0.0, 0.02, 0.5])
@@ -47,9 +52,7 @@ def test_fade_keeps_the_order_of_notes():
 
 
 def test_fade_of_an_unknown_scent_is_empty():
-    from tests.fragrance.kit import oil as bare
-
-    found = fade([bare("Bare")], [1.0], 1.0, [0.0, 1.0])
+    found = fade([bare_oil("Bare")], [1.0], 1.0, [0.0, 1.0])
     assert found.known_pct == 0
     assert (found.left == 0).all()
 
@@ -99,3 +102,42 @@ def test_balance_adds_up_and_keeps_unknown():
 )
 def test_vanillin_bands(pct, band):
     assert vanillin(100.0, pct, 0.0).band == band
+
+
+def test_flash_points_of_a_blend_by_both_routes():
+    lemon = bare_oil("Lemon", None, {LIMONENE: 100.0}, flash_c=50.0, density_g_ml=0.84)
+    clove = bare_oil("Clove", None, {EUGENOL: 100.0}, flash_c=104.0, density_g_ml=1.06)
+    found = flash_of_blend([lemon, clove], [0.5, 0.5])
+    # molar masses 136.24 and 164.20 g/mol: 0.5465 of the moles are limonene
+    by_vapour = flash_by_vapour([323.15, 377.15], [0.5465, 0.4535], 5500) - 273.15
+    by_volume = flash_by_index([50, 104], [0.5, 0.5], [0.84, 1.06])
+    assert found == (
+        pytest.approx(min(by_vapour, by_volume), abs=0.01),
+        pytest.approx(max(by_vapour, by_volume), abs=0.01),
+    )
+    assert flash_of_blend([replace(lemon, density_g_ml=None), clove], [0.5, 0.5]) == pytest.approx(
+        (by_vapour,) * 2, abs=0.01
+    )
+    unknown = [replace(each, constituents={}) for each in (lemon, clove)]
+    assert flash_of_blend(unknown, [0.5, 0.5]) == pytest.approx((by_volume,) * 2)
+    assert flash_of_blend([replace(each, density_g_ml=None) for each in unknown], [0.5, 0.5]) is None
+    assert flash_of_blend([replace(lemon, flash_c=None), clove], [0.5, 0.5]) is None
+    assert flash_of_blend([lemon], [1.0]) is None
+
+
+def test_molar_masses_are_means_by_moles():
+    # 136.24 and 154.25 g/mol, half and half by mass: 100 / (50 / 136.24 + 50 / 154.25)
+    half = bare_oil("Half", None, {LIMONENE: 40.0, LINALOOL: 40.0})
+    assert molar_mass(half) == pytest.approx(144.69, abs=0.01)
+    assert molar_mass(bare_oil("Dim", None, {LIMONENE: 49.0})) is None
+    assert molar_mass(bare_oil("Told", None, {LIMONENE: 50.0})) == pytest.approx(136.24, abs=0.02)
+
+
+def test_an_empty_scent_has_no_unknown_notes():
+    assert balance({}, {}) == Balance(0.0, 0.0, 0.0, 0.0)
+    assert balance({"a": 1.0}, {"a": None}).unknown == 1.0
+
+
+def test_unknown_notes_are_weighed_by_strength_as_the_known_are():
+    found = balance({"a": 0.5, "b": 0.5}, {"a": (1.0, 0.0, 0.0), "b": None}, {"b": 3.0})
+    assert (found.top, found.unknown) == (0.25, 0.75)
