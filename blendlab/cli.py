@@ -207,7 +207,7 @@ def _check(asked: argparse.Namespace) -> int:
 
 def _card(asked: argparse.Namespace) -> int:
     from blendlab import store
-    from blendlab.show.cards import print_design
+    from blendlab.show.card_prints import print_design
 
     design, shelf = _read(asked.file, asked.folder)
     suffix = asked.output.suffix.lower().lstrip(".")

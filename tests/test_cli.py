@@ -7,13 +7,13 @@ import json
 import pytest
 
 from blendlab import cli, recipe, store
-from blendlab.show import demo
+from blendlab.show import first_visit
 
 
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory):
     place = store.Folder.at(tmp_path_factory.mktemp("folder"))
-    demo.first_start(place)
+    first_visit.first_start(place)
     return place
 
 
@@ -92,7 +92,7 @@ def test_what_nobody_foresaw_is_one_sentence_and_a_log(folder, tmp_path, monkeyp
         return 1 / 0
 
     monkeypatch.setattr("blendlab.assess.assess", tripped)
-    monkeypatch.setattr("blendlab.show.cards.assess", tripped)
+    monkeypatch.setattr("blendlab.show.card_prints.assess", tripped)
     extra = ["-o", str(tmp_path / "card.png")] if command == "card" else []
     card = str(card_of(folder, "lagoon"))
     assert cli.main(["--folder", str(tmp_path / "hers"), command, card, *extra]) == 2

@@ -14,7 +14,7 @@ from blendlab import store
 from blendlab.codec import encode
 from blendlab.facts import demo
 from blendlab.show import cards
-from blendlab.show.demo import LINE, first_start
+from blendlab.show.first_visit import LINE, first_start
 
 FOLDER = store.Folder(Path(__file__).parents[1] / "swatches")
 

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from blendlab import jar, store
+from blendlab import jar, photo, store
+from blendlab.assess import Assessment
 from blendlab.errors import BlendlabError
 from blendlab.facts.read import figure
 from blendlab.forms.form import Form, Typed
+from blendlab.forms.on_shelf import put
 from blendlab.recipe import slug
 from blendlab.shelf import Jar, Shelf
 from blendlab.units import TO_ML
@@ -121,21 +123,32 @@ def told(glass: Jar) -> list[str]:
     return said
 
 
-def keep(folder: store.Folder, glass: Jar) -> None:
-    """Put a jar on the shelf, or its new measures in place of the old ones."""
-    seen = None
-    if any(one.id == glass.id for one in store.read_shelf(folder).of("jar")):
-        seen = store.open_item(folder, "jar", glass.id).digest
-    store.save_item(folder, glass, seen)
-
-
 def with_contact(folder: store.Folder, glass: Jar, contact: float) -> Jar:
     """The jar with the contact that a photo of it gave, kept on the shelf."""
     new = replace(glass, wall_contact=round(contact, 3), basis=_basis(glass))
-    keep(folder, new)
+    put(folder, new)
     return new
 
 
 def _basis(glass: Jar) -> str:
     note = "contact with the wall from a photo"
     return glass.basis if note in glass.basis else f"{glass.basis}; {note}"[:300]
+
+
+def contact_on_photo(
+    assessed: Assessment, data: bytes, marks: dict[str, tuple[photo.Box, photo.Box]]
+) -> jar.Contact:
+    """How far the jar is wetted, from a photo: tone id -> its open top and its wall on the photo.
+
+    Raises photo.BadPicture, OutOfRange, UnknownName.
+    """
+    shown = photo.open_picture(data)
+    tones = [
+        (
+            assessed.tints[tone_id].R,
+            shown.patch(top).mean(axis=(0, 1)),
+            shown.patch(wall).mean(axis=(0, 1)),
+        )
+        for tone_id, (top, wall) in marks.items()
+    ]
+    return jar.fit_contact(tones)

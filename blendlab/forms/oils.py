@@ -1,64 +1,21 @@
-"""Typed words, pasted sheets and tables -> oils on her shelf; every answer at once, in words."""
+"""Typed words and a pasted sheet -> an oil on her shelf; every answer at once, in words."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, timedelta
 from typing import Any
 
-from blendlab import fragrance, store
-from blendlab.errors import BlendlabError
+from blendlab import store
 from blendlab.facts import library
-from blendlab.facts.law import plant_parts
-from blendlab.facts.products import categories
-from blendlab.forms.form import Added, Form, Typed, free_id, keep, name_of
+from blendlab.forms.form import Form, Typed
+from blendlab.forms.on_shelf import Added, free_id, keep, name_of
 from blendlab.fragrance.entry import read_declaration, read_limits
-from blendlab.fragrance.oil_table import OilTable, agreed, read_oils
+from blendlab.fragrance.oil_table import agreed
 from blendlab.fragrance.registry_numbers import read_cas
-from blendlab.fragrance.sheets import ordinal
 from blendlab.shelf import Declaration, Oil, Sheet, Shelf
 from blendlab.units import plain
 
 LIST_NAMES = {"new81": "the 2023 list (81 names)", "old26": "the old list (26 names)"}
-CARRIER = {
-    "nothing": "nothing restricted or to be named, by its sheet",
-    "listed": "what is entered below",
-    "unknown": "not known",
-}
-AHEAD_DAYS = 730
-
-
-def library_names() -> dict[str, str]:
-    """Library id -> name of every oil whose usual constituents are known."""
-    return {one.library_id: one.name for one in library.oils()}
-
-
-def parts_of_plants() -> tuple[str, ...]:
-    """Words for the part of the plant."""
-    return tuple(plant_parts())
-
-
-def in_order(limits: Mapping[str, float]) -> dict[str, float]:
-    """Figures of a sheet in the order of the categories."""
-    return {key: limits[key] for key in categories() if key in limits}
-
-
-def sheet_words(oil: Oil, on: date) -> str:
-    """What the state of an oil's sheet is, in words."""
-    state = fragrance.sheet_state(oil, on)
-    if oil.sheet is None:
-        return state.word
-    until = f", lot until {oil.expiry.isoformat()}" if oil.expiry else ""
-    return f"{ordinal(oil.sheet.amendment)} amendment, {state.word}{until}"
-
-
-def ahead(oil: Oil, on: date) -> tuple[fragrance.Reason, ...]:
-    """Days within two years on which this oil has to be looked at again."""
-    return fragrance.ahead({oil.id: oil}, on, on + timedelta(days=AHEAD_DAYS), "whipped_soap", ())
-
-
-# --- one oil --------------------------------------------------------------------------------------
 
 
 @dataclass(frozen=True)
@@ -120,16 +77,7 @@ def add_oil(folder: store.Folder, shelf: Shelf, typed: Typed) -> Added:
     values["notes"] = _notes(form) or (like.notes if like else None)
     made = None if form.answers else form.tried(lambda: agreed(Oil(**values)), "Oil")
     told = [*form.told, *_told(made)]
-    if old is None:
-        return keep(folder, form, made, told)
-    if made is not None:
-        form.tried(lambda: _replace(folder, made), "Not saved")
-    return (None, form.answers, []) if form.answers or made is None else (made, [], told)
-
-
-def _replace(folder: store.Folder, made: Oil) -> None:
-    seen = store.open_item(folder, "oil", made.id).digest
-    store.save_item(folder, made, seen)
+    return keep(folder, form, made, told, new=old is None)
 
 
 def _from_library(like: Oil | None, old: Oil | None) -> dict[str, Any]:
@@ -213,121 +161,3 @@ def _notes(form: Form) -> tuple[float, float, float] | None:
         form.answers.append(f"The notes add up to {total:g} %; they must make 100 %.")
         return None
     return top / total, middle / total, base / total
-
-
-def typed_of(oil: Oil) -> dict[str, Any]:
-    """What the form would have held for an oil, to enter a new lot or a new sheet."""
-    sheet, said = oil.sheet, oil.declaration
-    days = {"received": oil.received, "opened": oil.opened, "expiry": oil.expiry, "measured": oil.peroxide_on}
-    figures = {
-        "flash": oil.flash_c,
-        "density": oil.density_g_ml,
-        "vanillin": oil.vanillin_pct,
-        "ethyl": oil.ethyl_vanillin_pct,
-        "price": None if oil.price_per_g is None else oil.price_per_g * 1000,
-        "peroxide": oil.peroxide_mmol_l,
-        **dict(zip(("top", "middle", "base"), _percents(oil.notes), strict=True)),
-    }
-    return {
-        "edit": oil.id,
-        "name": oil.name,
-        "group": oil.group,
-        "library": oil.library_id,
-        "amendment": f"{sheet.amendment}" if sheet else "",
-        "document": sheet.document if sheet else "",
-        "issued": sheet.issued.isoformat() if sheet and sheet.issued else "",
-        "limits": _limits_text(sheet),
-        "declared": _declared_text(said),
-        "unit": "%" if said else None,
-        "names": said.names if said else "new81",
-        "complete": said.complete if said else False,
-        "cas": oil.cas,
-        "part": oil.plant_part,
-        "supplier": oil.supplier,
-        "lot": oil.lot,
-        "solvent": oil.solvent,
-        **{key: day.isoformat() if day else "" for key, day in days.items()},
-        **{key: "" if value is None else plain(value, 6) for key, value in figures.items()},
-    }
-
-
-def _limits_text(sheet: Sheet | None) -> str:
-    limits = in_order(sheet.limits) if sheet else {}
-    return "\n".join(f"{key} {plain(pct, 6)}" for key, pct in limits.items())
-
-
-def _percents(notes: tuple[float, float, float] | None) -> tuple[float | None, ...]:
-    return tuple(100 * one for one in notes) if notes else (None, None, None)
-
-
-def _declared_text(said: Declaration | None) -> str:
-    rows = said.rows.items() if said else ()
-    return "\n".join(f"{cas} {'<' if row.below else ''}{plain(row.pct, 6)}" for cas, row in rows)
-
-
-# --- many oils ------------------------------------------------------------------------------------
-
-
-def read_table(shelf: Shelf, text: str, unit: str, names: str, complete: bool, update: bool) -> OilTable:
-    """A pasted table or a csv file, every row answered against the shelf."""
-    taken = {one.name.casefold(): one.id for one in shelf.of("oil")}
-    return read_oils(text, unit, names, complete, taken, update)
-
-
-def text_of(data: bytes) -> str:
-    """Text of an uploaded file: UTF-8, else the older western code page."""
-    try:
-        return data.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        return data.decode("cp1252", errors="replace")
-
-
-def put_table(folder: store.Folder, shelf: Shelf, table: OilTable) -> tuple[int, list[str]]:
-    """Put every oil that was understood on the shelf; how many, and what went wrong."""
-    wrong: list[str] = []
-    done = 0
-    for oil in table.oils:
-        try:
-            if shelf.today("oil", oil.id) is not None:
-                _replace(folder, oil)
-            else:
-                store.save_item(folder, oil, None)
-            done += 1
-        except BlendlabError as problem:
-            wrong.append(f"{oil.name}: {problem}")
-    return done, wrong
-
-
-# --- a dilution -----------------------------------------------------------------------------------
-
-
-def add_dilution(folder: store.Folder, shelf: Shelf, oil: Oil, typed: Typed) -> Added:
-    """A dilution of an oil as an oil of its own."""
-    form = Form(typed)
-    pct = form.wanted("pct", "Percent of the pure oil", "%", 0.01, 99.99)
-    carrier = form.text("carrier")
-    if not carrier:
-        form.answers.append("The carrier is missing.")
-    holds = form.text("holds")
-    if holds not in CARRIER:
-        form.answers.append("Say what the carrier holds; its sheet tells.")
-    brought = _carrier(form, holds)
-    if form.answers:
-        return None, form.answers, []
-    name = f"{oil.name}, {plain(pct)} % in {carrier}"
-    made = form.tried(
-        lambda: fragrance.diluted(oil, pct, carrier, free_id(shelf, "oil", name), name[:80], brought),
-        "Dilution",
-    )
-    return keep(folder, form, made, [])
-
-
-def _carrier(form: Form, holds: str) -> Mapping[str, float] | None:
-    if holds != "listed":
-        return {} if holds == "nothing" else None
-    unit = form.text("unit")
-    if not unit:
-        form.answers.append("Say whether the figures of the carrier are percent or ppm.")
-    read = read_declaration(form.text("declared"), unit or "%")
-    form.understood(read, "Declared in the carrier")
-    return {cas: row.pct for cas, row in read.rows.items()}

@@ -20,7 +20,9 @@ def correct_weighing(
     page = store.batch(book, code)
     weighing = next((found for found in page.weighings if found.number == number), None)
     if weighing is None:
-        raise UnknownName("weighing of this batch", str(number), [str(one.number) for one in page.weighings])
+        raise UnknownName(
+            "weighing of this batch", str(number), [str(found.number) for found in page.weighings]
+        )
     line = page.now.line(weighing.line)
     if lot is not None and store.lot(book, lot).item != line.item:
         raise Refused(f"That lot is not one of {line.name}.")

@@ -1,73 +1,16 @@
-"""What kitchen, Book and Shelf ask of the book: lots to take, where a batch stands, what to write."""
+"""Where a batch stands in the kitchen, and each weighing written down at once."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date
-from statistics import fmean
 
-from blendlab import batch, recipe, store
+from blendlab import batch, store
 from blendlab.batch import Line, Plan, Progress, Step
 from blendlab.batch.kitchen import Weighed, cups_so_far, for_rest, judge, remaining
-from blendlab.batch.record import batch_yield, yield_finding
 from blendlab.batch.weighing import too_much
-from blendlab.batch.weight import average_check, lightest, metric_net_weight
-from blendlab.errors import BlendlabError, Finding
-from blendlab.recipe import Design
-from blendlab.shelf import Jar, Shelf
-from blendlab.store import BatchPage, Book, LotLine, Refused
+from blendlab.production.stock_lots import takes
+from blendlab.store import BatchPage, Book, Refused
 from blendlab.units import plain
-
-LOOKED_AT = 8
-"""Newest batches of a name that are looked at for one that still runs."""
-
-
-# --- lots and batches ---------------------------------------------------------------------------------
-
-
-def lots_to_take(book: Book, chosen: Mapping[str, int]) -> dict[str, LotLine]:
-    """Lot to take of each thing: hers where she chose one that holds something, else the first to end."""
-    numbers = {one.number: one for one in store.lots(book)}
-    hers = {item: numbers[number] for item, number in chosen.items() if number in numbers}
-    return {**store.next_lots(book), **hers}
-
-
-def lot_words(line: LotLine) -> str:
-    """A lot in a list: code, what is left, until when."""
-    until = f", until {line.lot.expiry}" if line.lot.expiry else ""
-    return f"{line.lot.code}, {plain(line.left_g, 2)} g left{until}"
-
-
-def newest(book: Book, design: Design) -> BatchPage | None:
-    """The newest batch of jars of a design, or None."""
-    found = store.batches(book, design.id)
-    return store.batch(book, found[0].code) if found else None
-
-
-def start(book: Book, made: Plan, design: Design, shelf: Shelf, on: date) -> str:
-    """Start a batch of a design in the book; returns its code."""
-    glass = shelf.today("jar", design.jar.id)
-    size = f"{glass.nominal_ml:.0f}" if isinstance(glass, Jar) else ""
-    sku = recipe.slug(design.name).upper().replace("-", "")[:10] + size
-    return book.start(made, on, sku=sku, design=design)
-
-
-def running(book: Book, design: Design) -> str | None:
-    """Code of the newest batch of a design that is not finished, or None."""
-    page = newest(book, design)
-    if page is None or page.of("release"):
-        return None
-    return page.line.code if stand(page).current is not None else None
-
-
-def expiries(book: Book, page: BatchPage) -> tuple[date | None, ...]:
-    """Day each lot of a batch ends."""
-    numbers = dict.fromkeys(one.lot for one in page.weighings if one.lot is not None and not one.corrected)
-    return tuple(store.lot(book, one).lot.expiry for one in numbers)
-
-
-# --- the kitchen --------------------------------------------------------------------------------------
 
 
 def stand(page: BatchPage) -> Progress:
@@ -120,40 +63,6 @@ def part_of(page: BatchPage, line: Line) -> int:
         one for one in page.weighings if one.line == line.id and not one.corrected and one.weighed_g > 0
     ]
     return len(standing) + 1
-
-
-def takes(book: Book, line: Line, grams: float, lot: int | None) -> list[tuple[int | None, float, float]]:
-    """Lots that a weighing is drawn from: the chosen one, then those that end first.
-
-    Gives lot, grams weighed, grams of the pure thing that leave the lot.
-    """
-    share = line.stock_pct / 100
-    if lot is None:
-        return [(None, grams, grams * share)]
-    others = [one.number for one in store.lots(book, line.item) if one.number != lot and one.left_g > 0]
-    rest, found = grams * share, []
-    for number in (lot, *others):
-        taken = min(rest, store.lot(book, number).left_g)
-        if taken > 0:
-            found.append((number, round(taken / share, 6), round(taken, 6)))
-            rest = round(rest - taken, 6)
-    if rest > 0 or not found:
-        return [(lot, grams, grams * share)]
-    return list(found)
-
-
-def lots_in_words(book: Book, line: Line, lot: int | None) -> str:
-    """How a line is shared among lots when the first does not hold it all."""
-    shared = takes(book, line, line.grams, lot)
-    if len(shared) > 1:
-        each = (
-            f"{plain(grams, 2)} g from {store.lot(book, number or 0).lot.code}" for number, grams, _ in shared
-        )
-        return f"One lot does not hold it all: {', then '.join(each)}."
-    number, _, drawn = shared[0]
-    if number is not None and store.lot(book, number).left_g < drawn:
-        return f"The lots of {line.name} do not hold that much: count them, or take no named lot."
-    return ""
 
 
 def weigh(
@@ -252,66 +161,6 @@ def measured_density(cup_ml: float, cup_g: float) -> float:
 def water_back(page: BatchPage, tare_g: float, gross_g: float) -> float:
     """Water that the pot lost on the heat, of all that was weighed into it so far [g]."""
     return batch.kitchen.water_back(sum(page.weighed.values()), tare_g, gross_g)
-
-
-# --- after the batch ----------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True)
-class Outcome:
-    """How a batch of jars came out. None = not weighed."""
-
-    planned_g: float
-    filled_g: float
-    jars: int
-    mean_g: float | None
-    yield_pct: float | None
-    unaccounted_g: float | None
-    finding: Finding | None
-
-
-def outcome(page: BatchPage) -> Outcome:
-    """Filled mass of the planned mass, jars and their mean."""
-    plan, filled = page.now, page.filled_g
-    if not filled or plan.batch_g <= 0:
-        return Outcome(plan.batch_g, 0.0, 0, None, None, None, None)
-    kept = page.of("yield")
-    retained = sum(float(one.data.get("retained_g", 0.0)) for one in kept) or plan.retained_g
-    made = batch_yield(plan.batch_g, sum(filled), retained)
-    return Outcome(
-        plan.batch_g,
-        round(sum(filled), 3),
-        len(filled),
-        fmean(filled),
-        made.yield_pct,
-        made.unaccounted_g,
-        yield_finding(made),
-    )
-
-
-def weight_words(page: BatchPage, nominal_g: float) -> str:
-    """Whether the weighed jars keep a net weight by the average system, in words."""
-    checked = average_check(nominal_g, page.filled_g)
-    kept = "keeps" if checked.keeps else "does not keep"
-    short = f"{checked.below_tne} of {len(page.filled_g)} jars short by more than {checked.tne_g:g} g"
-    return (
-        f"A label of {nominal_g:g} g {kept} the average rules: mean {checked.mean_g:.1f} g; {short}, "
-        f"{checked.below_2tne} by more than twice that."
-    )
-
-
-def label_grams(page: BatchPage) -> int | None:
-    """Whole grams for a label from the lightest weighed jars; None before three are weighed."""
-    least = lightest(page.filled_g)
-    return None if least is None or least < 5 else metric_net_weight(least)
-
-
-def try_again(page: BatchPage) -> tuple[Design | None, str]:
-    """The design of a batch as it was made then, or a sentence why there is none."""
-    try:
-        return recipe.from_dict(page.design), ""
-    except BlendlabError as problem:
-        return None, str(problem)
 
 
 def big_grams(plan: Plan, step: Step) -> float | None:

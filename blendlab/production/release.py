@@ -10,7 +10,7 @@ from blendlab.assess import assess
 from blendlab.batch import Evidence
 from blendlab.batch.kitchen import PRACTICE
 from blendlab.errors import Finding
-from blendlab.production import kitchen_log, sheets
+from blendlab.production import assessments, batches
 from blendlab.shelf import Shelf, embedded
 from blendlab.store import BatchPage, Book, Refused
 
@@ -58,14 +58,14 @@ def open_points(page: BatchPage) -> tuple[Finding, ...]:
 
 def sale_stops(book: Book, page: BatchPage, shelf: Shelf, on: date) -> tuple[Finding, ...]:
     """Stops of the design that was made, and of its assessment: they keep a batch from sale."""
-    made, problem = kitchen_log.try_again(page)
+    made, problem = batches.try_again(page)
     if made is None:
         return (Finding("stop", "design-unreadable", "book.design", problem),)
     carried = shelf.carrying(embedded(made, shelf))
     judged = assess(made, carried, on)
     told = (*judged.findings, *page.now.findings)
     stops = {finding.id: finding for finding in told if finding.level == "stop"}
-    return (*stops.values(), *sheets.assessed_by(judged, sheets.families(book)))
+    return (*stops.values(), *assessments.assessed_by(judged, assessments.families(book)))
 
 
 def points(book: Book, page: BatchPage, shelf: Shelf, on: date) -> tuple[Finding, ...]:

@@ -1,32 +1,16 @@
-"""Designs beside each other and beside a photo: one light, one scale, and what is different in words."""
+"""What is different between designs, in words and in Delta E."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 
-import numpy as np
-
-from blendlab import jar, photo, tint
+from blendlab import jar, tint
 from blendlab.assess import Assessment
-from blendlab.jar import wipe
 from blendlab.shelf import Shelf
-from blendlab.show.pictures import Picture, colours, drawable
-from blendlab.show.views import picture
+from blendlab.show.pictures import drawable
 
 ALIKE = 0.05
 """CIEDE2000 below which two colours are one: it would be shown as 0.0."""
-
-
-def side_by_side(judged: Sequence[tuple[Assessment, Shelf]], height: int = 520) -> Picture:
-    """Two to four designs on one panel: the lamp, the eye and the turn of the first, one scale."""
-    first = judged[0][0].design.view
-    same = []
-    for one, shelf in judged:
-        seen = replace(one.design.view, lamp=first.lamp, observer_deg=first.observer_deg, eye=first.eye)
-        lit = replace(one, design=replace(one.design, view=seen))
-        same.append((drawable(one), colours(lit, shelf), first.turn_deg))
-    return jar.row(same, height, mode=first.mode, gap=0.22)
 
 
 def differences(judged: Sequence[tuple[Assessment, Shelf]]) -> list[tuple[str, list[str]]]:
@@ -101,35 +85,3 @@ def closest_tones(
             if apart >= ALIKE:
                 found.append((f"{one.tone.name} and {two.tone.name} of {name}", apart))
     return found
-
-
-def beside_photo(
-    assessed: Assessment,
-    shelf: Shelf,
-    data: bytes,
-    marked: photo.Box,
-    share: float,
-    card: photo.Box | None = None,
-    px: tuple[int, int] = (760, 700),
-) -> Picture:
-    """The predicted jar left of a line, a photo of the real one right of it, both at one size.
-
-    marked  the jar on the photo: its sides, its rim and its foot
-    card    a grey card on the photo, which gives its exposure and its white; without it the photo's own
-
-    Raises photo.BadPicture, OutOfRange.
-    """
-    shown = photo.open_picture(data)
-    height, width = shown.pixels.shape[:2]
-    place = wipe.Outline(
-        marked.left * width,
-        marked.top * height,
-        (marked.left + marked.width) * width,
-        (marked.top + marked.height) * height,
-    )
-    layout = drawable(assessed)
-    moved = wipe.laid_over(shown.pixels, place, wipe.outline(layout, px), px)
-    if card is not None:
-        mean = shown.patch(card).mean(axis=(0, 1))
-        moved = wipe.balanced(moved, photo.CARDS["grey"] / np.maximum(mean, 1e-3))
-    return wipe.wiped(picture(assessed, shelf, "front", px), moved, share)

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from blendlab import jar, tint
 from blendlab.assess import Assessment, ToneJudged
 from blendlab.errors import UnknownName
-from blendlab.shelf import Base, Pigment, Shelf, resolve
+from blendlab.shelf import Shelf, resolve
 from blendlab.tint.words import words as colour_words
 
 Picture = NDArray[np.uint8]
@@ -65,9 +65,3 @@ def caption(assessed: Assessment) -> str:
 def hexes(judged: ToneJudged) -> tuple[str, str, str]:
     """Weak, likely and strong of a tone as hex."""
     return judged.weak.hex, judged.seen.hex, judged.strong.hex
-
-
-def pigment_swatch(pigment: Pigment, base: Base, pct: float) -> tuple[str, str, str]:
-    """Weak, likely and strong of one pigment alone in a base."""
-    weak, likely, strong = (tint.see(R).hex for R in tint.alone(pigment, base, pct))
-    return weak, likely, strong

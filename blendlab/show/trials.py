@@ -1,23 +1,17 @@
-"""Test jars of a tone: predicted beside measured, and what they teach of the strengths."""
+"""Test jars of a tone in words and colours: predicted beside measured, and what they teach."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from datetime import date
-from typing import Any
+from dataclasses import dataclass
 
 import numpy as np
 
-from blendlab import store
-from blendlab.codec import encode
-from blendlab.errors import BlendlabError
 from blendlab.facts.read import figure
-from blendlab.forms.swatches import keep
-from blendlab.recipe import Design, Dose, Tone, Trial
-from blendlab.shelf import Base, Calibration, Pigment, Shelf
-from blendlab.show.mixes import Target, hex_of
-from blendlab.tint import Made, correct, delta_e_2000, mix
+from blendlab.forms.targets import hex_of
+from blendlab.recipe import Dose, Trial
+from blendlab.shelf import Base, Shelf
+from blendlab.tint import delta_e_2000, mix
 from blendlab.tint.spectra import lab_of
 from blendlab.tint.strength_correction import Corrected
 from blendlab.units import digits
@@ -61,40 +55,6 @@ def _predicted(doses: Sequence[Dose], base: Base, shelf: Shelf) -> np.ndarray | 
     return lab_of(mix([dose.pct for dose in doses], k, s, base.k0, base.s0)[2])
 
 
-def made(tone: Tone, colour: Target | None, verdict: str, note: str, on: date) -> dict[str, Any]:
-    """A test jar of the doses a tone has now, as plain values for the design."""
-    return dict(
-        encode(
-            Trial(
-                on=on,
-                doses=tone.doses,
-                lab=None if colour is None else colour.lab,
-                error=0.0 if colour is None else colour.error,
-                how="" if colour is None else colour.words,
-                verdict=verdict,
-                note=note,
-            )
-        )
-    )
-
-
-def lesson(design: Design, shelf: Shelf) -> Corrected | None:
-    """What all measured test jars of a design teach of its pigments' strengths; None where none is measured.
-
-    Pigments are taken as the shelf knows them today.
-    """
-    today = Shelf(shelf.items)
-    jars = [
-        Made({dose.pigment.id: dose.pct for dose in trial.doses}, trial.lab, trial.error)
-        for tone in design.tones
-        for trial in tone.trials
-        if trial.lab is not None and trial.doses and all(today.has(dose.pigment) for dose in trial.doses)
-    ]
-    if not jars or not today.has(design.base):
-        return None
-    return correct(jars, tuple(today.of("pigment")), today.find(design.base))
-
-
 def lesson_words(found: Corrected, shelf: Shelf) -> list[str]:
     """What would be corrected, as sentences with their numbers."""
     said = []
@@ -108,33 +68,3 @@ def lesson_words(found: Corrected, shelf: Shelf) -> list[str]:
     if after > figure("tint", "few_tell").value:
         said.append("What is left is no matter of strength: another hue, another whip, or a wrong dose.")
     return said
-
-
-def apply(found: Corrected, folder: store.Folder, shelf: Shelf, on: date) -> list[str]:
-    """Put the corrected pigments on the shelf; what could not be saved, in words."""
-    problems = []
-    for name in found.factors:
-        item = shelf.today("pigment", name)
-        if isinstance(item, Pigment):
-            try:
-                problem = keep(folder, _recorded(found.apply(item), item, on))
-            except BlendlabError as told:
-                problem = str(told)
-            problems += [problem] if problem else []
-    return problems
-
-
-def _recorded(corrected: Pigment, before: Pigment, on: date) -> Pigment:
-    """The corrected pigment with the correction in its history."""
-    first = Calibration(
-        on=None, how=before.basis[:300], k=before.k, s=before.s, strength_sd=before.strength_sd
-    )
-    step = Calibration(
-        on=on,
-        lot=before.lot,
-        how="strength corrected by test jars",
-        k=corrected.k,
-        s=corrected.s,
-        strength_sd=corrected.strength_sd,
-    )
-    return replace(corrected, calibrations=(*(before.calibrations or (first,)), step))

@@ -12,7 +12,7 @@ from blendlab import jar as jars
 from blendlab.assess import Assessment
 from blendlab.codec import canonical
 from blendlab.recipe import Arrangement
-from blendlab.show import views
+from blendlab.show import thumbnails
 from blendlab.ui import echoes, memo, parts, state, words
 
 SEEN_APART = "What is seen is not what is weighed: price and label use the weight."
@@ -38,12 +38,12 @@ _thumbs = memo.Kept[dict[str, bytes]](12)
 
 def arrangement_picker(assessed: Assessment) -> None:
     """Arrangements as small pictures of this very design; a press takes one and a turn that flatters none."""
-    _picker("arrangement.kind", KINDS, assessed, views.arrangements, take_arrangement)
+    _picker("arrangement.kind", KINDS, assessed, thumbnails.arrangements, take_arrangement)
 
 
 def top_picker(assessed: Assessment) -> None:
     """Tops as small pictures of this very design."""
-    _picker("top.kind", words.TOPS, assessed, views.tops, _take_top)
+    _picker("top.kind", words.TOPS, assessed, thumbnails.tops, _take_top)
 
 
 def _picker(path: str, names: dict[str, str], assessed: Assessment, draw: Any, take: Any) -> None:
@@ -68,7 +68,7 @@ def _picker(path: str, names: dict[str, str], assessed: Assessment, draw: Any, t
 
 def take_arrangement(kind: str, assessed: Assessment) -> None:
     """Take an arrangement, and the turn at which it flatters no tone."""
-    turn = views.turn_of(assessed, kind)
+    turn = thumbnails.turn_of(assessed, kind)
     state.assign({"arrangement.kind": kind, "view.turn_deg": turn}, f"Arrangement: {KINDS[kind]}")
 
 

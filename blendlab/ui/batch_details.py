@@ -10,7 +10,7 @@ from blendlab import units
 from blendlab.assess import Assessment
 from blendlab.batch import Plan
 from blendlab.forms import spoons
-from blendlab.production import sheets
+from blendlab.production import money, settings
 from blendlab.ui import echoes, memo, parts, state
 
 RATES = (
@@ -177,13 +177,13 @@ def _spoons(assessed: Assessment, made: Plan) -> None:
 def costs(assessed: Assessment, made: Plan) -> None:
     """What a jar costs, what it sells for, and the rates behind it."""
     parts.heading("A jar costs")
-    kept, shelf = sheets.settings(state.folder()), state.shelf()
-    told, problem = sheets.costs(made, shelf, kept.rates, assessed.design.jar.id)
+    kept, shelf = settings.settings(state.folder()), state.shelf()
+    told, problem = money.costs(made, shelf, kept.rates, assessed.design.jar.id)
     if told is None:
         st.html(f'<p class="bl-bad" role="alert">{escape(problem)}</p>')
     else:
-        parts.rows(sheets.cost_rows(made, told, kept, assessed.design.jar.id, shelf))
-        for sentence in sheets.price_words(told, kept):
+        parts.rows(money.cost_rows(made, told, kept, assessed.design.jar.id, shelf))
+        for sentence in money.price_words(told, kept):
             parts.small(sentence)
     with st.container(horizontal=True, gap="small"):
         with st.popover("Rates and fees", type="tertiary"):
@@ -198,10 +198,10 @@ def costs(assessed: Assessment, made: Plan) -> None:
                 )
 
 
-def _rates(kept: sheets.Settings) -> None:
+def _rates(kept: settings.Settings) -> None:
     for leaf, label, unit in RATES:
         value = getattr(kept.rates, leaf)
-        share = leaf in sheets.SHARES
+        share = leaf in settings.SHARES
         parts.number_field(
             label if share or leaf == "minutes" else f"{label}, {kept.currency}",
             f"rates.{leaf}",
@@ -209,7 +209,7 @@ def _rates(kept: sheets.Settings) -> None:
             0,
             99.9 if share else 1_000_000,
             False,
-            value=sheets.shown_rate(value, share),
+            value=settings.shown_rate(value, share),
             write=_keep_rate(leaf, share),
         )
     parts.number_field(
@@ -221,16 +221,16 @@ def _rates(kept: sheets.Settings) -> None:
         False,
         value=float(kept.fixed_per_year),
         write=lambda figure: parts.tell(
-            sheets.set_setting(state.folder(), "fixed_per_year", units.plain(figure))
+            settings.set_setting(state.folder(), "fixed_per_year", units.plain(figure))
         ),
     )
     st.text_input("Currency", value=kept.currency, key="set-currency", max_chars=5, on_change=_currency)
 
 
 def _keep_rate(leaf: str, share: bool):
-    return lambda figure: parts.tell(sheets.set_rate(state.folder(), leaf, figure, share))
+    return lambda figure: parts.tell(settings.set_rate(state.folder(), leaf, figure, share))
 
 
 def _currency() -> None:
     typed = st.session_state["set-currency"].strip().upper() or "EUR"
-    parts.tell(sheets.set_setting(state.folder(), "currency", typed))
+    parts.tell(settings.set_setting(state.folder(), "currency", typed))

@@ -6,10 +6,11 @@ from html import escape
 
 import streamlit as st
 
-from blendlab import store
+from blendlab import printing, store
 from blendlab.errors import BlendlabError
 from blendlab.facts.read import figure
-from blendlab.production import corrections, kitchen_acts, kitchen_log, release, sheets, tracing
+from blendlab.production import batches, corrections, kitchen_acts, outcome, recall, release, stock_lots
+from blendlab.production import kitchen_log
 from blendlab.shelf import embedded
 from blendlab.ui import memo, page_batch, parts, state
 from blendlab.units import plain, read_number
@@ -50,14 +51,14 @@ def _acts(book: store.Book, shown: store.BatchPage) -> None:
             st.button("Make again", on_click=_again, args=(shown,))
         st.download_button(
             "Recall list (PDF)",
-            data=lambda: tracing.recall_pdf(book, code),
+            data=lambda: recall.recall_pdf(book, code),
             file_name=f"recall-{code}.pdf",
             mime="application/pdf",
             on_click="ignore",
         )
         st.download_button(
             "Batch sheet (PDF)",
-            data=lambda: sheets.sheet_pdf(shown.now, code, shown.line.made_on, ""),
+            data=lambda: printing.sheet_pdf(shown.now, code, shown.line.made_on, ""),
             file_name=f"{code}.pdf",
             mime="application/pdf",
             on_click="ignore",
@@ -65,13 +66,13 @@ def _acts(book: store.Book, shown: store.BatchPage) -> None:
 
 
 def _again(shown: store.BatchPage) -> None:
-    made, problem = kitchen_log.try_again(shown)
+    made, problem = batches.try_again(shown)
     if made is None:
         st.session_state.said = {"text": problem, "fresh": False}
         return
     shelf = memo.shelf()
     state.open_design(made, embedded(made, shelf), None, None, None)
-    told = tracing.new_lots(memo.book(), shown, shelf)
+    told = stock_lots.new_lots(memo.book(), shown, shelf)
     st.session_state.said = {
         "text": " ".join([f"{made.name} is open as it was made.", *told]),
         "fresh": False,
@@ -80,7 +81,7 @@ def _again(shown: store.BatchPage) -> None:
 
 
 def _facts(shown: store.BatchPage) -> list[tuple[str, str]]:
-    came, seen = kitchen_log.outcome(shown), release.evidence(shown)
+    came, seen = outcome.outcome(shown), release.evidence(shown)
     rows = [("Made on", f"{shown.line.made_on}"), ("Planned", f"{came.planned_g:.0f} g")]
     if came.yield_pct is not None:
         rows += [
@@ -97,7 +98,7 @@ def _facts(shown: store.BatchPage) -> list[tuple[str, str]]:
 def _release(book: store.Book, shown: store.BatchPage) -> None:
     if shown.of("release"):
         return
-    came = kitchen_log.outcome(shown)
+    came = outcome.outcome(shown)
     points = release.points(book, shown, memo.shelf(), state.today())
     parts.findings(
         [*points, *([came.finding] if came.finding else [])], "book", "Nothing is open before release."
@@ -118,7 +119,7 @@ def _keep(book: store.Book, shown: store.BatchPage) -> None:
 
 
 def _weights(shown: store.BatchPage) -> None:
-    grams = kitchen_log.label_grams(shown)
+    grams = outcome.label_grams(shown)
     if not shown.filled_g:
         return
     parts.heading("Filled weights")
@@ -126,7 +127,7 @@ def _weights(shown: store.BatchPage) -> None:
     if grams is None:
         parts.small("Three weighed jars at least make a label weight.")
     else:
-        parts.small(kitchen_log.weight_words(shown, grams))
+        parts.small(outcome.weight_words(shown, grams))
 
 
 def _backward(origin: store.Origin) -> str:
@@ -223,7 +224,7 @@ def _correct(book: store.Book, shown: store.BatchPage) -> None:
         key="fix-line",
     )
     line = shown.plan.line(standing[number].line)
-    known = {one.number: kitchen_log.lot_words(one) for one in store.lots(book, line.item)}
+    known = {one.number: stock_lots.lot_words(one) for one in store.lots(book, line.item)}
     lot = st.selectbox(
         "Lot", [None, *known], format_func=lambda one: known.get(one, "as before"), key="fix-lot"
     )
@@ -304,7 +305,7 @@ def lot_page(book: store.Book, number: int) -> None:
     )
     st.download_button(
         "Recall list (PDF)",
-        data=lambda: tracing.recall_lot_pdf(book, number),
+        data=lambda: recall.recall_lot_pdf(book, number),
         file_name=f"recall-lot-{lot.lot.code}.pdf",
         mime="application/pdf",
         on_click="ignore",

@@ -10,7 +10,9 @@ from blendlab import photo, recipe, store
 from blendlab.assess import Assessment
 from blendlab.errors import BlendlabError
 from blendlab.shelf import Shelf
-from blendlab.show import comparison, pictures, views
+from blendlab.show import jar_rows, photo_halves
+from blendlab.show import comparison
+from blendlab.show import pictures
 from blendlab.ui import export, jars, memo, parts, state
 
 BENCH, BEFORE = "on the bench", "before the last change"
@@ -36,9 +38,9 @@ def page(ids: list[str]) -> None:
     if len(judged) < 2:
         parts.small("Choose two to four cards to compare.")
         return
-    drawn = comparison.side_by_side(judged, HEIGHT)
+    drawn = jar_rows.side_by_side(judged, HEIGHT)
     with st.container(key="compare-panel"):
-        st.image(drawn, output_format="PNG", width="stretch", alt=views.row_words(judged))
+        st.image(drawn, output_format="PNG", width="stretch", alt=jar_rows.row_words(judged))
     parts.small(LIGHT)
     _table(judged, names)
     apart = [f"{names}: Delta E {delta_e:.1f}" for names, delta_e in comparison.closest_tones(judged, names)]
@@ -123,7 +125,9 @@ def photo_of(assessed: Assessment) -> None:
     try:
         shown = photo.open_picture(upload.getvalue())
         marks = {"jar": marked, **({"grey card": card} if card else {})}
-        drawn = comparison.beside_photo(assessed, state.shelf(), upload.getvalue(), marked, share / 100, card)
+        drawn = photo_halves.beside_photo(
+            assessed, state.shelf(), upload.getvalue(), marked, share / 100, card
+        )
         outlined = photo.outlined(shown, marks)
     except BlendlabError as problem:
         st.html(f'<p class="bl-bad" role="alert">{escape(str(problem))}</p>')

@@ -6,9 +6,11 @@ from html import escape
 
 import streamlit as st
 
+from blendlab import printing
 from blendlab.errors import BlendlabError
+from blendlab.forms import formulas
 from blendlab.production import base_lots as pots
-from blendlab.production import sheets
+from blendlab.production import settings
 from blendlab.shelf import Base
 from blendlab.ui import memo, page_batch, parts, state
 from blendlab.units import read_number
@@ -27,7 +29,7 @@ def base_acts(item: Base) -> None:
 
 def _formula(item: Base, shelf) -> None:
     key = f"formula-{item.id}"
-    st.session_state.setdefault(key, pots.formula_text(item, shelf))
+    st.session_state.setdefault(key, formulas.formula_text(item, shelf))
     st.text_area("Formula, percent of the base; one line may say rest", key=key, height=210)
     for one in st.session_state.get("formula-answers", []):
         st.html(f'<p class="bl-bad" role="alert">{escape(one)}</p>')
@@ -36,7 +38,7 @@ def _formula(item: Base, shelf) -> None:
 
 def _keep_formula(item: Base, key: str) -> None:
     ss = st.session_state
-    ss["formula-answers"] = pots.set_formula(state.folder(), memo.shelf(), item, ss[key])
+    ss["formula-answers"] = formulas.set_formula(state.folder(), memo.shelf(), item, ss[key])
     if not ss["formula-answers"]:
         ss.pop(key, None)
 
@@ -53,14 +55,14 @@ def _cook(item: Base, shelf) -> None:
         return
     made = pots.cooking(item, shelf, grams, memo.book(), state.today())
     parts.findings(made.findings, "cook", "Nothing stands in the way of cooking it.")
-    kept = sheets.settings(state.folder())
+    kept = settings.settings(state.folder())
     if made.lines:
         st.html(f'<div class="bl-cups">{page_batch.table(list(made.cups.items()), kept.weigh_in)}</div>')
         with st.container(horizontal=True, gap="small"):
             st.button("Cook it in the kitchen view", type="primary", on_click=_start, args=(item, made))
             st.download_button(
                 "Sheet (PDF)",
-                data=lambda: sheets.sheet_pdf(made, "", state.today(), "", kept.heat_in),
+                data=lambda: printing.sheet_pdf(made, "", state.today(), "", kept.heat_in),
                 file_name=f"cook-{item.id}.pdf",
                 mime="application/pdf",
                 on_click="ignore",
@@ -80,7 +82,7 @@ def _compare(item: Base, shelf) -> None:
     if typed:
         try:
             price = read_number(typed, "", 0, 100_000)
-            fixed = sheets.settings(state.folder()).fixed_per_year
+            fixed = settings.settings(state.folder()).fixed_per_year
             said = pots.make_or_buy(item, shelf, price, fixed)
         except BlendlabError as problem:
             said = str(problem)

@@ -10,7 +10,7 @@ from blendlab.codec import encode
 from blendlab.errors import BlendlabError
 from blendlab.recipe import Design
 from blendlab.shelf import Item, item_from_dict
-from blendlab.show import demo
+from blendlab.show import first_visit
 from blendlab.ui import memo, mishap, words
 
 CARD = ("card", "seen", "saved")
@@ -36,7 +36,7 @@ def document(
 
 def of_demo() -> dict[str, Any]:
     """The demo."""
-    return document(*demo.demo_design(memo.shelf()))
+    return document(*first_visit.demo_design(memo.shelf()))
 
 
 def of_draft(draft: dict[str, Any] | None) -> tuple[dict[str, Any], dict[str, Any] | None, str]:

@@ -13,7 +13,9 @@ from blendlab.errors import BlendlabError
 from blendlab.jar import encode
 from blendlab.recipe import slug
 from blendlab.shelf import Shelf
-from blendlab.show import pictures, views
+from blendlab.show import jar_rows, tone_strips
+from blendlab.show import pictures
+from blendlab.show import views
 from blendlab.ui import memo, parts, state
 
 VIEWS = {"front": "Front", "wall": "Wall, rolled out", "above": "From above", "cut": "Cut open"}
@@ -81,7 +83,7 @@ def _still(assessed: Assessment, shelf: Shelf) -> None:
 def _strip(assessed: Assessment) -> None:
     st.download_button(
         "Weak, likely, strong (PNG)",
-        data=lambda: encode(views.strip(assessed, 1400), "png", views.strip_words(assessed)),
+        data=lambda: encode(tone_strips.strip(assessed, 1400), "png", tone_strips.strip_words(assessed)),
         file_name=f"{slug(assessed.design.name)}-spread.png",
         mime="image/png",
         on_click="ignore",
@@ -147,18 +149,18 @@ def line(name: str, card_ids: list[str]) -> None:
     """A line's jars in a row: looked at, taken away, in words. Called with cards that can be read."""
     try:
         judged = [opened(state.folder(), card_id) for card_id in card_ids]
-        drawn = views.row(judged, 420)
+        drawn = jar_rows.row(judged, 420)
     except BlendlabError as problem:
         st.html(f'<p class="bl-bad" role="alert">{escape(str(problem))}</p>')
         return
-    said = views.row_words(judged)
+    said = jar_rows.row_words(judged)
     with st.container(key="line-row"):
         st.image(drawn, output_format="PNG", width="stretch", alt=said)
     with st.container(horizontal=True):
         for word, ground in (("Row (PNG)", "white"), ("Row, transparent (PNG)", "none")):
             st.download_button(
                 word,
-                data=lambda ground=ground: encode(views.row(judged, 900, ground=ground), "png", said),
+                data=lambda ground=ground: encode(jar_rows.row(judged, 900, ground=ground), "png", said),
                 file_name=f"{slug(name)}-{ground}.png",
                 mime="image/png",
                 on_click="ignore",

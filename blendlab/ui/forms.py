@@ -10,7 +10,7 @@ import streamlit as st
 
 from blendlab.codec import encode
 from blendlab.errors import BlendlabError
-from blendlab.forms import form
+from blendlab.forms import pigments
 from blendlab.shelf import PIGMENT_CLASSES, Item
 from blendlab.ui import memo, parts, state, words
 
@@ -56,7 +56,7 @@ def pigment() -> None:
         placeholder="from its sheet; 2 for a mica",
     )
     answers("pigment")
-    put("pigment", form.add_pigment)
+    put("pigment", pigments.add_pigment)
 
 
 def _parts() -> None:
@@ -93,7 +93,7 @@ def _picture() -> None:
     if upload is None:
         return
     try:
-        found = form.picture_colour(upload.getvalue())
+        found = pigments.picture_colour(upload.getvalue())
     except BlendlabError as problem:
         st.html(f'<p class="bl-bad" role="alert">{escape(str(problem))}</p>')
         return

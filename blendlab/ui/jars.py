@@ -12,8 +12,9 @@ from blendlab import photo
 from blendlab.codec import canonical
 from blendlab.errors import BlendlabError
 from blendlab.forms import jars as glasses
+from blendlab.forms import on_shelf
 from blendlab.shelf import Jar
-from blendlab.show import views
+from blendlab.show import shelf_pictures
 from blendlab.ui import memo, parts, state
 
 FORM = "glass-"
@@ -133,7 +134,7 @@ def _preview(old: Jar | None) -> None:
 
 
 def _drawn(glass: Jar) -> None:
-    picture, said = _plain.get_or_make(canonical(glass), lambda: views.plain_jar(glass))
+    picture, said = _plain.get_or_make(canonical(glass), lambda: shelf_pictures.plain_jar(glass))
     with st.container(key=f"plain-{glass.id}"):
         st.image(picture, width=320, output_format="PNG", alt=said)
 
@@ -145,7 +146,7 @@ def _put(old: Jar | None) -> None:
         ss[f"{FORM}answers"] = answers
         return
     try:
-        glasses.keep(state.folder(), made)
+        on_shelf.put(state.folder(), made, new=old is None)
     except BlendlabError as problem:
         ss[f"{FORM}answers"] = [str(problem)]
         return
@@ -240,7 +241,7 @@ def contact(glass: Jar) -> None:
             width="stretch",
             alt="The photo with both marks",
         )
-        found = views.contact(assessed, upload.getvalue(), {tone: (top, wall)})
+        found = glasses.contact_on_photo(assessed, upload.getvalue(), {tone: (top, wall)})
     except BlendlabError as problem:
         st.html(f'<p class="bl-bad" role="alert">{escape(str(problem))}</p>')
         return

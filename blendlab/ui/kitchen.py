@@ -9,7 +9,8 @@ import streamlit as st
 from blendlab import store
 from blendlab.batch import Line, Step, display
 from blendlab.errors import BlendlabError
-from blendlab.production import kitchen_log, sheets
+from blendlab.production import batches, line_words, settings, stock_lots
+from blendlab.production import kitchen_log
 from blendlab.ui import kitchen_steps, memo, parts, state, words
 from blendlab.units import in_degrees, plain, read_number
 
@@ -53,7 +54,7 @@ def page() -> None:
 
 
 def _newest(book: store.Book) -> str:
-    for line in store.batches(book)[: kitchen_log.LOOKED_AT]:
+    for line in store.batches(book)[: batches.LOOKED_AT]:
         if kitchen_log.stand(store.batch(book, line.code)).current is not None:
             return line.code
     return ""
@@ -82,16 +83,16 @@ def _ladder(shown: store.BatchPage, line: Line) -> str:
     marks = {"done": "✓ ", "now": "▸ ", "later": ""}
     body = "".join(
         f'<li class="bl-{one.state}"><span>{marks[one.state]}{escape(parts.capital(one.name))}</span>'
-        f"<b>{sheets.grams(one.grams, one.step_g)}</b></li>"
+        f"<b>{line_words.grams(one.grams, one.step_g)}</b></li>"
         for one in rungs
     )
     step = min(one.step_g for one in rungs)
-    whole = f'<li class="bl-sum"><span>cup</span><b>{sheets.grams(total, step)}</b></li>'
+    whole = f'<li class="bl-sum"><span>cup</span><b>{line_words.grams(total, step)}</b></li>'
     return f'<ol class="bl-ladder-k">{body}{whole}</ol>'
 
 
 def _ahead(done: tuple[Step, ...], current: Step, later: tuple[Step, ...]) -> str:
-    unit = sheets.settings(state.folder()).heat_in
+    unit = settings.settings(state.folder()).heat_in
     shown = [("done", "✓ ", one) for one in done[-2:]] + [("now", "▸ ", current)]
     shown += [("later", "", one) for one in later[:4]]
     body = "".join(
@@ -109,13 +110,13 @@ def _weigh(shown: store.BatchPage, whole: Line) -> None:
     known = _known(lots, line, f"lot-{key}")
     lot = st.session_state[f"lot-{key}"] if known else None
     st.html(_words(shown, whole, line, known.get(lot, "")))
-    unit = sheets.settings(state.folder()).weigh_in
+    unit = settings.settings(state.folder()).weigh_in
     if unit == "oz":
-        parts.small(f"{sheets.ounces(line.grams, line.step_g)} oz")
+        parts.small(f"{line_words.ounces(line.grams, line.step_g)} oz")
     asking = st.session_state.get("kitchen", {})
     if asking.get("key") == key:
         _answers(shown, line, lot, asking)
-    st.session_state.setdefault(key, sheets.grams(line.grams, line.step_g).replace("\u2009", ""))
+    st.session_state.setdefault(key, line_words.grams(line.grams, line.step_g).replace("\u2009", ""))
     st.text_input("What went in, g", key=key)
     if asking.get("key") == key and asking.get("answer"):
         st.html(f'<p class="bl-bad" role="alert">{escape(asking["answer"])}</p>')
@@ -131,13 +132,13 @@ def _weigh(shown: store.BatchPage, whole: Line) -> None:
         st.button("Too much", key=f"too-much-{key}", on_click=_too_much, args=(shown, line, key))
     if known:
         st.selectbox("Lot", list(known), format_func=known.__getitem__, key=f"lot-{key}")
-    if shared := kitchen_log.lots_in_words(book, line, lot):
+    if shared := stock_lots.lots_in_words(book, line, lot):
         st.html(f'<p class="bl-kabout">{escape(shared)}</p>')
 
 
 def _known(lots: tuple[store.LotLine, ...], line: Line, key: str) -> dict[int | None, str]:
     """Lots to take the line from, the plan's lot chosen first; nothing when the book has none."""
-    known: dict[int | None, str] = {one.number: kitchen_log.lot_words(one) for one in lots if one.left_g > 0}
+    known: dict[int | None, str] = {one.number: stock_lots.lot_words(one) for one in lots if one.left_g > 0}
     if not known:
         return {}
     planned = (one.number for one in lots if one.lot.code == line.lot and one.left_g > 0)
@@ -150,11 +151,11 @@ def _words(shown: store.BatchPage, whole: Line, line: Line, chosen: str) -> str:
     more = kitchen_log.on_top(shown, whole)
     lot = f"lot {chosen.partition(',')[0] or line.lot}" if chosen or line.lot else "no lot named"
     about = [lot, f"{line.scale}, steps of {line.step_g:g} g", line.note]
-    low, high = (sheets.grams(one, line.step_g) for one in line.good)
+    low, high = (line_words.grams(one, line.step_g) for one in line.good)
     reads = display(shown.now, whole, shown.weighed)
     shows = not more and round(reads - line.grams, 9) > 0
     summed = (
-        f"display reads <b>{sheets.grams(reads, line.step_g)}</b> if you did not press zero<br>"
+        f"display reads <b>{line_words.grams(reads, line.step_g)}</b> if you did not press zero<br>"
         if shows
         else ""
     )
@@ -162,7 +163,7 @@ def _words(shown: store.BatchPage, whole: Line, line: Line, chosen: str) -> str:
     return (
         f'<p class="bl-kname">{extra}{escape(parts.capital(line.name))}</p>'
         f'<p class="bl-kabout">{escape(" · ".join(one for one in about if one))}</p>'
-        f'<p class="bl-kgrams">{sheets.grams(line.grams, line.step_g)} g</p>'
+        f'<p class="bl-kgrams">{line_words.grams(line.grams, line.step_g)} g</p>'
         f'<p class="bl-kgood">{summed}good between <b>{low}</b> and <b>{high}</b></p>'
     )
 

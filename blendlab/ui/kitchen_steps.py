@@ -11,7 +11,9 @@ from blendlab import store, units
 from blendlab.batch import Step
 from blendlab.errors import BlendlabError
 from blendlab.facts.read import figure
-from blendlab.production import base_lots, kitchen_acts, kitchen_log, release, sheets
+from blendlab.production import kitchen_acts, outcome, release, settings, stock_lots
+from blendlab.production import base_lots
+from blendlab.production import kitchen_log
 from blendlab.ui import memo, parts, state
 from blendlab.units import read_number
 
@@ -31,7 +33,7 @@ def wrote() -> None:
 
 def step(shown: store.BatchPage, one: Step) -> None:
     """One step and what it asks for."""
-    unit = sheets.settings(state.folder()).heat_in
+    unit = settings.settings(state.folder()).heat_in
     st.html(f'<p class="bl-kname">{escape(units.in_degrees(one.text, one.heats, unit))}</p>')
     big = kitchen_log.big_grams(shown.now, one)
     if big is not None:
@@ -204,7 +206,7 @@ FORMS = {
 
 def finished(shown: store.BatchPage) -> None:
     """The end: how it came out, what is still open, where to go."""
-    came = kitchen_log.outcome(shown)
+    came = outcome.outcome(shown)
     st.html(f'<p class="bl-kname">{escape(shown.line.code)} is done.</p>')
     rows = [("Planned", f"{came.planned_g:.0f} g")]
     if came.yield_pct is not None:
@@ -230,7 +232,7 @@ def _base_lot(shown: store.BatchPage) -> None:
     noted = [one for one in shown.of("note") if one.subject == "base"]
     base = memo.shelf().today("base", str(noted[-1].data.get("id", ""))) if noted else None
     if made:
-        parts.small(f"It is lot {kitchen_log.lot_words(made[0])}.")
+        parts.small(f"It is lot {stock_lots.lot_words(made[0])}.")
         return
     if base is None:
         parts.small("Its base is no longer on the shelf: no lot can be made of it.")

@@ -6,10 +6,10 @@ from html import escape
 
 import streamlit as st
 
-from blendlab import store
+from blendlab import printing, store
 from blendlab.assess import Assessment
 from blendlab.batch import Label
-from blendlab.production import kitchen_log, sheets
+from blendlab.production import batches, labels, settings
 from blendlab.recipe import MARKETS, slug
 from blendlab.shelf import Resolved
 from blendlab.ui import echoes, memo, parts, state, words
@@ -37,14 +37,14 @@ def block(assessed: Assessment, lots: dict[str, store.LotLine]) -> None:
         value=market,
         write=lambda one: state.assign({"markets": [one]}, f"Market {words.MARKETS[one]}"),
     )
-    page = kitchen_log.newest(memo.book(), assessed.design)
-    told = sheets.label_of_batch(
+    page = batches.newest(memo.book(), assessed.design)
+    told = labels.label_of_batch(
         memo.book(),
         assessed,
         resolved,
         made,
         market,
-        sheets.settings(state.folder()).maker,
+        settings.settings(state.folder()).maker,
         page,
         lots.get(f"base:{assessed.design.base.id}"),
     )
@@ -61,7 +61,7 @@ def block(assessed: Assessment, lots: dict[str, store.LotLine]) -> None:
 
 def _words(told: Label) -> str:
     names = escape(told.ingredients.text) or "No ingredient is known."
-    unsure = "" if sheets.ordered(told) else f"<br><b>{words.ORDER_UNKNOWN}</b>"
+    unsure = "" if labels.ordered(told) else f"<br><b>{words.ORDER_UNKNOWN}</b>"
     height = f", figures at least {told.net.figure_mm:.1f} mm high" if told.net.figure_mm else ""
     rows = (
         ("Net weight", f"{told.net.text or 'none yet'}{height}<small>{escape(told.net.basis)}</small>"),
@@ -79,7 +79,7 @@ def _export(told: Label, resolved: Resolved) -> None:
     stops = sum(one.level == "stop" for one in told.findings)
     st.download_button(
         "Jar labels, true size (PDF)",
-        data=lambda: sheets.label_pdf(told, name, resolved.jar),
+        data=lambda: printing.label_pdf(told, name, resolved.jar.outer_mm, resolved.jar.height_mm),
         file_name=f"{slug(name)}-labels.pdf",
         mime="application/pdf",
         on_click="ignore",
@@ -90,7 +90,7 @@ def _export(told: Label, resolved: Resolved) -> None:
 
 
 def _maker() -> None:
-    kept = sheets.settings(state.folder()).maker
+    kept = settings.settings(state.folder()).maker
     for leaf, label in MAKER:
         key = f"maker-{leaf}"
         echoes.put(key, getattr(kept, leaf))
@@ -100,4 +100,4 @@ def _maker() -> None:
 
 
 def _set_maker(leaf: str, key: str) -> None:
-    parts.tell(sheets.set_setting(state.folder(), f"maker.{leaf}", st.session_state[key].strip()))
+    parts.tell(settings.set_setting(state.folder(), f"maker.{leaf}", st.session_state[key].strip()))

@@ -8,8 +8,8 @@ import streamlit as st
 
 from blendlab import store, units
 from blendlab.errors import BlendlabError
-from blendlab.forms import stock
-from blendlab.production import kitchen_log, sheets
+from blendlab.forms import deliveries, prices
+from blendlab.production import settings, stock_lots
 from blendlab.shelf import Base
 from blendlab.ui import materials, memo, parts, state
 from blendlab.units import read_number
@@ -61,7 +61,7 @@ def _lots() -> None:
         parts.small(
             "No lot in the book yet. With its lots named a batch can be traced, and stock is counted."
         )
-    counted = {one.number: kitchen_log.lot_words(one) for one in found}
+    counted = {one.number: stock_lots.lot_words(one) for one in found}
     if counted:
         with st.popover("Count, waste", type="tertiary"):
             _move(counted)
@@ -155,7 +155,7 @@ NAMES = (
 def _put_lot() -> None:
     ss = st.session_state
     typed = {name: ss.get(f"lot-{name}") or "" for name in NAMES}
-    said, answers = stock.receive(memo.book(), state.folder(), memo.shelf(), typed)
+    said, answers = deliveries.receive(memo.book(), state.folder(), memo.shelf(), typed)
     ss["lot-answers"] = answers
     if not answers:
         for name in NAMES:
@@ -165,7 +165,7 @@ def _put_lot() -> None:
 
 
 def _prices() -> None:
-    kept, shelf = sheets.settings(state.folder()), memo.shelf()
+    kept, shelf = settings.settings(state.folder()), memo.shelf()
     parts.small(
         f"Price of a kilogram, or of a jar with its lid, in {kept.currency}. Empty is not known, never 0."
     )
@@ -185,7 +185,7 @@ def _prices() -> None:
 
 
 def _price(one) -> None:
-    figure = stock.per_kg(one)
+    figure = prices.per_kg(one)
     with st.container(
         key=f"price-{one.kind}-{one.id}",
         horizontal=True,
@@ -208,4 +208,4 @@ def _price(one) -> None:
 
 
 def _set_price(one, figure: float) -> None:
-    parts.tell(stock.set_price(state.folder(), one, figure))
+    parts.tell(prices.set_price(state.folder(), one, figure))

@@ -6,8 +6,8 @@ from html import escape
 
 import streamlit as st
 
-from blendlab.forms import form, stock
-from blendlab.production import sheets
+from blendlab.forms import materials, on_shelf
+from blendlab.production import line_words, settings
 from blendlab.shelf import CHARGES, PHASES, Ingredient, Scale
 from blendlab.ui import forms, memo, parts, state, words
 from blendlab.units import degrees
@@ -55,7 +55,7 @@ def item(kind: str) -> None:
 
 
 def _scale_rows(item: Scale) -> list[tuple[str, str]]:
-    small, careful = sheets.least(item)
+    small, careful = line_words.least(item)
     return [
         ("Step of its display", f"{item.step_g:g} g"),
         ("Carries", f"{item.capacity_g:g} g, vessel included"),
@@ -68,7 +68,7 @@ def _ingredient_rows(item: Ingredient) -> list[tuple[str, str]]:
     inside = [f"{one.inci} {one.low_pct:g} to {one.high_pct:g} %" for one in item.components]
     known = "not known" if item.water_pct is None else f"{item.water_pct:g} %"
     bounds = (item.low_pct, item.high_pct)
-    heat_in = sheets.settings(state.folder()).heat_in
+    heat_in = settings.settings(state.folder()).heat_in
     asked = " to ".join(f"{one:g}" for one in bounds if one is not None)
     return [
         ("What it does", item.function),
@@ -86,7 +86,7 @@ def _ingredient_rows(item: Ingredient) -> list[tuple[str, str]]:
 
 
 def _take_off(item) -> None:
-    form.take_off(state.folder(), item)
+    on_shelf.take_off(state.folder(), item)
     st.session_state.said = {
         "text": f"{item.name} is off the shelf; the file lies in the bin.",
         "fresh": False,
@@ -101,7 +101,7 @@ def add_scale() -> None:
     step.text_input("Step of its display, g", key="new-step", placeholder="0.01")
     most.text_input("Carries at most, g", key="new-most", placeholder="500")
     forms.answers("scale")
-    forms.put("scale", stock.add_scale)
+    forms.put("scale", materials.add_scale)
 
 
 def add_ingredient() -> None:
@@ -109,7 +109,7 @@ def add_ingredient() -> None:
     parts.heading("Add a raw material")
     st.text_input("Name", key="new-name", max_chars=80)
     what, phase, charge = st.columns(3, gap="small")
-    what.selectbox("What it does", stock.FUNCTIONS, key="new-function")
+    what.selectbox("What it does", materials.FUNCTIONS, key="new-function")
     phase.selectbox("Goes in with", PHASES, key="new-phase")
     charge.selectbox("Charge", CHARGES, key="new-charge", format_func=lambda one: one or "none")
     st.text_area(
@@ -127,7 +127,7 @@ def add_ingredient() -> None:
         for place, (label, key) in zip(st.columns(3, gap="small"), row, strict=True):
             place.text_input(label, key=f"new-{key}", max_chars=80)
     forms.answers("ingredient")
-    forms.put("ingredient", stock.add_ingredient)
+    forms.put("ingredient", materials.add_ingredient)
 
 
 def add_base() -> None:
@@ -149,4 +149,4 @@ def add_base() -> None:
     st.text_area("Declared ingredients in order, one a line", key="new-declared", height=100)
     parts.small("Its white is that of the starter base of its kind until you measure a swatch of it.")
     forms.answers("base")
-    forms.put("base", stock.add_base)
+    forms.put("base", materials.add_base)

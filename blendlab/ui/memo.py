@@ -21,7 +21,8 @@ from blendlab.errors import BlendlabError
 from blendlab.production.judgement import judge
 from blendlab.recipe import Design
 from blendlab.shelf import Item, Shelf, item_from_dict
-from blendlab.show import demo, views
+from blendlab.show import first_visit
+from blendlab.show import views
 from blendlab.ui import words
 
 FOLDER = "BLENDLAB_FOLDER"
@@ -71,7 +72,7 @@ def folder_at(path: str) -> store.Folder:
 
     def opened() -> store.Folder:
         found = store.Folder.at(path)
-        demo.first_start(found)
+        first_visit.first_start(found)
         return found
 
     return _folders.get_or_make(path, opened)

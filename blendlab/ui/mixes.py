@@ -9,6 +9,7 @@ import streamlit as st
 
 from blendlab.assess import Assessment
 from blendlab.codec import canonical
+from blendlab.forms import targets
 from blendlab.show import mixes
 from blendlab.ui import colours, memo, parts, reach, state
 
@@ -42,12 +43,12 @@ def panel(assessed: Assessment, position: int) -> None:
     base = state.shelf().find(assessed.design.base)
     st.html(f'<p class="bl-small">For {escape(judged.tone.name)}, as an open surface in daylight.</p>')
     colour, words, error = colours.entry(_keys(), base)
-    wanted, answers = mixes.target(colours.typed(_keys()), base, colour, words, error)
+    wanted, answers = targets.target(colours.typed(_keys()), base, colour, words, error)
     nothing = (
         not st.session_state.get(f"{_keys()}-hex") and st.session_state.get(f"{_keys()}-way", "hex") == "hex"
     )
     if nothing:
-        wanted = mixes.tone_target(assessed, judged.tone.id)
+        wanted = targets.tone_target(assessed, judged.tone.id)
     else:
         colours.answers(answers)
     if wanted is None:
@@ -64,7 +65,7 @@ def panel(assessed: Assessment, position: int) -> None:
         _mixes(wanted, assessed, position)
 
 
-def _mixes(wanted: mixes.Target, assessed: Assessment, position: int) -> None:
+def _mixes(wanted: targets.Target, assessed: Assessment, position: int) -> None:
     tone = assessed.tones[position].tone
     most = st.segmented_control(
         "Pigments at most", [1, 2, 3], required=True, default=3, key=f"{_keys()}-most"

@@ -8,8 +8,10 @@ from typing import Any
 import streamlit as st
 
 from blendlab import units
+from blendlab.forms import dilutions, oil_tables, oil_texts
 from blendlab.forms import oils as shelf_oils
 from blendlab.shelf import Oil
+from blendlab.show import oil_state
 from blendlab.ui import forms, memo, parts, state, words
 
 WAYS = {"one": "One oil", "many": "Many oils"}
@@ -46,9 +48,9 @@ def _one() -> None:
     kind.selectbox(
         "What it is", list(words.OIL_GROUPS), format_func=words.OIL_GROUPS.__getitem__, key="new-group"
     )
-    known = {"": "not in the library", **shelf_oils.library_names()}
+    known = {"": "not in the library", **oil_state.library_names()}
     library.selectbox("Plant it comes from", list(known), format_func=known.__getitem__, key="new-library")
-    plant = ["", *shelf_oils.parts_of_plants()]
+    plant = ["", *oil_state.parts_of_plants()]
     part.selectbox(
         "Part of the plant",
         plant,
@@ -170,7 +172,7 @@ def _many() -> None:
     st.checkbox("Every name of that list was looked for", key="new-complete")
     st.checkbox("A row takes the place of an oil of the same name", key="new-update")
     text = (
-        shelf_oils.text_of(upload.getvalue())
+        oil_tables.text_of(upload.getvalue())
         if upload is not None
         else st.session_state.get("new-table") or ""
     )
@@ -185,7 +187,7 @@ def _many() -> None:
 
 def _table(text: str) -> None:
     ss = st.session_state
-    table = shelf_oils.read_table(
+    table = oil_tables.read_table(
         memo.shelf(), text, ss["new-unit"], ss["new-names"], bool(ss["new-complete"]), bool(ss["new-update"])
     )
     for one in table.problems:
@@ -224,7 +226,7 @@ def _buttons(table: Any) -> None:
 
 def _put_table(table: Any) -> None:
     ss = st.session_state
-    done, wrong = shelf_oils.put_table(state.folder(), memo.shelf(), table)
+    done, wrong = oil_tables.put_table(state.folder(), memo.shelf(), table)
     left = len(table.rows) - len(table.oils)
     if wrong:
         ss.answers = {"kind": "oils", "texts": wrong}
@@ -242,15 +244,15 @@ def _put_table(table: Any) -> None:
 def facts(item: Oil) -> list[tuple[str, str]]:
     """What is known of an oil, as rows."""
     sheet, said = item.sheet, item.declaration
-    limits = shelf_oils.in_order(sheet.limits) if sheet else {}
+    limits = oil_texts.in_order(sheet.limits) if sheet else {}
     figures = ", ".join(f"{key}: {units.plain(pct)} %" for key, pct in limits.items())
     notes = item.notes and ", ".join(
         f"{name} {share * 100:.0f} %"
         for name, share in zip(("top", "middle", "base"), item.notes, strict=True)
     )
-    days = [f"{one.text}" for one in shelf_oils.ahead(item, state.today())]
+    days = [f"{one.text}" for one in oil_state.ahead(item, state.today())]
     return [
-        ("Sheet", shelf_oils.sheet_words(item, state.today())),
+        ("Sheet", oil_state.sheet_words(item, state.today())),
         ("Highest percent of the jar, by category", figures),
         ("Declared names", _declared(item)),
         ("Dilution", f"{units.plain(item.dilution_pct)} % in {item.carrier}" if item.dilution_pct else ""),
@@ -304,7 +306,7 @@ def _edit(item_id: str) -> None:
     ss = st.session_state
     forms.leave()
     item = memo.shelf().today("oil", item_id)
-    for key, value in shelf_oils.typed_of(item).items():
+    for key, value in oil_texts.typed_of(item).items():
         ss[f"new-{key}"] = value
     ss.adding = "oil"
 
@@ -315,8 +317,8 @@ def _dilution(item: Oil) -> None:
     carrier.text_input("In which carrier", key="thin-carrier", max_chars=60)
     st.selectbox(
         "The carrier holds",
-        list(shelf_oils.CARRIER),
-        format_func=shelf_oils.CARRIER.__getitem__,
+        list(dilutions.CARRIER),
+        format_func=dilutions.CARRIER.__getitem__,
         index=None,
         placeholder="its sheet tells",
         key="thin-holds",
@@ -333,7 +335,7 @@ def _put_dilution(item_id: str) -> None:
     keys = [one for one in ss if isinstance(one, str) and one.startswith("thin-")]
     typed = {key.removeprefix("thin-"): ss[key] for key in keys}
     item = memo.shelf().today("oil", item_id)
-    made, wrong, _ = shelf_oils.add_dilution(state.folder(), memo.shelf(), item, typed)
+    made, wrong, _ = dilutions.add_dilution(state.folder(), memo.shelf(), item, typed)
     if wrong:
         ss.answers = {"kind": "dilution", "texts": wrong}
         return

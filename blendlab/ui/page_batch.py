@@ -6,12 +6,12 @@ from html import escape
 
 import streamlit as st
 
-from blendlab import store, units
+from blendlab import printing, store, units
 from blendlab.assess import Assessment
 from blendlab.batch import Plan
 from blendlab.errors import PLANNING, BlendlabError
 from blendlab.facts.read import figure
-from blendlab.production import kitchen_log, sheets
+from blendlab.production import batches, line_words, settings, stock_lots
 from blendlab.recipe import slug
 from blendlab.ui import batch_details, labels, memo, parts, state, words
 
@@ -99,7 +99,7 @@ def _whole(leaf: str, what: str):
 
 def _base_lot(assessed: Assessment, lots: dict[str, store.LotLine]) -> None:
     item = f"base:{assessed.design.base.id}"
-    known = {str(one.number): kitchen_log.lot_words(one) for one in store.lots(memo.book(), item)}
+    known = {str(one.number): stock_lots.lot_words(one) for one in store.lots(memo.book(), item)}
     if not known:
         parts.small("No lot of this base in the book yet: write one down on the Shelf, under Lots.")
         return
@@ -114,7 +114,7 @@ def _take_lot(item: str, number: int) -> None:
 
 
 def _words_in() -> None:
-    kept = sheets.settings(state.folder())
+    kept = settings.settings(state.folder())
     weigh, heat = st.columns(2, gap="small")
     with weigh:
         parts.pick(
@@ -137,12 +137,12 @@ def _words_in() -> None:
 
 
 def _set(path: str):
-    return lambda chosen: parts.tell(sheets.set_setting(state.folder(), path, chosen))
+    return lambda chosen: parts.tell(settings.set_setting(state.folder(), path, chosen))
 
 
 def _figures(made: Plan) -> None:
     foam = made.density
-    rows = [("Whole batch", f"{sheets.grams(made.batch_g, 1)} g"), ("Jars it fills", f"{made.jars}")]
+    rows = [("Whole batch", f"{line_words.grams(made.batch_g, 1)} g"), ("Jars it fills", f"{made.jars}")]
     if foam is not None:
         rows += [("Foam", f"{foam.g_ml:.2f} g/ml"), ("In a jar", f"{made.net_g:.1f} g")]
     if foam is not None and not foam.weighed:
@@ -150,7 +150,7 @@ def _figures(made: Plan) -> None:
             ("Not weighed: foam may be", f"{foam.low:.2f} to {foam.high:.2f}"),
             ("and a jar hold", f"{made.net_low_g:.0f} to {made.net_high_g:.0f} g"),
         ]
-    smallest = f"{sheets.grams(made.smallest_g, 1)} g of batch" if made.smallest_g > made.batch_g else ""
+    smallest = f"{line_words.grams(made.smallest_g, 1)} g of batch" if made.smallest_g > made.batch_g else ""
     rows.append(("Every line weighs well from", smallest))
     rows.append(("Last, short jar", f"{made.last_jar_g:.0f} g" if made.last_jar_g >= 1 else ""))
     parts.rows(rows)
@@ -164,14 +164,14 @@ def _to_weigh(assessed: Assessment, made: Plan | None) -> None:
     if made is None or not made.lines:
         parts.small("Nothing can be sized yet: the findings say what is missing.")
         return
-    if kitchen_log.running(memo.book(), assessed.design):
+    if batches.running(memo.book(), assessed.design):
         parts.small("The running batch keeps the sheet it was started with; this is the sheet of another.")
-    unit = sheets.settings(state.folder()).weigh_in
+    unit = settings.settings(state.folder()).weigh_in
     cups = list(made.cups.items())
     half = _half(cups) if len(made.lines) > TWO_COLUMNS else len(cups)
     tables = [table(part, unit) for part in (cups[:half], cups[half:]) if part]
     st.html(f'<div class="bl-cups">{"".join(tables)}</div>')
-    parts.small(" · ".join(sheets.portion_lines(made)) + ".")
+    parts.small(" · ".join(line_words.portion_lines(made)) + ".")
 
 
 def _half(cups: list) -> int:
@@ -193,7 +193,7 @@ def table(cups: list, unit: str) -> str:
 
 def _cup(cup: str, lines: tuple, unit: str) -> str:
     total, step = sum(one.grams for one in lines), min(one.step_g for one in lines)
-    shown = sheets.ounces(total, step) if unit == "oz" else sheets.grams(total, step)
+    shown = line_words.ounces(total, step) if unit == "oz" else line_words.grams(total, step)
     whole = shown if len(lines) > 1 else ""
     head = f'<th scope="rowgroup" colspan="2">{escape(cup)}</th><td>{whole}</td>'
     body = "".join(_line(one, unit) for one in lines)
@@ -201,7 +201,7 @@ def _cup(cup: str, lines: tuple, unit: str) -> str:
 
 
 def _line(line, unit: str) -> str:
-    big, small = sheets.line_grams(line, unit)
+    big, small = line_words.line_grams(line, unit)
     of = line.of.removeprefix("the ")
     about = [f"{line.stock_pct:g} % stock" if line.stock_pct < 100 else ""]
     if line.what == "preservative":
@@ -220,7 +220,7 @@ def _line(line, unit: str) -> str:
 
 def _kitchen_buttons(assessed: Assessment, made: Plan | None) -> None:
     ready = made is not None and bool(made.lines)
-    running = kitchen_log.running(memo.book(), assessed.design) if ready else None
+    running = batches.running(memo.book(), assessed.design) if ready else None
     if running:
         st.button(f"Go on with {running}", type="primary", on_click=open_kitchen, args=(running,))
     st.button(
@@ -235,7 +235,7 @@ def _kitchen_buttons(assessed: Assessment, made: Plan | None) -> None:
 
 def _start(assessed: Assessment, made: Plan) -> None:
     try:
-        code = kitchen_log.start(memo.book(), made, assessed.design, state.shelf(), state.today())
+        code = batches.start(memo.book(), made, assessed.design, state.shelf(), state.today())
     except BlendlabError as problem:
         parts.tell(str(problem))
     else:
@@ -253,7 +253,7 @@ def _beside(assessed: Assessment, made: Plan | None) -> None:
         parts.small("Choose a jar and a base that are on the shelf.")
         return
     stock = store.stock(memo.book())
-    parts.findings(sheets.findings(made, stock), "batch", words.CLEAR_BATCH)
+    parts.findings(stock_lots.findings_with_stock(made, stock), "batch", words.CLEAR_BATCH)
     others = [one for one in assessed.findings if one.level == "stop" and one.room != "batch"]
     if others:
         parts.small(f"Not for sale as it stands: {len(others)} more on Look and Scent. {words.TEST_JAR}")
@@ -264,7 +264,7 @@ def _beside(assessed: Assessment, made: Plan | None) -> None:
 
 
 def _preservative(assessed: Assessment, made: Plan) -> None:
-    unit = sheets.settings(state.folder()).heat_in
+    unit = settings.settings(state.folder()).heat_in
     kept, base = made.preservative, state.shelf().find(assessed.design.base)
     gates = {one.id: one.below_c for one in made.steps if one.below_c is not None}
     rows = []
@@ -293,13 +293,13 @@ def _preservative(assessed: Assessment, made: Plan) -> None:
 def _take_along(made: Plan, assessed: Assessment) -> None:
     parts.heading("Take along")
     today, base = state.today(), state.shelf().find(assessed.design.base).name
-    unit = sheets.settings(state.folder()).heat_in
-    code = kitchen_log.running(memo.book(), assessed.design) or ""
+    unit = settings.settings(state.folder()).heat_in
+    code = batches.running(memo.book(), assessed.design) or ""
     name = slug(assessed.design.name)
     with st.container(horizontal=True, gap="small"):
         st.download_button(
             "Batch sheet",
-            data=lambda: sheets.sheet_pdf(made, code, today, base, unit),
+            data=lambda: printing.sheet_pdf(made, code, today, base, unit),
             file_name=f"{name}-sheet.pdf",
             mime="application/pdf",
             on_click="ignore",
@@ -307,7 +307,7 @@ def _take_along(made: Plan, assessed: Assessment) -> None:
         )
         st.download_button(
             "Cup labels",
-            data=lambda: sheets.cups_pdf(made, code),
+            data=lambda: printing.cups_pdf(line_words.cups(made), code, made.title),
             file_name=f"{name}-cups.pdf",
             mime="application/pdf",
             on_click="ignore",
@@ -316,7 +316,7 @@ def _take_along(made: Plan, assessed: Assessment) -> None:
 
 
 def _order(made: Plan) -> None:
-    unit = sheets.settings(state.folder()).heat_in
+    unit = settings.settings(state.folder()).heat_in
     items = "".join(
         f"<li class='bl-{one.kind}'>{escape(units.in_degrees(one.text, one.heats, unit))}</li>"
         for one in made.steps

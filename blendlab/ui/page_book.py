@@ -8,7 +8,7 @@ import streamlit as st
 
 from blendlab import store
 from blendlab.errors import PLANNING, BlendlabError
-from blendlab.production import kitchen_log
+from blendlab.production import stock_lots
 from blendlab.ui import book_batch, memo, parts, records
 
 PARTS = {"made": "Batches and lots", "assessed": "Assessments", "tests": "Tests"}
@@ -53,7 +53,7 @@ def _made(book: store.Book) -> None:
         if found.lots:
             parts.heading("Lots")
         for lot in found.lots:
-            said = f"{lot.lot.name} · {kitchen_log.lot_words(lot).partition(', ')[2]}"
+            said = f"{lot.lot.name} · {stock_lots.lot_words(lot).partition(', ')[2]}"
             _row(f"lot-{lot.number}", lot.lot.code, said, None, lot.number)
     with right:
         _chosen(book, found)

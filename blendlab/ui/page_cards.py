@@ -8,7 +8,7 @@ import streamlit as st
 
 from blendlab import store
 from blendlab.errors import NO_REFERENCE, PLANNING, BlendlabError
-from blendlab.show import cards
+from blendlab.show import card_prints
 from blendlab.ui import compare, export, parts, state, words
 
 COLUMNS = 4
@@ -101,7 +101,7 @@ def _line(line_id: str, name: str, entries: list[store.Entry]) -> None:
     with st.container(horizontal=True, key="line-print"):
         st.download_button(
             f"Print {name} (PDF)",
-            data=lambda: cards.line_pdf(folder, name, ids),
+            data=lambda: card_prints.line_pdf(folder, name, ids),
             file_name=f"{line_id}.pdf",
             mime="application/pdf",
             on_click="ignore",
@@ -170,7 +170,7 @@ def _print(entry: store.Entry) -> None:
     ):
         st.download_button(
             word,
-            data=lambda suffix=suffix: cards.printed(folder, entry.card_id, suffix),
+            data=lambda suffix=suffix: card_prints.printed(folder, entry.card_id, suffix),
             file_name=f"{entry.card_id}.{suffix}",
             mime=mime,
             on_click="ignore",

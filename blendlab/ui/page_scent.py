@@ -8,7 +8,7 @@ import streamlit as st
 
 from blendlab import units
 from blendlab.assess import Assessment
-from blendlab.production import sheets
+from blendlab.production import line_words
 from blendlab.recipe import OilShare
 from blendlab.show import scents
 from blendlab.ui import echoes, memo, parts, scent_blend, scent_label, scent_limits, scent_smell, state
@@ -149,7 +149,7 @@ def _load(assessed: Assessment) -> None:
             st.selectbox("Typed as", list(LOAD_AS), format_func=LOAD_AS.__getitem__, key="load-as")
     text = f"{said.pct:.2f} % of the finished jar = {said.parts:.2f} g to 100 g of everything else"
     if said.batch_g:
-        scent, whole = sheets.grams(said.grams, said.step_g), sheets.grams(said.batch_g, 1)
+        scent, whole = line_words.grams(said.grams, said.step_g), line_words.grams(said.batch_g, 1)
         text += f" = {scent} g in the batch of {whole} g"
     text += "."
     if said.price is not None:

@@ -8,10 +8,9 @@ import streamlit as st
 
 from blendlab import store, units
 from blendlab.facts.demo import demo_shelf
-from blendlab.forms import form
-from blendlab.forms import oils as shelf_oils
+from blendlab.forms import on_shelf
 from blendlab.shelf import Base, Item, Jar, Oil, Pigment
-from blendlab.show import pictures
+from blendlab.show import oil_state, shelf_pictures
 from blendlab.ui import cooking, forms, jars, lots, materials, memo, oils, parts, state, swatches, words
 
 KINDS = {"pigment": "Pigments", "oil": "Oils", "base": "Bases", "jar": "Jars", **lots.KINDS}
@@ -111,7 +110,7 @@ def _row(item: Item) -> None:
 def _swatch(item: Pigment, pct: float) -> tuple[str, str, str]:
     """Weak, likely and strong of a pigment alone in the first base of the shelf."""
     base = next(iter(memo.shelf().of("base")), None) or demo_shelf().today("base", "soap-white")
-    return pictures.pigment_swatch(item, base, pct)
+    return shelf_pictures.pigment_swatch(item, base, pct)
 
 
 def _line(item: Item) -> str:
@@ -119,7 +118,7 @@ def _line(item: Item) -> str:
         cap = units.plain(item.cap_pct)
         return f"{words.KNOWN[item.known]} · CI {', '.join(item.ci)} · up to {cap} % · seen at {SEEN_AT} %"
     if isinstance(item, Oil):
-        return f"{words.OIL_GROUPS[item.group]} · {shelf_oils.sheet_words(item, state.today())}"
+        return f"{words.OIL_GROUPS[item.group]} · {oil_state.sheet_words(item, state.today())}"
     return getattr(item, "basis", "")
 
 
@@ -178,7 +177,7 @@ def _facts(item: Item) -> list[tuple[str, str]]:
 
 
 def _take_off(item: Item) -> None:
-    form.take_off(state.folder(), item)
+    on_shelf.take_off(state.folder(), item)
     st.session_state.said = {
         "text": f"{item.name} is off the shelf; the file lies in the bin.",
         "fresh": False,

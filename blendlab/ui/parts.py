@@ -10,7 +10,7 @@ from typing import Any
 import streamlit as st
 
 from blendlab.errors import MARKS, BlendlabError, Finding
-from blendlab.production import sheets
+from blendlab.production import settings
 from blendlab.ui import echoes, state, words
 from blendlab.units import in_degrees, plain, read_number
 
@@ -183,7 +183,7 @@ def _sentence(finding: Finding) -> str:
     source = f" <small>{escape(finding.source)}</small>" if finding.source else ""
     room = words.ROOMS.get(finding.room, finding.room)
     text = (
-        in_degrees(finding.text, finding.heats, sheets.settings(state.folder()).heat_in)
+        in_degrees(finding.text, finding.heats, settings.settings(state.folder()).heat_in)
         if finding.heats
         else finding.text
     )

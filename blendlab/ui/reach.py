@@ -8,8 +8,9 @@ from typing import Any
 
 import streamlit as st
 
+from blendlab.forms import targets
 from blendlab.recipe import Design
-from blendlab.show import mixes
+from blendlab.show import reach_map
 from blendlab.ui import memo, parts
 
 WORKING = "Working out what the shelf reaches"
@@ -20,7 +21,7 @@ SCREEN = "Hold a jar of the undyed base beside this patch in daylight."
 SAME = "If both look alike, the screen shows pale colours as they are; if not, trust the numbers."
 
 
-def panel(wanted: mixes.Target, design: Design, take: Callable[[mixes.Place], None]) -> None:
+def panel(wanted: targets.Target, design: Design, take: Callable[[reach_map.Place], None]) -> None:
     """The map round a wanted colour; the nearest may be taken."""
     bar, place = st.empty(), st.empty()
     pigments = tuple(one.ref.key for one in memo.shelf().of("pigment"))
@@ -49,18 +50,18 @@ def panel(wanted: mixes.Target, design: Design, take: Callable[[mixes.Place], No
         st.rerun()
 
 
-def _work_out(wanted: mixes.Target, design: Design, bar: Any, place: Any) -> mixes.Map:
+def _work_out(wanted: targets.Target, design: Design, bar: Any, place: Any) -> reach_map.Map:
     """The map, shown as far as it is done; a page that is left or changed meanwhile ends the work."""
     shown = None
-    for shown in mixes.reached(wanted, design, memo.shelf()):
+    for shown in reach_map.reached(wanted, design, memo.shelf()):
         bar.progress(min(shown.done, 1.0), WORKING)
         place.html(_grid(shown))
     assert shown is not None
     return shown
 
 
-def _grid(shown: mixes.Map) -> str:
-    def block(one: mixes.Place) -> str:
+def _grid(shown: reach_map.Map) -> str:
+    def block(one: reach_map.Place) -> str:
         return f'<span style="flex:1;background:{one.hex}" title="{escape(one.words)}"></span>'
 
     rows = "".join(
@@ -77,7 +78,7 @@ def screen_check(design: Design) -> None:
     base = shelf.find(design.base) if shelf.has(design.base) else next(iter(shelf.of("base")), None)
     if base is None:
         return
-    shade, said = mixes.base_seen(base)
+    shade, said = reach_map.base_seen(base)
     block = f'<i style="display:block;height:160px;background:{shade}"></i>'
     st.html(f'<div style="background:#B8B8B8;padding:24px;forced-color-adjust:none">{block}</div>')
     parts.small(f"{said}. {SCREEN} {SAME}")

@@ -8,8 +8,9 @@ import streamlit as st
 
 from blendlab import store
 from blendlab.batch.stability import Due
-from blendlab.forms import records as keeping
-from blendlab.production import sheets
+from blendlab.forms import assessment_form, stability_reading
+from blendlab.production import assessments as assessed_families
+from blendlab.production import settings, stability
 from blendlab.ui import memo, parts, state
 from blendlab.units import in_degrees, plain
 
@@ -37,7 +38,7 @@ READINGS = (
 def assessments() -> None:
     """What was assessed, and a new record that begins with the design on the bench."""
     book = memo.book()
-    known = sheets.families(book)
+    known = assessed_families.families(book)
     left, right = st.columns([7, 6], gap="medium")
     with left:
         parts.heading("Assessed formula families")
@@ -86,7 +87,7 @@ def _form(book: store.Book) -> None:
     parts.small(
         f"It begins with {assessed.design.name} as it stands on the bench: put in what the assessor wrote."
     )
-    typed = keeping.typed_of(assessed, state.shelf())
+    typed = assessment_form.typed_of(assessed, state.shelf())
     for key, label, lines in FORM:
         st.session_state.setdefault(f"fam-{key}", typed.get(key, ""))
         if lines == "many":
@@ -103,10 +104,10 @@ def _form(book: store.Book) -> None:
 def _put(book: store.Book, assessed) -> None:
     ss = st.session_state
     typed = {key: ss.get(f"fam-{key}", "") for key, _, _ in FORM}
-    made, answers = keeping.family_of(typed, assessed, state.shelf())
+    made, answers = assessment_form.family_of(typed, assessed, state.shelf())
     ss["fam-answers"] = answers
     if made is not None:
-        keeping.keep_family(book, made)
+        assessed_families.keep_family(book, made)
         for key, _, _ in FORM:
             ss.pop(f"fam-{key}", None)
         ss.said = {"text": f"The assessment of {made.name} is in the book.", "fresh": False}
@@ -121,7 +122,7 @@ def tests() -> None:
         return
     codes = [one.code for one in made]
     code = st.selectbox("Batch", codes, key="test-batch", width=340)
-    log = keeping.log_of(store.batch(book, code), state.today())
+    log = stability.log_of(store.batch(book, code), state.today())
     left, right = st.columns([7, 6], gap="medium")
     with left:
         parts.heading("Due")
@@ -138,13 +139,13 @@ def tests() -> None:
 
 
 def _what(reading: Due) -> str:
-    return in_degrees(reading.what, reading.heats, sheets.settings(state.folder()).heat_in)
+    return in_degrees(reading.what, reading.heats, settings.settings(state.folder()).heat_in)
 
 
-def _read(log: keeping.TestLog) -> str:
+def _read(log: stability.TestLog) -> str:
     rows = "".join(
         f"<tr><th scope='row'>{escape(one.subject)}, {escape(str(one.data['on']))}</th>"
-        f"<td>{escape(keeping.verdict(one.data))} {escape(str(one.data.get('note', '')))}</td></tr>"
+        f"<td>{escape(stability.verdict(one.data))} {escape(str(one.data.get('note', '')))}</td></tr>"
         for one in log.done
     )
     return (
@@ -154,7 +155,7 @@ def _read(log: keeping.TestLog) -> str:
     )
 
 
-def _reading(book: store.Book, log: keeping.TestLog) -> None:
+def _reading(book: store.Book, log: stability.TestLog) -> None:
     parts.heading("Write a reading down")
     known = {one.test: _what(one) for one in (*log.due, *log.ahead)}
     test = st.selectbox("Test", list(known), format_func=known.__getitem__, key="read-test")
@@ -180,11 +181,11 @@ def _reading(book: store.Book, log: keeping.TestLog) -> None:
     )
 
 
-def _put_reading(book: store.Book, log: keeping.TestLog, test: str) -> None:
+def _put_reading(book: store.Book, log: stability.TestLog, test: str) -> None:
     ss = st.session_state
     names = ("on", *(key for key, _ in READINGS), "liquid", "growth", "note")
     typed = {key: ss.get(f"read-{key}", "") for key in names}
-    said, answers = keeping.reading_of(typed, state.today())
+    said, answers = stability_reading.reading_of(typed, state.today())
     ss["read-answers"] = answers
     if said is not None and test:
         book.write("reading", test, said, log.page.line.code)

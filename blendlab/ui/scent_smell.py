@@ -9,7 +9,7 @@ import streamlit as st
 from blendlab.assess import Assessment
 from blendlab.facts.read import figure
 from blendlab.fragrance import ScentCheck
-from blendlab.production import sheets
+from blendlab.production import settings
 from blendlab.show import scents
 from blendlab.ui import parts, state, words
 from blendlab.units import convert
@@ -83,7 +83,7 @@ def smell(assessed: Assessment, check: ScentCheck | None) -> None:
 
 def _flash(low: float, high: float) -> str:
     """The estimated flash point of the mixed oils, or its range, in her unit."""
-    unit = sheets.settings(state.folder()).heat_in
+    unit = settings.settings(state.folder()).heat_in
     said = list(dict.fromkeys(f"{convert(celsius, 'C', unit):.0f}" for celsius in (low, high)))
     return words.FLASH_MIXED.format(flash=f"{' to '.join(said)} °{unit}")
 

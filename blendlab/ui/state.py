@@ -17,10 +17,11 @@ import streamlit as st
 from blendlab import recipe, store
 from blendlab.assess import Assessment
 from blendlab.errors import BlendlabError, ChangedOutside
-from blendlab.production import kitchen_log
+from blendlab.production import stock_lots
 from blendlab.recipe import Design
 from blendlab.shelf import Item, Shelf, embedded
-from blendlab.show import cards, demo
+from blendlab.show import first_visit
+from blendlab.show import cards
 from blendlab.ui import documents, memo, mishap, words
 
 LONGEST_HISTORY = 100
@@ -72,7 +73,7 @@ def shelf() -> Shelf:
 def lots() -> dict[str, store.LotLine]:
     """The lot that is taken of each thing; none while the book cannot be opened (Batch and Book say why)."""
     try:
-        return kitchen_log.lots_to_take(memo.book(), st.session_state.lots)
+        return stock_lots.lots_to_take(memo.book(), st.session_state.lots)
     except BlendlabError:
         return {}
 
@@ -223,7 +224,7 @@ def open_design(
 
 def new_design() -> None:
     """Start from an undyed jar."""
-    made, carried = demo.blank_design(memo.shelf())
+    made, carried = first_visit.blank_design(memo.shelf())
     open_design(made, carried, None, None, None)
 
 
@@ -232,7 +233,7 @@ def fresh_demo() -> None:
     """Show the demo again; what was at work stays one Undo away."""
     ss = st.session_state
     left = {**ss.doc, "word": words.UNDO_DEMO}
-    made, carried = demo.demo_design(memo.shelf())
+    made, carried = first_visit.demo_design(memo.shelf())
     open_design(made, carried, None, None, None)
     ss.past = [left]
     ss.said = {"text": words.DEMO, "fresh": False, "bench": True}

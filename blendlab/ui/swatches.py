@@ -8,6 +8,7 @@ from typing import Any
 import streamlit as st
 
 from blendlab.errors import BlendlabError
+from blendlab.forms import calibrations, on_shelf
 from blendlab.forms import swatches
 from blendlab.shelf import SURFACES, Base, Pigment
 from blendlab.tint.readings import GEOMETRIES, SCALES
@@ -35,7 +36,7 @@ def _keys() -> str:
 def panel(item: Pigment | Base) -> None:
     """Everything about the swatches of one pigment or base; called by the Shelf for the item shown."""
     parts.heading("Swatches")
-    for line in swatches.history(item):
+    for line in calibrations.history(item):
         parts.small(line)
     if st.session_state.get(f"{_keys()}-item") != item.ref.key:
         colours.forget(FORM)
@@ -164,7 +165,7 @@ def _fit(item: Pigment | Base, base: Base, kept: list[Any]) -> None:
         "Keep the spectrum of its kind, fit its strength only", key=f"{_keys()}-same"
     )
     try:
-        made = swatches.preview(item, base, kept, lot, state.today(), same)
+        made = calibrations.preview(item, base, kept, lot, state.today(), same)
     except BlendlabError as problem:
         colours.answers([str(problem)])
         return
@@ -179,12 +180,12 @@ def _fit(item: Pigment | Base, base: Base, kept: list[Any]) -> None:
 def _law(item: Base, kept: list[Any], aim: str) -> None:
     if aim == "whip":
         st.text_input("Overrun of the whipped swatch, percent", key=f"{_keys()}-overrun", placeholder="75")
-        made, answers, told = swatches.whip(item, kept, colours.typed(_keys()))
+        made, answers, told = calibrations.whip(item, kept, colours.typed(_keys()))
     else:
         vanillin, weeks = st.columns(2, gap="small", wrap=False)
         vanillin.text_input("Vanillin in the portion, percent", key=f"{_keys()}-vanillin", placeholder="0,1")
         weeks.text_input("Weeks between the two", key=f"{_keys()}-weeks", placeholder="4")
-        made, answers, told = swatches.aged(item, kept, colours.typed(_keys()))
+        made, answers, told = calibrations.aged(item, kept, colours.typed(_keys()))
     colours.answers(answers)
     for one in told:
         parts.small(one)
@@ -208,7 +209,7 @@ def _apart(apart: float | None) -> str:
 
 
 def _keep(made: Pigment | Base) -> None:
-    problem = swatches.keep(state.folder(), made)
+    problem = on_shelf.save(state.folder(), made)
     if problem:
         st.session_state[f"{_keys()}-answers"] = [problem]
         return
@@ -219,7 +220,7 @@ def _keep(made: Pigment | Base) -> None:
 
 def next_swatch() -> None:
     """The swatch that would narrow her saved cards most, as one sentence; for the head of the Shelf."""
-    found = swatches.suggestions(state.folder(), memo.shelf())
+    found = calibrations.suggestions(state.folder(), memo.shelf())
     if found:
         parts.heading(NEXT)
         for one in found:

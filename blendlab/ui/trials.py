@@ -8,8 +8,9 @@ from typing import Any
 import streamlit as st
 
 from blendlab.assess import Assessment
+from blendlab.forms import targets, trial_jars
 from blendlab.recipe import VERDICTS, Tone
-from blendlab.show import mixes, trials
+from blendlab.show import trials
 from blendlab.ui import colours, memo, parts, state
 
 FORM = "tr"
@@ -91,11 +92,11 @@ def _try(tone: Tone, base: Any, position: int, colour: Any, words: str, error: f
     typed = colours.typed(_keys())
     wanted, answers = None, []
     if typed.get("way") != "none":
-        wanted, answers = mixes.target(typed, base, colour, words, error)
+        wanted, answers = targets.target(typed, base, colour, words, error)
     st.session_state[f"{_keys()}-answers"] = answers
     if not answers:
         verdict, note = typed.get("verdict") or "", typed.get("note") or ""
-        _keep(position, trials.made(tone, wanted, verdict, note, state.today()))
+        _keep(position, trial_jars.made(tone, wanted, verdict, note, state.today()))
 
 
 def _drop(position: int, at: int) -> None:
@@ -111,13 +112,13 @@ def _keep(position: int, made: dict[str, Any]) -> None:
 
 
 def _lesson() -> None:
-    found = trials.lesson(state.design(), memo.shelf())
+    found = trial_jars.lesson(state.design(), memo.shelf())
     if found is None or not found.factors:
         return
     parts.heading("What the test jars teach")
     for line in trials.lesson_words(found, memo.shelf()):
         parts.small(line)
     if st.button(USE, key="tr.use"):
-        problems = trials.apply(found, state.folder(), memo.shelf(), state.today())
+        problems = trial_jars.apply(found, state.folder(), memo.shelf(), state.today())
         st.session_state.said = {"text": " ".join(problems) or KEPT, "fresh": False}
         st.rerun()

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from blendlab import store
-from blendlab.show import demo
+from blendlab.show import first_visit
 from tests.browser.walk import Walk
 
 ROOT = Path(__file__).parents[2]
@@ -94,7 +94,7 @@ def browser():
 def laid_out(tmp_path_factory):
     """A folder as the first start leaves it."""
     place = tmp_path_factory.mktemp("first")
-    demo.first_start(store.Folder.at(place))
+    first_visit.first_start(store.Folder.at(place))
     return place
 
 

@@ -15,7 +15,8 @@ import pytest
 from blendlab import recipe, store
 from blendlab.batch.sheet import FORMAT, plan_from
 from blendlab.codec import digest, encode
-from blendlab.production import kitchen_log, sheets
+from blendlab.production import settings
+from blendlab.production import kitchen_log
 from blendlab.shelf import ITEMS
 
 HERE = Path(__file__).parent / "first_format"
@@ -57,7 +58,7 @@ def test_line_draft_and_settings_open(folder):
     draft, told = store.load_draft(folder)
     assert told == ""
     assert draft["card"] == "first-format"
-    kept = sheets.settings(folder)
+    kept = settings.settings(folder)
     assert (kept.weigh_in, kept.heat_in, kept.maker.name) == ("oz", "F", "Invented studio")
     assert str(kept.rates.per_h) == "18.5"
 

@@ -17,7 +17,8 @@ import pytest
 from blendlab import recipe, store
 from blendlab.codec import object_in
 from blendlab.errors import BlendlabError
-from blendlab.production import kitchen_log, sheets, tracing
+from blendlab.production import assessments, outcome, recall, settings
+from blendlab.production import kitchen_log
 from blendlab.shelf import ITEMS, item_from_dict
 from blendlab.store import atomic_write
 from blendlab.store.book_schema import connect
@@ -127,10 +128,10 @@ def settings_through(folder: store.Folder, seed: int, count: int) -> tuple[int, 
 
     def read(data: bytes) -> bool:
         atomic_write.put(path, data, durable=False)
-        kept = sheets.settings(folder)
+        kept = settings.settings(folder)
         assert kept.heat_in in ("C", "F")
         f"{kept.rates.per_h + kept.fixed_per_year:f}{kept.maker.name}{kept.currency}".encode()
-        assert sheets.set_setting(folder, "currency", "GBP") == ""
+        assert settings.set_setting(folder, "currency", "GBP") == ""
         return kept.maker.name == "Invented studio"
 
     plain = json.loads((FIRST / path.name).read_text(encoding="utf-8"))
@@ -200,7 +201,7 @@ def read_everything(book: store.Book) -> int:
     assert len(lots) + len(told) >= LOTS
     store.next_lots(book)
     store.search(book, "lagoon")
-    sheets.families(book)
+    assessments.families(book)
     store.readings(book)
     for line in store.batches(book):
         log = store.batch_log(book, line.code)
@@ -213,10 +214,10 @@ def read_everything(book: store.Book) -> int:
             said.append(str(problem))
             continue
         kitchen_log.stand(page)
-        kitchen_log.outcome(page)
+        outcome.outcome(page)
         opened += 1
     for lot in lots[:3]:
-        list(tracing._onward(book, store.forward(book, lot.number)))
+        list(recall._onward(book, store.forward(book, lot.number)))
     assert all(sentence.encode() for sentence in (*told, *said))
     return opened
 

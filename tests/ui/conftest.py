@@ -9,7 +9,7 @@ from streamlit import config
 from streamlit.testing.v1 import AppTest
 
 from blendlab import store
-from blendlab.show import demo
+from blendlab.show import first_visit
 from blendlab.ui import memo
 
 ROOT = Path(__file__).parents[2]
@@ -19,7 +19,7 @@ ROOT = Path(__file__).parents[2]
 def laid_out(tmp_path_factory):
     """A folder as the first start leaves it."""
     place = tmp_path_factory.mktemp("first")
-    demo.first_start(store.Folder.at(place))
+    first_visit.first_start(store.Folder.at(place))
     return place
 
 

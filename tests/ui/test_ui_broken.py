@@ -9,7 +9,7 @@ import pytest
 from blendlab import store
 from blendlab.errors import NotSaved
 from blendlab.production import judgement
-from blendlab.show import cards
+
 from blendlab.store import error_log
 from blendlab.ui import documents, frame, memo, words
 from tests.ui.conftest import Pages
@@ -36,7 +36,7 @@ def tripping(monkeypatch):
         return true(made, *given)
 
     monkeypatch.setattr(judgement, "assess", assess)
-    monkeypatch.setattr(cards, "assess", assess)
+    monkeypatch.setattr(shown_cards, "assess", assess)
 
 
 @pytest.fixture

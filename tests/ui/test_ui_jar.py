@@ -206,7 +206,7 @@ def test_pictures_are_offered_with_their_words(block):
 def test_the_files_are_what_they_say(folder):
     from blendlab.assess import assess
     from blendlab.facts import demo
-    from blendlab.show import views
+    from blendlab.show import tone_strips, views
 
     shelf = demo.demo_shelf()
     judged = assess(demo.demo_designs(shelf)[0], shelf)
@@ -216,7 +216,7 @@ def test_the_files_are_what_they_say(folder):
     assert said in picture.text["Description"]
     for tone in judged.design.tones:
         assert tone.name in said
-        assert tone.name in views.strip_words(judged)
+        assert tone.name in tone_strips.strip_words(judged)
     weak, strong = (
         views.shifted(judged, shelf, end, px=(200, 220)).astype(int) for end in ("weak", "strong")
     )
@@ -245,7 +245,10 @@ def test_a_photo_of_the_jar_is_laid_beside_the_prediction(lagoon):
     """The prediction, darkened by a known light with a grey card of 18 % in it, comes back by the card."""
     from blendlab import photo
     from blendlab.jar import light, wipe
-    from blendlab.show import comparison, pictures, views
+    from blendlab.show import photo_halves
+    from blendlab.forms import jars as glasses
+    from blendlab.show import pictures
+    from blendlab.show import views
     from blendlab.tint.appearance import decode
 
     judged, shelf = lagoon
@@ -259,7 +262,7 @@ def test_a_photo_of_the_jar_is_laid_beside_the_prediction(lagoon):
     marked = photo.Box(
         jar.left / 380, jar.top / 350, (jar.right - jar.left) / 380, (jar.bottom - jar.top) / 350
     )
-    shown = comparison.beside_photo(
+    shown = photo_halves.beside_photo(
         judged, shelf, _photo(dimmed), marked, 0.0, photo.Box(0, 0, 40 / 380, 40 / 350), px
     )
     wall = np.s_[200:280, 120:260]
@@ -268,8 +271,8 @@ def test_a_photo_of_the_jar_is_laid_beside_the_prediction(lagoon):
 
 def test_contact_is_read_off_a_photo(lagoon):
     from blendlab import photo, tint
+    from blendlab.forms import jars as glasses
     from blendlab.jar import light
-    from blendlab.show import views
     from blendlab.tint.kubelka_munk import behind_wall
 
     judged, _ = lagoon
@@ -279,11 +282,11 @@ def test_contact_is_read_off_a_photo(lagoon):
     real[:100] = light.to_codes((tint.see(R).linear * 0.8).astype(np.float32))
     real[100:] = light.to_codes((tint.see(behind_wall(R, 0.5)).linear * 0.8).astype(np.float32))
     marks = {tone: (photo.Box(0.2, 0.1, 0.5, 0.3), photo.Box(0.2, 0.6, 0.5, 0.3))}
-    assert views.contact(judged, _photo(real), marks).wall_contact == pytest.approx(0.5, abs=0.03)
+    assert glasses.contact_on_photo(judged, _photo(real), marks).wall_contact == pytest.approx(0.5, abs=0.03)
 
 
 def test_a_contact_is_kept_with_the_jar(folder):
-    from blendlab.forms import jars as glasses
+    pass
 
     glass = store.open_item(folder, "jar", "j120-70").item
     glasses.with_contact(folder, glass, 0.4)

@@ -1,25 +1,15 @@
-"""Typed words -> an assessment of a formula family, or a reading of a stability test."""
+"""Typed words -> the assessment of a formula family; every answer at once, in words."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from datetime import date
-from typing import Any
 
-from blendlab import store
 from blendlab.assess import Assessment
 from blendlab.batch import Family
-from blendlab.batch.stability import Due, Reading, due_dates, failures, not_read, open_readings
-from blendlab.codec import encode
 from blendlab.forms.form import Form, Typed
 from blendlab.recipe import MARKETS, slug
 from blendlab.shelf import Shelf
-from blendlab.store import BatchPage, Book
 from blendlab.units import plain
-
-AHEAD = 6
-"""Readings that are not due yet and are shown beside those that are."""
 
 
 def typed_of(assessed: Assessment, shelf: Shelf) -> dict[str, str]:
@@ -111,60 +101,3 @@ def _shares(form: Form, key: str, kind: str, shelf: Shelf) -> dict[str, float]:
         if pct is not None:
             found[item] = pct
     return found
-
-
-def keep_family(book: Book, made: Family) -> None:
-    """Write an assessment into the book."""
-    book.write("family", made.id, encode(made))
-
-
-@dataclass(frozen=True)
-class TestLog:
-    """Tests of one batch: readings that are due, those ahead, those that were read."""
-
-    __test__ = False
-
-    page: BatchPage
-    due: tuple[Due, ...]
-    ahead: tuple[Due, ...]
-    done: tuple[store.BookEntry, ...]
-
-
-def log_of(page: BatchPage, today: date) -> TestLog:
-    """The tests of a batch, counted from the day it was made."""
-    done = page.of("reading")
-    read = [(one.subject, date.fromisoformat(one.data["on"])) for one in done]
-    later = [one for one in due_dates(page.line.made_on) if one.on > today]
-    return TestLog(page, open_readings(page.line.made_on, read, today), tuple(later[:AHEAD]), done)
-
-
-def reading_of(typed: Typed, today: date) -> tuple[dict[str, Any] | None, list[str]]:
-    """A reading that was typed with its verdict, or every answer at once."""
-    form = Form(typed)
-    day = form.day("on", "Day") or today
-    yes = {"yes": True, "no": False}
-    read = Reading(
-        height_drop_pct=form.figure("drop", "Height drop", "%", -100, 100),
-        ph_shift=form.figure("ph", "pH shift", "", -14, 14),
-        bleed_mm=form.figure("bleed", "Bleed", "mm", 0, 100),
-        delta_e00=form.figure("colour", "Colour change", "", 0, 200),
-        free_liquid=yes.get(form.text("liquid")),
-        growth=yes.get(form.text("growth")),
-    )
-    if form.answers:
-        return None, form.answers
-    said = {"on": day.isoformat(), "note": form.text("note"), **vars(read)}
-    return {**said, "fails": list(failures(read)), "not_read": list(not_read(read))}, []
-
-
-def verdict(said: Mapping[str, Any]) -> str:
-    """What a reading says, in words; what was not read is never taken for a pass."""
-    if said.get("fails"):
-        return "Fails: " + "; ".join(said["fails"]) + "."
-    missing = said.get("not_read", [])
-    words = ", ".join(one.replace("_", " ").replace("delta e00", "colour change") for one in missing)
-    return (
-        f"Nothing failed of what was read; not read: {words}."
-        if words
-        else "Everything read, nothing failed."
-    )

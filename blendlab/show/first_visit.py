@@ -1,4 +1,4 @@
-"""The demo: a spring line of three jars for the gift shop of a botanical garden, and its shelf."""
+"""What there is before she made anything: the demo line and its shelf, a design to open, a white jar."""
 
 from __future__ import annotations
 

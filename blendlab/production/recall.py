@@ -1,12 +1,11 @@
-"""The chain of a batch and of a lot: recall lists, new lots since then, what still stops a sale."""
+"""Recall lists: the chain of a batch and of a lot on paper."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
 from blendlab import printing, store
-from blendlab.shelf import Shelf
-from blendlab.store import BatchLog, BatchPage, Book, Origin, Reach
+from blendlab.store import BatchLog, Book, Origin, Reach
 
 WIDTHS = (0.2, 0.3, 0.16, 0.34)
 
@@ -81,24 +80,3 @@ def _onward(book: Book, reach: Reach) -> Iterator[tuple[str, str, str, str]]:
         lot = onward.lot
         yield lot.lot.code, f"base lot of {lot.lot.name}", f"{lot.came_g:g} g", "cooked with it"
         yield from _onward(book, onward)
-
-
-def new_lots(book: Book, page: BatchPage, shelf: Shelf) -> tuple[str, ...]:
-    """Sentences about pigments and bases whose lot is another one now."""
-    then = {one.line: one.lot for one in page.weighings if one.lot is not None and not one.corrected}
-    now = store.next_lots(book)
-    told = []
-    for line in page.plan.lines:
-        next_lot, old = now.get(line.item), then.get(line.id)
-        if (
-            line.what in ("pigment", "base")
-            and next_lot is not None
-            and old is not None
-            and next_lot.number != old
-        ):
-            code = store.lot(book, old).lot.code
-            told.append(
-                f"New lot of {line.name}: {next_lot.lot.code}, the last was {code}. "
-                "Make a swatch before you trust the colour."
-            )
-    return tuple(dict.fromkeys(told))

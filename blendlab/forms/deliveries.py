@@ -1,0 +1,91 @@
+"""Typed words -> a lot that came, in the book; every answer at once, in words."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from blendlab import store
+from blendlab.forms.form import Form, Typed
+from blendlab.forms.on_shelf import save
+from blendlab.forms.prices import price_of, priced
+from blendlab.shelf import (
+    Base,
+    Lot,
+    Shelf,
+)
+from blendlab.store import Book
+
+
+def receive(book: Book, folder: store.Folder, shelf: Shelf, typed: Typed) -> tuple[str, list[str]]:
+    """A delivery into the book; a sentence, or every answer at once."""
+    form = Form(typed)
+    item = shelf.today(form.text("kind"), form.text("item"))
+    if item is None:
+        return "", ["Choose what came."]
+    if not form.text("code"):
+        form.answers.append("The code of the lot is missing.")
+    grams = form.wanted("grams", "What came", "g", 0, 1_000_000)
+    received, expiry = form.day("received", "Received"), form.day("expiry", "Use by")
+    opened = form.day("opened", "Opened")
+    data = _base_data(form) if isinstance(item, Base) else {}
+    price = price_of(form)
+    if form.answers:
+        return "", form.answers
+    lot = Lot(
+        code=form.text("code"),
+        of=item.ref,
+        name=item.name,
+        supplier=form.text("supplier"),
+        received=received,
+        expiry=expiry,
+        opened=opened,
+        document=form.text("document"),
+    )
+    form.tried(lambda: book.receive(lot, grams, data), "Not written")
+    if price is not None and not form.answers:
+        problem = save(folder, priced(item, price))
+        form.answers += [problem] if problem else []
+    return f"Lot {lot.code} of {item.name}: {grams:g} g are in the book.", form.answers
+
+
+def _base_data(form: Form) -> dict[str, Any]:
+    """What is known of one lot of a base: preservative known, in a range or unknown, pH, foam, order."""
+    data: dict[str, Any] = {}
+    low, high = form.figure("low", "Preservative from", "%", 0, 20), form.figure("high", "to", "%", 0, 20)
+    how = form.text("kept")
+    if how == "known" and low is not None:
+        data["preservative_pct"] = [low, low]
+    elif how == "range" and low is not None and high is not None and low <= high:
+        data["preservative_pct"] = [low, high]
+    elif how in ("known", "range"):
+        form.answers.append("The percent of preservative is missing, or its range is upside down.")
+    elif how == "unknown":
+        data["preservative_pct"] = "unknown"
+    for key, name, what, unit, least, most in (
+        ("pH", "ph", "pH", "", 0, 14),
+        ("density_whipped_g_ml", "foam", "Whipped cup", "g/ml", 0.1, 2),
+        ("add_below_c", "heat", "Preservative in below", "C", 0, 150),
+    ):
+        figure = form.figure(name, what, unit, least, most)
+        if figure is not None:
+            data[key] = figure
+    order = _order(form)
+    return {**data, "in_order": order} if order else data
+
+
+def _order(form: Form) -> dict[str, list[float]]:
+    """Declared names with low and high percent, one a line: "Glycerin 10 15"."""
+    found: dict[str, list[float]] = {}
+    for line in form.text("order").splitlines():
+        words = line.replace("%", " ").replace("–", " ").split()
+        figures = [one for one in words[-2:] if one[:1].isdigit()]
+        name = " ".join(words[: len(words) - len(figures)])
+        if not figures or not name:
+            if line.strip():
+                form.answers.append(f'"{line.strip()}": write a name and its percent, low and high.')
+            continue
+        each = [Form({"x": one}, form.answers).figure("x", line.strip(), "%", 0, 100) for one in figures]
+        numbers = [one for one in each if one is not None]
+        if numbers:
+            found[name] = [numbers[0], numbers[-1]]
+    return found

@@ -1,0 +1,32 @@
+"""A pasted table or a csv file -> many oils on her shelf, row by row."""
+
+from __future__ import annotations
+
+from blendlab import store
+from blendlab.forms.on_shelf import save
+from blendlab.fragrance.oil_table import OilTable, read_oils
+from blendlab.shelf import Shelf
+
+
+def read_table(shelf: Shelf, text: str, unit: str, names: str, complete: bool, update: bool) -> OilTable:
+    """A pasted table or a csv file, every row answered against the shelf."""
+    taken = {oil.name.casefold(): oil.id for oil in shelf.of("oil")}
+    return read_oils(text, unit, names, complete, taken, update)
+
+
+def text_of(data: bytes) -> str:
+    """Text of an uploaded file: UTF-8, else the older western code page."""
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        return data.decode("cp1252", errors="replace")
+
+
+def put_table(folder: store.Folder, shelf: Shelf, table: OilTable) -> tuple[int, list[str]]:
+    """Put every oil that was understood on the shelf; how many, and what went wrong."""
+    wrong = []
+    for oil in table.oils:
+        problem = save(folder, oil, new=shelf.today("oil", oil.id) is None)
+        if problem:
+            wrong.append(f"{oil.name}: {problem}")
+    return len(table.oils) - len(wrong), wrong

@@ -1,0 +1,46 @@
+"""Batches of a design in the book: started, still running, to be made again."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from blendlab import recipe, store
+from blendlab.batch import Plan
+from blendlab.errors import BlendlabError
+from blendlab.production.kitchen_log import stand
+from blendlab.recipe import Design
+from blendlab.shelf import Jar, Shelf
+from blendlab.store import BatchPage, Book
+
+LOOKED_AT = 8
+"""Newest batches of a name that are looked at for one that still runs."""
+
+
+def newest(book: Book, design: Design) -> BatchPage | None:
+    """The newest batch of jars of a design, or None."""
+    found = store.batches(book, design.id)
+    return store.batch(book, found[0].code) if found else None
+
+
+def start(book: Book, made: Plan, design: Design, shelf: Shelf, on: date) -> str:
+    """Start a batch of a design in the book; returns its code."""
+    glass = shelf.today("jar", design.jar.id)
+    size = f"{glass.nominal_ml:.0f}" if isinstance(glass, Jar) else ""
+    sku = recipe.slug(design.name).upper().replace("-", "")[:10] + size
+    return book.start(made, on, sku=sku, design=design)
+
+
+def running(book: Book, design: Design) -> str | None:
+    """Code of the newest batch of a design that is not finished, or None."""
+    page = newest(book, design)
+    if page is None or page.of("release"):
+        return None
+    return page.line.code if stand(page).current is not None else None
+
+
+def try_again(page: BatchPage) -> tuple[Design | None, str]:
+    """The design of a batch as it was made then, or a sentence why there is none."""
+    try:
+        return recipe.from_dict(page.design), ""
+    except BlendlabError as problem:
+        return None, str(problem)

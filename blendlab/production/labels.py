@@ -1,0 +1,80 @@
+"""The label of a design as it was made or is planned, and what holds it back."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from datetime import date
+
+from blendlab import batch
+from blendlab.assess import Assessment
+from blendlab.batch import Label, Maker, Plan
+from blendlab.batch.record import lasts
+from blendlab.errors import Finding, worst_first
+from blendlab.facts.read import figure
+from blendlab.production import stock_lots
+from blendlab.production.assessments import assessed_by, families
+from blendlab.shelf import Resolved
+from blendlab.store import BatchPage, Book, LotLine
+
+
+def label(
+    assessed: Assessment,
+    resolved: Resolved,
+    made: Plan,
+    market: str,
+    who: Maker,
+    barred: Iterable[Finding] = (),
+    page: BatchPage | None = None,
+    base_lot: LotLine | None = None,
+    expiries: Iterable[date | None] = (),
+) -> Label:
+    """The label of one market; what stops the design from sale holds it back too.
+
+    page  the batch in the book that the label is for; None = none was started
+    """
+    names = assessed.labels.get(market)
+    made_on = page.line.made_on if page else None
+    ordered = base_lot.data.get("in_order") if base_lot else None
+    months = int(figure("batch", "best_before_months").value)
+    told = batch.label(
+        resolved,
+        made,
+        market,
+        allergens=tuple(one.name for one in names.names) if names else (),
+        weighed_g=page.filled_g if page else (),
+        code=page.line.code if page else "",
+        made_on=made_on,
+        best_before=lasts(made_on, months, expiries) if made_on else None,
+        maker=who,
+        in_order={name: (pair[0], pair[1]) for name, pair in ordered.items()} if ordered else None,
+        barred=(*(one for one in assessed.findings if one.level == "stop"), *barred),
+    )
+    warnings = tuple(dict.fromkeys((*told.warnings, *assessed.warnings)))
+    return replace(told, warnings=warnings, findings=worst_first(told.findings))
+
+
+def label_of_batch(
+    book: Book,
+    assessed: Assessment,
+    resolved: Resolved,
+    made: Plan,
+    market: str,
+    who: Maker,
+    page: BatchPage | None,
+    base_lot: LotLine | None,
+) -> Label:
+    """The label of a design as it was made, or as it is planned where no batch was started.
+
+    Held back by every stop of the batch and by what no assessment covers.
+    """
+    plan = page.now if page else made
+    stops = [finding for finding in plan.findings if finding.level == "stop"]
+    barred = (*stops, *assessed_by(assessed, families(book)))
+    ends = stock_lots.expiries(book, page) if page else ()
+    return label(assessed, resolved, plan, market, who, barred, page, base_lot, ends)
+
+
+def ordered(told: Label) -> bool:
+    """Whether the order of the ingredient list is known."""
+    return not any(one.id in ("label-unknown", "label-order") for one in told.ingredients.findings)

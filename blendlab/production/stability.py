@@ -1,0 +1,48 @@
+"""Stability tests of a batch: readings that are due and that were read, and what one says."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from blendlab import store
+from blendlab.batch.stability import Due, due_dates, open_readings
+from blendlab.store import BatchPage
+
+AHEAD = 6
+"""Readings that are not due yet and are shown beside those that are."""
+
+
+@dataclass(frozen=True)
+class TestLog:
+    """Tests of one batch: readings that are due, those ahead, those that were read."""
+
+    __test__ = False
+
+    page: BatchPage
+    due: tuple[Due, ...]
+    ahead: tuple[Due, ...]
+    done: tuple[store.BookEntry, ...]
+
+
+def log_of(page: BatchPage, today: date) -> TestLog:
+    """The tests of a batch, counted from the day it was made."""
+    done = page.of("reading")
+    read = [(one.subject, date.fromisoformat(one.data["on"])) for one in done]
+    later = [one for one in due_dates(page.line.made_on) if one.on > today]
+    return TestLog(page, open_readings(page.line.made_on, read, today), tuple(later[:AHEAD]), done)
+
+
+def verdict(said: Mapping[str, Any]) -> str:
+    """What a reading says, in words; what was not read is never taken for a pass."""
+    if said.get("fails"):
+        return "Fails: " + "; ".join(said["fails"]) + "."
+    missing = said.get("not_read", [])
+    words = ", ".join(one.replace("_", " ").replace("delta e00", "colour change") for one in missing)
+    return (
+        f"Nothing failed of what was read; not read: {words}."
+        if words
+        else "Everything read, nothing failed."
+    )

@@ -1,0 +1,37 @@
+"""What is known of an oil, in words and dates."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+from blendlab import fragrance
+from blendlab.facts import library
+from blendlab.facts.law import plant_parts
+from blendlab.fragrance.sheets import ordinal
+from blendlab.shelf import Oil
+
+AHEAD_DAYS = 730
+
+
+def library_names() -> dict[str, str]:
+    """Library id -> name of every oil whose usual constituents are known."""
+    return {one.library_id: one.name for one in library.oils()}
+
+
+def parts_of_plants() -> tuple[str, ...]:
+    """Words for the part of the plant."""
+    return tuple(plant_parts())
+
+
+def sheet_words(oil: Oil, on: date) -> str:
+    """What the state of an oil's sheet is, in words."""
+    state = fragrance.sheet_state(oil, on)
+    if oil.sheet is None:
+        return state.word
+    until = f", lot until {oil.expiry.isoformat()}" if oil.expiry else ""
+    return f"{ordinal(oil.sheet.amendment)} amendment, {state.word}{until}"
+
+
+def ahead(oil: Oil, on: date) -> tuple[fragrance.Reason, ...]:
+    """Days within two years on which this oil has to be looked at again."""
+    return fragrance.ahead({oil.id: oil}, on, on + timedelta(days=AHEAD_DAYS), "whipped_soap", ())
