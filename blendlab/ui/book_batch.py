@@ -9,8 +9,16 @@ import streamlit as st
 from blendlab import printing, store
 from blendlab.errors import BlendlabError
 from blendlab.facts.read import figure
-from blendlab.production import batches, corrections, kitchen_acts, outcome, recall, release, stock_lots
-from blendlab.production import kitchen_log
+from blendlab.production import (
+    batches,
+    corrections,
+    kitchen_acts,
+    kitchen_log,
+    outcome,
+    recall,
+    release,
+    stock_lots,
+)
 from blendlab.shelf import embedded
 from blendlab.ui import memo, page_batch, parts, state
 from blendlab.units import plain, read_number

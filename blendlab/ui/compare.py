@@ -10,9 +10,7 @@ from blendlab import photo, recipe, store
 from blendlab.assess import Assessment
 from blendlab.errors import BlendlabError
 from blendlab.shelf import Shelf
-from blendlab.show import jar_rows, photo_halves
-from blendlab.show import comparison
-from blendlab.show import pictures
+from blendlab.show import comparison, jar_rows, photo_halves, pictures
 from blendlab.ui import export, jars, memo, parts, state
 
 BENCH, BEFORE = "on the bench", "before the last change"

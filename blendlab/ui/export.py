@@ -13,9 +13,7 @@ from blendlab.errors import BlendlabError
 from blendlab.jar import encode
 from blendlab.recipe import slug
 from blendlab.shelf import Shelf
-from blendlab.show import jar_rows, tone_strips
-from blendlab.show import pictures
-from blendlab.show import views
+from blendlab.show import jar_rows, pictures, tone_strips, views
 from blendlab.ui import memo, parts, state
 
 VIEWS = {"front": "Front", "wall": "Wall, rolled out", "above": "From above", "cut": "Cut open"}

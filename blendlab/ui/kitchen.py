@@ -9,8 +9,7 @@ import streamlit as st
 from blendlab import store
 from blendlab.batch import Line, Step, display
 from blendlab.errors import BlendlabError
-from blendlab.production import batches, line_words, settings, stock_lots
-from blendlab.production import kitchen_log
+from blendlab.production import batches, kitchen_log, line_words, settings, stock_lots
 from blendlab.ui import kitchen_steps, memo, parts, state, words
 from blendlab.units import in_degrees, plain, read_number
 

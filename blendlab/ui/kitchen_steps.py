@@ -11,9 +11,7 @@ from blendlab import store, units
 from blendlab.batch import Step
 from blendlab.errors import BlendlabError
 from blendlab.facts.read import figure
-from blendlab.production import kitchen_acts, outcome, release, settings, stock_lots
-from blendlab.production import base_lots
-from blendlab.production import kitchen_log
+from blendlab.production import base_lots, kitchen_acts, kitchen_log, outcome, release, settings, stock_lots
 from blendlab.ui import memo, parts, state
 from blendlab.units import read_number
 

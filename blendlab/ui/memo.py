@@ -21,8 +21,7 @@ from blendlab.errors import BlendlabError
 from blendlab.production.judgement import judge
 from blendlab.recipe import Design
 from blendlab.shelf import Item, Shelf, item_from_dict
-from blendlab.show import first_visit
-from blendlab.show import views
+from blendlab.show import first_visit, views
 from blendlab.ui import words
 
 FOLDER = "BLENDLAB_FOLDER"

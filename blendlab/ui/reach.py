@@ -15,7 +15,7 @@ from blendlab.ui import memo, parts
 
 WORKING = "Working out what the shelf reaches"
 EMPTY = "No pigment on the shelf."
-_maps = memo.Kept[mixes.Map](6)
+_maps = memo.Kept[reach_map.Map](6)
 AROUND = "Lighter above, darker below, the hue turns from left to right; the middle is the wanted colour."
 SCREEN = "Hold a jar of the undyed base beside this patch in daylight."
 SAME = "If both look alike, the screen shows pale colours as they are; if not, trust the numbers."

@@ -20,8 +20,7 @@ from blendlab.errors import BlendlabError, ChangedOutside
 from blendlab.production import stock_lots
 from blendlab.recipe import Design
 from blendlab.shelf import Item, Shelf, embedded
-from blendlab.show import first_visit
-from blendlab.show import cards
+from blendlab.show import cards, first_visit
 from blendlab.ui import documents, memo, mishap, words
 
 LONGEST_HISTORY = 100

@@ -8,8 +8,7 @@ from typing import Any
 import streamlit as st
 
 from blendlab.errors import BlendlabError
-from blendlab.forms import calibrations, on_shelf
-from blendlab.forms import swatches
+from blendlab.forms import calibrations, on_shelf, swatches
 from blendlab.shelf import SURFACES, Base, Pigment
 from blendlab.tint.readings import GEOMETRIES, SCALES
 from blendlab.tint.swatches import SURFACE_WORDS

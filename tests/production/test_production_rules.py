@@ -9,9 +9,7 @@ import pytest
 from blendlab import store
 from blendlab.batch.plan import plan
 from blendlab.errors import BadDocument, UnknownName
-from blendlab.production import corrections, kitchen_acts, release
-from blendlab.production import base_lots
-from blendlab.production import kitchen_log
+from blendlab.production import base_lots, corrections, kitchen_acts, kitchen_log, release
 from blendlab.recipe import Batch, Dilution, Ref
 from blendlab.shelf import Lot, resolve
 from blendlab.store import AlreadyWritten, Refused

@@ -15,8 +15,7 @@ import pytest
 from blendlab import recipe, store
 from blendlab.batch.sheet import FORMAT, plan_from
 from blendlab.codec import digest, encode
-from blendlab.production import settings
-from blendlab.production import kitchen_log
+from blendlab.production import kitchen_log, settings
 from blendlab.shelf import ITEMS
 
 HERE = Path(__file__).parent / "first_format"

@@ -17,8 +17,7 @@ import pytest
 from blendlab import recipe, store
 from blendlab.codec import object_in
 from blendlab.errors import BlendlabError
-from blendlab.production import assessments, outcome, recall, settings
-from blendlab.production import kitchen_log
+from blendlab.production import assessments, kitchen_log, outcome, recall, settings
 from blendlab.shelf import ITEMS, item_from_dict
 from blendlab.store import atomic_write
 from blendlab.store.book_schema import connect

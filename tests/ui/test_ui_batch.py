@@ -9,8 +9,7 @@ from datetime import date
 import pytest
 
 from blendlab import store
-from blendlab.production import release
-from blendlab.production import kitchen_log
+from blendlab.production import kitchen_log, release
 from blendlab.recipe import Ref
 from blendlab.shelf import Lot
 from blendlab.store.book_schema import connect

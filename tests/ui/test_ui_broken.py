@@ -9,7 +9,7 @@ import pytest
 from blendlab import store
 from blendlab.errors import NotSaved
 from blendlab.production import judgement
-
+from blendlab.show import cards as shown_cards
 from blendlab.store import error_log
 from blendlab.ui import documents, frame, memo, words
 from tests.ui.conftest import Pages
