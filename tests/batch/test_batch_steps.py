@@ -14,8 +14,8 @@ from blendlab.batch.plan import plan
 from blendlab.batch.stability import due_dates
 from blendlab.batch.steps import gate
 from blendlab.errors import OutOfRange
+from blendlab.facts import demo
 from blendlab.shelf import resolve
-from blendlab.show import demo
 from tests.batch import plans_to_try as tries
 
 NOTHING = Evidence({}, (), (), (), None, None, 0)

@@ -6,9 +6,9 @@ import tempfile
 from itertools import count
 from pathlib import Path
 
+from blendlab.facts import demo
 from blendlab.printing import card_pdf, line_pdf
 from blendlab.recipe import to_dict
-from blendlab.show import demo
 from blendlab.store import atomic_write, save_draft
 from blendlab.store.folder import Folder
 from tests.bench.line import Line, best, median
