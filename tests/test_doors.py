@@ -9,7 +9,7 @@ import pytest
 
 ROOT = Path(__file__).parents[1] / "blendlab"
 STEPS = (
-    "errors", "units", "codec", "recipe", "shelf", "facts", "tint fragrance", "photo jar", "batch",
+    "errors", "units", "codec", "tables", "recipe", "shelf", "facts", "tint fragrance", "photo jar", "batch",
     "renew", "assess", "store printing", "forms", "show", "production", "ui cli",
 )  # fmt: skip
 RANK = {room: rank for rank, step in enumerate(STEPS) for room in step.split()}
@@ -18,6 +18,7 @@ MAY = {
     "PIL": {"photo", "jar", "printing"},
     "reportlab": {"printing"},
     "sqlite3": {"store"},
+    "pandas": {"tables"},
 }
 WRITING = {
     "write_text", "write_bytes", "unlink", "mkdir", "rmdir", "rmtree", "rename", "replace", "remove",

@@ -71,12 +71,6 @@ class Column:
     key: str
 
 
-def mark(text: str) -> str:
-    """What parts the cells of a table: a tab, else a semicolon, else a comma."""
-    head = text.strip().splitlines()[0] if text.strip() else ""
-    return next((sign for sign in ("\t", ";") if sign in head), ",")
-
-
 def column(head: str) -> Column:
     """What the name of a column was understood as.
 

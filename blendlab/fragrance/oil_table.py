@@ -6,11 +6,9 @@ substance is a column (its name or number). An empty cell is never read as 0.
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from io import StringIO
 from typing import Any
 
 from blendlab.errors import BlendlabError
@@ -25,12 +23,12 @@ from blendlab.fragrance.oil_columns import (
     Column,
     column,
     head_problems,
-    mark,
 )
 from blendlab.fragrance.registry_numbers import read_cas
 from blendlab.fragrance.sheets import ordinal
 from blendlab.recipe import slug
 from blendlab.shelf import Declaration, Declared, Oil, Sheet
+from blendlab.tables import cells as table_cells
 
 VANILLIN = "121-33-5"
 
@@ -78,19 +76,22 @@ def read_oils(
     >>> made.oils[0].sheet.limits, made.oils[0].declaration.rows["78-70-6"].pct
     ({'9': 4.6}, 0.5)
     """
-    lines = list(csv.reader(StringIO(text.strip("\r\n")), delimiter=mark(text)))
-    if not lines or not any(cell.strip() for cell in lines[0]):
+    try:
+        lines = table_cells(text)
+    except BlendlabError as problem:
+        return OilTable((), (), (str(problem),))
+    if not lines:
         return OilTable((), (), ("There is no line with the names of the columns.",))
-    columns = tuple(column(head.strip()) for head in lines[0])
+    columns = tuple(column(head) for head in lines[0])
     problems = head_problems(columns)
     if problems:
         return OilTable(columns, (), problems)
     rows: list[OilRow] = []
     used: dict[str, int] = {}
     for number, cells in enumerate(lines[1:], start=2):
-        if any(cell.strip() for cell in cells):
+        if cells:
             asked = _Asked(unit, names_list, complete, taken, update, used)
-            rows.append(_row(number, columns, [cell.strip() for cell in cells], asked))
+            rows.append(_row(number, columns, cells, asked))
     told = () if rows else ("There is no row below the names of the columns.",)
     return OilTable(columns, tuple(rows), told)
 

@@ -1,0 +1,88 @@
+"""Tables in and out: cells of a csv file or of what was pasted, and rows as a csv file.
+
+pandas reads and writes them; it is loaded when a table is asked for, never before.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from io import StringIO
+
+from blendlab.errors import BadDocument, OutOfRange, Problem
+
+MOST_CHARACTERS = 5_000_000
+"""More than any table of a studio; what is longer is refused unread."""
+MARKS = ("\t", ";", ",")
+
+
+def text_of(data: bytes) -> str:
+    r"""Text of an uploaded table: UTF-8 or UTF-16 by its first bytes, else the older western code page.
+
+    >>> text_of(b"\xef\xbb\xbfOil"), text_of("Öl".encode("cp1252")), text_of("Öl".encode("utf-16"))
+    ('Oil', 'Öl', 'Öl')
+    """
+    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        return data.decode("utf-16", errors="replace")
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        return data.decode("cp1252", errors="replace")
+
+
+def cells(text: str) -> tuple[tuple[str, ...], ...]:
+    r"""Cells of a table, row by row, without blanks round them; a row without a word is empty.
+
+    Cells are parted by tabs, else semicolons, else commas, as the first line has them; a cell in quotes
+    may hold them. Lines may end as any system ends them. Cells missing at the end of a row are not made up.
+
+    Raises BadDocument for a quote that never closes, OutOfRange for a text of more than 5 million
+    characters.
+
+    >>> cells('name;price\rReed;"4,6"\r\rMoss')
+    (('name', 'price'), ('Reed', '4,6'), (), ('Moss',))
+    """
+    if len(text) > MOST_CHARACTERS:
+        raise OutOfRange("The table", len(text), 0, MOST_CHARACTERS, "characters")
+    plain = text.replace("\r\n", "\n").replace("\r", "\n").replace("\0", "").strip("\n")
+    lines = [line for line in plain.split("\n") if line.strip()]
+    if not lines:
+        return ()
+    mark = next((sign for sign in MARKS if sign in lines[0]), ",")
+    width = max(line.count(mark) for line in lines) + 1
+    rows = [_shortened([str(cell).strip() for cell in row]) for row in _frame(plain, mark, width)]
+    while rows and not rows[-1]:
+        rows.pop()
+    return tuple(rows)
+
+
+def _frame(text: str, mark: str, width: int) -> list[list[str]]:
+    import pandas as pd
+
+    try:
+        frame = pd.read_csv(
+            StringIO(text), sep=mark, header=None, names=range(width), dtype=str, keep_default_na=False,
+            na_filter=False, engine="c", skip_blank_lines=False, index_col=False, quotechar='"',
+        )  # fmt: skip
+    except pd.errors.ParserError as problem:
+        raise BadDocument("table", [Problem("", f"has a quote that never closes ({problem})")]) from problem
+    rows: list[list[str]] = frame.fillna("").to_numpy().tolist()
+    return rows
+
+
+def _shortened(row: list[str]) -> tuple[str, ...]:
+    last = max((at for at, cell in enumerate(row, start=1) if cell), default=0)
+    return tuple(row[:last])
+
+
+def csv_of(columns: Sequence[str], rows: Iterable[Sequence[object]]) -> bytes:
+    r"""Rows as a csv file that every spreadsheet opens: UTF-8 with its mark, commas, one line a row.
+
+    None is an empty cell.
+
+    >>> csv_of(("name", "g"), [("Reed, dry", 4.5), ("Moss", None)]).decode("utf-8-sig")
+    'name,g\r\n"Reed, dry",4.5\r\nMoss,\r\n'
+    """
+    import pandas as pd
+
+    frame = pd.DataFrame([list(row) for row in rows], columns=list(columns), dtype=object)
+    return str(frame.to_csv(index=False, lineterminator="\r\n")).encode("utf-8-sig")

@@ -1,0 +1,83 @@
+"""Tables in and out: whatever ends its lines and parts its cells comes back the same.
+
+Second route: the csv reader of the standard library, on what both can read.
+"""
+
+from __future__ import annotations
+
+import csv
+from io import StringIO
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from blendlab.errors import BadDocument, BlendlabError, OutOfRange
+from blendlab.tables import MOST_CHARACTERS, cells, csv_of, text_of
+
+WORD = st.text(st.characters(exclude_categories=["Cs", "Cc", "Zl", "Zp"]), max_size=8).map(str.strip)
+TABLE = st.lists(st.lists(WORD, min_size=2, max_size=5), min_size=1, max_size=6).map(
+    lambda rows: [["name", "lot"], *rows]
+)
+
+
+def shortened(rows):
+    kept = []
+    for row in rows:
+        while row and not row[-1]:
+            row = row[:-1]
+        kept.append(tuple(row))
+    while kept and not kept[-1]:
+        kept.pop()
+    return tuple(kept)
+
+
+@given(TABLE, st.sampled_from(["\n", "\r\n", "\r"]), st.sampled_from([";", ",", "\t"]))
+def test_what_was_written_is_read(rows, end, mark):
+    out = StringIO()
+    csv.writer(out, delimiter=mark, lineterminator=end).writerows(rows)
+    assert cells(out.getvalue()) == shortened(rows)
+
+
+@given(TABLE)
+def test_a_file_of_ours_comes_back(rows):
+    width = max(map(len, rows))
+    full = [[*row, *[""] * (width - len(row))] for row in rows]
+    data = csv_of([f"column {at}" for at in range(width)], full)
+    assert cells(text_of(data))[1:] == shortened(full)
+    assert list(csv.reader(StringIO(text_of(data))))[1:] == full
+
+
+@given(st.text(max_size=300))
+def test_any_text_is_read_or_answered(text):
+    try:
+        read = cells(text)
+    except BlendlabError:
+        return
+    assert all(row[-1] for row in read if row)
+
+
+@given(st.binary(max_size=300))
+def test_any_bytes_are_read_or_answered(data):
+    try:
+        cells(text_of(data))
+    except BlendlabError:
+        return
+
+
+def test_lines_that_end_in_a_carriage_return_alone():
+    assert cells("name;9\rReed;4,6\rMoss;5\r") == (("name", "9"), ("Reed", "4,6"), ("Moss", "5"))
+
+
+def test_a_quote_that_never_closes_is_answered():
+    with pytest.raises(BadDocument, match="quote"):
+        cells('name;note\nReed;"never closed\nMoss;x')
+
+
+def test_a_table_beyond_any_studio_is_refused_unread():
+    with pytest.raises(OutOfRange):
+        cells("x" * (MOST_CHARACTERS + 1))
+
+
+def test_words_that_other_readers_take_for_nothing_stay_words():
+    assert cells("name,lot\nNA,null\nNaN,007") == (("name", "lot"), ("NA", "null"), ("NaN", "007"))
