@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from blendlab import store
 from blendlab.forms.on_shelf import save
-from blendlab.fragrance.oil_table import OilTable, read_oils
-from blendlab.shelf import Shelf
+from blendlab.fragrance.oil_table import OilTable, agreed, read_oils, updated
+from blendlab.shelf import Oil, Shelf
 
 
 def read_table(shelf: Shelf, text: str, unit: str, names: str, complete: bool, update: bool) -> OilTable:
@@ -14,19 +14,13 @@ def read_table(shelf: Shelf, text: str, unit: str, names: str, complete: bool, u
     return read_oils(text, unit, names, complete, taken, update)
 
 
-def text_of(data: bytes) -> str:
-    """Text of an uploaded file: UTF-8, else the older western code page."""
-    try:
-        return data.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        return data.decode("cp1252", errors="replace")
-
-
 def put_table(folder: store.Folder, shelf: Shelf, table: OilTable) -> tuple[int, list[str]]:
     """Put every oil that was understood on the shelf; how many, and what went wrong."""
     wrong = []
     for oil in table.oils:
-        problem = save(folder, oil, new=shelf.today("oil", oil.id) is None)
+        old = shelf.today("oil", oil.id)
+        made = agreed(updated(old, oil, table.columns)) if isinstance(old, Oil) else oil
+        problem = save(folder, made, new=old is None)
         if problem:
             wrong.append(f"{oil.name}: {problem}")
     return len(table.oils) - len(wrong), wrong

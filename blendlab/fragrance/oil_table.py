@@ -7,7 +7,7 @@ substance is a column (its name or number). An empty cell is never read as 0.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from datetime import date
 from typing import Any
 
@@ -264,6 +264,18 @@ def _notes(read: _Cells, values: Mapping[str, float | None]) -> tuple[float, flo
         read.problems.append(f"The notes add up to {total:g} %; they must make 100 %.")
         return None
     return top / total, middle / total, base / total
+
+
+def updated(old: Oil, new: Oil, columns: Sequence[Column]) -> Oil:
+    """An oil of the shelf with what a row says of it; what the table has no column for stays as it was."""
+    heads = {column.key for column in columns if column.kind == "field"}
+    kinds = {column.kind for column in columns}
+    said = heads & {field.name for field in fields(Oil)}
+    said |= {"price_per_g"} if "price_per_kg" in heads else set()
+    said |= {"notes"} if heads & {"top", "middle", "base"} else set()
+    said |= {"sheet"} if "category" in kinds else set()
+    said |= {"declaration"} if "substance" in kinds else set()
+    return replace(old, **{name: getattr(new, name) for name in said})
 
 
 def agreed(oil: Oil) -> Oil:

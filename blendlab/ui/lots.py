@@ -11,7 +11,7 @@ from blendlab.errors import BlendlabError
 from blendlab.forms import deliveries, prices
 from blendlab.production import settings, stock_lots
 from blendlab.shelf import Base
-from blendlab.ui import materials, memo, parts, state
+from blendlab.ui import materials, memo, parts, state, tables
 from blendlab.units import read_number
 
 KINDS = {"ingredient": "Raw materials", "scale": "Scales", "lot": "Lots", "price": "Prices"}
@@ -30,8 +30,11 @@ def page(kind: str) -> None:
     with left:
         if kind == "lot":
             _lots()
+            tables.lots()
         else:
             materials.items(kind)
+            if kind == "ingredient":
+                tables.ingredients()
     with right, st.container(border=True, key="thing"):
         if kind == "lot":
             _receive()

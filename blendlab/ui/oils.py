@@ -12,6 +12,7 @@ from blendlab.forms import dilutions, oil_tables, oil_texts
 from blendlab.forms import oils as shelf_oils
 from blendlab.shelf import Oil
 from blendlab.show import oil_state
+from blendlab.tables import text_of
 from blendlab.ui import forms, memo, parts, state, words
 
 WAYS = {"one": "One oil", "many": "Many oils"}
@@ -171,11 +172,7 @@ def _many() -> None:
     )
     st.checkbox("Every name of that list was looked for", key="new-complete")
     st.checkbox("A row takes the place of an oil of the same name", key="new-update")
-    text = (
-        oil_tables.text_of(upload.getvalue())
-        if upload is not None
-        else st.session_state.get("new-table") or ""
-    )
+    text = text_of(upload.getvalue()) if upload is not None else st.session_state.get("new-table") or ""
     if not text.strip():
         _buttons(None)
     elif not st.session_state.get("new-unit"):

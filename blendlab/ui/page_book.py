@@ -9,7 +9,7 @@ import streamlit as st
 from blendlab import store
 from blendlab.errors import PLANNING, BlendlabError
 from blendlab.production import stock_lots
-from blendlab.ui import book_batch, memo, parts, records
+from blendlab.ui import book_batch, memo, parts, records, tables
 
 PARTS = {"made": "Batches and lots", "assessed": "Assessments", "tests": "Tests"}
 
@@ -55,6 +55,7 @@ def _made(book: store.Book) -> None:
         for lot in found.lots:
             said = f"{lot.lot.name} · {stock_lots.lot_words(lot).partition(', ')[2]}"
             _row(f"lot-{lot.number}", lot.lot.code, said, None, lot.number)
+        tables.lines()
     with right:
         _chosen(book, found)
 

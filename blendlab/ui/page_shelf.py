@@ -11,7 +11,20 @@ from blendlab.facts.demo import demo_shelf
 from blendlab.forms import on_shelf
 from blendlab.shelf import Base, Item, Jar, Oil, Pigment
 from blendlab.show import oil_state, shelf_pictures
-from blendlab.ui import cooking, forms, jars, lots, materials, memo, oils, parts, state, swatches, words
+from blendlab.ui import (
+    cooking,
+    forms,
+    jars,
+    lots,
+    materials,
+    memo,
+    oils,
+    parts,
+    state,
+    swatches,
+    tables,
+    words,
+)
 
 KINDS = {"pigment": "Pigments", "oil": "Oils", "base": "Bases", "jar": "Jars", **lots.KINDS}
 ADDS = {"pigment": "Add a pigment", "oil": "Add an oil", "jar": "Measure a jar"}
@@ -37,6 +50,8 @@ def page() -> None:
             _row(item)
         if not items:
             parts.small("Nothing here yet." if not asked else "Nothing of that name.")
+        if kind == "oil":
+            tables.oils()
         if kind == "pigment":
             swatches.next_swatch()
             parts.small(

@@ -397,7 +397,7 @@ def test_fields_that_were_left_never_write_over_the_oil_that_was_open(oils, fold
 
 @pytest.mark.parametrize("code", ["utf-8-sig", "cp1252"])
 def test_files_of_both_usual_codes_are_read(code):
-    from blendlab.forms.oil_tables import text_of
+    from blendlab.tables import text_of
 
     assert text_of("Name;9\nKüste;4,6".encode(code)) == "Name;9\nKüste;4,6"
 
