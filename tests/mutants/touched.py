@@ -1,0 +1,52 @@
+"""pytest plugin: which functions of the package each test calls, and how long each test takes."""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+WHERE, ONLY = "MUTANTS_TOUCHED", "MUTANTS_ONLY"
+"""File to write what was touched to; file that names the tests to run."""
+PACKAGE = str(Path.cwd() / "blendlab") + os.sep
+_touched: dict[str, dict] = {}
+_failed: set[str] = set()
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_protocol(item, nextitem):
+    if WHERE not in os.environ:
+        return (yield)
+    codes = set()
+    start = time.perf_counter()
+    sys.setprofile(lambda frame, event, _: codes.add(frame.f_code) if event == "call" else None)
+    try:
+        return (yield)
+    finally:
+        sys.setprofile(None)
+        inside = {code for code in codes if code.co_filename.startswith(PACKAGE)}
+        functions = {f"{code.co_filename[len(PACKAGE) :]}:{code.co_firstlineno}" for code in inside}
+        _touched[item.nodeid] = {"seconds": time.perf_counter() - start, "functions": sorted(functions)}
+
+
+def pytest_runtest_logreport(report):
+    if report.failed:
+        _failed.add(report.nodeid)
+
+
+def pytest_collection_modifyitems(items):
+    if ONLY in os.environ:
+        wanted = json.loads(Path(os.environ[ONLY]).read_text(encoding="utf-8"))
+        by_id = {item.nodeid: item for item in items}
+        items[:] = [by_id[name] for name in wanted if name in by_id]
+
+
+def pytest_sessionfinish():
+    if WHERE in os.environ:
+        Path(os.environ[WHERE]).write_text(
+            json.dumps({"tests": _touched, "failed": sorted(_failed)}), encoding="utf-8"
+        )
