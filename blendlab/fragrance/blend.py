@@ -113,28 +113,10 @@ class Blend:
         return min(sheets, row[0]), row[1]
 
     def without(self, position: int) -> Blend:
-        """The blend without one oil, the other shares renormalised."""
+        """The blend with nothing of one oil, the other shares renormalised."""
         rest = 1.0 - self.shares[position]
-        return self.mixed([share / rest * (at != position) for at, share in enumerate(self.shares)])
-
-    def mixed(self, shares: Sequence[float]) -> Blend:
-        """The same oils in other shares, fractions that add up to 1; a share of 0 drops out."""
-        keep = [position for position, share in enumerate(shares) if share > 0]
-
-        def kept(rows: tuple[Constraint, ...]) -> tuple[Constraint, ...]:
-            return tuple(
-                replace(row, contents_pct=tuple(row.contents_pct[position] for position in keep))
-                for row in rows
-            )
-
-        return replace(
-            self,
-            oils=tuple(self.oils[position] for position in keep),
-            shares=tuple(shares[position] for position in keep),
-            sheets=tuple(self.sheets[position] for position in keep),
-            constraints=kept(self.constraints),
-            house=kept(self.house),
-        )
+        shares = tuple(0.0 if at == position else share / rest for at, share in enumerate(self.shares))
+        return replace(self, shares=shares)
 
 
 def lay_out(

@@ -50,6 +50,7 @@ def check(scent: Scent, oils: Sequence[Oil], base: Base, product: str, market: s
     rows = headroom.rows(blend, market)
     asked = [row for row in blend.constraints if row.limit.use.act == "ask"]
     named = [row for row in asked if headroom.unanswered(blend, row)]
+    by_sheet = tuple(row.name for row in asked if row not in named)
     silent = [oil for oil, sheet in zip(blend.oils, blend.sheets, strict=True) if sheet.limit_pct is None]
     flashes = [oil.flash_c for oil in blend.oils if oil.flash_c is not None]
     made = ScentCheck(
@@ -64,9 +65,9 @@ def check(scent: Scent, oils: Sequence[Oil], base: Base, product: str, market: s
         without=_without(blend),
         routes=_routes(blend, market, on),
         rows=rows,
-        counts=_counts(rows, _unknown(silent, named), len(asked) - len(named), on),
+        counts=_counts(rows, _unknown(silent, named), len(by_sheet), on),
         unchecked=(*(row.name for row in named), *(f"all else in {oil.name}" for oil in silent)),
-        by_sheet=tuple(row.name for row in asked if row not in named),
+        by_sheet=by_sheet,
         sheets=blend.sheets,
         notes=_notes(blend),
         vanillin=_vanillin(blend),

@@ -145,7 +145,7 @@ def test_what_a_ceiling_of_hers_costs_is_confirmed_by_solving_again():
     wish, oils = trio(caps=Caps(contents={"Geraniol": 0.008}))
     few = next(each for each in found(wish, oils).proposals if each.way == "few")
     cost = few.relaxed[0]
-    assert cost.name == "Your ceiling for Geraniol"
+    assert (cost.name, cost.what) == ("Your ceiling for Geraniol", "largest change")
     wider = replace(wish, caps=Caps(contents={"Geraniol": cost.tried}))
     again = next(each for each in found(wider, oils).proposals if each.way == "few")
     assert again.largest_pct == pytest.approx(cost.after, abs=0.1)
@@ -305,3 +305,12 @@ def test_an_oil_without_a_price_is_not_used_to_stay_below_a_cost():
 
 def test_nothing_is_rounded_out_of_nothing():
     assert rounded(space(1.0, 2, {}), np.zeros(2), 500, 0.01) is None
+
+
+def test_what_a_ceiling_costs_the_notes_is_told_as_a_distance():
+    wish, oils = trio(wish=(0.5, 0.3, 0.2), caps=Caps(vanillin_pct=0.008))
+    proposal = next(each for each in found(wish, oils).proposals if each.way == "notes")
+    (cost,) = proposal.relaxed
+    # 0.008 % of vanillin are 10 % of Ground where 20 % are wished, and 11 % with a tenth more
+    assert (cost.name, cost.what) == ("Your ceiling for vanillin", "distance to the wished notes")
+    assert (cost.before, cost.after) == (pytest.approx(10.0, abs=0.02), pytest.approx(9.0, abs=0.02))

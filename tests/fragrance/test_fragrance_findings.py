@@ -126,6 +126,13 @@ def test_counts_of_law_and_standards():
     assert (counts.checked, counts.unverified, counts.law, counts.by_sheet, counts.unknown) == (0, 1, 1, 1, 0)
 
 
+def test_what_one_oil_answers_and_another_does_not_is_counted_apart():
+    geraniol = oil("A", sheet(c9=50), {"106-24-1": 1.0})
+    made = check(*scent(1.0, (geraniol, 50), (oil("Bare", None, {EUGENOL: 1.0}), 50)), base(), *SOAP)
+    assert (made.by_sheet, made.counts.by_sheet) == (("Geraniol",), 1)
+    assert made.unchecked[0] == "Eugenol"
+
+
 def test_a_trace_of_what_is_prohibited_is_a_question():
     # Annex II entry 1666 of Reg. (EC) 1223/2009
     lilial, linalool = (read_declaration(f"{cas} traces").lines[0] for cas in ("80-54-6", LINALOOL))

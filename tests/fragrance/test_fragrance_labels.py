@@ -131,6 +131,13 @@ def test_names_stand_by_falling_percent():
     assert len(found) > 5
 
 
+def test_an_oil_declared_inside_another_is_named_with_its_part():
+    # lavender oil, 8000-28-0, behind Annex III entry 360
+    accord = full(n8000_28_0=2.0)
+    (name,) = names(scent(1.0, (accord, 100))).names
+    assert (name.name, name.pct, name.entry) == ("Lavandula Oil/Extract", pytest.approx(0.02), 360)
+
+
 def test_every_silent_oil_is_told_once_even_under_one_name():
     pair = [oil("Bare"), replace(oil("Bare"), id="bare-2")]
     found = names(scent(1.0, (pair[0], 50), (pair[1], 30), (full(), 20)))

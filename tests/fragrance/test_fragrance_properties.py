@@ -134,3 +134,9 @@ def test_no_mark_on_an_oil_lifts_a_limit():
         for alone in (plain, marked)
     ]
     assert ceilings == [2.0, 2.0]
+
+
+def test_an_oil_that_is_not_in_it_needs_no_sheet():
+    for rule in (min_rule, fraction_rule):
+        assert rule({"A": 1.0, "B": 0.0}, {"A": 2.0}).pct == 2.0
+        assert rule({"A": 1.0, "B": 0.1}, {"A": 2.0}).governing == "B"

@@ -9,9 +9,18 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from blendlab.facts.library import oil
+from blendlab.facts.read import figure
 from blendlab.fragrance.heat import flash_by_index, flash_by_vapour, flash_of_blend
 from blendlab.fragrance.notes import Balance, balance, vanillin
-from blendlab.fragrance.volatility import dry_out_s, fade, headspace, molar_mass, remaining, substances
+from blendlab.fragrance.volatility import (
+    dry_out_s,
+    fade,
+    headspace,
+    molar_mass,
+    remaining,
+    substances,
+    transfer,
+)
 from tests.fragrance.kit import oil as bare_oil
 
 EUGENOL, LIMONENE, LINALOOL = "97-53-0", "5989-27-5", "78-70-6"
@@ -123,6 +132,14 @@ def test_flash_points_of_a_blend_by_both_routes():
     assert flash_of_blend([replace(each, density_g_ml=None) for each in unknown], [0.5, 0.5]) is None
     assert flash_of_blend([replace(lemon, flash_c=None), clove], [0.5, 0.5]) is None
     assert flash_of_blend([lemon], [1.0]) is None
+
+
+def test_heavier_substances_leave_by_the_cube_root_of_their_mass():
+    at, mass = (
+        figure("fragrance", "film.transfer_m_s").value,
+        figure("fragrance", "film.transfer_molar_mass").value,
+    )
+    assert transfer(np.array([mass, 8 * mass])) == pytest.approx([at, at / 2])
 
 
 def test_molar_masses_are_means_by_moles():
