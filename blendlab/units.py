@@ -310,11 +310,20 @@ def digits(value: float) -> str:
     return plain(value, places)
 
 
+def floored(value: float, places: int = 2) -> float:
+    """A highest value cut to decimals, never rounded up; binary dust below 1e-9 does not count.
+
+    >>> floored(1.999), floored(0.1 + 0.19), floored(73.9, 0)
+    (1.99, 0.29, 73.0)
+    """
+    step = Decimal(1).scaleb(-places)
+    return float(Decimal(repr(round(value, 9))).quantize(step, ROUND_FLOOR))
+
+
 def floor_text(value: float, places: int = 2) -> str:
-    """A highest value, never rounded up.
+    """A highest value in words, never rounded up.
 
     >>> floor_text(1.309), floor_text(1.0)
     ('1.30', '1.00')
     """
-    step = Decimal(1).scaleb(-places)
-    return f"{Decimal(repr(value)).quantize(step, ROUND_FLOOR):f}"
+    return f"{floored(value, places):.{places}f}"

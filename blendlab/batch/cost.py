@@ -5,7 +5,7 @@ All costs are net of the tax that comes back.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
 from typing import NamedTuple
@@ -14,7 +14,6 @@ from blendlab.errors import BlendlabError, OutOfRange
 from blendlab.facts.read import figure
 from blendlab.shelf import Price
 
-Money = Decimal
 Figure = Decimal | float | int | str
 CENT = Decimal("0.01")
 
@@ -69,16 +68,6 @@ def of_price(price: Price | None, per_g: float | None) -> Decimal | None:
     return None if per_g is None else money(per_g) / (1 - money(figure("batch", "waste").value))
 
 
-def shipping_shares(shipping: Figure, weights: Sequence[Figure]) -> tuple[Decimal, ...]:
-    """Postage of one parcel shared by weight, or by value if values are given.
-
-    >>> [str(one) for one in shipping_shares(10, [3, 1])]
-    ['7.5', '2.5']
-    """
-    whole = sum((money(one) for one in weights), Decimal(0))
-    return tuple(money(shipping) * money(one) / whole for one in weights)
-
-
 def per_jar(
     materials: Figure,
     jars_filled: int,
@@ -108,7 +97,9 @@ def materials(
 ) -> tuple[dict[str, Decimal], tuple[str, ...]]:
     """Cost of each line of a batch, and the names of the lines whose price is not known."""
     unknown = tuple(name for name in grams if per_g.get(name) is None)
-    known = {name: money(one) * money(per_g[name] or 0) for name, one in grams.items() if name not in unknown}
+    known = {
+        name: money(mass) * money(per_g[name] or 0) for name, mass in grams.items() if name not in unknown
+    }
     return known, unknown
 
 

@@ -1,4 +1,4 @@
-"""Grams of pigment in a portion and on the tops."""
+"""Pigment in a portion, in grams and in percent, and on the tops."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from typing import NamedTuple
 from blendlab.errors import OutOfRange, UnknownName
 
 BASES = ("finished_portion", "uncoloured")
+"""What a percent of pigment is of: the portion with the pigment in it, or the portion before."""
 
 
 def pigment_grams(uncoloured_g: float, pct: float, basis: str = "finished_portion") -> float:
@@ -19,13 +20,27 @@ def pigment_grams(uncoloured_g: float, pct: float, basis: str = "finished_portio
     >>> round(pigment_grams(617, 0.4), 3), round(pigment_grams(617, 0.4, "uncoloured"), 3)
     (2.478, 2.468)
     """
-    if basis not in BASES:
-        raise UnknownName("basis", basis, BASES)
+    _check_basis(basis)
     if basis == "uncoloured":
         return uncoloured_g * pct / 100
     if not 0 <= pct < 100:
         raise OutOfRange("Pigment", pct, 0, 100, "% of the finished portion")
     return uncoloured_g * pct / (100 - pct)
+
+
+def pigment_pct(uncoloured_g: float, pigment_g: float, basis: str = "finished_portion") -> float:
+    """Percent that some pigment makes in an uncoloured portion: the inverse of `pigment_grams`.
+
+    >>> round(pigment_pct(617, 2.478), 3), round(pigment_pct(617, 2.468, "uncoloured"), 3)
+    (0.4, 0.4)
+    """
+    _check_basis(basis)
+    return 100 * pigment_g / (uncoloured_g + (pigment_g if basis == "finished_portion" else 0.0))
+
+
+def _check_basis(basis: str) -> None:
+    if basis not in BASES:
+        raise UnknownName("basis", basis, BASES)
 
 
 class Dusting(NamedTuple):

@@ -1,58 +1,18 @@
-"""From jars to grams and back, and how a batch is shared out among tones, layers and stripes."""
+"""From jars to grams and back, and how a batch is shared out among tones and bags."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from decimal import ROUND_FLOOR, Decimal
-from math import acos, atan, ceil, degrees, inf, pi, sin
-from typing import NamedTuple
+from math import ceil, inf
 
 from blendlab import units
 from blendlab.errors import OutOfRange
 from blendlab.facts.read import figure
-from blendlab.jar.volume import ML, fill_ml
 
 
 def _decimal(value: float) -> Decimal:
     return Decimal(repr(float(value)))
-
-
-def brimful_ml(inner_mm: float, height_mm: float) -> float:
-    """Volume of a straight round jar up to its rim.
-
-    >>> round(brimful_ml(67.5, 37), 3)
-    132.403
-    """
-    return fill_ml(inner_mm / 2, height_mm)
-
-
-def corner_loss_ml(radius_mm: float, corner_mm: float) -> float:
-    """What a quarter-round corner takes from a square one.
-
-    >>> round(corner_loss_ml(33.75, 4), 6)
-    0.708851
-    """
-    return fill_ml(radius_mm, corner_mm) - fill_ml(radius_mm, corner_mm, corner_mm)
-
-
-class Net(NamedTuple):
-    """What a jar holds: ml of filling, net grams, net ounces."""
-
-    fill_ml: float
-    net_g: float
-    net_oz: float
-
-
-def net(inner_mm: float, height_mm: float, headspace_mm: float, density: float) -> Net:
-    """Filling of a straight jar below its headspace.
-
-    >>> [round(one, 2) for one in net(67.5, 37, 4, 0.62)]
-    [118.09, 73.22, 2.58]
-    """
-    if headspace_mm > height_mm:
-        raise OutOfRange("Headspace", headspace_mm, 0, height_mm, "mm")
-    volume = fill_ml(inner_mm / 2, height_mm - headspace_mm)
-    return Net(volume, volume * density, units.convert(volume * density, "g", "oz"))
 
 
 def batch_for_jars(jars: int, net_g: float, overfill: float, retained_g: float, loss: float) -> float:
@@ -91,65 +51,12 @@ def portions(batch_g: float, weights: Sequence[float], step_g: float) -> tuple[f
     >>> portions(1234, [1, 1, 1], 1)
     (412.0, 411.0, 411.0)
     """
-    parts = [_decimal(one) for one in weights]
+    parts = [_decimal(weight) for weight in weights]
     whole = sum(parts, Decimal(0))
     if whole <= 0 or min(parts) < 0:
         raise OutOfRange("Weights of the portions", float(whole), 0, inf, "")
-    exact = [float(_decimal(batch_g) * one / whole) for one in parts]
+    exact = [float(_decimal(batch_g) * part / whole) for part in parts]
     return units.round_lines(exact, [step_g] * len(exact), total=batch_g)
-
-
-def layers(
-    inner_mm: float, fill_mm: float, shares: Sequence[float], densities: Sequence[float]
-) -> tuple[tuple[float, ...], tuple[float, ...]]:
-    """Heights [mm] and grams of horizontal layers: equal heights are not equal grams.
-
-    >>> heights, grams = layers(67.5, 33, [0.5, 0.3, 0.2], [0.62, 0.60, 0.75])
-    >>> round(sum(grams), 4)
-    75.5773
-    """
-    heights = tuple(share * fill_mm for share in shares)
-    grams = tuple(fill_ml(inner_mm / 2, height) * own for height, own in zip(heights, densities, strict=True))
-    return heights, grams
-
-
-def chord_shares(offset_over_radius: float) -> tuple[float, float]:
-    """Share of the mass and share of the wall beyond a straight cut: the inverse of a cut.
-
-    >>> mass, wall = chord_shares(0.5)
-    >>> round(mass, 6), round(wall, 6)
-    (0.195501, 0.333333)
-    """
-    if not -1 <= offset_over_radius <= 1:
-        raise OutOfRange("Offset of the cut", offset_over_radius, -1, 1, "radii")
-    angle = 2 * acos(offset_over_radius)
-    return (angle - sin(angle)) / (2 * pi), angle / (2 * pi)
-
-
-class Helix(NamedTuple):
-    """A stripe that winds up the wall: turns, its height on the wall [mm], its climb [degrees]."""
-
-    turns: float
-    stripe_mm: float
-    angle_deg: float
-
-
-def helix(fill_mm: float, pitch_mm: float, inner_mm: float, share: float) -> Helix:
-    """Stripe of one tone in a helix.
-
-    >>> round(helix(60, 20, 68.5, 0.5).angle_deg, 3)
-    5.31
-    """
-    return Helix(fill_mm / pitch_mm, pitch_mm * share, degrees(atan(pitch_mm / (pi * inner_mm))))
-
-
-def rope_mm(volume_ml: float, nozzle_mm: float) -> float:
-    """Length of the rope that comes out of a round nozzle.
-
-    >>> round(rope_mm(118.1, 16), 1)
-    587.4
-    """
-    return 4 * volume_ml * ML / (pi * nozzle_mm**2)
 
 
 def bags(volume_ml: float) -> int:

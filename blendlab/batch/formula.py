@@ -5,13 +5,12 @@ Percents are of the base or of the finished product, as each function says; gram
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from math import fsum, inf
-from typing import NamedTuple
 
 from blendlab.errors import OutOfRange
 from blendlab.facts.read import figure
-from blendlab.fragrance.percent_conversions import density, pct_of_final
+from blendlab.fragrance.percent_conversions import density
 from blendlab.shelf import Stirred
 
 SUM_TOLERANCE = 0.005
@@ -43,11 +42,15 @@ def scale(percents: Sequence[float], batch_g: float) -> tuple[float, ...]:
 
 
 def percents(grams: Sequence[float]) -> tuple[float, ...]:
-    """Percents of lines in grams: the inverse of `scale`."""
+    """Percents of lines in grams: of the base, or of the finished product when base and additions are lines.
+
+    >>> [round(pct, 3) for pct in percents([1000, 62.5, 25, 4])]
+    [91.617, 5.726, 2.29, 0.366]
+    """
     whole = fsum(grams)
     if whole <= 0:
         raise OutOfRange("Batch", whole, 0, inf, "g")
-    return tuple(100 * one / whole for one in grams)
+    return tuple(100 * mass / whole for mass in grams)
 
 
 def weighted(parts: Iterable[Part]) -> float:
@@ -70,29 +73,9 @@ def after_dilution(pct: float, base_g: float, final_g: float) -> float:
     return pct * base_g / final_g
 
 
-class Final(NamedTuple):
-    """A base with what was added: the finished mass, percent of the base, percent of each part."""
-
-    final_g: float
-    base_pct: float
-    parts_pct: Mapping[str, float]
-
-
-def per_base_to_final(base_g: float, parts: Mapping[str, float]) -> Final:
-    """Parts on 100 parts of base as percents of the finished product.
-
-    >>> made = per_base_to_final(1000, {"oil": 6.25, "fragrance": 2.5, "colour": 0.4})
-    >>> round(made.parts_pct["oil"], 3), round(made.base_pct, 3), made.final_g
-    (5.726, 91.617, 1091.5)
-    """
-    whole = fsum(parts.values())
-    final = {name: pct_of_final(part, whole - part) for name, part in parts.items()}
-    return Final(base_g * (100 + whole) / 100, 100 * 100 / (100 + whole), final)
-
-
 def mix_density(parts: Sequence[Part]) -> float:
     """Density of a mix of (grams, true density): volumes are taken to add up. A weighed cup wins."""
-    return density([one for one, _ in parts], [own for _, own in parts])
+    return density([mass for mass, _ in parts], [own for _, own in parts])
 
 
 def water_class(water_pct: float) -> str:

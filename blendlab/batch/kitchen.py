@@ -8,9 +8,11 @@ from math import inf
 
 from blendlab import units
 from blendlab.batch import steps
+from blendlab.batch.preservative import RangeTopUp, top_up_range
 from blendlab.batch.record import deviation_pct, must_explain
 from blendlab.batch.sheet import Line, Plan, Portion, Step
 from blendlab.batch.weighing import good_between, too_much
+from blendlab.batch.whip import air_fraction, keep_whipping, overrun
 from blendlab.errors import Finding, OutOfRange
 from blendlab.facts.read import figure
 from blendlab.fragrance.heat import may_add
@@ -142,7 +144,7 @@ def display(plan: Plan, line: Line, weighed: Mapping[str, float]) -> float:
 
 
 @dataclass(frozen=True)
-class Weighed:
+class Verdict:
     """What a weighing means. `explain`: cause and decision are asked for.
 
     deviation_pct  of the asked grams
@@ -155,16 +157,67 @@ class Weighed:
     enlarge_pct: float
 
 
-def judge(line: Line, grams: float) -> Weighed:
+def judge(line: Line, grams: float) -> Verdict:
     """A weighing against the line it belongs to."""
     low, high = line.good
     over = grams > high
-    return Weighed(
+    return Verdict(
         deviation_pct(line.grams, grams) if line.grams else 0.0,
         low <= grams <= high,
         must_explain(line.grams, grams, line.protected) if line.grams and not line.beside else False,
         too_much(line.grams, grams) if over and line.grams else 0.0,
     )
+
+
+def top_up_for(plan: Plan, weighed: Mapping[str, float]) -> RangeTopUp | None:
+    """Top-up that suits what really went into the bowl: sized on the low figure of the base, checked on
+    the high one.
+
+    weighed  line id -> grams that went in; a line of the bowl that is not in it counts as planned
+
+    None where the sheet sizes no top-up. With every line as planned it is the top-up of the sheet, before
+    rounding.
+    """
+    topped = plan.preservative
+    line = next((line for line in plan.lines if line.what == "preservative"), None)
+    if topped is None or line is None or topped.base_low_pct is None or topped.base_high_pct is None:
+        return None
+    bowl = {line.what: 0.0 for line in plan.lines}
+    for part in plan.lines:
+        bowl[part.what] += weighed.get(part.id, part.grams)
+    shares = [portion.take_g / portion.grams for portion in plan.portions]
+    return top_up_range(
+        bowl["base"],
+        topped.base_low_pct,
+        topped.base_high_pct,
+        bowl.get("addition", 0.0),
+        topped.target_pct / min(shares),
+        topped.most_pct / max(shares),
+        line.stock_pct,
+    )
+
+
+@dataclass(frozen=True)
+class Foam:
+    """A level cup of foam: overrun [%] and share of air, None without a cup of the mix; whether to whip on."""
+
+    overrun_pct: float | None
+    air: float | None
+    whip_on: bool
+
+
+def foam(cups_g_ml: Sequence[float], target_g_ml: float, mix_g_ml: float | None = None) -> Foam:
+    """What the last of the cups says that were weighed minute by minute, all as densities.
+
+    >>> told = foam([0.8, 0.62], 0.6, 1.05)
+    >>> round(told.overrun_pct, 1), round(told.air, 3), told.whip_on
+    (69.4, 0.41, True)
+    """
+    whip_on = keep_whipping(cups_g_ml, target_g_ml)
+    if mix_g_ml is None or not cups_g_ml:
+        return Foam(None, None, whip_on)
+    risen = overrun(mix_g_ml, cups_g_ml[-1])
+    return Foam(risen, air_fraction(risen), whip_on)
 
 
 def water_back(ingredients_g: float, tare_g: float, gross_g: float) -> float:
@@ -231,12 +284,3 @@ def open_points(plan: Plan, seen: Evidence) -> tuple[Finding, ...]:
         for key, said, names in points
         if names
     )
-
-
-def cups_so_far(lines: Sequence[Line], weighed: Mapping[str, float]) -> dict[str, float]:
-    """Grams that really went into each cup."""
-    found: dict[str, float] = {}
-    for one in lines:
-        if one.id in weighed:
-            found[one.cup] = round(found.get(one.cup, 0.0) + weighed[one.id], 9)
-    return found

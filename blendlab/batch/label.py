@@ -9,6 +9,7 @@ from datetime import date
 
 from blendlab.batch import weight
 from blendlab.batch.inci import IngredientList, found, ingredients
+from blendlab.batch.record import retained_until
 from blendlab.batch.sheet import Plan
 from blendlab.errors import Finding
 from blendlab.facts.labels import claims, label_words, maker_tasks
@@ -46,11 +47,21 @@ def net_weight(market: str, weighed_g: Sequence[float], glass: Jar) -> NetWeight
     if market == "US":
         made = weight.us_net_weight(least)
         panel = weight.us_panel(glass.outer_mm, glass.height_mm)
-        return NetWeight(f"Net wt. {made.oz:.1f} oz ({made.g} g)", convert(panel.type_in, "in", "mm"), basis)
+        told = f"Net wt. {made.oz:.1f} oz ({made.g} g)"
+        return NetWeight(told, convert(panel.type_in, "in", "mm"), f"{basis}; {_variation(made.g)}")
     grams = weight.metric_net_weight(least)
     if market == "CA":
         return NetWeight(f"{grams} g", None, f"{basis}; figure height by the Canadian rules, ask")
     return NetWeight(f"{grams} g", weight.figure_height(market, grams), basis)
+
+
+def _variation(label_g: float) -> str:
+    """What a US label allows one jar to be short by."""
+    most = weight.maximum_variation(label_g)
+    if most is None:
+        return "how far one jar may be short is not known here above this weight"
+    grams, source = most
+    return f"no jar may be short by more than {grams:g} g ({source})"
 
 
 @dataclass(frozen=True)
@@ -129,9 +140,14 @@ def label(
         durability=durability(made_on, best_before),
         warnings=label_words(market, design.product),
         maker=who,
-        tasks=maker_tasks(market),
+        tasks=(*maker_tasks(market), *_kept_until(best_before)),
         findings=tuple(problems),
     )
+
+
+def _kept_until(last: date | None) -> Iterator[str]:
+    if last is not None:
+        yield f"Keep the retained jar until {retained_until(last)}."
 
 
 def durability(made_on: date | None, last: date | None) -> str:

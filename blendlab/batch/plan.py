@@ -317,10 +317,10 @@ def _portions(drafted: Draft, made: Settled, density: Density | None, net_g: flo
 
 
 def _smallest(lines: Sequence[Line]) -> float:
-    """Smallest batch [g] on the same scales in which every line can be weighed, up to a whole gram."""
-    weighed = [one for one in lines if not one.beside and one.exact_g > 0]
-    whole = sum(one.exact_g for one in weighed)
-    return weighing.whole_grams_up(max((one.least_g * whole / one.exact_g for one in weighed), default=0.0))
+    """Smallest batch on the same scales in which every line can be weighed."""
+    weighed = [line for line in lines if not line.beside]
+    whole = sum(line.exact_g for line in weighed)
+    return weighing.smallest_batch((100 * line.exact_g / whole, line.least_g) for line in weighed)
 
 
 def _summary(drafted: Draft, made: Settled, low: float, high: float) -> TopUpSummary | None:

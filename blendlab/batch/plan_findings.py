@@ -15,7 +15,6 @@ from blendlab.codec import encode
 from blendlab.errors import Finding, Level
 from blendlab.facts.read import figure
 from blendlab.fragrance.freshness import months as months_between
-from blendlab.fragrance.percent_conversions import dilution
 from blendlab.recipe import Design, Dilution, Ref
 from blendlab.shelf import Base, Item
 from blendlab.units import digits, plain
@@ -158,8 +157,15 @@ def _small(one: Line, smallest_g: float, carrier: Ref | None, design: Design | N
     """Caution for an amount below what its scale can weigh, with the stock that helps."""
     steps = round(one.least_g / one.step_g)
     stock = weighing.stock_for(one.exact_g, one.step_g, one.least_g > weighing.least(one.step_g))
-    said = f"{digits(dilution(one.grams, stock)[0])} g" if stock else ""
-    way = f"Weigh {said} of a {stock:g} % stock instead" if stock else "Use a finer scale"
+    through = weighing.predilution(one.grams, stock, one.step_g) if stock else None
+    error = weighing.relative_error(one.grams, one.step_g)
+    said = f"{digits(through.weigh_g)} g" if through else ""
+    way = "Use a finer scale"
+    if stock and through:
+        way = (
+            f"Weigh {said} of a {stock:g} % stock instead: its step is "
+            f"±{digits(through.error_diluted_pct)} % of it"
+        )
     act = None
     pure = one.what in ("pigment", "oil", "preservative") and one.stock_pct == 100
     if stock and carrier is not None and design is not None and pure:
@@ -170,8 +176,9 @@ def _small(one: Line, smallest_g: float, carrier: Ref | None, design: Design | N
         "caution",
         f"small-{one.id}",
         f"batch.lines.{one.id}",
-        f"{plain(one.grams, 3)} g of {one.name} is less than {steps} steps of the {one.step_g:g} g scale; "
-        f"from a batch of {smallest_g:.0f} g on every line can be weighed.",
+        f"{plain(one.grams, 3)} g of {one.name} is less than {steps} steps of the {one.step_g:g} g scale: "
+        f"±{digits(error.rounding_pct)} % by its step alone, ±{digits(error.practical_pct)} % in practice. "
+        f"From a batch of {smallest_g:.0f} g on every line can be weighed.",
         f"{way}, or make at least {smallest_g:.0f} g.",
         PRACTICE,
         act,

@@ -30,6 +30,11 @@ def _checked(target: float, strength: float) -> None:
         raise OutOfRange("Wanted preservative", target, 0, strength, "% of the finished product")
 
 
+def _missing(mass_g: float, held: float, target_pct: float, gain_pct: float) -> float:
+    """Grams that bring a mass to a percent: what is missing of it, by what each gram gains."""
+    return max(0.0, (target_pct * mass_g - held) / gain_pct)
+
+
 def top_up_open(
     base_g: float,
     base_pct: float,
@@ -49,7 +54,7 @@ def top_up_open(
     """
     _checked(target_pct, strength_pct)
     held = base_pct * base_g + additions_pct * additions_g
-    grams = max(0.0, (target_pct * (base_g + additions_g) - held) / (strength_pct - target_pct))
+    grams = _missing(base_g + additions_g, held, target_pct, strength_pct - target_pct)
     final = base_g + additions_g + grams
     return TopUp(grams, base_g, final, (held + strength_pct * grams) / final if final else 0.0)
 
@@ -71,7 +76,7 @@ def top_up_fixed(
     if base_pct >= strength_pct:
         raise OutOfRange("Preservative in the base", base_pct, 0, strength_pct, "% of the base")
     held = base_pct * (final_g - additions_g) + additions_pct * additions_g
-    grams = max(0.0, (target_pct * final_g - held) / (strength_pct - base_pct))
+    grams = _missing(final_g, held, target_pct, strength_pct - base_pct)
     base = final_g - additions_g - grams
     final = base_pct * base + additions_pct * additions_g + strength_pct * grams
     return TopUp(grams, base, final_g, final / final_g)

@@ -211,11 +211,6 @@ def loads(drafted: Draft, made: Settled) -> tuple[float, ...]:
     )
 
 
-def bowl_shares(made: Settled) -> tuple[float, ...]:
-    """Share of the bowl in each tone that is made."""
-    return tuple(take / tone for take, tone in zip(made.takes, made.tones, strict=True) if tone > 0)
-
-
 def preservatives(drafted: Draft, made: Settled, of_base_pct: float) -> tuple[float, ...]:
     """Percent of the preservative in each tone, for a percent of it in the base."""
     at, bowl = drafted.preservative_at, sum(made.takes)

@@ -53,29 +53,6 @@ def spoons(
     )
 
 
-def spoons_per_pound(
-    count: float,
-    pounds: float,
-    bulk_low: float,
-    bulk_high: float,
-    basis: str = "uncoloured",
-    unit: str = "tsp_us",
-) -> Spooned:
-    """Percents that spoons of powder make in some pounds; low and high.
-
-    basis  "uncoloured": percent on top of the portion; "finished_portion": powder included
-
-    >>> made = spoons_per_pound(1, 1, 0.2, 0.5)
-    >>> round(made.low_g, 4), round(made.high_g, 4)
-    (0.2173, 0.5433)
-    """
-    portion = convert(pounds, "lb", "g")
-    grams = spoons(count, bulk_low, bulk_high, unit)
-    extra = basis == "finished_portion"
-    low, high = (100 * one / (portion + (one if extra else 0.0)) for one in grams)
-    return Spooned(low, high)
-
-
 def drops(count: float, per_ml: float, density_g_ml: float) -> float:
     """Grams of some drops.
 

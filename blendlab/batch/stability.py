@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import NamedTuple
 
-from blendlab.batch.whip import overrun_from_density
+from blendlab.batch.whip import overrun
 from blendlab.errors import OutOfRange
 from blendlab.facts.read import figure, maybe_number, table
+from blendlab.units import degrees
 
 
 def q10_weeks(weeks: float, temp_c: float, ref_c: float, q10: float) -> float:
@@ -21,6 +22,15 @@ def q10_weeks(weeks: float, temp_c: float, ref_c: float, q10: float) -> float:
     if q10 <= 0:
         raise OutOfRange("Q10", q10, 0, 100, "times")
     return float(weeks * q10 ** ((temp_c - ref_c) / 10))
+
+
+def warm_words(due: Due, filled: date, unit: str = "C") -> str:
+    """What a reading in the warm stands for at room temperature, in words; "" elsewhere. unit: C or F."""
+    room, weeks = figure("batch", "room").value, (due.on - filled).days / 7
+    if due.temp_c is None or due.temp_c <= room or weeks == 0:
+        return ""
+    stands = q10_weeks(weeks, due.temp_c, room, figure("batch", "q10").value)
+    return f"like about {stands:.0f} weeks at {degrees(room, unit)}, a rule of thumb and no proof"
 
 
 class Drop(NamedTuple):
@@ -36,7 +46,7 @@ def fill_drop(fill_mm: float, density_start: float, density_now: float, density_
     >>> round(fill_drop(33, 0.62, 0.66, 1.05).drop_mm, 3)
     2.0
     """
-    before, now = (overrun_from_density(density_mix, one) for one in (density_start, density_now))
+    before, now = (overrun(density_mix, density) for density in (density_start, density_now))
     lost = 1 - now / before if before else 0.0
     return Drop(fill_mm * (1 - density_start / density_now), lost)
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from datetime import date
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from blendlab.batch.sheet import Plan
 from blendlab.errors import Finding, OutOfRange
+from blendlab.facts.read import figure
 
 
 def largest_batch(stock_g: Sequence[float], percents: Sequence[float]) -> tuple[float, int]:
@@ -36,37 +36,40 @@ def reorder_at(daily_g: float, lead_days: float, safety_days: float) -> float:
     return daily_g * (lead_days + safety_days)
 
 
-class Stock(NamedTuple):
-    """Grams left of one lot and the day it ends; None = no date known."""
+class Enough(NamedTuple):
+    """Largest batch [g] like a planned one that the counted stock makes, and what runs out first."""
 
-    lot: str
-    grams: float
-    expiry: date | None
-
-
-def draw_order(stocks: Iterable[Stock]) -> tuple[Stock, ...]:
-    """Lots in the order of use: the first to end first, lots without a date last."""
-    return tuple(sorted(stocks, key=lambda one: (one.expiry is None, one.expiry or date.max, one.lot)))
+    batch_g: float
+    first: str
 
 
-class Short(NamedTuple):
-    """What is missing for a batch, grams."""
+def enough_for(plan: Plan, there_g: Mapping[str, float]) -> Enough | None:
+    """How far the stock goes in batches of the same percents; None where nothing of it was counted.
 
-    name: str
-    missing_g: float
-
-
-def shortages(needed_g: Mapping[str, float], there_g: Mapping[str, float]) -> tuple[Short, ...]:
-    """What a batch needs beyond the stock; what nobody counted is not there.
-
-    >>> shortages({"benzoin": 30.0, "cedar": 5.0}, {"benzoin": 10.0, "cedar": 9.0})
-    (Short(name='benzoin', missing_g=20.0),)
+    there_g  "kind:id" -> grams left; what is not in it was never counted and does not bound the batch
     """
-    return tuple(
-        Short(name, needed - there_g.get(name, 0.0))
-        for name, needed in needed_g.items()
-        if needed > there_g.get(name, 0.0)
-    )
+    counted = {item: needed for item, needed in plan.needs.items() if item in there_g and needed > 0}
+    if not counted or plan.batch_g <= 0:
+        return None
+    percents = [100 * needed / plan.batch_g for needed in counted.values()]
+    grams, at = largest_batch([there_g[item] for item in counted], percents)
+    return Enough(grams, _name(plan, list(counted)[at]))
+
+
+def to_order(used_g: Mapping[str, float], days: float, there_g: Mapping[str, float]) -> dict[str, float]:
+    """What stands at or below the stock at which to order: "kind:id" -> that stock [g].
+
+    used_g  grams that were used of each thing in the last `days`; lead and safety time by common practice
+    """
+    if days <= 0:
+        raise OutOfRange("Days", days, 1, 10_000, "days")
+    lead, safety = figure("batch", "lead_days").value, figure("batch", "safety_days").value
+    at = {item: reorder_at(grams / days, lead, safety) for item, grams in used_g.items()}
+    return {item: grams for item, grams in at.items() if there_g.get(item, 0.0) <= grams and grams > 0}
+
+
+def _name(plan: Plan, item: str) -> str:
+    return next(line.name for line in plan.lines if line.item == item)
 
 
 def stock_findings(plan: Plan, there_g: Mapping[str, float]) -> tuple[Finding, ...]:
@@ -78,9 +81,8 @@ def stock_findings(plan: Plan, there_g: Mapping[str, float]) -> tuple[Finding, .
     for item, needed in plan.needs.items():
         if item not in there_g or needed <= there_g[item]:
             continue
-        name = next(line.name for line in plan.lines if line.item == item)
         jars = int(plan.jars * there_g[item] / needed) if needed else 0
-        text = f"{needed - there_g[item]:.2f} g of {name} short. Enough for {jars} jars."
+        text = f"{needed - there_g[item]:.2f} g of {_name(plan, item)} short. Enough for {jars} jars."
         found.append(
             Finding(
                 "caution", f"stock-{item}", f"batch.stock.{item}", text, "Order it or make fewer.", "her book"

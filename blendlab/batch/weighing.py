@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from math import ceil, inf
 from typing import NamedTuple
 
@@ -12,22 +12,22 @@ from blendlab.fragrance.percent_conversions import dilution
 from blendlab.shelf import Scale
 
 
-class Error(NamedTuple):
-    """Error of one weighing, percent: of the display alone, and with drift and repeatability."""
+class Uncertainty(NamedTuple):
+    """How far one weighing may be off, percent: by the display alone, and with drift and repeatability."""
 
     rounding_pct: float
     practical_pct: float
 
 
-def relative_error(mass_g: float, step_g: float) -> Error:
-    """Error of weighing some grams on a scale of some step.
+def relative_error(mass_g: float, step_g: float) -> Uncertainty:
+    """Relative error of weighing some grams on a scale of some step.
 
-    >>> [round(one, 1) for one in relative_error(4.5, 1)]
+    >>> [round(pct, 1) for pct in relative_error(4.5, 1)]
     [11.1, 22.2]
     """
     if mass_g <= 0:
         raise OutOfRange("Mass", mass_g, 0, inf, "g")
-    return Error(100 * step_g / (2 * mass_g), 100 * step_g / mass_g)
+    return Uncertainty(100 * step_g / (2 * mass_g), 100 * step_g / mass_g)
 
 
 def least(step_g: float, protected: bool = False, factor: float | None = None) -> float:
@@ -63,7 +63,7 @@ def least_usp41(step_g: float, tolerance_pct: float) -> float:
 
 
 class Predilution(NamedTuple):
-    """A tiny amount through a dilution: grams to weigh, carrier in it, display error without and with."""
+    """A tiny amount through a dilution: grams to weigh, carrier in it, display error [%] without and with."""
 
     weigh_g: float
     carrier_g: float
@@ -78,7 +78,7 @@ def predilution(needed_g: float, dilution_pct: float, step_g: float) -> Predilut
     4.167
     """
     weigh, carrier = dilution(needed_g, dilution_pct)
-    direct, diluted = (relative_error(one, step_g).rounding_pct for one in (needed_g, weigh))
+    direct, diluted = (relative_error(mass, step_g).rounding_pct for mass in (needed_g, weigh))
     return Predilution(weigh, carrier, direct, diluted)
 
 
@@ -100,16 +100,16 @@ def stock_for(needed_g: float, step_g: float, protected: bool = False) -> float 
     factor = figure("batch", "steps_protected" if protected else "steps_usual").value
     strongest = strongest_dilution(needed_g, step_g, factor)
     stocks = figure("batch", "stock_dilution")
-    return next((one for one in (stocks.high, stocks.low) if one <= strongest), None)
+    return next((pct for pct in (stocks.high, stocks.low) if pct <= strongest), None)
 
 
 def scale_for(grams: float, scales: Iterable[Scale]) -> Scale | None:
     """The finest scale that carries the amount and its vessel; the one of most capacity if none does."""
-    usable = sorted(scales, key=lambda one: (one.step_g, -one.capacity_g))
-    fitting = [one for one in usable if one.capacity_g >= grams + figure("batch", "tare").value]
+    usable = sorted(scales, key=lambda scale: (scale.step_g, -scale.capacity_g))
+    fitting = [scale for scale in usable if scale.capacity_g >= grams + figure("batch", "tare").value]
     if fitting:
         return fitting[0]
-    return max(usable, key=lambda one: one.capacity_g, default=None)
+    return max(usable, key=lambda scale: scale.capacity_g, default=None)
 
 
 def good_between(grams: float, step_g: float) -> tuple[float, float]:
@@ -123,24 +123,16 @@ def good_between(grams: float, step_g: float) -> tuple[float, float]:
     return round(max(0.0, grams - steps), 9), round(grams + steps, 9)
 
 
-def smallest_batch(lines: Sequence[tuple[float, float, bool]]) -> float:
-    """Smallest batch [g] in which every line can be weighed: max of 100 k d / percent.
+def smallest_batch(lines: Iterable[tuple[float, float]]) -> float:
+    """Smallest batch in which every line can be weighed, up to a whole gram; 0 without lines.
 
-    lines  (percent of the batch, step of its scale, protected)
+    lines  (percent of the batch, least amount on its scale [g])
 
-    >>> smallest_batch([(1.0, 0.01, True), (0.1, 0.01, False)])
-    200.0
+    >>> smallest_batch([(1.0, 0.5), (0.1, 0.2)]), smallest_batch([(0.012, 0.5)])
+    (200.0, 4167.0)
     """
-    return max((100 * least(step, held) / pct for pct, step, held in lines if pct > 0), default=0.0)
-
-
-def whole_grams_up(grams: float) -> float:
-    """A least amount as whole grams, never below it; dust of the floats does not count.
-
-    >>> whole_grams_up(4166.2), whole_grams_up(200.0000000001)
-    (4167.0, 200.0)
-    """
-    return float(ceil(grams - 1e-6))
+    needed = max((100 * least_g / pct for pct, least_g in lines if pct > 0), default=0.0)
+    return float(ceil(needed - 1e-6))
 
 
 def too_much(asked_g: float, weighed_g: float) -> float:

@@ -3,21 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
+from decimal import ROUND_CEILING, Decimal
 from math import inf, pi
 from statistics import fmean, stdev
 from typing import NamedTuple
 
 from blendlab.errors import OutOfRange, UnknownName
 from blendlab.facts.read import figure, number, table
-from blendlab.units import TO_GRAMS, TO_MM
+from blendlab.units import TO_MM, convert, floored
 
 SQ_IN = TO_MM["in"] ** 2
 """Square millimetres in a square inch."""
-
-
-def _floor(value: float, step: str) -> Decimal:
-    return Decimal(repr(round(value, 9))).quantize(Decimal(step), ROUND_FLOOR)
 
 
 def known_market(market: str, markets: Sequence[str]) -> None:
@@ -41,8 +37,8 @@ def us_net_weight(lightest_g: float) -> UsWeight:
     """
     if lightest_g < 0:
         raise OutOfRange("Net weight", lightest_g, 0, inf, "g")
-    ounces = _floor(lightest_g / TO_GRAMS["oz"], "0.1")
-    return UsWeight(float(ounces), int(_floor(float(ounces) * TO_GRAMS["oz"], "1")))
+    ounces = floored(convert(lightest_g, "g", "oz"), 1)
+    return UsWeight(ounces, int(floored(convert(ounces, "oz", "g"), 0)))
 
 
 def metric_net_weight(lightest_g: float) -> int:
@@ -51,7 +47,7 @@ def metric_net_weight(lightest_g: float) -> int:
     >>> metric_net_weight(73.9)
     73
     """
-    return int(_floor(lightest_g, "1"))
+    return int(floored(lightest_g, 0))
 
 
 def lightest(net_g: Sequence[float]) -> float | None:
@@ -92,18 +88,17 @@ def _band(name: str, column: str, value: float) -> tuple[str, float]:
     return below[-1][1], below[-1][2]
 
 
-def maximum_variation(label_g: float) -> tuple[float, str]:
-    """Most that one US jar may be short [g], and the mark of the table: it is from memory.
+def maximum_variation(label_g: float) -> tuple[float, str] | None:
+    """Most that one US jar may be short [g], and the source of the row; None above the table.
 
-    >>> maximum_variation(70)[0]
-    5.4
+    >>> maximum_variation(70), maximum_variation(1000)
+    ((5.4, 'NIST Handbook 133, recalled, not re-read'), None)
     """
     for row in table("batch/mav"):
         if label_g < number(row, "below_g"):
             value = number(row, "value")
-            grams = value if row["kind"] == "g" else label_g * value / 100
-            return grams, row["source"]
-    raise OutOfRange("Label weight", label_g, 0, number(table("batch/mav")[-1], "below_g"), "g")
+            return (value if row["kind"] == "g" else label_g * value / 100), row["source"]
+    return None
 
 
 class AverageCheck(NamedTuple):
@@ -126,8 +121,8 @@ def average_check(nominal_g: float, net_g: Sequence[float]) -> AverageCheck:
         raise OutOfRange("Weighed jars", 0, 1, inf, "jars")
     error = tolerable_error(nominal_g)
     mean = fmean(net_g)
-    short = sum(round(nominal_g - error - one, 9) > 0 for one in net_g)
-    far = sum(round(nominal_g - 2 * error - one, 9) > 0 for one in net_g)
+    short = sum(round(nominal_g - error - jar_g, 9) > 0 for jar_g in net_g)
+    far = sum(round(nominal_g - 2 * error - jar_g, 9) > 0 for jar_g in net_g)
     few = short <= len(net_g) / figure("batch", "short_one_in").value
     keeps = round(mean - nominal_g, 9) >= 0 and few and far == 0
     return AverageCheck(mean, error, short, far, keeps)
@@ -147,7 +142,7 @@ def us_panel(diameter_mm: float, label_height_mm: float) -> Panel:
     (6.915, 0.125)
     """
     area = figure("batch", "panel_share").value * pi * diameter_mm * label_height_mm / SQ_IN
-    return Panel(area, figure_height("US", area) / TO_MM["in"])
+    return Panel(area, convert(figure_height("US", area), "mm", "in"))
 
 
 def figure_height(market: str, size: float) -> float:

@@ -25,32 +25,24 @@ class Density(Noun):
     weighed: bool
 
 
-def overrun_by_weight(cup_mix_g: float, cup_whipped_g: float) -> float:
-    """Overrun [%] from the same level cup, filled with the mix and with the whipped mass.
+def overrun(more: float, less: float) -> float:
+    """Overrun [%] from two cups or two volumes.
 
-    >>> round(overrun_by_weight(262.5, 154.4), 3)
-    70.013
+    more, less  mass of one level cup of the mix and of the whipped mass, or their densities; or volume
+                of one mass after whipping and before it
+
+    >>> round(overrun(262.5, 154.4), 3), overrun(1615, 950)
+    (70.013, 70.0)
     """
-    if cup_whipped_g <= 0:
-        raise OutOfRange("Whipped cup", cup_whipped_g, 0, inf, "g")
-    return (cup_mix_g - cup_whipped_g) / cup_whipped_g * 100
-
-
-def overrun_by_volume(mix_ml: float, whipped_ml: float) -> float:
-    """Overrun [%] from the volume before and after.
-
-    >>> overrun_by_volume(950, 1615)
-    70.0
-    """
-    if mix_ml <= 0:
-        raise OutOfRange("Volume of the mix", mix_ml, 0, inf, "ml")
-    return (whipped_ml - mix_ml) / mix_ml * 100
+    if less <= 0:
+        raise OutOfRange("Whipped cup", less, 0, inf, "")
+    return (more - less) / less * 100
 
 
 def density_from_overrun(density_mix: float, overrun_pct: float) -> float:
     """Density of the whipped mass [g/ml] from that of the mix [g/ml] and the overrun [%].
 
-    Follows from the definition of overrun by weight, (w_mix - w_whipped) / w_whipped.
+    The inverse of `overrun`.
 
     >>> round(density_from_overrun(1.05, 70), 4)
     0.6176
@@ -58,13 +50,8 @@ def density_from_overrun(density_mix: float, overrun_pct: float) -> float:
     return density_mix / (1 + overrun_pct / 100)
 
 
-def overrun_from_density(density_mix: float, density_whipped: float) -> float:
-    """Overrun [%] that belongs to a weighed density; the inverse of `density_from_overrun`."""
-    return overrun_by_weight(density_mix, density_whipped)
-
-
 def air_fraction(overrun_pct: float) -> float:
-    """Share of air in the volume.
+    """Share of air in the volume, 0 to 1.
 
     >>> round(air_fraction(70), 4)
     0.4118

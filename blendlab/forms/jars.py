@@ -111,6 +111,10 @@ def brim_ml(glass: Jar) -> float:
 def told(glass: Jar) -> list[str]:
     """What the measures and the water say of each other."""
     said = [f"It takes {brim_ml(glass):.0f} ml to the rim."]
+    if glass.corner_mm:
+        bottom = (glass.bottom_inner_mm or glass.inner_mm) / 2
+        lost = jar.corner_loss_ml(bottom, min(glass.corner_mm, bottom))
+        said.append(f"Its rounded bottom corner takes {lost:.1f} ml that a square one would hold.")
     if glass.water_g is not None:
         factor = jar.scale_factor(glass)
         said.append(

@@ -16,7 +16,6 @@ import numpy as np
 
 from blendlab.fragrance.blend import Blend, lay_out
 from blendlab.fragrance.conflict import irreducible
-from blendlab.fragrance.findings import floored
 from blendlab.fragrance.notes import Balance, balance
 from blendlab.fragrance.proposals import Change, Closest, Proposal, Relaxed, Way
 from blendlab.fragrance.relaxation import explain
@@ -35,6 +34,7 @@ from blendlab.fragrance.space import Floats, Space
 from blendlab.fragrance.thresholds import keeps
 from blendlab.recipe import OilShare, Scent
 from blendlab.shelf import Base, Oil
+from blendlab.units import floored
 
 MOVED_PCT = 0.005
 MORE = 1.1

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from decimal import ROUND_FLOOR, Decimal
 from math import fsum
 
 from blendlab.errors import Finding, Level
@@ -16,22 +15,13 @@ from blendlab.fragrance.contents import high_pct
 from blendlab.fragrance.load import in_product
 from blendlab.fragrance.percent_conversions import fragrance_of_final
 from blendlab.fragrance.result import Head, ScentCheck
-from blendlab.fragrance.thresholds import exact, keeps
+from blendlab.fragrance.thresholds import keeps
 from blendlab.recipe import slug
 from blendlab.shelf import Base
-from blendlab.units import degrees
+from blendlab.units import degrees, floored
 
 PRACTICE, MEMORY = "common practice", "from memory"
 SHEET_RULE = "IFRA Standards: the supplier's certificate speaks for the oil"
-
-
-def floored(pct: float) -> float:
-    """A percent cut to two decimals, never rounded up across a limit.
-
-    >>> floored(1.999), floored(0.29)
-    (1.99, 0.29)
-    """
-    return float(Decimal(repr(exact(pct))).quantize(Decimal("0.01"), ROUND_FLOOR))
 
 
 def of_load(made: ScentCheck, blend: Blend) -> Iterator[Finding]:

@@ -217,6 +217,13 @@ def default_turn(filled: Layout) -> float:
     return next(turn for turn in turns if miss(turn) <= best + 0.005)
 
 
+def by_hand(filled: Layout) -> str:
+    """What to measure while one jar is filled, in a sentence; "" where there is nothing to measure."""
+    if len(filled.tones) < 2:
+        return ""
+    return filled.solid.rule.by_hand(filled.solid, [tone.name for tone in filled.tones])
+
+
 def sunk(filled: Layout, drop_mm: float) -> Layout:
     """The same jar after its foam lost air: the fill stands lower, every gram is still there."""
     height = max(filled.fill_mm - drop_mm, filled.fill_mm / 2)

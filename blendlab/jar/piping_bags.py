@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import ceil, inf
+from math import ceil, inf, pi
 
 from blendlab.errors import OutOfRange
 from blendlab.facts.read import figure
 from blendlab.jar.filled_jar import Layout
-from blendlab.jar.volume import tone_grams, wedge_angles
+from blendlab.jar.volume import ML, tone_grams, wedge_angles
 from blendlab.recipe import SHARED
 
 
@@ -62,6 +62,17 @@ def bags(layout: Layout, bag_ml: float, jars: int = 1, overfill_pct: float = 0.0
         for tone, grams, angle in zip(layout.tones, takes, angles, strict=True)
     )
     return Bags(count, sum(side.bag_g for side in sides), whole, sides)
+
+
+def rope_mm(volume_ml: float, tip_mm: float) -> float:
+    """Length of the rope that comes out of a round tip.
+
+    >>> round(rope_mm(118.1, 16), 1)
+    587.4
+    """
+    if tip_mm <= 0:
+        raise OutOfRange("tip", tip_mm, 0, inf, "mm")
+    return 4 * volume_ml * ML / (pi * tip_mm**2)
 
 
 def rope_turns(fill_mm: float, tip_mm: float) -> float:

@@ -12,7 +12,7 @@ class TooWarm(Refused):
     """A product that is too warm for the next step; what was measured is written down."""
 
 
-def _open_step(book: Book, code: str, step_id: str) -> Step:
+def open_step(book: Book, code: str, step_id: str) -> Step:
     """The step, if its turn has come. Raises AlreadyWritten when it is done, Refused before its turn."""
     page = store.batch(book, code)
     if step_id in page.ticked:
@@ -26,7 +26,7 @@ def _open_step(book: Book, code: str, step_id: str) -> Step:
 
 def tick(book: Book, code: str, step_id: str) -> None:
     """Tick a step. Raises Refused for one that is weighed or measured instead, or before its turn."""
-    step = _open_step(book, code, step_id)
+    step = open_step(book, code, step_id)
     if step.kind == "weigh":
         raise Refused("This step is weighed, not ticked.")
     if step.kind == "gate":
@@ -39,7 +39,7 @@ def pass_gate(book: Book, code: str, step_id: str, celsius: float, unit: str = "
 
     Raises TooWarm, and writes down what was measured; Refused before its turn.
     """
-    step = _open_step(book, code, step_id)
+    step = open_step(book, code, step_id)
     if not gate_opens(step, celsius):
         book.write("temperature", step_id, {"celsius": celsius}, code)
         now, limit = (units.degrees(heat, unit) for heat in (celsius, step.below_c or 0.0))
@@ -49,7 +49,7 @@ def pass_gate(book: Book, code: str, step_id: str, celsius: float, unit: str = "
 
 def weigh_foam(book: Book, code: str, step_id: str, cup_ml: float, cup_g: float) -> None:
     """Write down the density of the foam from a level cup. Raises Refused before its turn."""
-    _open_step(book, code, step_id)
+    open_step(book, code, step_id)
     said = {"g_ml": kitchen_log.measured_density(cup_ml, cup_g), "cup_ml": cup_ml, "cup_g": cup_g}
     book.write("density", "foam", said, code)
     book.tick(code, step_id)
@@ -57,7 +57,7 @@ def weigh_foam(book: Book, code: str, step_id: str, cup_ml: float, cup_g: float)
 
 def measure_ph(book: Book, code: str, step_id: str, pH: float) -> None:
     """Write down the pH of the product. Raises Refused before its turn."""
-    _open_step(book, code, step_id)
+    open_step(book, code, step_id)
     book.write("ph", "product", {"pH": pH}, code)
     book.tick(code, step_id)
 
@@ -69,14 +69,14 @@ def fill_jar(book: Book, code: str, net_g: float) -> None:
 
 def retain(book: Book, code: str, step_id: str, grams: float) -> None:
     """Write down what is set aside. Raises Refused before its turn."""
-    _open_step(book, code, step_id)
+    open_step(book, code, step_id)
     book.write("yield", "retained", {"retained_g": grams}, code)
     book.tick(code, step_id)
 
 
 def close(book: Book, code: str, step_id: str, left_g: float, pH: float | None) -> None:
     """Write down what is left over, and the pH if it was measured. Raises Refused before its turn."""
-    _open_step(book, code, step_id)
+    open_step(book, code, step_id)
     measured_later(book, code, pH=pH)
     book.write("yield", "left", {"left_g": left_g}, code)
     book.tick(code, step_id)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from blendlab import batch, store
 from blendlab.batch import Line, Plan, Progress, Step
-from blendlab.batch.kitchen import Weighed, cups_so_far, for_rest, judge, remaining
+from blendlab.batch.kitchen import Verdict, for_rest, judge, remaining
 from blendlab.batch.weighing import too_much
 from blendlab.production.stock_lots import takes
 from blendlab.store import BatchPage, Book, Refused
@@ -40,11 +40,6 @@ def ladder(page: BatchPage, line: Line) -> tuple[tuple[Rung, ...], float]:
         state = "now" if one.id == line.id else "done" if done else "later"
         rungs.append(Rung(one.name, weighed.get(one.id, one.grams) if done else one.grams, one.step_g, state))
     return tuple(rungs), round(sum(one.grams for one in rungs), 9)
-
-
-def so_far(page: BatchPage, cup: str) -> float:
-    """Grams that really went into a cup."""
-    return cups_so_far(page.now.lines, page.weighed).get(cup, 0.0)
 
 
 def asked_line(page: BatchPage, line: Line) -> Line:
@@ -147,7 +142,7 @@ def start_cup_again(book: Book, page: BatchPage, line: Line, grams: float, lot: 
     book.write("deviation", line.id, {"cause": note, "grams": grams}, page.line.code)
 
 
-def judged(page: BatchPage, line: Line, grams: float) -> tuple[Weighed, float]:
+def judged(page: BatchPage, line: Line, grams: float) -> tuple[Verdict, float]:
     """What a weighing means, and how much bigger the batch would get if the rest followed it [%]."""
     whole, before = page.now.line(line.id), page.asked.get(line.id, 0.0)
     return judge(line, grams), too_much(whole.grams, before + grams) if whole.grams else 0.0

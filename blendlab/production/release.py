@@ -10,7 +10,7 @@ from blendlab.assess import assess
 from blendlab.batch import Evidence
 from blendlab.batch.kitchen import PRACTICE
 from blendlab.errors import Finding
-from blendlab.production import assessments, batches
+from blendlab.production import assessments, batches, bowl
 from blendlab.shelf import Shelf, embedded
 from blendlab.store import BatchPage, Book, Refused
 
@@ -28,14 +28,14 @@ def evidence(page: BatchPage) -> Evidence:
     """What the book holds of a batch before it is released."""
     standing = [weighing for weighing in page.weighings if weighing.stands]
     nameless = {weighing.line for weighing in standing if weighing.lot is None}
-    density, acidity = page.of("density"), page.of("ph")
+    density, acidity = bowl.densities(page, bowl.FOAM), page.of("ph")
     return Evidence(
         weighed=page.weighed,
         lots=frozenset(weighing.line for weighing in standing) - nameless,
         explained=frozenset(entry.subject for entry in page.of("deviation") if entry.data.get("cause")),
         ticked=page.ticked,
         pH=float(acidity[-1].data["pH"]) if acidity else None,
-        density_g_ml=float(density[-1].data["g_ml"]) if density else None,
+        density_g_ml=density[-1] if density else None,
         filled=len(page.filled_g),
     )
 

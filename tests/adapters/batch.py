@@ -22,8 +22,14 @@ from blendlab.batch import (
     whip,
 )
 from blendlab.facts.read import figure
+from blendlab.forms.jars import brim_ml
 from blendlab.fragrance.heat import gate_c, may_add
-from blendlab.jar.volume import cap_ml
+from blendlab.jar import corner_loss_ml, layout, named, rope_mm
+from blendlab.jar.arrangements.chord import beyond
+from blendlab.jar.arrangements.helix import stripe
+from blendlab.jar.volume import cap_ml, tone_grams
+from blendlab.recipe import Design, Ref, Tone
+from blendlab.shelf import Jar
 from blendlab.units import convert
 from tests.adapters import jar
 
@@ -38,7 +44,7 @@ def scale(row: dict) -> dict:
 
 
 def asm(row: dict) -> dict:
-    return {"asm_pct": formula.weighted((one["pct"], one["active_pct"]) for one in row["items"])}
+    return {"asm_pct": formula.weighted((part["pct"], part["active_pct"]) for part in row["items"])}
 
 
 def asm_after_dilution(row: dict) -> dict:
@@ -46,17 +52,18 @@ def asm_after_dilution(row: dict) -> dict:
 
 
 def total_water(row: dict) -> dict:
-    return {"water_pct": formula.weighted((one["pct"], one["water_pct"]) for one in row["items"])}
+    return {"water_pct": formula.weighted((part["pct"], part["water_pct"]) for part in row["items"])}
 
 
 def per_base_to_final(row: dict) -> dict:
-    final = formula.per_base_to_final(row["base_g"], row["parts_per_100_base"])
-    parts = {f"{name}_pct": pct for name, pct in final.parts_pct.items()}
-    return {"final_g": final.final_g, "base_pct": final.base_pct, **parts}
+    added = row["parts_per_100_base"]
+    grams = formula.scale([100, *added.values()], row["base_g"])
+    names = [f"{name}_pct" for name in ("base", *added)]
+    return {"final_g": sum(grams), **dict(zip(names, formula.percents(grams), strict=True))}
 
 
 def density_mix(row: dict) -> dict:
-    return {"density": formula.mix_density([(one["g"], one["density"]) for one in row["items"]])}
+    return {"density": formula.mix_density([(part["g"], part["density"]) for part in row["items"]])}
 
 
 def topup_open(row: dict) -> dict:
@@ -115,11 +122,11 @@ def undissociated(row: dict) -> dict:
 
 
 def overrun_weight(row: dict) -> dict:
-    return {"overrun_pct": whip.overrun_by_weight(row["cup_mix_g"], row["cup_whipped_g"])}
+    return {"overrun_pct": whip.overrun(row["cup_mix_g"], row["cup_whipped_g"])}
 
 
 def overrun_volume(row: dict) -> dict:
-    return {"overrun_pct": whip.overrun_by_volume(row["volume_mix_ml"], row["volume_whipped_ml"])}
+    return {"overrun_pct": whip.overrun(row["volume_whipped_ml"], row["volume_mix_ml"])}
 
 
 def density_from_overrun(row: dict) -> dict:
@@ -136,15 +143,35 @@ def density_after_fold_in(row: dict) -> dict:
     return {"density": density}
 
 
+def _glass(row: dict) -> Jar:
+    """A straight jar of the row."""
+    wide, high = row["inner_diameter_mm"], row["inner_height_mm"]
+    return Jar(
+        id="row",
+        name="row",
+        nominal_ml=1,
+        inner_mm=wide,
+        outer_mm=wide,
+        height_mm=high,
+        headspace_mm=row.get("headspace_mm", 0.0),
+    )
+
+
 def brimful(row: dict) -> dict:
-    return {"brimful_ml": filling.brimful_ml(row["inner_diameter_mm"], row["inner_height_mm"])}
+    return {"brimful_ml": brim_ml(_glass(row))}
 
 
 def fill_and_net(row: dict) -> dict:
-    made = filling.net(
-        row["inner_diameter_mm"], row["inner_height_mm"], row.get("headspace_mm", 0.0), row["density"]
+    tone = Tone(id="a", name="a", share_pct=100)
+    nobody = Ref(kind="base", id="row")
+    glass = _glass(row)
+    filled = layout(
+        Design(id="row", name="row", product="whipped_soap", tones=(tone,), jar=glass.ref, base=nobody),
+        glass,
+        {"a": row["density"]},
     )
-    return made._asdict()
+    told = named(filled)
+    return {"fill_ml": filled.fill_ml, "net_g": told.net_g, "net_oz": told.net_oz}
 
 
 def dome_cap(row: dict) -> dict:
@@ -152,7 +179,7 @@ def dome_cap(row: dict) -> dict:
 
 
 def corner_loss(row: dict) -> dict:
-    return {"loss_ml": filling.corner_loss_ml(row["inner_radius_mm"], row["corner_radius_mm"])}
+    return {"loss_ml": corner_loss_ml(row["inner_radius_mm"], row["corner_radius_mm"])}
 
 
 def batch_from_jars(row: dict) -> dict:
@@ -182,15 +209,14 @@ def portions(row: dict) -> dict:
 
 
 def layers(row: dict) -> dict:
-    heights, grams = filling.layers(
-        row["inner_diameter_mm"], row["fill_height_mm"], row["height_fractions"], row["densities"]
-    )
-    return {"heights_mm": list(heights), "grams": list(grams), "net_g": sum(grams)}
+    heights = jar.layer_heights(row)
+    grams = tone_grams(row["height_fractions"], row["densities"], jar.brim(row), 0.0)
+    return {"heights_mm": heights, "grams": list(grams), "net_g": sum(grams)}
 
 
 def chord_fraction(row: dict) -> dict:
-    mass, wall = filling.chord_shares(row["offset_over_radius"])
-    return {"mass_fraction": mass, "wall_arc_fraction": wall}
+    mass = beyond(row["offset_over_radius"])
+    return {"mass_fraction": mass, "wall_arc_fraction": jar.chord_views({"volume_share": mass})["wall_share"]}
 
 
 def chord_offset(row: dict) -> dict:
@@ -199,12 +225,12 @@ def chord_offset(row: dict) -> dict:
 
 
 def helix(row: dict) -> dict:
-    made = filling.helix(row["fill_height_mm"], row["pitch_mm"], row["inner_diameter_mm"], row["fraction"])
-    return {"turns": made.turns, "stripe_vertical_mm": made.stripe_mm, "angle_deg": made.angle_deg}
+    made = stripe(row["fill_height_mm"], row["pitch_mm"], row["inner_diameter_mm"], row["fraction"])
+    return {"turns": made.turns, "stripe_vertical_mm": made.high_mm, "angle_deg": made.angle_deg}
 
 
 def rope_length(row: dict) -> dict:
-    return {"length_mm": filling.rope_mm(row["volume_ml"], row["nozzle_diameter_mm"])}
+    return {"length_mm": rope_mm(row["volume_ml"], row["nozzle_diameter_mm"])}
 
 
 def core_radius(row: dict) -> dict:
@@ -225,14 +251,10 @@ def spoon_to_grams(row: dict) -> dict:
 
 
 def spoon_per_lb(row: dict) -> dict:
-    made = spoons.spoons_per_pound(
-        row["teaspoons"],
-        row["pounds"],
-        row["bulk_density_low"],
-        row["bulk_density_high"],
-        row.get("basis", "uncoloured"),
-    )
-    return {"pct_low": made.low_g, "pct_high": made.high_g, "ratio": made.ratio}
+    made = spoons.spoons(row["teaspoons"], row["bulk_density_low"], row["bulk_density_high"])
+    portion, basis = convert(row["pounds"], "lb", "g"), row.get("basis", "uncoloured")
+    low, high = (dusting.pigment_pct(portion, grams, basis) for grams in made)
+    return {"pct_low": low, "pct_high": high, "ratio": made.ratio}
 
 
 def dust_top(row: dict) -> dict:

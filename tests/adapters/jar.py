@@ -95,6 +95,17 @@ def layer_edges(row: dict) -> dict:
     return {"edges_mm": list(layers.edges(filled)), "wall_shares": list(solid.wall_shares(filled))[::-1]}
 
 
+def layer_heights(row: dict) -> list[float]:
+    """Heights of layers in a straight jar, in the order of the row."""
+    inside = _cylinder(row["inner_diameter_mm"] / 2, row["fill_height_mm"])
+    return list(layers.heights(_solid(row["height_fractions"], inside, "layers", wave_mm=0.0)))
+
+
+def brim(row: dict) -> float:
+    """What a straight jar holds up to the height of its filling [ml]."""
+    return _cylinder(row["inner_diameter_mm"] / 2, row["fill_height_mm"]).ml(row["fill_height_mm"])
+
+
 def layer_edges_fillet(row: dict) -> dict:
     inside = _inside(row, row["inner_radius_mm"], row["fill_height_mm"])
     edges = layers.edges(_solid(row["volume_shares"][::-1], inside, "layers"))

@@ -10,8 +10,8 @@ from blendlab.errors import BlendlabError, UnknownName
 from blendlab.facts.library import demo_oils
 from blendlab.facts.library import oil as library_oil
 from blendlab.fragrance import SharesOff, check
-from blendlab.fragrance.findings import floored
 from blendlab.fragrance.sheets import ordinal
+from blendlab.units import floored
 from tests.fragrance.kit import TODAY, base, declared, oil, scent, sheet
 
 CITRAL, ISOEUGENOL, LILIAL, METHYL_EUGENOL = "5392-40-5", "97-54-1", "80-54-6", "93-15-2"

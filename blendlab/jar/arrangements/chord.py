@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import lru_cache
-from math import cos, pi, sin
+from math import acos, cos, pi, sin
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -53,9 +53,22 @@ def cuts(shares: tuple[float, ...]) -> tuple[float, ...]:
 
 
 def _offset(share: float) -> float:
-    """Offset of the plane beyond which a slice has a share: a circular segment."""
-    angle = bisect(lambda theta: theta - sin(theta) - 2 * pi * share, 0.0, 2 * pi)
-    return cos(angle / 2)
+    """Offset of the plane beyond which a slice has a share."""
+    return cos(bisect(lambda theta: segment(theta) - share, 0.0, 2 * pi) / 2)
+
+
+def beyond(offset: float) -> float:
+    """Share of a circle beyond a plane at an offset from its middle, in radii: the inverse of a cut.
+
+    >>> round(beyond(0.5), 6)
+    0.195501
+    """
+    return segment(2 * acos(offset))
+
+
+def segment(theta: float) -> float:
+    """Share of a circle that lies in a segment of `theta` radians."""
+    return (theta - sin(theta)) / (2 * pi)
 
 
 RULE = Chord()

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from collections.abc import Sequence
+from math import atan, degrees, pi
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
@@ -43,9 +45,36 @@ class Helix(Rule):
         turns = COUNTS.get(figures.turns, f"{figures.turns:g} turns")
         return f"{figures.hand}-handed {super().phrase(solid, listed)}, {turns}"
 
+    def by_hand(self, solid: Solid, names: Sequence[str]) -> str:
+        """How far a turn climbs, and how high each stripe stands on the wall."""
+        pitch = solid.height / solid.figures.turns
+        each = [stripe(solid.height, pitch, 2 * solid.radius, share) for share in solid.shares]
+        high = ", ".join(f"{name} {own.high_mm:.1f} mm" for name, own in zip(names, each, strict=True))
+        return (
+            f"Spiral in a jar: {each[0].turns:g} turns, each climbs {pitch:.1f} mm, at "
+            f"{each[0].angle_deg:.0f}°; stripes on the wall: {high}."
+        )
+
     def told(self, figures: recipe.Arrangement) -> str:
         """A spiral with its turns and its hand."""
         return f"spiral {figures.turns:g} turns, {figures.hand}"
+
+
+class Stripe(NamedTuple):
+    """A stripe that winds up the wall: turns, its height on the wall [mm], its climb [degrees]."""
+
+    turns: float
+    high_mm: float
+    angle_deg: float
+
+
+def stripe(fill_mm: float, pitch_mm: float, inner_mm: float, share: float) -> Stripe:
+    """Stripe of one tone in a helix; pitch: height of one turn, inner: diameter.
+
+    >>> round(stripe(60, 20, 68.5, 0.5).angle_deg, 3)
+    5.31
+    """
+    return Stripe(fill_mm / pitch_mm, pitch_mm * share, degrees(atan(pitch_mm / (pi * inner_mm))))
 
 
 def moved_up(pitch: float, turn: Any, hand: int = 1) -> Any:

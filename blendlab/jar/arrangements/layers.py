@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
@@ -36,6 +37,17 @@ class Layers(BagStar):
     def above(self, solid: Solid, phi: Any, r: Any, dphi: Any, dr: float) -> Array:
         """The first tone alone."""
         return solid.alone(0, ())
+
+    def by_hand(self, solid: Solid, names: Sequence[str]) -> str:
+        """How high each layer stands: equal heights are not equal grams."""
+        each = (f"{name} {high:.1f} mm" for name, high in zip(names, heights(solid), strict=True))
+        return f"Layers in a jar, top first: {', '.join(each)}."
+
+
+def heights(solid: Solid) -> tuple[float, ...]:
+    """Mean height of each layer [mm], the uppermost first."""
+    levels = (0.0, *edges(solid), solid.height)
+    return tuple(above - below for below, above in itertools.pairwise(levels))[::-1]
 
 
 def edges(solid: Solid) -> tuple[float, ...]:

@@ -94,6 +94,10 @@ class Rule:
         """The arrangement in a word or two, with the figures that set two of its kind apart."""
         return self.word.lower()
 
+    def by_hand(self, solid: Solid, names: Sequence[str]) -> str:
+        """What to measure while one jar of the named tones is filled, in a sentence, or ""."""
+        return ""
+
     def findings(self, layout: Layout) -> Iterable[Finding]:
         """What she is told about two or more tones in this arrangement."""
         return ()
