@@ -76,7 +76,7 @@ def cook(
     if not made.adds_up or not base.lines:
         return _plan(base, 0.0, (), (), findings)
     usable = tuple(scales) or tuple(shelf.of("scale"))
-    lines = _lines(parts, grams, usable)
+    lines = tuple(_lines(parts, grams, usable))
     smallest = weighing.smallest_batch((line.wanted_pct, line.least_g) for line in lines)
     findings += plan_findings.line_findings(lines, smallest, grams)
     findings += plan_findings.lot_findings(lines, _finder(parts), day)
@@ -89,54 +89,48 @@ def _finder(parts: Sequence[Stirred]) -> Callable[[str, str], Ingredient | None]
     return lambda _, item_id: known.get(item_id)
 
 
-def _lines(parts: Sequence[Stirred], grams: float, scales: Sequence[Scale]) -> tuple[Line, ...]:
+def _lines(parts: Sequence[Stirred], grams: float, scales: Sequence[Scale]) -> Iterator[Line]:
     ordered = sorted(parts, key=lambda part: _PHASES[part.ingredient.phase])
     items: list[Ingredient] = [part.ingredient for part in ordered]
     exact = formula.scale([part.pct for part in ordered], grams)
-    chosen = [weighing.scale_for(one, scales) or NO_SCALE for one in exact]
-    rounded = _rounded(items, exact, [one.step_g for one in chosen], grams)
-    whole, shown = sum(rounded), dict[tuple[str, str], float]()
-    made: list[Line] = []
-    for item, asked, wanted, weighed, scale in zip(items, ordered, exact, rounded, chosen, strict=True):
-        kept = item.function == "preservative"
+    chosen = [weighing.scale_for(mass, scales) or NO_SCALE for mass in exact]
+    rounded = _rounded(items, exact, [scale.step_g for scale in chosen], grams)
+    percents, displays = formula.percents(rounded), weighing.Displays()
+    for at, (item, asked_pct) in enumerate(ordered):
+        kept, scale = item.function == "preservative", chosen[at]
         cup = "Preservative" if kept else f"{item.phase.capitalize()} phase"
-        display = shown.get((cup, scale.id), 0.0) + weighed
-        shown[cup, scale.id] = display
-        made.append(
-            Line(
-                id=f"ingredient:{item.id}",
-                item=f"ingredient:{item.id}",
-                what="preservative" if kept else "ingredient",
-                name=item.name,
-                cup=cup,
-                tone="",
-                exact_g=wanted,
-                grams=weighed,
-                pct=100 * weighed / whole,
-                of=BASE,
-                wanted_pct=asked.pct,
-                cap_pct=item.high_pct,
-                stock_pct=100.0,
-                scale=scale.name,
-                step_g=scale.step_g,
-                capacity_g=scale.capacity_g,
-                protected=kept,
-                good=weighing.good_between(weighed, scale.step_g),
-                display_g=round(display, 9),
-                least_g=weighing.least(scale.step_g, kept),
-                lot=item.lot,
-                note=item.care,
-            )
+        yield Line(
+            id=f"ingredient:{item.id}",
+            item=f"ingredient:{item.id}",
+            what="preservative" if kept else "ingredient",
+            name=item.name,
+            cup=cup,
+            tone="",
+            exact_g=exact[at],
+            grams=rounded[at],
+            pct=percents[at],
+            of=BASE,
+            wanted_pct=asked_pct,
+            cap_pct=item.high_pct,
+            stock_pct=100.0,
+            scale=scale.name,
+            step_g=scale.step_g,
+            capacity_g=scale.capacity_g,
+            protected=kept,
+            good=weighing.good_between(rounded[at], scale.step_g),
+            display_g=displays.after(cup, scale, rounded[at]),
+            least_g=weighing.least(scale.step_g, kept),
+            lot=item.lot,
+            note=item.care,
         )
-    return tuple(made)
 
 
 def _rounded(
     items: Sequence[Ingredient], exact: Sequence[float], steps_g: Sequence[float], total: float
 ) -> tuple[float, ...]:
     """Grams on the scales; a preservative up, unless that brings it above its sheet."""
-    kept = [one.function == "preservative" for one in items]
-    ways = ["up" if one else "near" for one in kept]
+    kept = [item.function == "preservative" for item in items]
+    ways = ["up" if protected else "near" for protected in kept]
     rounded = units.round_lines(exact, steps_g, kept, ways, total)
     over = list(_over(items, rounded))
     for at in over:
@@ -146,10 +140,8 @@ def _rounded(
 
 def _over(items: Sequence[Ingredient], rounded: Sequence[float]) -> Iterator[int]:
     """Preservatives that rounding up brought above their sheet."""
-    whole = sum(rounded)
-    for at, item in enumerate(items):
-        most = item.high_pct
-        if item.function == "preservative" and most is not None and 100 * rounded[at] / whole > most:
+    for at, (item, pct) in enumerate(zip(items, formula.percents(rounded), strict=True)):
+        if item.function == "preservative" and item.high_pct is not None and pct > item.high_pct:
             yield at
 
 
@@ -208,31 +200,32 @@ def _surfactant(base: Base, pct: float) -> Iterator[Finding]:
 
 
 def _charges(parts: Sequence[Stirred]) -> Iterator[Finding]:
-    anionic = next((one.name for one, pct in parts if one.charge == "anionic" and pct > 0), None)
-    for one, pct in parts:
-        if anionic and pct > 0 and one.charge == "cationic":
-            text = f"{one.name} is cationic and {anionic} anionic: they take each other's effect away."
+    there = [ingredient for ingredient, pct in parts if pct > 0]
+    anionic = next((ingredient.name for ingredient in there if ingredient.charge == "anionic"), None)
+    for ingredient in there:
+        if anionic and ingredient.charge == "cationic":
+            text = f"{ingredient.name} is cationic and {anionic} anionic: they take each other's effect away."
             yield plan_findings.found(
-                "stop", f"charge-{one.id}", "base.lines", text, "Take one without charge."
+                "stop", f"charge-{ingredient.id}", "base.lines", text, "Take one without charge."
             )
 
 
 def _law(base: Base, parts: Sequence[Stirred], lines: Sequence[Line]) -> Iterator[Finding]:
     """Preservatives of the base by law and sheet, after rounding."""
     limits, item_of = active_limits(base.product), _finder(parts)
-    for one in lines:
-        item = item_of(*one.item.split(":", 1))
-        if one.what != "preservative" or item is None:
+    for line in lines:
+        item = item_of(*line.item.split(":", 1))
+        if line.what != "preservative" or item is None:
             continue
-        law = blend_cap(ledger.of_ingredient(item), {name: row.pct for name, row in limits.items()})
+        law = blend_cap(ledger.of_ingredient(item), {name: limit.pct for name, limit in limits.items()})
         most = min(law, item.high_pct if item.high_pct is not None else law)
-        if round(one.pct, 9) > most:
-            text = f"{digits(one.pct)} % of {item.name} in the base; {digits(most)} % is the most."
+        if round(line.pct, 9) > most:
+            text = f"{digits(line.pct)} % of {item.name} in the base; {digits(most)} % is the most."
             yield plan_findings.found(
                 "stop", f"base-most-{item.id}", "base.lines", text, "Lower it.", "law and sheet"
             )
-        elif item.low_pct is not None and one.pct < item.low_pct:
-            text = f"{digits(one.pct)} % of {item.name}; its sheet asks for at least {item.low_pct:g} %."
+        elif item.low_pct is not None and line.pct < item.low_pct:
+            text = f"{digits(line.pct)} % of {item.name}; its sheet asks for at least {item.low_pct:g} %."
             yield plan_findings.found(
                 "stop", f"base-least-{item.id}", "base.lines", text, "Raise it.", "sheet"
             )
@@ -241,7 +234,7 @@ def _law(base: Base, parts: Sequence[Stirred], lines: Sequence[Line]) -> Iterato
 def _plan(
     base: Base, smallest: float, lines: tuple[Line, ...], order: tuple[Step, ...], findings: list[Finding]
 ) -> Plan:
-    total = float(sum((Decimal(repr(one.grams)) for one in lines), Decimal(0)))
+    total = float(sum((Decimal(repr(line.grams)) for line in lines), Decimal(0)))
     return Plan(
         title=base.name,
         asked=None,

@@ -199,7 +199,7 @@ def top_up_for(plan: Plan, weighed: Mapping[str, float]) -> RangeTopUp | None:
 
 @dataclass(frozen=True)
 class Foam:
-    """A level cup of foam: overrun [%] and share of air, None without a cup of the mix; whether to whip on."""
+    """A level cup of foam: overrun [%] and share of air, None without a cup of the mix; whip on or stop."""
 
     overrun_pct: float | None
     air: float | None

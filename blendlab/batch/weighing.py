@@ -112,6 +112,19 @@ def scale_for(grams: float, scales: Iterable[Scale]) -> Scale | None:
     return max(usable, key=lambda scale: scale.capacity_g, default=None)
 
 
+class Displays:
+    """What the displays read if nobody presses zero: each cup on each scale adds up."""
+
+    def __init__(self) -> None:
+        self._shown: dict[tuple[str, str], float] = {}
+
+    def after(self, cup: str, scale: Scale, grams: float) -> float:
+        """The reading after some more grams went into a cup."""
+        reading = round(self._shown.get((cup, scale.id), 0.0) + grams, 9)
+        self._shown[cup, scale.id] = reading
+        return reading
+
+
 def good_between(grams: float, step_g: float) -> tuple[float, float]:
     """Display values a line is good between: one step, or the usual share of its grams if that is more.
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from math import sqrt
 
 from blendlab.batch import Line, Plan
+from blendlab.batch.dusting import pigment_pct
 from blendlab.batch.spoons import Spooned, drops_range, refuse, spoons
 from blendlab.errors import BlendlabError
 from blendlab.facts.densities import bulk_density
@@ -64,9 +65,15 @@ def _told(made: Plan, line: Line, found: Spooned) -> Found:
     portion = next((one for one in made.portions if one.tone == line.tone), None)
     if portion is None or portion.grams <= 0:
         return Found(said, None)
-    low, high = (100 * one / portion.grams for one in found)
-    middle = 100 * sqrt(found.low_g * found.high_g) / portion.grams
-    return Found(f"{said} {digits(low)} to {digits(high)} % of {portion.name}.", round(middle, 4))
+    uncoloured = portion.grams - line.grams
+    low, high = (pigment_pct(uncoloured, mass) for mass in found)
+    least, most = (pigment_pct(uncoloured, mass, "uncoloured") for mass in found)
+    middle = pigment_pct(uncoloured, sqrt(found.low_g * found.high_g))
+    return Found(
+        f"{said} {digits(low)} to {digits(high)} % of {portion.name} with it, "
+        f"{digits(least)} to {digits(most)} % on top of it uncoloured.",
+        round(middle, 4),
+    )
 
 
 def path_of(design: Design, line: Line) -> str:

@@ -5,17 +5,27 @@ from __future__ import annotations
 from datetime import date
 from typing import Any
 
-from blendlab.batch.stability import Reading, failures, not_read
+from blendlab.batch.stability import Reading, failures, fill_drop, not_read
 from blendlab.forms.form import Form, Typed
+from blendlab.shelf import Base, Shelf
+from blendlab.store import BatchPage
+from blendlab.store.book_entries import FOAM
 
 
-def reading_of(typed: Typed, today: date) -> tuple[dict[str, Any] | None, list[str]]:
-    """A reading that was typed with its verdict, or every answer at once."""
+def reading_of(
+    typed: Typed, today: date, page: BatchPage, shelf: Shelf
+) -> tuple[dict[str, Any] | None, list[str]]:
+    """A reading that was typed with its verdict, or every answer at once.
+
+    A density that was read says how far the filling sank where nobody measured that.
+    """
     form = Form(typed)
     day = form.day("on", "Day") or today
     yes = {"yes": True, "no": False}
+    dropped = form.figure("drop", "Height drop", "%", -100, 100)
+    sank, told = _sunk(form, page, shelf)
     read = Reading(
-        height_drop_pct=form.figure("drop", "Height drop", "%", -100, 100),
+        height_drop_pct=sank if dropped is None else dropped,
         ph_shift=form.figure("ph", "pH shift", "", -14, 14),
         bleed_mm=form.figure("bleed", "Bleed", "mm", 0, 100),
         delta_e00=form.figure("colour", "Colour change", "", 0, 200),
@@ -24,5 +34,23 @@ def reading_of(typed: Typed, today: date) -> tuple[dict[str, Any] | None, list[s
     )
     if form.answers:
         return None, form.answers
-    said = {"on": day.isoformat(), "note": form.text("note"), **vars(read)}
+    note = " ".join(part for part in (form.text("note"), told) if part)
+    said = {"on": day.isoformat(), "note": note, **vars(read)}
     return {**said, "fails": list(failures(read)), "not_read": list(not_read(read))}, []
+
+
+def _sunk(form: Form, page: BatchPage, shelf: Shelf) -> tuple[float | None, str]:
+    """Fall of the filling in percent of its height, from a density now, and that in words."""
+    now = form.figure("density", "Density now", "g/ml", 0.1, 2)
+    if now is None:
+        return None, ""
+    base = shelf.today("base", str(page.design.get("base", {}).get("id", "")))
+    foam = page.densities(FOAM)
+    if not foam or not isinstance(base, Base):
+        form.answers.append("Density now: the foam of this batch was never weighed, or its base is gone.")
+        return None, ""
+    drop = fill_drop(100.0, foam[-1], now, base.density_mix_g_ml)
+    return drop.drop_mm, (
+        f"{foam[-1]:.3f} g/ml when filled, {now:.3f} now: {100 * drop.overrun_lost:.0f} % of the overrun is "
+        "gone; the net weight stays."
+    )

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import lru_cache
 
-from blendlab import photo
+from blendlab import photo, units
+from blendlab.batch.dusting import BASES, pigment_grams
 from blendlab.codec import decode, encode
 from blendlab.errors import BlendlabError
 from blendlab.facts.palette import bases
+from blendlab.facts.read import figure
 from blendlab.forms.form import Form, Typed
 from blendlab.shelf import Base, Item, Shelf, Swatch
 from blendlab.tint.measured_items import (
@@ -68,6 +70,20 @@ def _doses(form: Form, item: Item) -> dict[str, float]:
     if isinstance(item, Base):
         return {}
     return {item.id: form.wanted("pct", "Percent of the pigment in the swatch", "%", 0.0001, 100)}
+
+
+def weights(typed: str) -> str:
+    """What to weigh for a swatch of a typed percent, in words; "" before there is one."""
+    pct = Form({"pct": typed}, []).figure("pct", "Percent", "%", 0.0001, 50)
+    if pct is None:
+        return ""
+    base_g = figure("batch", "swatch_base").value
+    inside, on_top = (units.plain(pigment_grams(base_g, pct, basis)) for basis in BASES)
+    said = units.plain(pct)
+    return (
+        f"{said} % of the finished swatch is {inside} g in {base_g:g} g of whipped base; "
+        f"{on_top} g would be {said} % on top of the base."
+    )
 
 
 def _spectrum(form: Form, doses: Mapping[str, float], surface: str) -> tuple[Swatch | None, list[str]]:

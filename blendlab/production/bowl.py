@@ -7,10 +7,8 @@ from blendlab.batch.kitchen import foam, top_up_for
 from blendlab.production.kitchen_acts import open_step
 from blendlab.production.kitchen_log import measured_density
 from blendlab.store import BatchPage, Book
+from blendlab.store.book_entries import MIX, WHIPPING
 from blendlab.units import digits, on_scale
-
-MIX, WHIPPING, FOAM = "mix", "whipping", "foam"
-"""Subjects of a density in the book: before whipping, a cup on the way, the foam that is filled."""
 
 
 def weigh_cup(
@@ -27,14 +25,9 @@ def weigh_cup(
             book.write("density", subject, {"g_ml": density, "cup_ml": cup_ml, "cup_g": cup_g}, code)
 
 
-def densities(page: BatchPage, subject: str) -> list[float]:
-    """Densities of one subject that were written down, oldest first [g/ml]."""
-    return [float(entry.data["g_ml"]) for entry in page.of("density") if entry.subject == subject]
-
-
 def foam_words(page: BatchPage) -> str:
     """What the last cup on the way says: whip on or stop, and why; "" before the first."""
-    cups, mix, target = densities(page, WHIPPING), densities(page, MIX), page.now.density
+    cups, mix, target = page.densities(WHIPPING), page.densities(MIX), page.now.density
     if not cups or target is None:
         return ""
     told = foam(cups, target.g_ml, mix[-1] if mix else None)

@@ -6,6 +6,7 @@ from blendlab import store, units
 from blendlab.batch import Step, gate_opens
 from blendlab.production import kitchen_log
 from blendlab.store import AlreadyWritten, Book, Refused
+from blendlab.store.book_entries import FOAM
 
 
 class TooWarm(Refused):
@@ -51,7 +52,7 @@ def weigh_foam(book: Book, code: str, step_id: str, cup_ml: float, cup_g: float)
     """Write down the density of the foam from a level cup. Raises Refused before its turn."""
     open_step(book, code, step_id)
     said = {"g_ml": kitchen_log.measured_density(cup_ml, cup_g), "cup_ml": cup_ml, "cup_g": cup_g}
-    book.write("density", "foam", said, code)
+    book.write("density", FOAM, said, code)
     book.tick(code, step_id)
 
 
@@ -89,6 +90,6 @@ def measured_later(
     if pH is not None:
         book.write("ph", "product", {"pH": pH}, code)
     if foam_g_ml is not None:
-        book.write("density", "foam", {"g_ml": foam_g_ml}, code)
+        book.write("density", FOAM, {"g_ml": foam_g_ml}, code)
     if jar_g is not None:
         fill_jar(book, code, jar_g)

@@ -3,14 +3,20 @@
 from __future__ import annotations
 
 from blendlab import units
-from blendlab.batch import Line, Plan
-from blendlab.batch.weighing import least as smallest
+from blendlab.batch import Line, Plan, weighing
+from blendlab.facts.read import figure
 from blendlab.shelf import Scale
 
 
 def least(scale: Scale) -> tuple[float, float]:
     """Smallest sensible amount on a scale: of an ordinary line, of a protected one [g]."""
-    return smallest(scale.step_g), smallest(scale.step_g, protected=True)
+    return weighing.least(scale.step_g), weighing.least(scale.step_g, protected=True)
+
+
+def least_usp41(scale: Scale) -> tuple[float, float]:
+    """Smallest amount on a scale by USP <41> [g], and the error it is for [%]."""
+    tolerance = figure("batch", "usp41_tolerance").value
+    return weighing.least_usp41(scale.step_g, tolerance), tolerance
 
 
 def grams(value: float, step_g: float) -> str:

@@ -10,9 +10,10 @@ from blendlab.assess import assess
 from blendlab.batch import Evidence
 from blendlab.batch.kitchen import PRACTICE
 from blendlab.errors import Finding
-from blendlab.production import assessments, batches, bowl
+from blendlab.production import assessments, batches
 from blendlab.shelf import Shelf, embedded
 from blendlab.store import BatchPage, Book, Refused
+from blendlab.store.book_entries import FOAM
 
 
 class NotReleased(Refused):
@@ -28,7 +29,7 @@ def evidence(page: BatchPage) -> Evidence:
     """What the book holds of a batch before it is released."""
     standing = [weighing for weighing in page.weighings if weighing.stands]
     nameless = {weighing.line for weighing in standing if weighing.lot is None}
-    density, acidity = bowl.densities(page, bowl.FOAM), page.of("ph")
+    density, acidity = page.densities(FOAM), page.of("ph")
     return Evidence(
         weighed=page.weighed,
         lots=frozenset(weighing.line for weighing in standing) - nameless,

@@ -8,6 +8,7 @@ from typing import Any
 
 from blendlab import store
 from blendlab.batch import Maker, Rates
+from blendlab.batch.cost import margin_of_markup, markup_of_margin
 from blendlab.errors import BlendlabError
 
 MOST_MONEY = Decimal(10) ** 9
@@ -75,3 +76,13 @@ def set_rate(folder: store.Folder, leaf: str, figure: float, share: bool) -> str
     """Write one of her rates; shares come as percent. "" or what went wrong."""
     typed = Decimal(repr(figure))
     return set_setting(folder, f"rates.{leaf}", str(typed / 100 if share else typed))
+
+
+def shown_markup(rates: Rates) -> float:
+    """The mark-up on the cost that her margin is, as percent."""
+    return float(100 * markup_of_margin(rates.margin))
+
+
+def set_markup(folder: store.Folder, pct: float) -> str:
+    """Write the margin that a mark-up on the cost is [%]; "" or what went wrong."""
+    return set_setting(folder, "rates.margin", str(margin_of_markup(Decimal(repr(pct)) / 100)))

@@ -8,7 +8,7 @@ from datetime import date
 from typing import Any
 
 from blendlab import store
-from blendlab.batch.stability import Due, due_dates, open_readings
+from blendlab.batch.stability import Due, due_dates, open_readings, warm_words
 from blendlab.store import BatchPage
 
 AHEAD = 6
@@ -33,6 +33,12 @@ def log_of(page: BatchPage, today: date) -> TestLog:
     read = [(one.subject, date.fromisoformat(one.data["on"])) for one in done]
     later = [one for one in due_dates(page.line.made_on) if one.on > today]
     return TestLog(page, open_readings(page.line.made_on, read, today), tuple(later[:AHEAD]), done)
+
+
+def when(log: TestLog, due: Due, heat_in: str = "C") -> str:
+    """Day of a reading, and what it stands for where the jars stand warm; heat_in  "C" or "F"."""
+    warm = warm_words(due, log.page.line.made_on, heat_in)
+    return f"{due.on}, {warm}" if warm else f"{due.on}"
 
 
 def verdict(said: Mapping[str, Any]) -> str:

@@ -7,10 +7,11 @@ from datetime import date
 
 from blendlab import batch, store
 from blendlab.batch import Line, Plan
+from blendlab.batch.stock import enough_for
 from blendlab.errors import Finding, worst_first
 from blendlab.shelf import Shelf
 from blendlab.store import BatchPage, Book, LotLine
-from blendlab.units import plain
+from blendlab.units import on_scale, plain
 
 
 def lots_to_take(book: Book, chosen: Mapping[str, int]) -> dict[str, LotLine]:
@@ -90,3 +91,9 @@ def new_lots(book: Book, page: BatchPage, shelf: Shelf) -> tuple[str, ...]:
 def findings_with_stock(made: Plan, stock: Mapping[str, float]) -> tuple[Finding, ...]:
     """What is unwise about a batch, the stock of the book included."""
     return worst_first((*made.findings, *batch.stock_findings(made, stock)))
+
+
+def stock_words(made: Plan, stock: Mapping[str, float]) -> str:
+    """How large a batch like this one the counted stock makes; "" where nothing of it was counted."""
+    enough = enough_for(made, stock)
+    return "" if enough is None else f"{on_scale(enough.batch_g, 1)} g of batch, then {enough.first} is out"

@@ -105,6 +105,10 @@ class BatchLog:
         """Entries of one kind that stand, oldest first."""
         return tuple(entry for entry in self.entries if entry.kind == kind and not entry.corrected)
 
+    def densities(self, subject: str) -> tuple[float, ...]:
+        """Densities of a subject that were written down, oldest first [g/ml]."""
+        return tuple(float(entry.data["g_ml"]) for entry in self.of("density") if entry.subject == subject)
+
     @property
     def filled_g(self) -> tuple[float, ...]:
         """Net grams of each filled jar."""

@@ -16,6 +16,10 @@ TEST_JARS = "test jars, not for sale"
 """Subjects of a release: the two ways in which a batch is decided."""
 
 
+MIX, WHIPPING, FOAM = "mix", "whipping", "foam"
+"""Subjects of a density: before whipping, a cup on the way, the foam that is filled."""
+
+
 @dataclass(frozen=True, kw_only=True)
 class Tick(Noun):
     """A step that was done; a gate with what was measured."""

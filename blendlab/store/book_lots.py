@@ -112,6 +112,22 @@ def stock(book: Book) -> dict[str, float]:
     return found
 
 
+def used(book: Book, since: date) -> dict[str, float]:
+    """Grams that batches drew from lots since a day, corrections counted: "kind:id" -> grams."""
+    with reading(book.path) as link:
+        rows = link.execute(
+            "SELECT lot, -sum(units) AS units FROM movements"
+            " WHERE why IN ('draw', 'correction') AND at >= ? GROUP BY lot",
+            (since.isoformat(),),
+        ).fetchall()
+    drawn = {row["lot"]: to_grams(row["units"]) for row in rows}
+    found: dict[str, float] = {}
+    for line in lots(book):
+        if line.number in drawn:
+            found[line.item] = round(found.get(line.item, 0.0) + drawn[line.number], 9)
+    return found
+
+
 def next_lots(book: Book) -> dict[str, LotLine]:
     """The lot to take of each thing: the first to end that still holds something."""
     found: dict[str, LotLine] = {}

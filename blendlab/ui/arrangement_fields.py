@@ -19,6 +19,7 @@ SEEN_APART = "What is seen is not what is weighed: price and label use the weigh
 BAG = "Side by side in one piping bag"
 LIES = "covers about {covered:.0f} % of the top, about {plates:.0f} plates a square millimetre (estimate)"
 WIDER = "its middle looks {wider:.0f} % wider than it is"
+ROPE = "Rope of a jar"
 TURNS_OF_TIP = "Turns of a {tip:g} mm tip: {turns:.1f}"
 
 SHARES_OF = {
@@ -143,6 +144,7 @@ def _bag(assessed: Assessment, rule: jars.Rule) -> None:
         [
             ("Bags", f"{found.count} for {design.batch.jars} jars, {found.bag_g:.0f} g each"),
             *((side.name, _side(side)) for side in found.sides),
+            (ROPE, f"{jars.rope_mm(found.jar_ml, design.arrangement.tip_mm):.0f} mm"),
         ]
     )
     if any(asked.name == "turns" for asked in rule.asked):

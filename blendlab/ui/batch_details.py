@@ -213,6 +213,16 @@ def _rates(kept: settings.Settings) -> None:
             write=_keep_rate(leaf, share),
         )
     parts.number_field(
+        "or mark-up, % on the cost",
+        "rates.markup",
+        "%",
+        0,
+        100_000,
+        False,
+        value=settings.shown_markup(kept.rates),
+        write=lambda figure: parts.tell(settings.set_markup(state.folder(), figure)),
+    )
+    parts.number_field(
         f"Fixed costs a year, {kept.currency}",
         "rates.fixed_per_year",
         "",

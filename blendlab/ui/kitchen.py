@@ -9,7 +9,7 @@ import streamlit as st
 from blendlab import store
 from blendlab.batch import Line, Step, display
 from blendlab.errors import BlendlabError
-from blendlab.production import batches, kitchen_log, line_words, settings, stock_lots
+from blendlab.production import batches, bowl, kitchen_log, line_words, settings, stock_lots
 from blendlab.ui import kitchen_steps, memo, parts, state, words
 from blendlab.units import in_degrees, plain, read_number
 
@@ -112,6 +112,8 @@ def _weigh(shown: store.BatchPage, whole: Line) -> None:
     unit = settings.settings(state.folder()).weigh_in
     if unit == "oz":
         parts.small(f"{line_words.ounces(line.grams, line.step_g)} oz")
+    if told := bowl.top_up_words(shown, line):
+        st.html(f'<p class="bl-kask" role="alert">▲ {escape(told)}</p>')
     asking = st.session_state.get("kitchen", {})
     if asking.get("key") == key:
         _answers(shown, line, lot, asking)

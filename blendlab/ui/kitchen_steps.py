@@ -11,7 +11,16 @@ from blendlab import store, units
 from blendlab.batch import Step
 from blendlab.errors import BlendlabError
 from blendlab.facts.read import figure
-from blendlab.production import base_lots, kitchen_acts, kitchen_log, outcome, release, settings, stock_lots
+from blendlab.production import (
+    base_lots,
+    bowl,
+    kitchen_acts,
+    kitchen_log,
+    outcome,
+    release,
+    settings,
+    stock_lots,
+)
 from blendlab.ui import memo, parts, state
 from blendlab.units import read_number
 
@@ -96,6 +105,34 @@ def _gate(shown: store.BatchPage, one: Step, unit: str) -> None:
 
     with st.container(key="kitchen-acts", horizontal=True):
         _button("Measured, next", one, act)
+
+
+def _whip(shown: store.BatchPage, one: Step, unit: str) -> None:
+    volume, before, mass = st.columns(3, gap="small")
+    with volume:
+        _field("Level cup, ml", "whip-ml", "100")
+    with before:
+        _field("The mix in it, before whipping, g", "mix-g")
+    with mass:
+        _field("Whipped base in it now, g", "whip-g")
+    if told := bowl.foam_words(shown):
+        st.html(f'<p class="bl-kgood">{escape(told)}</p>')
+
+    def act() -> None:
+        cup_ml, cup_g = _read("whip-ml", "ml", 20, 2000), _read("whip-g", "g", 1, 4000)
+        mixed = (st.session_state.get("mix-g") or "").strip()
+        mix_g = _read("mix-g", "g", 1, 4000) if mixed else None
+        bowl.weigh_cup(memo.book(), shown.line.code, one.id, cup_ml, cup_g, mix_g)
+        st.session_state.update({"whip-g": "", "mix-g": ""})
+
+    with st.container(key="kitchen-acts", horizontal=True):
+        _button("Weigh this cup", one, act)
+        _button(
+            "Done, next",
+            one,
+            lambda: kitchen_acts.tick(memo.book(), shown.line.code, one.id),
+            primary=False,
+        )
 
 
 def _density(shown: store.BatchPage, one: Step, unit: str) -> None:
@@ -194,6 +231,7 @@ def _water_back(shown: store.BatchPage) -> str:
 
 FORMS = {
     "refill": _refill,
+    "whip": _whip,
     "density": _density,
     "ph": _ph,
     "fill": _fill,

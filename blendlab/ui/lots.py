@@ -9,7 +9,7 @@ import streamlit as st
 from blendlab import store, units
 from blendlab.errors import BlendlabError
 from blendlab.forms import deliveries, prices
-from blendlab.production import settings, stock_lots
+from blendlab.production import reorder, settings, stock_lots
 from blendlab.shelf import Base
 from blendlab.ui import materials, memo, parts, state, tables
 from blendlab.units import read_number
@@ -64,6 +64,8 @@ def _lots() -> None:
         parts.small(
             "No lot in the book yet. With its lots named a batch can be traced, and stock is counted."
         )
+    for sentence in reorder.sentences(memo.book(), memo.shelf(), state.today()):
+        parts.small(sentence)
     counted = {one.number: stock_lots.lot_words(one) for one in found}
     if counted:
         with st.popover("Count, waste", type="tertiary"):

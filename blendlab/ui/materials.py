@@ -56,11 +56,13 @@ def item(kind: str) -> None:
 
 def _scale_rows(item: Scale) -> list[tuple[str, str]]:
     small, careful = line_words.least(item)
+    checked, error = line_words.least_usp41(item)
     return [
         ("Step of its display", f"{item.step_g:g} g"),
         ("Carries", f"{item.capacity_g:g} g, vessel included"),
         ("Smallest sensible amount", f"{small:g} g"),
         ("of preservative, listed oil, strong pigment", f"{careful:g} g"),
+        (f"for an error of {error:g} % (USP <41>)", f"{checked:g} g"),
     ]
 
 

@@ -6,7 +6,7 @@ from html import escape
 
 import streamlit as st
 
-from blendlab import printing, store, units
+from blendlab import jar, printing, store, units
 from blendlab.assess import Assessment
 from blendlab.batch import Plan
 from blendlab.errors import PLANNING, BlendlabError
@@ -152,6 +152,7 @@ def _figures(made: Plan) -> None:
         ]
     smallest = f"{line_words.grams(made.smallest_g, 1)} g of batch" if made.smallest_g > made.batch_g else ""
     rows.append(("Every line weighs well from", smallest))
+    rows.append(("Stock is enough for", stock_lots.stock_words(made, store.stock(memo.book()))))
     rows.append(("Last, short jar", f"{made.last_jar_g:.0f} g" if made.last_jar_g >= 1 else ""))
     parts.rows(rows)
 
@@ -172,6 +173,8 @@ def _to_weigh(assessed: Assessment, made: Plan | None) -> None:
     tables = [table(part, unit) for part in (cups[:half], cups[half:]) if part]
     st.html(f'<div class="bl-cups">{"".join(tables)}</div>')
     parts.small(" · ".join(line_words.portion_lines(made)) + ".")
+    if assessed.layout is not None and (told := jar.by_hand(assessed.layout)):
+        parts.small(told)
 
 
 def _half(cups: list) -> int:

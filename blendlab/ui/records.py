@@ -30,6 +30,7 @@ FORM = (
 READINGS = (
     ("drop", "Height drop, %"),
     ("ph", "pH shift"),
+    ("density", "Density now, g/ml"),
     ("bleed", "Bleed of a seam, mm"),
     ("colour", "Colour change, ΔE2000"),
 )
@@ -126,20 +127,23 @@ def tests() -> None:
     left, right = st.columns([7, 6], gap="medium")
     with left:
         parts.heading("Due")
-        parts.rows([(_what(one), f"{one.on}") for one in log.due])
+        parts.rows([(_what(one), stability.when(log, one, _heat())) for one in log.due])
         if not log.due:
             parts.small("Nothing is due today.")
         parts.heading("Ahead")
-        parts.rows([(_what(one), f"{one.on}") for one in log.ahead])
+        parts.rows([(_what(one), stability.when(log, one, _heat())) for one in log.ahead])
         parts.heading("Read")
         st.html(_read(log))
-        parts.small("Warm storage counts for more weeks by a rule of thumb; it proves no shelf life.")
     with right, st.container(border=True, key="reading-form"):
         _reading(book, log)
 
 
 def _what(reading: Due) -> str:
-    return in_degrees(reading.what, reading.heats, settings.settings(state.folder()).heat_in)
+    return in_degrees(reading.what, reading.heats, _heat())
+
+
+def _heat() -> str:
+    return settings.settings(state.folder()).heat_in
 
 
 def _read(log: stability.TestLog) -> str:
@@ -161,7 +165,7 @@ def _reading(book: store.Book, log: stability.TestLog) -> None:
     test = st.selectbox("Test", list(known), format_func=known.__getitem__, key="read-test")
     st.text_input("Day", key="read-on", placeholder=state.today().isoformat())
     first, second = st.columns(2, gap="small")
-    for place, (key, label) in zip((first, second, first, second), READINGS, strict=True):
+    for place, (key, label) in zip((first, second) * 3, READINGS, strict=False):
         place.text_input(label, key=f"read-{key}", placeholder="not read")
     first.selectbox(
         "Free liquid", ["", "no", "yes"], key="read-liquid", format_func=lambda one: one or "not looked at"
@@ -185,7 +189,7 @@ def _put_reading(book: store.Book, log: stability.TestLog, test: str) -> None:
     ss = st.session_state
     names = ("on", *(key for key, _ in READINGS), "liquid", "growth", "note")
     typed = {key: ss.get(f"read-{key}", "") for key in names}
-    said, answers = stability_reading.reading_of(typed, state.today())
+    said, answers = stability_reading.reading_of(typed, state.today(), log.page, memo.shelf())
     ss["read-answers"] = answers
     if said is not None and test:
         book.write("reading", test, said, log.page.line.code)

@@ -93,7 +93,9 @@ def _aim() -> str:
 
 def _entry(item: Pigment | Base, base: Base) -> tuple[Any, str, float]:
     if isinstance(item, Pigment):
-        st.text_input("Percent of the pigment in the swatch", key=f"{_keys()}-pct", placeholder="0,3")
+        typed = st.text_input("Percent of the pigment in the swatch", key=f"{_keys()}-pct", placeholder="0,3")
+        if told := swatches.weights(typed or ""):
+            parts.small(told)
     way = st.session_state.get(f"{_keys()}-way", "spectrum")
     found = colours.entry(_keys(), base, WAYS)
     if way == "spectrum":

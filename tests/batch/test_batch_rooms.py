@@ -64,7 +64,7 @@ def test_water_classes():
 
 def test_overrun_of_the_textbook_cup():
     # A mix of 1090 g/l whipped to 560 g/l has 94.6 % overrun (weight per volume method, dairy science).
-    assert whip.overrun_by_weight(1090, 560) == pytest.approx(94.64, abs=0.01)
+    assert whip.overrun(1090, 560) == pytest.approx(94.64, abs=0.01)
     assert whip.density_from_overrun(1.09, 94.642857) == pytest.approx(0.56)
 
 
@@ -72,19 +72,6 @@ def test_overrun_of_the_textbook_cup():
 def test_jars_and_grams_are_inverse(jars, net, over, kept, loss):
     grams = filling.batch_for_jars(jars, net, over, kept, loss)
     assert filling.jars_from_batch(grams + 1e-6, net, over, kept, loss)[0] == jars
-
-
-def test_chords_are_inverse():
-    for share in (0.05, 0.1955, 0.5, 0.8):
-        mass, wall = filling.chord_shares(_chord_offset(share)[0])
-        assert mass == pytest.approx(share)
-        assert wall == pytest.approx(_chord_offset(share)[1], rel=1e-3)
-
-
-def _chord_offset(share: float) -> tuple[float, float]:
-    from tests.adapters.jar import chord_views
-
-    return tuple(chord_views({"volume_share": share}).values())[:2]
 
 
 def test_bags_and_bowls():
@@ -246,6 +233,9 @@ def test_the_us_table_of_single_jars_says_that_it_is_from_memory():
     grams, source = weight.maximum_variation(113)
     assert grams == pytest.approx(7.2)
     assert "recalled" in source
+    assert weight.maximum_variation(35.9)[0] == pytest.approx(3.59)
+    assert weight.maximum_variation(36)[0] == 3.6
+    assert weight.maximum_variation(317) is None
 
 
 def test_codes_and_dates():
@@ -288,14 +278,6 @@ def test_failures_need_a_reading():
 
 
 def test_stock():
-    assert [
-        one.lot
-        for one in stock.draw_order([stock.Stock("b", 1, None), stock.Stock("a", 1, date(2027, 1, 1))])
-    ] == [
-        "a",
-        "b",
-    ]
-    assert stock.shortages({"mica": 2.0}, {}) == (stock.Short("mica", 2.0),)
     with pytest.raises(OutOfRange):
         stock.largest_batch([1.0], [0.0])
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import lru_cache
-from math import acos, cos, pi, sin
+from math import acos, pi, sin
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -54,20 +54,16 @@ def cuts(shares: tuple[float, ...]) -> tuple[float, ...]:
 
 def _offset(share: float) -> float:
     """Offset of the plane beyond which a slice has a share."""
-    return cos(bisect(lambda theta: segment(theta) - share, 0.0, 2 * pi) / 2)
+    return bisect(lambda offset: share - beyond(offset), -1.0, 1.0)
 
 
 def beyond(offset: float) -> float:
-    """Share of a circle beyond a plane at an offset from its middle, in radii: the inverse of a cut.
+    """Share of a circle beyond a straight cut at an offset from its middle, in radii.
 
     >>> round(beyond(0.5), 6)
     0.195501
     """
-    return segment(2 * acos(offset))
-
-
-def segment(theta: float) -> float:
-    """Share of a circle that lies in a segment of `theta` radians."""
+    theta = 2 * acos(offset)
     return (theta - sin(theta)) / (2 * pi)
 
 
