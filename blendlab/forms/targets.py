@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -28,12 +28,16 @@ from blendlab.tint.swatches import recovered, recovery_error
 
 @dataclass(frozen=True)
 class Target:
-    """A wanted colour: Lab (D65, 2 degrees), hex of the screen, Delta E of the way it is known, in words."""
+    """A wanted colour: Lab (D65, 2 degrees), hex of the screen, Delta E of the way it is known, in words.
+
+    R  reflectance [31] where the colour is that of a recipe; None where only the colour is known
+    """
 
     lab: tuple[float, float, float]
     hex: str
     error: float
     words: str
+    R: tuple[float, ...] | None = None
 
 
 def target(
@@ -93,5 +97,6 @@ def hex_of(lab: Sequence[float] | np.ndarray) -> str:
 
 def tone_target(assessed: Assessment, tone_id: str) -> Target:
     """The colour a tone is predicted to have now."""
-    judged = next(one for one in assessed.tones if one.tone.id == tone_id)
-    return _target(lab_of(judged.tint.R), 0.0, f"{judged.tone.name} as it is now")
+    judged = next(judged for judged in assessed.tones if judged.tone.id == tone_id)
+    made = _target(lab_of(judged.tint.R), 0.0, f"{judged.tone.name} as it is now")
+    return replace(made, R=tuple(judged.tint.R.tolist()))

@@ -12,7 +12,7 @@ from blendlab.facts.read import figure
 from blendlab.forms.targets import Target
 from blendlab.shelf import Pigment, Shelf
 from blendlab.tint import Wanted, see, ways
-from blendlab.tint.inconstancy import UNDER
+from blendlab.tint.inconstancy import UNDER, parting_lamp
 from blendlab.tint.recipe_ranking import Way
 from blendlab.units import digits, plain
 
@@ -49,17 +49,17 @@ def mixes(wanted: Target, assessed: Assessment, shelf: Shelf, tone_id: str, most
         place=design.place,
     )
     answer = ways(wanted.lab, pigments, base, bounds)
-    found = tuple(_mix(one, pigments, step) for one in answer.ways)
+    found = tuple(_mix(way, wanted, pigments, step) for way in answer.ways)
     return Mixes(wanted, found, answer.obstacle)
 
 
-def _mix(one: Way, pigments: Sequence[Pigment], step: float) -> Mix:
+def _mix(way: Way, wanted: Target, pigments: Sequence[Pigment], step: float) -> Mix:
     known = {each.id: each for each in pigments}
     return Mix(
-        tuple(see(shade.R).hex for shade in (one.spread.weak, one.spread.likely, one.spread.strong)),  # type: ignore[arg-type]
-        _sentence(one, known, step),
-        taken_doses(one.match.doses, known),
-        one.stopped,
+        tuple(see(shade.R).hex for shade in (way.spread.weak, way.spread.likely, way.spread.strong)),  # type: ignore[arg-type]
+        _sentence(way, wanted, known, step),
+        taken_doses(way.match.doses, known),
+        way.stopped,
     )
 
 
@@ -71,20 +71,30 @@ def taken_doses(doses: Mapping[str, float], known: Mapping[str, Pigment]) -> tup
     )
 
 
-def _sentence(one: Way, known: Mapping[str, Pigment], step: float) -> str:
+def _sentence(way: Way, wanted: Target, known: Mapping[str, Pigment], step: float) -> str:
     places = max(0, len(plain(step)) - 2)
     parts = []
-    for name, pct in one.match.doses.items():
-        grams = f" ({one.grams[name]:.{places}f} g)" if name in one.grams else ""
+    for name, pct in way.match.doses.items():
+        grams = f" ({way.grams[name]:.{places}f} g)" if name in way.grams else ""
         parts.append(f"{digits(pct)} % {known[name].name}{grams}")
-    near = one.match.delta_e00
+    near = way.match.delta_e00
     tell = ": side by side few would tell" if near < figure("tint", "few_tell").value else ""
-    said = [f"Delta E {near:.1f}{tell}; {' with '.join(parts)}, spread Delta E {one.spread.delta_e00:.1f}"]
-    lamp, change = one.lamp
+    said = [f"Delta E {near:.1f}{tell}; {' with '.join(parts)}, spread Delta E {way.spread.delta_e00:.1f}"]
+    lamp, change = way.lamp
     said.append(f"{UNDER[lamp]} it changes by {change:.1f}")
-    if one.cost is not None:
-        said.append(f"pigment for {one.cost:.2f}")
-    if one.findings:
-        worst = one.findings[0]
+    said += _metamerism(way, wanted)
+    if way.cost is not None:
+        said.append(f"pigment for {way.cost:.2f}")
+    if way.findings:
+        worst = way.findings[0]
         said.append(f"{MARKS[worst.level]}: {worst.text.rstrip('.')}")
     return ", ".join(said) + "."
+
+
+def _metamerism(way: Way, wanted: Target) -> list[str]:
+    """Under which lamp another recipe of the colour is told from the one she has."""
+    parted = None if wanted.R is None else parting_lamp(way.R, wanted.R)
+    if parted is None or parted[1] < figure("tint", "metameric").value:
+        return []
+    lamp, index = parted
+    return [f"{UNDER[lamp]} it parts from {wanted.words} by {index:.1f}"]

@@ -12,6 +12,7 @@ from blendlab.recipe import Tone
 from blendlab.shelf import Dosed, DosedTone, Resolved
 from blendlab.tint.browning_findings import browning_findings
 from blendlab.tint.chemistry import bleed_findings, ph_findings, reaction_findings
+from blendlab.tint.kubelka_munk import foam_range
 from blendlab.tint.law import law_findings
 from blendlab.tint.look import Look
 from blendlab.tint.pair_findings import pair_findings
@@ -46,6 +47,7 @@ def findings(
     gathered += browning_findings(resolved, vanillin_pct)
     gathered += _estimates(look)
     gathered += _too_wide(look)
+    gathered += _whip(look)
     gathered += _sheen(look)
     gathered += _wall(look)
     return worst_first(gathered)
@@ -162,6 +164,23 @@ _ADVICE = {
     "base": ("the white of the base", "Add a swatch of the base."),
 }
 """Part of a spread -> its words, and what narrows it."""
+
+
+def _whip(look: Look) -> Iterator[Finding]:
+    """Another overrun than that at which the base is known, followed by a trend alone."""
+    base, air = look.resolved.base, next(iter(look.recipes.values())).air
+    low, likely, high = foam_range(air, base.ref_overrun_pct)
+    if base.foam_power is None and round(likely, 2) != 1:
+        yield Finding(
+            "note",
+            "tint.whip",
+            "look.base",
+            f"Whipped to an overrun of {air:g} %, {base.name} is drawn with {likely:.2f} times "
+            f"({low:.2f} to {high:.2f}) the scattering it has at {base.ref_overrun_pct:g} %: "
+            "a trend, no measurement.",
+            "Measure one colour unwhipped and whipped.",
+            figure("tint", "foam_power").source,
+        )
 
 
 def _sheen(look: Look) -> Iterator[Finding]:

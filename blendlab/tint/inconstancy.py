@@ -66,12 +66,22 @@ def metamerism(R: ArrayLike, standard_R: ArrayLike, lamp: str, observer: int = 2
     >>> metamerism(np.full(31, 0.5), np.full(31, 0.3), "A") is None
     True
     """
-    daylight = [_lab(spectrum, "D65", observer) for spectrum in (R, standard_R)]
+    daylight = [lab_of(spectrum, "D65", observer) for spectrum in (R, standard_R)]
     if delta_e_2000(*daylight) > figure("tint", "matches").value:
         return None
-    other = [_lab(spectrum, lamp, observer) for spectrum in (R, standard_R)]
+    other = [lab_of(spectrum, lamp, observer) for spectrum in (R, standard_R)]
     return float(delta_e_2000(other[0] - (daylight[0] - daylight[1]), other[1]))
 
 
-def _lab(R: ArrayLike, lamp: str, observer: int) -> Array:
-    return lab_of(R, lamp, observer)
+def parting_lamp(R: ArrayLike, standard_R: ArrayLike) -> tuple[str, float] | None:
+    """Lamp under which two spectra that match in daylight part most, and the index of `metamerism` there.
+
+    None where they do not match in daylight.
+
+    >>> import numpy as np
+    >>> parting_lamp(np.full(31, 0.5), np.full(31, 0.3)) is None
+    True
+    """
+    found = {lamp: metamerism(R, standard_R, lamp) for lamp in OTHERS}
+    known = {lamp: index for lamp, index in found.items() if index is not None}
+    return max(known.items(), key=lambda lamp_and_index: lamp_and_index[1]) if known else None

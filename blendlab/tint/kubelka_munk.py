@@ -175,7 +175,8 @@ def foam_range(overrun_pct: float, reference_pct: float) -> tuple[float, float, 
     >>> [round(factor, 2) for factor in foam_range(150, 100)]
     [1.1, 1.2, 1.45]
     """
-    factors = [foam_factor(overrun_pct, reference_pct, power) for power in figure("tint", "foam_power").range]
+    powers = figure("tint", "foam_power").range
+    factors = [foam_factor(overrun_pct, reference_pct, power) for power in powers]
     return min(factors), factors[1], max(factors)
 
 

@@ -11,7 +11,7 @@ import numpy as np
 
 from blendlab.errors import Ambiguous, BlendlabError
 from blendlab.tint.arrays import Array
-from blendlab.tint.spectra import WAVELENGTHS
+from blendlab.tint.spectra import WAVELENGTHS, on_grid
 from blendlab.units import read_number
 
 SCALES = {"percent": "percent, 0 to 100", "share": "shares, 0 to 1"}
@@ -173,7 +173,7 @@ def _reading(name: str, nm: Sequence[float], values: Sequence[float], scale: str
             f"The spectrum{of} runs from {at[0]:g} to {at[-1]:g} nm; {low:g} to {high:g} is wanted."
         )
     kind = scale or ("percent" if value.max() > 1.5 else "share")
-    R = np.interp(WAVELENGTHS, at, value) / (100.0 if kind == "percent" else 1.0)
+    R = on_grid(value, at) / (100.0 if kind == "percent" else 1.0)
     if R.min() < _LOWEST or R.max() > _HIGHEST:
         raise BadReading(
             f"The spectrum{of}, read as {SCALES[kind]}, goes from {R.min():.3g} to {R.max():.3g}; "

@@ -74,23 +74,18 @@ def chromaticity(xyz: ArrayLike) -> Array:
     return np.asarray(each[..., :2] / each.sum(axis=-1, keepdims=True))
 
 
-def on_grid(R: ArrayLike, start: float, stop: float, step: float) -> Array:
-    """Reflectance [..., 31] on the grid from a spectrum given from `start` to `stop` by `step` [nm].
+def on_grid(R: ArrayLike, wavelengths: ArrayLike) -> Array:
+    """Reflectance [..., 31] on the grid from a spectrum given at rising wavelengths [nm].
 
     Between given points it is linear, beyond them the end value holds.
 
     Raises OutOfRange when the number of values does not fit the wavelengths.
 
-    >>> round(float(on_grid([0.2, 0.6], 400, 700, 300)[15]), 3)
+    >>> round(float(on_grid([0.2, 0.6], [400, 700])[15]), 3)
     0.4
     """
-    values = np.asarray(R, dtype=float)
-    count = round((stop - start) / step) + 1
-    if values.shape[-1] != count:
-        raise OutOfRange("length of the spectrum", values.shape[-1], count, count, "values")
-    given = start + step * np.arange(count)
-    if count == WAVELENGTHS.size and np.array_equal(given, WAVELENGTHS):
-        return values
-    flat = values.reshape(-1, count)
-    out = np.array([np.interp(WAVELENGTHS, given, each) for each in flat])
-    return out.reshape(*values.shape[:-1], WAVELENGTHS.size)
+    values, given = np.asarray(R, dtype=float), np.asarray(wavelengths, dtype=float)
+    if values.shape[-1] != given.size:
+        raise OutOfRange("length of the spectrum", values.shape[-1], given.size, given.size, "values")
+    flat = [np.interp(WAVELENGTHS, given, spectrum) for spectrum in values.reshape(-1, given.size)]
+    return np.reshape(flat, (*values.shape[:-1], WAVELENGTHS.size))

@@ -1,8 +1,8 @@
-"""Made colours teach strengths: one mixed swatch corrects several pigments; which swatch teaches most."""
+"""Made colours teach strengths: one mixed swatch corrects several pigments."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -10,17 +10,14 @@ from numpy.typing import ArrayLike
 
 from blendlab.errors import OutOfRange
 from blendlab.facts.read import figure
-from blendlab.recipe import Design
-from blendlab.shelf import Base, Pigment, Shelf, resolve
+from blendlab.shelf import Base, Pigment
 from blendlab.tint.arrays import Array
 from blendlab.tint.difference import delta_e_2000, metric
 from blendlab.tint.kubelka_munk import mix
-from blendlab.tint.prediction import tone_recipes
 from blendlab.tint.spectra import lab_of
 
 _FARTHEST = 3.0
 """Corrections stay within this many standard deviations."""
-_STEP = 1e-3
 
 
 @dataclass(frozen=True, eq=False)
@@ -138,126 +135,3 @@ class _Problem:
 
     def apart(self, x: Array) -> tuple[float, ...]:
         return tuple(map(float, delta_e_2000(self.seen(x), self.lab)))
-
-
-@dataclass(frozen=True)
-class Suggestion:
-    """A swatch worth making.
-
-    doses   pigment id -> percent: one pigment, or the doses of a tone as one mixed swatch
-    names   of the pigments
-    before  spread over her saved tones, mean CIEDE2000
-    after   the same once this swatch is measured
-    tones   how many tones it narrows
-    """
-
-    doses: Mapping[str, float]
-    names: tuple[str, ...]
-    before: float
-    after: float
-    tones: int
-
-    @property
-    def words(self) -> str:
-        """The swatch as a sentence with its numbers."""
-        what = " with ".join(
-            f"{pct:.2g} % {name}" for name, pct in zip(self.names, self.doses.values(), strict=True)
-        )
-        kind = "one mixed swatch" if len(self.doses) > 1 else "a swatch"
-        return (
-            f"Measure {kind} of {what}: the spread of your cards falls "
-            f"from Delta E {self.before:.1f} to {self.after:.1f} on average ({self.tones} tones narrower)."
-        )
-
-
-def calibrate_next(designs: Iterable[Design], shelf: Shelf, count: int = 3) -> tuple[Suggestion, ...]:
-    """The swatches that would cut the spread of saved cards most, the best first.
-
-    Pigments are taken as the shelf knows them today. First order in the logarithm of the strengths, cut
-    where a pigment can no more than vanish.
-    """
-    tones = [each for design in designs for each in _slopes(design, shelf)]
-    if not tones:
-        return ()
-    sd = {pigment.id: pigment.strength_sd for each in tones for pigment in each.pigments}
-    names = {pigment.id: pigment.name for each in tones for pigment in each.pigments}
-    now = _widths(tones, sd)
-    tried = {}
-    for doses, learned in _candidates(tones, sd):
-        then = _widths(tones, {**sd, **learned})
-        tried[tuple(sorted(doses.items()))] = Suggestion(
-            doses,
-            tuple(names[name] for name in doses),
-            float(now.mean()),
-            float(then.mean()),
-            int((now - then > 0.05).sum()),
-        )
-    useful = [swatch for swatch in tried.values() if swatch.before - swatch.after > 0.01]
-    return tuple(sorted(useful, key=lambda swatch: (round(swatch.after, 2), len(swatch.doses)))[:count])
-
-
-@dataclass(frozen=True, eq=False)
-class _Tone:
-    """Pigments of a tone, their percents, and steps of about CIEDE2000 by logarithm of strength [3, n]."""
-
-    pigments: tuple[Pigment, ...]
-    c: Array
-    slope: Array
-
-
-def _slopes(design: Design, shelf: Shelf) -> list[_Tone]:
-    today = Shelf(shelf.items)
-    used = [design.base, design.jar, *(dose.pigment for tone in design.tones for dose in tone.doses)]
-    if not all(today.has(ref) for ref in used):
-        return []
-    found = []
-    for recipe in tone_recipes(resolve(design, today)):
-        if not recipe.c.any():
-            continue
-        likely = lab_of(recipe.mixed()[2])
-        steps = np.exp(_STEP * np.eye(recipe.c.size))
-        slope = (lab_of(recipe.mixed(steps)[2]) - likely) / _STEP
-        found.append(_Tone(recipe.pigments, recipe.c, metric(likely) @ slope.T))
-    return found
-
-
-def _widths(tones: Sequence[_Tone], sd: Mapping[str, float]) -> Array:
-    """Spread of each tone, root of the mean square in CIEDE2000."""
-    return np.array(
-        [
-            np.sqrt(
-                sum(
-                    float(each.slope[:, at] @ each.slope[:, at]) * _bent(sd[pigment.id]) ** 2
-                    for at, pigment in enumerate(each.pigments)
-                )
-            )
-            for each in tones
-        ]
-    )
-
-
-def _bent(sd: float) -> float:
-    """A doubt in the logarithm as a doubt of the strength that cannot fall below none."""
-    return float(np.sinh(min(sd, 1.5)) / (1.0 + 0.5 * np.sinh(min(sd, 1.5))))
-
-
-def _candidates(
-    tones: Sequence[_Tone], sd: Mapping[str, float]
-) -> Iterable[tuple[dict[str, float], dict[str, float]]]:
-    """Doses of a swatch and the doubts it would leave."""
-    alone = figure("tint", "lot_sd").value
-    for each in tones:
-        for at, pigment in enumerate(each.pigments):
-            if sd[pigment.id] > 1.2 * alone and each.c[at] > 0:
-                yield {pigment.id: float(each.c[at])}, {pigment.id: alone}
-        if len(each.pigments) > 1 and len({pigment.id for pigment in each.pigments}) == len(each.pigments):
-            prior = np.array([sd[pigment.id] for pigment in each.pigments])
-            taught = each.slope.T @ each.slope / figure("tint", "jar_error").value ** 2
-            left = np.sqrt(np.diag(np.linalg.inv(np.diag(1.0 / prior**2) + taught)))
-            ids = [pigment.id for pigment in each.pigments]
-            learned = {name: float(max(x, alone)) for name, x in zip(ids, left, strict=True)}
-            if any(learned[name] < sd[name] for name in ids):
-                yield (
-                    dict(zip(ids, map(float, each.c), strict=True)),
-                    {name: min(learned[name], sd[name]) for name in ids},
-                )

@@ -14,15 +14,17 @@ from blendlab.recipe import LAMPS
 from blendlab.shelf import SURFACES, Swatch
 from blendlab.tint.appearance import decode, from_hex, lab_to_xyz, linear_to_xyz
 from blendlab.tint.arrays import Array
-from blendlab.tint.kubelka_munk import below_surface, through_surface
+from blendlab.tint.difference import delta_e_2000
+from blendlab.tint.kubelka_munk import below_surface, finite, reflectance, through_surface
 from blendlab.tint.readings import GEOMETRIES
 from blendlab.tint.recovery import NoSuchSpectrum, below
-from blendlab.tint.spectra import spectrum_to_xyz, white_point
+from blendlab.tint.spectra import lab_of, spectrum_to_xyz, white_point
 
 SURFACE_WORDS = {"open": "open", "glass": "through glass", "film": "through film"}
 SPECULAR = {"in": 1.0, "out": 0.0}
 """Whether the instrument takes the mirror reflection in, as share of it."""
 _NEARLY_WHITE, _PALER = 0.999, 1.05
+_DEEPEST_MM = 30
 
 
 def open_surface(R: ArrayLike, surface: str = "open", specular: str = "out") -> Array:
@@ -167,6 +169,26 @@ def _swatch(R: Array, doses: Mapping[str, float], how: str, surface: str, error:
         error=error,
         words=words,
     )
+
+
+def hiding_mm(K: ArrayLike, S: ArrayLike) -> int:
+    """Whole millimetres from which on a swatch hides a black ground, at most 30.
+
+    K, S  of the swatch [31], on a base whose scattering is 1
+
+    Worked out for the weakest scattering that a whipped base is likely to have.
+
+    >>> hiding_mm(np.full(31, 0.006), np.ones(31))
+    3
+    """
+    weakest = min(figure("tint", "foam_scattering").range)
+    depths = np.arange(1, _DEEPEST_MM + 1)[:, None]
+    absorbed, scattered = weakest * np.asarray(K, dtype=float), weakest * np.asarray(S, dtype=float)
+    shown = delta_e_2000(
+        lab_of(finite(absorbed, scattered, depths, 0.0)), lab_of(reflectance(absorbed / scattered))
+    )
+    hidden = shown <= figure("tint", "backing_seen").value
+    return int(np.argmax(hidden)) + 1 if hidden.any() else _DEEPEST_MM
 
 
 def mean_of(swatches: Sequence[Swatch]) -> Array:

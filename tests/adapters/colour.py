@@ -15,6 +15,9 @@ if TYPE_CHECKING:
 EYES = {"Protanomaly": "protan", "Deuteranomaly": "deutan", "Tritanomaly": "tritan"}
 
 
+STARTERS = {pigment.id: pigment for pigment in palette.pigments()}
+
+
 def plain(value: Any) -> Any:
     return np.asarray(value).tolist()
 
@@ -59,7 +62,7 @@ def saunderson(row: dict) -> dict:
 
 def starter_mix(row: dict) -> dict:
     base = palette.bases()[0]
-    found = [palette.starter(name) for name in row["percents"]]
+    found = [STARTERS[name] for name in row["percents"]]
     k, s = ([getattr(pigment, part) for pigment in found] for part in ("k", "s"))
     shape = (len(found), spectra.WAVELENGTHS.size)
     percents = list(row["percents"].values())
@@ -73,8 +76,13 @@ def lab(R: Any, lamp: str, observer: int) -> Any:
     )
 
 
+def wavelengths(row: dict) -> range:
+    start, stop, step = row["wavelengths"]
+    return range(start, stop + step, step)
+
+
 def chart_patch(row: dict) -> dict:
-    R = spectra.on_grid(row["R"], *row["wavelengths"])
+    R = spectra.on_grid(row["R"], wavelengths(row))
     return {
         "XYZ_D65_2deg": plain(spectra.spectrum_to_xyz(R, "D65", 2)),
         "lab_D65_2deg": plain(lab(R, "D65", 2)),
@@ -92,7 +100,7 @@ def contrast_ratio(row: dict) -> dict:
 
 def calibration_ladder(row: dict) -> dict:
     def spectrum(R: Any) -> Any:
-        return spectra.on_grid(R, *row["wavelengths"])
+        return spectra.on_grid(R, wavelengths(row))
 
     base = spectrum(row["base_R"])
     swatches = [(swatch["percent"], spectrum(swatch["R"])) for swatch in row["swatches"]]
@@ -104,7 +112,7 @@ def calibration_ladder(row: dict) -> dict:
 
 def inverse(row: dict) -> dict:
     chosen = row.get("pigments")
-    among = [palette.starter(name) for name in chosen] if isinstance(chosen, list) else palette.pigments()
+    among = [STARTERS[name] for name in chosen] if isinstance(chosen, list) else [*STARTERS.values()]
     found = recipe_search.match(
         row["target_lab_D65_2deg"],
         among,

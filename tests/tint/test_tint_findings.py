@@ -6,7 +6,7 @@ import re
 import pytest
 
 from blendlab.facts.palette import bases, composite, pigments, starter
-from blendlab.recipe import Dust, OilShare, Scent, Top, from_dict, to_dict
+from blendlab.recipe import Batch, Dust, OilShare, Scent, Top, from_dict, to_dict
 from blendlab.shelf import Oil, Shelf, resolve
 from blendlab.tint import findings, predict
 
@@ -196,6 +196,22 @@ def test_a_known_wall_and_a_measured_shelf_are_quiet(make, told, jar):
     assert told(make({"Red": [(red, 0.2)]}, base=base, jar=jar.ref), Shelf((base, red, jar))) == {}
 
 
+def test_another_whip_is_told_as_a_trend_with_its_range_until_it_is_measured(make, told, jar):
+    """Law of Vera, Saint-Jalmes, Durian 2001: a path of 0.14 + 1.5 / (1 + overrun), to the power 0.5 to 2.
+
+    From 75 to 150 %: (0.14 + 1.5 / 1.75) / (0.14 + 1.5 / 2.5) = 1.347; its root 1.161, its square 1.816.
+    """
+    design = make({"White": {}}, batch=Batch(overrun_pct=150))
+    assert bases()[0].ref_overrun_pct == 75
+    found = told(design)["tint.whip"]
+    assert (found.level, found.where) == ("note", "look.base")
+    assert "1.35 times (1.16 to 1.82)" in found.text
+    assert "tint.whip" not in told(make({"White": {}}, batch=Batch(overrun_pct=75)))
+    own = dataclasses.replace(bases()[0], foam_power=1.3)
+    same = make({"White": {}}, base=own, batch=Batch(overrun_pct=150))
+    assert "tint.whip" not in told(same, Shelf((own, jar)))
+
+
 def test_sheen_and_bleeding_are_notes(make, told):
     found = told(make({"Pink": {"red40_lake": 0.1, "mica_white": 1.0}, "White": {}}))
     assert found["tint.sheen"].level == found["tint.bleed"].level == "note"
@@ -348,6 +364,23 @@ def test_a_dye_has_a_highest_percent_on_lips_and_a_ban_near_eyes(make, told, she
     assert levels(red, 4.0, "US", "lips") == {"stop"}
     assert levels(green, 0.1, "EU", "eye") == {"stop"}
     assert levels(green, 0.1, "EU", "body") == set()
+
+
+@pytest.mark.parametrize(
+    ("place", "product", "level"),
+    [("lips", "whipped_soap", "stop"), ("body", "lip_balm", "stop"), ("body", "whipped_soap", None)],
+)
+@pytest.mark.parametrize("market", ["EU", "GB"])
+def test_what_annex_iv_keeps_from_mucous_membranes_is_kept_from_lips(
+    make, told, shelf, market, place, product, level
+):
+    """Regulation (EC) 1223/2009, Annex IV, 60730: not to be used in products applied to mucous membranes."""
+    violet = dataclasses.replace(starter("ultramarine_violet"), id="violet", ci=("60730",))
+    design = make({"Tone": [(violet, 0.1)]}, markets=(market,), place=place, product=product)
+    found = told(design, Shelf((*shelf.items, violet)))
+    laws = [finding for name, finding in found.items() if name.startswith("tint.law")]
+    assert [finding.level for finding in laws] == ([level] if level else [])
+    assert all("lips" in finding.text for finding in laws)
 
 
 def test_a_mica_is_judged_by_every_part(make, told, shelf):

@@ -53,13 +53,20 @@ def test_a_wetted_wall_is_deeper_and_an_unknown_one_is_drawn_open(make, shelf, j
     assert np.all(tint.R_wall < tint.R)
 
 
-def test_measured_is_said_only_when_base_and_all_pigments_are(make, jar):
-    base = dataclasses.replace(bases()[0], known="measured")
+@pytest.mark.parametrize(
+    ("base_known", "plain", "single", "mixed"),
+    [
+        ("measured", "measured", "measured", "estimate"),
+        ("estimate", "estimate", "estimate", "estimate"),
+    ],
+)
+def test_measured_is_said_only_when_base_and_all_pigments_are(make, jar, base_known, plain, single, mixed):
+    base = dataclasses.replace(bases()[0], known=base_known)
     red = dataclasses.replace(starter("iron_oxide_red"), known="measured")
-    shelf = Shelf((*pigments()[:3], base, red, jar, starter("carmine")))
-    both = make({"Red": [(red, 0.1)], "Mixed": [(red, 0.1), ("carmine", 0.01)]}, base=base)
-    tints = predict(resolve(both, shelf))
-    assert (tints["red"].known, tints["mixed"].known) == ("measured", "estimate")
+    shelf = Shelf((base, red, jar, starter("carmine")))
+    tones = {"White": {}, "Red": [(red, 0.1)], "Mixed": [(red, 0.1), ("carmine", 0.01)]}
+    tints = predict(resolve(make(tones, base=base), shelf))
+    assert [tint.known for tint in tints.values()] == [plain, single, mixed]
 
 
 def test_the_revision_a_design_used_is_found_before_todays(make, shelf):

@@ -87,6 +87,25 @@ def test_doses_in_whole_steps_of_the_scale():
         assert recipe.delta_e00 == pytest.approx(float(delta_e_2000(lab(recipe.doses), (80, 12, 8))))
 
 
+def test_a_cap_holds_on_the_weighed_dose():
+    """0.25 % of 33 g is 0.0825 g: the next step of the scale above is too much, though nearer."""
+    red = starter("iron_oxide_red")
+    target = lab({red.id: 0.4})
+    (held,) = match(target, [red], BASE, most=1, caps={red.id: 0.25}, portion_g=33, step_g=0.01)
+    assert held.doses[red.id] * 33 / 100 == pytest.approx(0.08)
+    assert held.doses[red.id] <= 0.25
+    (free,) = match(target, [red], BASE, most=1, caps={red.id: 0.4}, portion_g=33, step_g=0.01)
+    assert free.doses[red.id] * 33 / 100 == pytest.approx(0.13)
+
+
+def test_the_total_holds_on_the_weighed_doses():
+    """At most 0.3 % in all of 33 g is 0.099 g: nine steps of 0.01 g, not the ten that are nearer."""
+    for recipe in match((30, 0, 0), FEW, BASE, total_pct=0.3, portion_g=33, step_g=0.01):
+        steps = sum(pct * 33 / 100 / 0.01 for pct in recipe.doses.values())
+        assert steps == pytest.approx(round(steps), abs=1e-6)
+        assert round(steps) <= 9
+
+
 def test_the_local_metric_is_ciede2000_for_small_steps():
     for colour in ((50, 0, 0), (80, 15, 10), (60, -20, 30), (90, 2, -4)):
         for step in np.eye(3) * 0.01:

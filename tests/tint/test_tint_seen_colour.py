@@ -1,6 +1,7 @@
 """Lamps, observers, eyes and screens, with colour-science as the second route."""
 
 import ast
+import tomllib
 from pathlib import Path
 
 import numpy as np
@@ -202,6 +203,16 @@ def test_bulk_is_mix_and_see():
     assert made.srgb == pytest.approx(appearance.encode(np.clip(seen.linear, 0, 1)))
 
 
+def test_text_of_the_theme_can_be_read_on_its_grounds():
+    """WCAG 2.2, 1.4.3: at least 4.5 to 1."""
+    theme = tomllib.loads((Path(__file__).parents[2] / ".streamlit" / "config.toml").read_text())["theme"]
+    modes = [theme[mode] for mode in ("light", "dark") if mode in theme] or [theme]
+    for mode in modes:
+        for ground in ("backgroundColor", "secondaryBackgroundColor"):
+            text, behind = (appearance.from_hex(mode[name]) for name in ("textColor", ground))
+            assert appearance.contrast_ratio(text, behind) >= 4.5
+
+
 @pytest.mark.parametrize("wrong", [{"lamp": "moon"}, {"observer": 5}, {"eye": "cat"}])
 def test_an_unknown_lamp_observer_or_eye_answers_with_the_known_ones(wrong):
     with pytest.raises(UnknownName, match="known: "):
@@ -219,10 +230,10 @@ def test_severity_and_hex_are_checked():
 
 def test_a_spectrum_on_other_wavelengths_is_brought_to_the_grid():
     fine = np.linspace(0.2, 0.9, 91)
-    assert spectra.on_grid(fine, 330, 780, 5) == pytest.approx(fine[14:76:2])
-    assert spectra.on_grid([0.3, 0.5], 450, 650, 200)[[0, -1]].tolist() == [0.3, 0.5]
+    assert spectra.on_grid(fine, range(330, 781, 5)) == pytest.approx(fine[14:76:2])
+    assert spectra.on_grid([0.3, 0.5], [450, 650])[[0, -1]].tolist() == [0.3, 0.5]
     with pytest.raises(OutOfRange):
-        spectra.on_grid(fine, 400, 700, 10)
+        spectra.on_grid(fine, range(400, 701, 10))
 
 
 HUES = (

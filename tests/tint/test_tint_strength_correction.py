@@ -12,11 +12,15 @@ from blendlab.shelf import Shelf, resolve
 from blendlab.tint import delta_e_2000, inconstancy, mix
 from blendlab.tint.browning import browning, fit_browning
 from blendlab.tint.kubelka_munk import fit_foam, foam_factor, k_over_s, reflectance
+from blendlab.tint.next_swatch import calibrate_next
+from blendlab.tint.prediction import tone_recipe
+from blendlab.tint.recipe_search import match
 from blendlab.tint.spectra import lab_of
-from blendlab.tint.strength_correction import Made, calibrate_next, correct
+from blendlab.tint.strength_correction import Made, correct
 from blendlab.tint.uncertainty import spread
 
 BASE = bases()[0]
+GREEN = starter("chromium_hydroxide_green")
 RED, YELLOW, BLUE = (starter(name) for name in ("iron_oxide_red", "iron_oxide_yellow", "ultramarine_blue"))
 
 
@@ -105,7 +109,8 @@ def test_calibrate_next_names_the_swatch_that_narrows_most(shelf):
     assert RED.id in best.doses
     assert best.after < 0.5 * best.before
     assert best.tones == 3
-    assert "Measure" in best.words
+    assert best.words.startswith("Measure ")
+    assert "3 mm deep or more" in best.words
 
 
 def test_calibrate_next_holds_what_it_promises(shelf, jar):
@@ -161,6 +166,19 @@ def test_metamerism_is_not_defined_for_two_different_colours():
     tints = [mix([pct], np.array([RED.k]), np.array([RED.s]), BASE.k0, BASE.s0)[2] for pct in (0.1, 0.3)]
     assert inconstancy.metamerism(*tints, "A") is None
     assert inconstancy.metamerism(tints[0], tints[0], "A") == pytest.approx(0, abs=1e-9)
+
+
+def test_the_lamp_that_tells_two_recipes_apart_is_the_one_with_the_largest_index():
+    """Two greens of one colour in daylight: of a green oxide, and of dyes with a little red."""
+    names = ("iron_oxide_red", "blue1_lake", "yellow5_lake")
+    green = tone_recipe("green", BASE, [(GREEN, 0.1)]).mixed()[2]
+    dyes = match(lab_of(green), [starter(name) for name in names], BASE)[0].doses
+    same = tone_recipe("same", BASE, [(starter(name), pct) for name, pct in dyes.items()]).mixed()[2]
+    lamp, index = inconstancy.parting_lamp(same, green)
+    every = {lamp: inconstancy.metamerism(same, green, lamp) for lamp in ("D50", "A", "FL2", "LED-B3")}
+    assert (lamp, index) == max(every.items(), key=lambda pair: pair[1])
+    assert index > 1 > inconstancy.metamerism(green, green, lamp)
+    assert inconstancy.parting_lamp(green, 0.5 * green) is None
 
 
 def test_a_grey_is_constant_and_a_narrow_band_is_not():

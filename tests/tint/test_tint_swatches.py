@@ -15,6 +15,7 @@ from blendlab.tint.swatches import (
     from_lab,
     from_photo,
     from_reflectance,
+    hiding_mm,
     open_surface,
     recovered,
     recovery_error,
@@ -199,6 +200,21 @@ def test_our_recovery_predicts_other_doses_as_well_as_the_witnesses(colour):
             kept.append(float(delta_e_2000(lab_of(again), lab_of(three))))
     assert np.mean(ours) < np.mean(theirs) + 0.3
     assert np.mean(ours) < 1.0
+
+
+def test_a_swatch_is_filled_so_deep_that_a_black_ground_does_not_show(colour):
+    """Second route: the hyperbolic solution of Kubelka 1948 over black, CIEDE2000 of colour-science."""
+    K, S = np.array(bases()[0].k0) + 0.1 * np.array(RED.k), np.ones(31)
+
+    def shows(mm):
+        a = 1 + K / S
+        b = np.sqrt(a**2 - 1)
+        over_black = 1 / (a + b / np.tanh(b * 4.0 * S * mm))  # 4 per mm: the weakest scattering of a foam
+        return float(colour.difference.delta_E_CIE2000(lab_of(over_black), lab_of(reflectance(K / S))))
+
+    deep = hiding_mm(K, S)
+    assert shows(deep) <= 0.5 < shows(deep - 1)
+    assert hiding_mm(np.full(31, 1e-4), np.full(31, 0.01)) == 30
 
 
 def test_hex_and_photo_carry_large_errors():
