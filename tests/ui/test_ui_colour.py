@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
+from datetime import date
 
 import numpy as np
 import pytest
@@ -10,8 +12,10 @@ from streamlit import config
 from streamlit.testing.v1 import AppTest
 
 from blendlab import store
+from blendlab.assess import assess
 from blendlab.facts import demo
 from blendlab.facts.palette import starter
+from blendlab.show import mixes
 from blendlab.tint import mix
 from blendlab.tint.measured_items import base_reflectance
 from blendlab.tint.spectra import WAVELENGTHS, lab_of
@@ -250,3 +254,17 @@ def test_lamps_and_eyes_and_the_screen_check(folder):
     assert said.count('class="bl-strip"') == 9
     assert re.search(r"Deep water, Cream: Delta E \d", said)
     assert "Hold a jar of the undyed base" in said
+
+
+def test_another_recipe_of_a_tone_says_under_which_lamp_it_parts_from_the_first():
+    """Metamerism is between two recipes: the one she has says nothing, a colour without a recipe neither."""
+    shelf = demo.demo_shelf()
+    lagoon = assess(demo.demo_designs(shelf)[0], shelf, date(2026, 11, 26))
+    wanted = mixes.tone_target(lagoon, lagoon.tones[0].tone.id)
+    same, other, *_ = mixes.mixes(wanted, lagoon, shelf, lagoon.tones[0].tone.id).mixes
+    assert "it parts from" not in same.sentence
+    parted = re.search(rf"under a light bulb it parts from {wanted.words} by ([\d.]+)", other.sentence)
+    assert float(parted[1]) > 1
+    bare = replace(wanted, R=None)
+    found = mixes.mixes(bare, lagoon, shelf, lagoon.tones[0].tone.id).mixes
+    assert not any("it parts from" in row.sentence for row in found)
