@@ -16,7 +16,6 @@ from blendlab.shelf import Base, Item, Shelf, Swatch
 from blendlab.tint.measured_items import (
     base_reflectance,
 )
-from blendlab.tint.next_swatch import Suggestion, calibrate_next
 from blendlab.tint.readings import read_spectra
 from blendlab.tint.swatches import from_hex_code, from_lab, from_photo, from_reflectance
 

@@ -15,6 +15,7 @@ from blendlab import store
 from blendlab.assess import assess
 from blendlab.facts import demo
 from blendlab.facts.palette import starter
+from blendlab.forms import targets
 from blendlab.show import mixes
 from blendlab.tint import mix
 from blendlab.tint.measured_items import base_reflectance
@@ -260,10 +261,10 @@ def test_another_recipe_of_a_tone_says_under_which_lamp_it_parts_from_the_first(
     """Metamerism is between two recipes: the one she has says nothing, a colour without a recipe neither."""
     shelf = demo.demo_shelf()
     lagoon = assess(demo.demo_designs(shelf)[0], shelf, date(2026, 11, 26))
-    wanted = mixes.tone_target(lagoon, lagoon.tones[0].tone.id)
+    wanted = targets.tone_target(lagoon, lagoon.tones[0].tone.id)
     same, other, *_ = mixes.mixes(wanted, lagoon, shelf, lagoon.tones[0].tone.id).mixes
     assert "it parts from" not in same.sentence
-    parted = re.search(rf"under a light bulb it parts from {wanted.words} by ([\d.]+)", other.sentence)
+    parted = re.search(rf"under a light bulb it parts from {wanted.words} by (\d+\.\d)", other.sentence)
     assert float(parted[1]) > 1
     bare = replace(wanted, R=None)
     found = mixes.mixes(bare, lagoon, shelf, lagoon.tones[0].tone.id).mixes
