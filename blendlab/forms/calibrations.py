@@ -25,7 +25,7 @@ from blendlab.tint.measured_items import (
     new_lot,
     self_check,
 )
-from blendlab.tint.strength_correction import Suggestion, calibrate_next
+from blendlab.tint.next_swatch import Suggestion, calibrate_next
 
 
 @dataclass(frozen=True)
