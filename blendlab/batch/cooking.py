@@ -13,7 +13,6 @@ from blendlab.batch.preservative import blend_cap, gate
 from blendlab.batch.rounding import NO_SCALE
 from blendlab.batch.sheet import Line, Plan, Step
 from blendlab.errors import Finding, worst_first
-from blendlab.facts.preservatives import active_limits
 from blendlab.facts.read import figure
 from blendlab.shelf import Base, Ingredient, Scale, Shelf, Stirred, lines_of
 from blendlab.units import degrees, digits
@@ -78,7 +77,7 @@ def cook(
     usable = tuple(scales) or tuple(shelf.of("scale"))
     lines = tuple(_lines(parts, grams, usable))
     smallest = weighing.smallest_batch((line.wanted_pct, line.least_g) for line in lines)
-    findings += plan_findings.line_findings(lines, smallest, grams)
+    findings += plan_findings.line_findings(lines, smallest)
     findings += plan_findings.lot_findings(lines, _finder(parts), day)
     findings += _law(base, parts, lines)
     return _plan(base, smallest, lines, _order(base, parts, lines), findings)
@@ -212,12 +211,12 @@ def _charges(parts: Sequence[Stirred]) -> Iterator[Finding]:
 
 def _law(base: Base, parts: Sequence[Stirred], lines: Sequence[Line]) -> Iterator[Finding]:
     """Preservatives of the base by law and sheet, after rounding."""
-    limits, item_of = active_limits(base.product), _finder(parts)
+    limits, item_of = ledger.limits(base.product), _finder(parts)
     for line in lines:
         item = item_of(*line.item.split(":", 1))
         if line.what != "preservative" or item is None:
             continue
-        law = blend_cap(ledger.of_ingredient(item), {name: limit.pct for name, limit in limits.items()})
+        law = blend_cap(ledger.of_ingredient(item), limits)
         most = min(law, item.high_pct if item.high_pct is not None else law)
         if round(line.pct, 9) > most:
             text = f"{digits(line.pct)} % of {item.name} in the base; {digits(most)} % is the most."

@@ -53,7 +53,7 @@ class IngredientList:
     @property
     def export(self) -> bool:
         """Whether the list may leave the house."""
-        return not any(one.level == "stop" for one in self.findings)
+        return not any(finding.level == "stop" for finding in self.findings)
 
     @property
     def text(self) -> str:
@@ -77,27 +77,27 @@ def ingredients(
     order holds. Ranges that overlap above 1 % and a base of unknown percents hold the list back.
     """
     parts = list(_parts(resolved, made, market, in_order or {}))
-    summed = [one for one in _summed(parts) if one.high_pct is None or one.high_pct > 0]
-    plain = [one for one in summed if not one.colour]
-    colours = [one.name for one in summed if one.colour]
-    known = sorted((one for one in plain if one.known), key=_middle, reverse=True)
+    summed = [named for named in _summed(parts) if named.high_pct is None or named.high_pct > 0]
+    plain = [named for named in summed if not named.colour]
+    colours = [named.name for named in summed if named.colour]
+    known = sorted((named for named in plain if named.known), key=_middle, reverse=True)
     unsure = tuple(_overlaps(known))
     findings = [*_list_findings(resolved.base, plain, unsure), *_unnamed(colours, market)]
-    names = [*_with_allergens(known, allergens, market), *(one.name for one in plain if not one.known)]
+    names = [*_with_allergens(known, allergens, market), *(named.name for named in plain if not named.known)]
     return IngredientList(market, (*names, *dict.fromkeys(colours)), unsure, tuple(findings))
 
 
-def _middle(one: Named) -> float:
-    return ((one.low_pct or 0.0) + (one.high_pct or 0.0)) / 2
+def _middle(named: Named) -> float:
+    return ((named.low_pct or 0.0) + (named.high_pct or 0.0)) / 2
 
 
 def _with_allergens(known: Sequence[Named], allergens: Sequence[str], market: str) -> list[str]:
     """Names of the scent's allergens behind the fragrance and behind everything of 1 % and more."""
-    names = [one.name for one in known]
-    more = [one for one in allergens if one not in names]
+    names = [named.name for named in known]
+    more = [allergen for allergen in allergens if allergen not in names]
     scent = FRAGRANCE[market]
     after = names.index(scent) + 1 if scent in names else len(names)
-    at = max(after, sum(_middle(one) >= ANY_ORDER_PCT for one in known))
+    at = max(after, sum(_middle(named) >= ANY_ORDER_PCT for named in known))
     return [*names[:at], *more, *names[at:]]
 
 
@@ -188,15 +188,17 @@ def _water(name: str, market: str) -> str:
 def _summed(parts: Sequence[Named]) -> list[Named]:
     """Names once each, their percents added; unknown stays unknown."""
     found: dict[str, Named] = {}
-    for one in parts:
-        held = found.get(one.name)
+    for named in parts:
+        held = found.get(named.name)
         if held is None:
-            found[one.name] = one
-        elif held.known and one.known:
-            low = (held.low_pct or 0.0) + (one.low_pct or 0.0)
-            found[one.name] = Named(one.name, low, (held.high_pct or 0.0) + (one.high_pct or 0.0), one.colour)
+            found[named.name] = named
+        elif held.known and named.known:
+            low = (held.low_pct or 0.0) + (named.low_pct or 0.0)
+            found[named.name] = Named(
+                named.name, low, (held.high_pct or 0.0) + (named.high_pct or 0.0), named.colour
+            )
         else:
-            found[one.name] = Named(one.name, None, None, one.colour)
+            found[named.name] = Named(named.name, None, None, named.colour)
     return list(found.values())
 
 
@@ -212,7 +214,7 @@ def _overlaps(known: Sequence[Named]) -> Iterator[tuple[str, str]]:
 def _list_findings(
     base: Base, plain: Sequence[Named], unsure: Sequence[tuple[str, str]]
 ) -> Iterator[Finding]:
-    unknown = [one.name for one in plain if not one.known]
+    unknown = [named.name for named in plain if not named.known]
     if unknown:
         text = f"{UNKNOWN_ORDER} The percents of {', '.join(unknown)} in {base.name} are not known."
         yield found(
@@ -236,10 +238,10 @@ def _list_findings(
 def _unnamed(colours: Sequence[str], market: str) -> Iterator[Finding]:
     if market != "US":
         return
-    for one in colours:
-        if one.startswith("CI "):
-            text = f"{one} has no US name here; a US label names a colour by its listed name."
-            yield found("stop", f"colour-{one}", "ingredients", text, "Look it up in 21 CFR 73 and 74.")
+    for colour in colours:
+        if colour.startswith("CI "):
+            text = f"{colour} has no US name here; a US label names a colour by its listed name."
+            yield found("stop", f"colour-{colour}", "ingredients", text, "Look it up in 21 CFR 73 and 74.")
 
 
 def found(level: Level, id: str, where: str, text: str, fix: str = "", source: str = "") -> Finding:

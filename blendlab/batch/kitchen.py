@@ -42,7 +42,7 @@ def progress(plan: Plan, asked: Mapping[str, float], ticked: Collection[str]) ->
     The first step that is neither weighed nor ticked is open; everything after waits for it. A line
     that asks for more than it did (the batch was made bigger) is open again.
     """
-    at = next((at for at, one in enumerate(plan.steps) if not _is_done(plan, one, asked, ticked)), None)
+    at = next((at for at, step in enumerate(plan.steps) if not _is_done(plan, step, asked, ticked)), None)
     if at is None:
         return Progress(plan.steps, None, (), None)
     current = plan.steps[at]
@@ -82,15 +82,17 @@ def enlarged(plan: Plan, percents: Iterable[float]) -> Plan:
         factor *= 1 + pct / 100
     if factor == 1.0:
         return plan
-    inside = [one for one in plan.lines if not one.beside]
-    exact = [one.grams * factor for one in inside]
-    held = [one.protected for one in inside]
-    ways = [_way(one, factor) for one in inside]
-    grams = units.round_lines(exact, [one.step_g for one in inside], held, ways)
-    rounded = dict(zip([one.id for one in inside], grams, strict=True))
-    lines = tuple(_grown(one, rounded[one.id], factor) if one.id in rounded else one for one in plan.lines)
-    coarse = next((one.step_g for one in plan.lines if one.what == "base"), 1.0)
-    portions = tuple(_grown_portion(one, factor, coarse) for one in plan.portions)
+    inside = [line for line in plan.lines if not line.beside]
+    exact = [line.grams * factor for line in inside]
+    held = [line.protected for line in inside]
+    ways = [_way(line, factor) for line in inside]
+    grams = units.round_lines(exact, [line.step_g for line in inside], held, ways)
+    rounded = dict(zip([line.id for line in inside], grams, strict=True))
+    lines = tuple(
+        _grown(line, rounded[line.id], factor) if line.id in rounded else line for line in plan.lines
+    )
+    coarse = next((line.step_g for line in plan.lines if line.what == "base"), 1.0)
+    portions = tuple(_grown_portion(portion, factor, coarse) for portion in plan.portions)
     return replace(
         plan,
         lines=lines,
@@ -127,8 +129,8 @@ def _retold(order: Sequence[Step], portions: Sequence[Portion], lines: Sequence[
     """The steps, those that name grams of a portion told again."""
     anew = {
         step.id: step
-        for one in portions
-        for step in steps.of_portion(one, [each for each in lines if each.tone == one.tone])
+        for portion in portions
+        for step in steps.of_portion(portion, [each for each in lines if each.tone == portion.tone])
     }
     return (anew.get(step.id, step) for step in order)
 
@@ -139,8 +141,8 @@ def display(plan: Plan, line: Line, weighed: Mapping[str, float]) -> float:
     Lines of the cup that stand before it count as weighed, on the same scale only.
     """
     before = plan.lines[: plan.lines.index(line)]
-    same = (one for one in before if (one.cup, one.scale) == (line.cup, line.scale))
-    return round(sum(weighed.get(one.id, one.grams) for one in same) + line.grams, 9)
+    same = (other for other in before if (other.cup, other.scale) == (line.cup, line.scale))
+    return round(sum(weighed.get(other.id, other.grams) for other in same) + line.grams, 9)
 
 
 @dataclass(frozen=True)
@@ -257,14 +259,16 @@ class Evidence:
 
 def open_points(plan: Plan, seen: Evidence) -> tuple[Finding, ...]:
     """What keeps a batch of jars from being released; unknown is never taken for fine."""
-    there = [one for one in plan.lines if one.id in seen.weighed]
-    off = [one for one in there if judge(one, seen.weighed[one.id]).explain and one.id not in seen.explained]
+    there = [line for line in plan.lines if line.id in seen.weighed]
+    off = [
+        line for line in there if judge(line, seen.weighed[line.id]).explain and line.id not in seen.explained
+    ]
     skipped = {step.text: step.heats for step in plan.steps if step.holds and step.id not in seen.ticked}
     least = figure("batch", "jars_weighed").value
     points = (
-        ("lines", "Not weighed", [one.name for one in plan.lines if one not in there]),
-        ("lots", "Lot not known", [one.name for one in there if one.id not in seen.lots]),
-        ("deviations", "Off without a cause", [one.name for one in off]),
+        ("lines", "Not weighed", [line.name for line in plan.lines if line not in there]),
+        ("lots", "Lot not known", [line.name for line in there if line.id not in seen.lots]),
+        ("deviations", "Off without a cause", [line.name for line in off]),
         ("ticks", "Not ticked", list(skipped)),
         ("ph", "Not measured", ["pH"] if seen.pH is None else []),
         ("density", "Not weighed", ["density of the whipped base"] if seen.density_g_ml is None else []),

@@ -97,7 +97,7 @@ class Label:
     @property
     def export(self) -> bool:
         """Whether nothing holds the label back."""
-        return not any(one.level == "stop" for one in self.findings)
+        return not any(finding.level == "stop" for finding in self.findings)
 
 
 def label(
@@ -124,12 +124,8 @@ def label(
     design, who = resolved.design, maker or Maker()
     names = ingredients(resolved, made, market, allergens, in_order)
     net = net_weight(market, weighed_g, resolved.jar)
-    problems = [
-        *names.findings,
-        *_missing(market, net, code, who),
-        *claim_findings(design.name),
-        *(one for one in barred if one.level == "stop"),
-    ]
+    stops = (finding for finding in barred if finding.level == "stop")
+    problems = (*names.findings, *_missing(market, net, code, who), *claim_findings(design.name), *stops)
     return Label(
         market=market,
         product=design.product.replace("_", " "),
@@ -141,7 +137,7 @@ def label(
         warnings=label_words(market, design.product),
         maker=who,
         tasks=(*maker_tasks(market), *_kept_until(best_before)),
-        findings=tuple(problems),
+        findings=problems,
     )
 
 
@@ -168,7 +164,7 @@ def durability(made_on: date | None, last: date | None) -> str:
 def claim_findings(words: str) -> Iterator[Finding]:
     """Stops for a name or a text that says what a cosmetic may not say.
 
-    >>> [one.level for one in claim_findings("Heals eczema")]
+    >>> [finding.level for finding in claim_findings("Heals eczema")]
     ['stop', 'stop']
     """
     said = words.lower()

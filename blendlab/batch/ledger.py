@@ -119,14 +119,14 @@ class Active(Noun):
 
 def limits(kind: str) -> dict[str, float]:
     """Limits of all listed actives for a kind of product: name -> percent."""
-    return {name: one.pct for name, one in active_limits(kind).items()}
+    return {name: limit.pct for name, limit in active_limits(kind).items()}
 
 
 def free_acid(base: Base, preservative: Ingredient) -> dict[str, float]:
     """Share of each acid of a preservative that is not split at the pH of the base; empty without pH."""
     if base.pH is None:
         return {}
-    by_acid = {one.acid.lower(): one.pka for one in acids().values()}
+    by_acid = {acid.acid.lower(): acid.pka for acid in acids().values()}
     return {
         name: undissociated(base.pH, by_acid[name]) for name in of_ingredient(preservative) if name in by_acid
     }

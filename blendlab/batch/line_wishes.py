@@ -93,12 +93,12 @@ class Draft:
     @property
     def preservative_at(self) -> int | None:
         """Index of the line of the preservative."""
-        return next((at for at, one in enumerate(self.wants) if one.what == "preservative"), None)
+        return next((at for at, want in enumerate(self.wants) if want.what == "preservative"), None)
 
     def inside(self, tone: int) -> float:
         """Share of a tone that does not come from the bowl: its pigments and the scent."""
-        own = sum(one.pct / one.stock_pct for one in self.wants if one.tone == tone)
-        scent = sum(one.pct / one.stock_pct for one in self.wants if one.what == "oil")
+        own = sum(want.pct / want.stock_pct for want in self.wants if want.tone == tone)
+        scent = sum(want.pct / want.stock_pct for want in self.wants if want.what == "oil")
         return own + scent
 
 
@@ -242,13 +242,13 @@ def _extra(
 ) -> tuple[dict[str, float], tuple[str, ...]]:
     """Actives of a blend that scent and additions bring, percent of the product; and those nobody knows."""
     parts = ledger.of_ingredient(item)
-    shares: list[tuple[Oil, float]] = [(one.item, one.pct / 100) for one in oils]
+    shares: list[tuple[Oil, float]] = [(want.item, want.pct / 100) for want in oils]
     found: dict[str, float] = {}
     unknown = []
     for name, limit in active_limits(product).items():
         if name not in parts:
             continue
-        stirred = sum(one.pct * ledger.of_ingredient(one.item).get(name, 0.0) / 100 for one in additions)
+        stirred = sum(want.pct * ledger.of_ingredient(want.item).get(name, 0.0) / 100 for want in additions)
         scent = ledger.of_scent(limit.cas, shares)
         if scent is None:
             unknown.append(limit.active)

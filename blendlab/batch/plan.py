@@ -7,9 +7,15 @@ from dataclasses import replace
 from datetime import date
 from typing import Protocol
 
-from blendlab import units
-from blendlab.batch import filling, plan_findings, preservative_findings, rounding, steps, weighing
-from blendlab.batch.dusting import dusting
+from blendlab.batch import (
+    filling,
+    plan_findings,
+    preservative_findings,
+    rounding,
+    sheet_lines,
+    steps,
+    weighing,
+)
 from blendlab.batch.line_wishes import Draft, draft, gate_of
 from blendlab.batch.rounding import Settled
 from blendlab.batch.sheet import Line, Plan, Portion, TopUpSummary
@@ -20,9 +26,6 @@ from blendlab.recipe import Design, Ref
 from blendlab.shelf import Resolved, Shelf
 
 GROWTH = 200
-
-NOTHING_G = 1e-9
-"""A line of less than a nanogram is not there."""
 
 
 class Filling(Protocol):
@@ -109,7 +112,7 @@ def _sized(drafted: Draft, habits: Habits, net: float) -> tuple[Settled, int | N
     asked = batch.jars + batch.spare
     wanted = habits.batch_for(asked, net)
     made = rounding.settle(drafted, wanted)
-    coarse = max(one.step_g for one in made.scales)
+    coarse = max(scale.step_g for scale in made.scales)
     for _ in range(GROWTH):
         if habits.jars_of(made.batch_g, net)[0] >= asked:
             break
@@ -142,148 +145,52 @@ def _empty(design: Design, habits: Habits, density: Density, volume: float) -> P
 
 
 def _plan(
-    drafted: Draft,
-    made: Settled,
-    blank: Plan,
-    asked: int | None,
-    early: list[Finding],
-    day: date,
+    drafted: Draft, made: Settled, blank: Plan, asked: int | None, early: list[Finding], day: date
 ) -> Plan:
-    density = blank.density
     jars, rest = Habits(drafted.design).jars_of(made.batch_g, blank.net_g)
-    lines = [*_lines(drafted, made), *_dust(drafted, jars)]
-    portions = _portions(drafted, made, density, blank.net_g)
-    smallest = _smallest(lines)
-    actives = rounding.actives(drafted, made)
-    low, high = rounding.preservative_range(drafted, made)
-    early += preservative_findings.settled_findings(drafted, made, actives, low, high)
-    carrier = _carrier(drafted.base.anhydrous, drafted.resolved.shelf)
-    early += plan_findings.line_findings(lines, smallest, made.batch_g, carrier, drafted.design)
-    early += plan_findings.empty_tones(drafted, made)
-    early += plan_findings.load_findings(drafted, rounding.loads(drafted, made))
-    early += plan_findings.foam_findings(drafted, made)
-    early += plan_findings.vessel_findings(drafted, made.batch_g, density, portions)
-    early += plan_findings.density_findings(density, jars) if density else ()
-    early += plan_findings.lot_findings(lines, drafted.resolved.on_shelf, day)
-    early += plan_findings.jar_findings(asked, jars, rest, blank.net_g)
-    order = steps.finishing(drafted, lines, portions, density)
+    lines = [*sheet_lines.weighed(drafted, made), *sheet_lines.dusted(drafted, jars)]
+    portions = _portions(drafted, made, blank.density, blank.net_g)
+    order = steps.finishing(drafted, lines, portions, blank.density)
     turns = [step.line for step in order if step.line]
-    return replace(
+    low, high = rounding.preservative_range(drafted, made)
+    filled = replace(
         blank,
         asked=asked,
         jars=jars,
         last_jar_g=rest,
         batch_g=made.batch_g,
-        lines=tuple(sorted(lines, key=lambda one: turns.index(one.id))),
+        lines=tuple(sorted(lines, key=lambda line: turns.index(line.id))),
         portions=portions,
         preservative=_summary(drafted, made, low, high),
         steps=order,
-        smallest_g=smallest,
-        findings=worst_first(early),
+        smallest_g=_smallest(lines),
     )
+    late = (
+        *preservative_findings.settled_findings(drafted, made, rounding.actives(drafted, made), low, high),
+        *_findings(drafted, made, filled),
+        *plan_findings.lot_findings(lines, drafted.resolved.on_shelf, day),
+    )
+    return replace(filled, findings=worst_first((*early, *late)))
+
+
+def _findings(drafted: Draft, made: Settled, filled: Plan) -> Iterator[Finding]:
+    """What is unwise about the settled batch beside its preservative and its lots."""
+    carrier = _carrier(drafted.base.anhydrous, drafted.resolved.shelf)
+    yield from plan_findings.line_findings(filled.lines, filled.smallest_g, carrier, drafted.design)
+    yield from plan_findings.empty_tones(drafted, made)
+    yield from plan_findings.load_findings(drafted, rounding.loads(drafted, made))
+    yield from plan_findings.foam_findings(drafted, made)
+    yield from plan_findings.vessel_findings(drafted, made.batch_g, filled.density, filled.portions)
+    if filled.density is not None:
+        yield from plan_findings.density_findings(filled.density, filled.jars)
+    yield from plan_findings.jar_findings(filled.asked, filled.jars, filled.last_jar_g, filled.net_g)
 
 
 def _carrier(anhydrous: bool, shelf: Shelf) -> Ref | None:
     """What a stock dilution is made in by habit: a humectant, a light oil where there is no water."""
     function = "oil" if anhydrous else "humectant"
-    return next((one.ref for one in shelf.of("ingredient") if one.function == function), None)
-
-
-def _lines(drafted: Draft, made: Settled) -> Iterator[Line]:
-    running: dict[tuple[str, str], float] = {}
-    for at, want in enumerate(drafted.wants):
-        grams, scale = made.grams[at], made.scales[at]
-        nothing = made.exact[at] <= NOTHING_G and grams <= 0
-        if nothing or (want.tone >= 0 and made.tones[want.tone] <= 0):
-            continue
-        mass = made.tones[want.tone] if want.tone >= 0 else made.batch_g
-        wanted_mass = made.batch_g * drafted.weights[want.tone] if want.tone >= 0 else made.batch_g
-        shown = running.get((want.cup, scale.id), 0.0) + grams
-        running[want.cup, scale.id] = shown
-        yield Line(
-            id=want.id,
-            item=f"{want.item.kind}:{want.item.id}",
-            what=want.what,
-            name=want.item.name,
-            cup=want.cup,
-            tone=drafted.design.tones[want.tone].id if want.tone >= 0 else "",
-            exact_g=made.exact[at],
-            grams=grams,
-            pct=grams * want.stock_pct / mass,
-            of="the finished portion" if want.tone >= 0 else "the finished product",
-            wanted_pct=want.pct or made.exact[at] * want.stock_pct / wanted_mass,
-            cap_pct=want.cap_pct,
-            stock_pct=want.stock_pct,
-            scale=scale.name,
-            step_g=scale.step_g,
-            capacity_g=scale.capacity_g,
-            protected=want.protected,
-            good=_good(drafted, made, at),
-            display_g=round(shown, 9),
-            least_g=weighing.least(scale.step_g, want.careful),
-            lot=want.lot,
-            note=_note(want.stock_pct, getattr(want.item, "care", "")),
-        )
-
-
-def _good(drafted: Draft, made: Settled, at: int) -> tuple[float, float]:
-    """Display values a line is good between: a preservative not below its grams, nothing above a cap."""
-    want, grams, step = drafted.wants[at], made.grams[at], made.scales[at].step_g
-    low, high = weighing.good_between(grams, step)
-    most = high
-    if want.what == "preservative" and drafted.wish is not None:
-        low = grams
-        room = drafted.wish.most - rounding.preservative_range(drafted, made)[1]
-        most = grams + max(0.0, room) / drafted.wish.strength * sum(made.takes)
-    elif want.what == "oil" and drafted.ceiling_pct is not None and grams:
-        most = grams * max(1.0, drafted.ceiling_pct / max(rounding.loads(drafted, made)))
-    elif want.what == "pigment" and want.cap_pct is not None:
-        most = (
-            grams * max(1.0, want.cap_pct * made.tones[want.tone] / (grams * want.stock_pct))
-            if grams
-            else high
-        )
-    (capped,) = units.round_lines([min(most, high)], [step], [True], ["down"])
-    return low, max(grams, capped)
-
-
-def _note(stock_pct: float, care: str) -> str:
-    stock = f"weighed as a {stock_pct:g} % dilution" if stock_pct < 100 else ""
-    return "; ".join(one for one in (stock, care) if one)
-
-
-def _dust(drafted: Draft, jars: int) -> Iterator[Line]:
-    """The dust for all tops, beside the batch: the shaker is weighed."""
-    dust, mica = drafted.design.top.dust, drafted.resolved.dust
-    if dust is None or mica is None or dust.mg_per_cm2 <= 0 or jars < 1:
-        return
-    needed = dusting(drafted.resolved.jar.inner_mm, dust.mg_per_cm2, jars)
-    scale = weighing.scale_for(needed.total_g, drafted.scales) or rounding.NO_SCALE
-    (grams,) = units.round_lines([needed.total_g], [scale.step_g], [True], ["up"])
-    yield Line(
-        id=f"dust:{mica.id}",
-        item=f"pigment:{mica.id}",
-        what="dust",
-        name=mica.name,
-        cup="Shaker",
-        tone="",
-        exact_g=needed.total_g,
-        grams=grams,
-        pct=dust.mg_per_cm2,
-        of="the tops, mg/cm2",
-        wanted_pct=dust.mg_per_cm2,
-        cap_pct=None,
-        stock_pct=100.0,
-        scale=scale.name,
-        step_g=scale.step_g,
-        capacity_g=scale.capacity_g,
-        protected=True,
-        good=(0.0, grams),
-        display_g=grams,
-        least_g=0.0,
-        lot="",
-        note=f"about {needed.mg_per_jar:.1f} mg on each top; weigh the shaker before and after",
-        beside=True,
+    return next(
+        (ingredient.ref for ingredient in shelf.of("ingredient") if ingredient.function == function), None
     )
 
 

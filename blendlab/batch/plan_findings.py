@@ -118,7 +118,6 @@ def ph_findings(pH: float | None, name: str) -> Iterator[Finding]:
 def line_findings(
     lines: Sequence[Line],
     smallest_g: float,
-    batch_g: float,
     carrier: Ref | None = None,
     design: Design | None = None,
 ) -> Iterator[Finding]:
@@ -126,39 +125,40 @@ def line_findings(
 
     carrier, design  what a stock dilution is made in, and the design that would take it
     """
-    for one in lines:
-        if one.grams > 0 and not weighing.weighable(one.grams, one.least_g):
-            yield _small(one, smallest_g, carrier, design)
-        if one.grams > one.capacity_g:
+    for line in lines:
+        if line.grams > 0 and not weighing.weighable(line.grams, line.least_g):
+            yield _small(line, smallest_g, carrier, design)
+        if line.grams > line.capacity_g:
             yield found(
                 "caution",
-                f"capacity-{one.id}",
-                f"lines.{one.id}",
-                f"{one.grams:.0f} g of {one.name} is more than {one.scale} carries ({one.capacity_g:g} g).",
+                f"capacity-{line.id}",
+                f"lines.{line.id}",
+                f"{line.grams:.0f} g of {line.name} is more than {line.scale} carries "
+                f"({line.capacity_g:g} g).",
                 "Weigh it in parts.",
             )
         most = (
             figure("batch", "drift_fragrance").value
-            if one.what == "oil"
+            if line.what == "oil"
             else figure("batch", "drift_colour").value
         )
-        if one.what in ("oil", "pigment") and abs(one.drift_pct) > most:
+        if line.what in ("oil", "pigment") and abs(line.drift_pct) > most:
             yield found(
                 "caution",
-                f"drift-{one.id}",
-                f"lines.{one.id}",
-                f"Rounding moves {one.name} from {digits(one.wanted_pct)} to {digits(one.pct)} % of {one.of} "
-                f"({one.drift_pct:+.1f} %).",
+                f"drift-{line.id}",
+                f"lines.{line.id}",
+                f"Rounding moves {line.name} from {digits(line.wanted_pct)} to {digits(line.pct)} % "
+                f"of {line.of} ({line.drift_pct:+.1f} %).",
                 f"Use a finer scale or a dilution, or make at least {smallest_g:.0f} g.",
             )
 
 
-def _small(one: Line, smallest_g: float, carrier: Ref | None, design: Design | None) -> Finding:
+def _small(line: Line, smallest_g: float, carrier: Ref | None, design: Design | None) -> Finding:
     """Caution for an amount below what its scale can weigh, with the stock that helps."""
-    steps = round(one.least_g / one.step_g)
-    stock = weighing.stock_for(one.exact_g, one.step_g, one.least_g > weighing.least(one.step_g))
-    through = weighing.predilution(one.grams, stock, one.step_g) if stock else None
-    error = weighing.relative_error(one.grams, one.step_g)
+    steps = round(line.least_g / line.step_g)
+    stock = weighing.stock_for(line.exact_g, line.step_g, line.least_g > weighing.least(line.step_g))
+    through = weighing.predilution(line.grams, stock, line.step_g) if stock else None
+    error = weighing.relative_error(line.grams, line.step_g)
     said = f"{digits(through.weigh_g)} g" if through else ""
     way = "Use a finer scale"
     if stock and through:
@@ -167,16 +167,16 @@ def _small(one: Line, smallest_g: float, carrier: Ref | None, design: Design | N
             f"±{digits(through.error_diluted_pct)} % of it"
         )
     act = None
-    pure = one.what in ("pigment", "oil", "preservative") and one.stock_pct == 100
+    pure = line.what in ("pigment", "oil", "preservative") and line.stock_pct == 100
     if stock and carrier is not None and design is not None and pure:
-        kind, _, item_id = one.item.partition(":")
+        kind, _, item_id = line.item.partition(":")
         made = Dilution(of=Ref(kind=kind, id=item_id), pct=stock, carrier=carrier)
         act = {"batch.dilutions": [encode(each) for each in (*design.batch.dilutions, made)]}
     return Finding(
         "caution",
-        f"small-{one.id}",
-        f"batch.lines.{one.id}",
-        f"{plain(one.grams, 3)} g of {one.name} is less than {steps} steps of the {one.step_g:g} g scale: "
+        f"small-{line.id}",
+        f"batch.lines.{line.id}",
+        f"{plain(line.grams, 3)} g of {line.name} is less than {steps} steps of the {line.step_g:g} g scale: "
         f"±{digits(error.rounding_pct)} % by its step alone, ±{digits(error.practical_pct)} % in practice. "
         f"From a batch of {smallest_g:.0f} g on every line can be weighed.",
         f"{way}, or make at least {smallest_g:.0f} g.",
@@ -264,9 +264,9 @@ def vessel_findings(
             f"{figure('batch', 'mixer_fill').value * bowl:.0f} ml.",
             f"Whip it in {parts:.0f} parts.",
         )
-    full = [one for one in portions if one.bags > 1]
+    full = [portion for portion in portions if portion.bags > 1]
     if full:
-        told = ", ".join(f"{one.name} {one.bags}" for one in full)
+        told = ", ".join(f"{portion.name} {portion.bags}" for portion in full)
         yield found(
             "note", "bags", "portions", f"Piping bags of {figure('batch', 'bag').value:g} ml: {told}."
         )
@@ -274,7 +274,7 @@ def vessel_findings(
 
 def flash_findings(drafted: Draft) -> Iterator[Finding]:
     """Oils whose flash point nobody wrote down: the gate then rests on the others."""
-    unknown = [one.item.name for one in drafted.wants if one.what == "oil" and one.item.flash_c is None]
+    unknown = [want.item.name for want in drafted.wants if want.what == "oil" and want.item.flash_c is None]
     if unknown:
         text = f"Flash point not known: {', '.join(unknown)}. The gate of the scent does not count it."
         yield found(
@@ -285,7 +285,7 @@ def flash_findings(drafted: Draft) -> Iterator[Finding]:
 def addition_findings(drafted: Draft) -> Iterator[Finding]:
     """Light oils and pigments above what is usual."""
     product = drafted.design.product
-    oil = sum(one.pct for one in drafted.wants if one.what == "addition" and one.item.function == "oil")
+    oil = sum(want.pct for want in drafted.wants if want.what == "addition" and want.item.function == "oil")
     usual = figure("batch", "oil_light")
     if product == "whipped_soap" and oil > usual.high:
         yield found(
@@ -306,7 +306,7 @@ def lot_findings(
 
     item_of  kind and id -> the thing a line weighs
     """
-    missing = [one.name for one in lines if not one.lot and one.what != "dust"]
+    missing = [line.name for line in lines if not line.lot and line.what != "dust"]
     if missing:
         listed = ", ".join(dict.fromkeys(missing))
         text = f"Lots not named yet: {listed}. A batch without its lots is not released."

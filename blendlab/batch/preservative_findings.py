@@ -143,13 +143,13 @@ def _charges(drafted: Draft) -> Iterator[Finding]:
         "whipped_soap",
         "sugar_scrub",
     )
-    for one in there:
-        if anionic and one.charge == "cationic":
+    for ingredient in there:
+        if anionic and ingredient.charge == "cationic":
             yield found(
                 "stop",
-                f"charge-{one.id}",
-                "preservative" if one.function == "preservative" else "additions",
-                f"{one.name} is cationic; the anionic surfactant of the base takes its effect away.",
+                f"charge-{ingredient.id}",
+                "preservative" if ingredient.function == "preservative" else "additions",
+                f"{ingredient.name} is cationic; the anionic surfactant of the base takes its effect away.",
                 "Take one without charge.",
             )
 
@@ -159,15 +159,16 @@ def settled_findings(
 ) -> Iterator[Finding]:
     """The preservative after rounding: caps first, then the wish."""
     level = law_level(drafted.design)
-    for one in actives:
-        if not one.within:
+    for active in actives:
+        if not active.within:
             yield found(
                 level,
-                f"active-{one.name}-{one.tone}",
+                f"active-{active.name}-{active.tone}",
                 "preservative",
-                f"{one.name} reaches {one.pct:.4f} % of {one.tone}; {one.limit_pct:g} % is listed.",
+                f"{active.name} reaches {active.pct:.4f} % of {active.tone}; "
+                f"{active.limit_pct:g} % is listed.",
                 "Lower the preservative.",
-                one.source,
+                active.source,
             )
     wish = drafted.wish
     if wish is None or made.target is None:

@@ -47,6 +47,6 @@ def with_jar(rates: Rates, shelf: Shelf, jar_id: str) -> Rates:
     """The rates with the price of a jar of the shelf as packaging, when the jar has one."""
     glass = shelf.today("jar", jar_id)
     if glass is None:
-        raise UnknownName("jar", jar_id, [one.id for one in shelf.of("jar")])
+        raise UnknownName("jar", jar_id, [known.id for known in shelf.of("jar")])
     each = getattr(glass, "price_each", None)
     return rates if each is None else replace(rates, packaging=rates.packaging + money(each))

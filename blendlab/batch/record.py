@@ -61,7 +61,7 @@ def lasts(made: date, months: int, expiries: Iterable[date | None]) -> date:
     >>> lasts(date(2026, 8, 19), 18, [date(2027, 6, 30), None])
     datetime.date(2027, 6, 30)
     """
-    return min([best_before(made, months), *(one for one in expiries if one is not None)])
+    return min([best_before(made, months), *(day for day in expiries if day is not None)])
 
 
 def retained_until(last: date) -> date:

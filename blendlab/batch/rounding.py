@@ -75,7 +75,7 @@ def room(drafted: Draft) -> NoRoom | None:
             return NoRoom(at)
     _, thin = _dilutions(drafted)
     target = target_of(drafted)
-    stirred = sum(one.pct for one in drafted.wants if one.what == "addition") / 100
+    stirred = sum(want.pct for want in drafted.wants if want.what == "addition") / 100
     topped = target / thin / drafted.wish.strength if target is not None and drafted.wish else 0.0
     held = (drafted.wish.held.low or 0.0) if drafted.wish else 0.0
     strength = drafted.wish.strength if drafted.wish else 100.0
@@ -87,12 +87,12 @@ def room(drafted: Draft) -> NoRoom | None:
 def exact_grams(drafted: Draft, batch_g: float) -> list[float]:
     """Grams of every line of a batch, not rounded. The preservative is sized on the most diluted tone."""
     grams = [0.0] * len(drafted.wants)
-    for at, one in enumerate(drafted.wants):
-        if one.what in ("pigment", "oil", "addition"):
-            part = drafted.weights[one.tone] if one.tone >= 0 else 1.0
-            grams[at] = batch_g * part * one.pct / one.stock_pct
-    bowl = batch_g - sum(g for g, one in zip(grams, drafted.wants, strict=True) if one.what != "addition")
-    stirred = sum(g for g, one in zip(grams, drafted.wants, strict=True) if one.what == "addition")
+    for at, want in enumerate(drafted.wants):
+        if want.what in ("pigment", "oil", "addition"):
+            part = drafted.weights[want.tone] if want.tone >= 0 else 1.0
+            grams[at] = batch_g * part * want.pct / want.stock_pct
+    bowl = batch_g - sum(g for g, want in zip(grams, drafted.wants, strict=True) if want.what != "addition")
+    stirred = sum(g for g, want in zip(grams, drafted.wants, strict=True) if want.what == "addition")
     at_preservative, target = drafted.preservative_at, target_of(drafted)
     if at_preservative is not None and target is not None and drafted.wish is not None:
         _, thin = _dilutions(drafted)
@@ -109,10 +109,10 @@ def settle(drafted: Draft, batch_g: float) -> Settled:
     The sum drifts from `batch_g` by at most the coarsest step.
     """
     wanted = exact_grams(drafted, batch_g)
-    scales = tuple(weighing.scale_for(one, drafted.scales) or NO_SCALE for one in wanted)
-    steps = [one.step_g for one in scales]
-    protected = [one.protected for one in drafted.wants]
-    ways = [one.way for one in drafted.wants]
+    scales = tuple(weighing.scale_for(mass, drafted.scales) or NO_SCALE for mass in wanted)
+    steps = [scale.step_g for scale in scales]
+    protected = [want.protected for want in drafted.wants]
+    ways = [want.way for want in drafted.wants]
     exact, capped = list(wanted), False
     for _ in range(ROUNDS):
         grams = units.round_lines(exact, steps, protected, ways, total=batch_g)
@@ -136,14 +136,14 @@ def _shared(
 ) -> Settled:
     """The rounded lines shared out among the tones."""
     wants = drafted.wants
-    scent = sum(g for g, one in zip(grams, wants, strict=True) if one.what == "oil")
+    scent = sum(g for g, want in zip(grams, wants, strict=True) if want.what == "oil")
     own = [
-        sum(g for g, one in zip(grams, wants, strict=True) if one.tone == at)
+        sum(g for g, want in zip(grams, wants, strict=True) if want.tone == at)
         for at in range(len(drafted.weights))
     ]
     bowl = sum(grams) - scent - sum(own)
     fine = min(
-        (one.step_g for one, want in zip(scales, wants, strict=True) if want.what == "oil"), default=0.01
+        (scale.step_g for scale, want in zip(scales, wants, strict=True) if want.what == "oil"), default=0.01
     )
     scents = _split(scent, drafted.weights, fine)
     rest = [
@@ -167,13 +167,13 @@ def _split(grams: float, weights: Sequence[float], step: float) -> tuple[float, 
 
 def _move(drafted: Draft, made: Settled) -> tuple[int, int, bool] | None:
     """What mends the first thing that is wrong: line, steps up or down, whether a cap was hit."""
-    for at, one in enumerate(drafted.wants):
-        if one.what == "pigment" and one.cap_pct is not None and made.grams[at] > 0:
-            pct = 100 * made.grams[at] * one.stock_pct / 100 / made.tones[one.tone]
-            if pct > one.cap_pct * (1 + DUST):
+    for at, want in enumerate(drafted.wants):
+        if want.what == "pigment" and want.cap_pct is not None and made.grams[at] > 0:
+            pct = 100 * made.grams[at] * want.stock_pct / 100 / made.tones[want.tone]
+            if pct > want.cap_pct * (1 + DUST):
                 return at, -1, made.short
     if drafted.ceiling_pct is not None and drafted.load_pct <= drafted.ceiling_pct * (1 + DUST):
-        oils = [at for at, one in enumerate(drafted.wants) if one.what == "oil" and made.grams[at] > 0]
+        oils = [at for at, want in enumerate(drafted.wants) if want.what == "oil" and made.grams[at] > 0]
         if oils and max(loads(drafted, made)) > drafted.ceiling_pct * (1 + DUST):
             return max(oils, key=lambda at: made.grams[at]), -1, made.short
     return _move_preservative(drafted, made)
@@ -187,9 +187,9 @@ def _move_preservative(drafted: Draft, made: Settled) -> tuple[int, int, bool] |
     parts = ledger.of_ingredient(wish.ingredient)
     over = [high - wish.most] if high > wish.most * (1 + DUST) else []
     over += [
-        100 * (one.pct - one.limit_pct) / parts[one.name.lower()]
-        for one in actives(drafted, made)
-        if not one.within and parts.get(one.name.lower())
+        100 * (active.pct - active.limit_pct) / parts[active.name.lower()]
+        for active in actives(drafted, made)
+        if not active.within and parts.get(active.name.lower())
     ]
     if over and made.grams[at] > 0:
         grams = max(over) * sum(made.takes) / wish.strength
@@ -202,7 +202,7 @@ def _move_preservative(drafted: Draft, made: Settled) -> tuple[int, int, bool] |
 
 def loads(drafted: Draft, made: Settled) -> tuple[float, ...]:
     """Percent of pure fragrance in each tone after rounding."""
-    oils = [at for at, one in enumerate(drafted.wants) if one.what == "oil"]
+    oils = [at for at, want in enumerate(drafted.wants) if want.what == "oil"]
     stock = sum(made.grams[at] for at in oils)
     pure = sum(made.grams[at] * drafted.wants[at].stock_pct / 100 for at in oils)
     share = pure / stock if stock else 0.0
@@ -229,7 +229,7 @@ def preservative_range(drafted: Draft, made: Settled) -> tuple[float, float]:
     low = (wish.held.low or 0.0) if wish else 0.0
     high = (wish.held.high or 0.0) if wish else 0.0
     lowest = [
-        one for one, tone in zip(preservatives(drafted, made, low), made.tones, strict=True) if tone > 0
+        pct for pct, tone in zip(preservatives(drafted, made, low), made.tones, strict=True) if tone > 0
     ]
     return min(lowest, default=0.0), max(preservatives(drafted, made, high), default=0.0)
 

@@ -82,7 +82,7 @@ def due_dates(filled: date) -> tuple[Due, ...]:
         for row in table("batch/tests")
         for day in row["days"].split()
     ]
-    return tuple(sorted(found, key=lambda one: (one.on, one.test)))
+    return tuple(sorted(found, key=lambda due: (due.on, due.test)))
 
 
 def open_readings(filled: date, done: Iterable[tuple[str, date]], today: date) -> tuple[Due, ...]:
@@ -94,14 +94,14 @@ def open_readings(filled: date, done: Iterable[tuple[str, date]], today: date) -
     for test, day in done:
         read.setdefault(test, []).append(day)
     pending = []
-    for one in due_dates(filled):
-        if one.on > today:
+    for due in due_dates(filled):
+        if due.on > today:
             continue
-        match = next((day for day in sorted(read.get(one.test, [])) if day >= one.on), None)
+        match = next((day for day in sorted(read.get(due.test, [])) if day >= due.on), None)
         if match is None:
-            pending.append(one)
+            pending.append(due)
         else:
-            read[one.test].remove(match)
+            read[due.test].remove(match)
     return tuple(pending)
 
 

@@ -172,13 +172,20 @@ def cooking(
     )
 
 
+def dispersion(unit: str = "C") -> str:
+    """How a pH is measured, in words; unit  C or F.
+
+    >>> dispersion(), dispersion("F")
+    ('pH of a 10 % dispersion at 20 °C to 25 °C', 'pH of a 10 % dispersion at 68 °F to 77 °F')
+    """
+    room, strength = figure("batch", "room"), figure("batch", "dispersion").value
+    return f"pH of a {strength:g} % dispersion at {degrees(room.low, unit)} to {degrees(room.high, unit)}"
+
+
 def _acidity() -> Step:
     wanted, room = figure("batch", "ph_soap"), figure("batch", "room")
-    strength, again = figure("batch", "dispersion").value, figure("batch", "ph_again").value
-    text = (
-        f"pH of a {strength:g} % dispersion at {degrees(room.low)} to {degrees(room.high)}, "
-        f"wanted {wanted.low:g} to {wanted.high:g}; again after {again:g} h."
-    )
+    again = figure("batch", "ph_again").value
+    text = f"{dispersion()}, wanted {wanted.low:g} to {wanted.high:g}; again after {again:g} h."
     return Step("ph", "tick", text, source=PRACTICE, heats=(room.low, room.high))
 
 

@@ -9,8 +9,8 @@ import streamlit as st
 
 from blendlab import store, units
 from blendlab.batch import Step
+from blendlab.batch.steps import dispersion
 from blendlab.errors import BlendlabError
-from blendlab.facts.read import figure
 from blendlab.production import (
     base_lots,
     bowl,
@@ -194,9 +194,7 @@ def _retain(shown: store.BatchPage, one: Step, unit: str) -> None:
 
 def _yield(shown: store.BatchPage, one: Step, unit: str) -> None:
     _field("Left in bowl, bags and cups, g", "left-g")
-    room, strength = figure("batch", "room"), figure("batch", "dispersion").value
-    low, high = (units.degrees(heat, unit) for heat in (room.low, room.high))
-    _field(f"pH of a {strength:g} % dispersion of the product, at {low} to {high}", "ph-now")
+    _field(dispersion(unit), "ph-now")
 
     def act() -> None:
         left = _read("left-g", "g", 0, 1_000_000)
