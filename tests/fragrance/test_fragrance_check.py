@@ -342,3 +342,9 @@ def test_no_forbidden_word_in_any_sentence(product, load):
 def test_amendments_in_their_order():
     said = [ordinal(number) for number in (1, 2, 3, 4, 11, 12, 13, 20, 21, 49, 51, 52, 53, 111)]
     assert " ".join(said) == "1st 2nd 3rd 4th 11th 12th 13th 20th 21st 49th 51st 52nd 53rd 111th"
+
+
+@pytest.mark.parametrize(("count", "said"), [(1, "1 oil without"), (2, "2 oils without")])
+def test_how_many_oils_have_no_sheet(count, said):
+    parts = [(oil(f"Bare {number}"), 100 / count) for number in range(count)]
+    assert said in ask(scent(1.0, *parts)).reason

@@ -158,3 +158,30 @@ def test_an_empty_scent_has_no_unknown_notes():
 def test_unknown_notes_are_weighed_by_strength_as_the_known_are():
     found = balance({"a": 0.5, "b": 0.5}, {"a": (1.0, 0.0, 0.0), "b": None}, {"b": 3.0})
     assert (found.top, found.unknown) == (0.25, 0.75)
+
+
+def test_a_butter_film_fades_by_the_equation_at_its_own_load():
+    # 20 g of film on a square metre, 1 % of it limonene at twice^0.7 its pressure of 25 C; the rest stays
+    thin = {
+        key: figure("fragrance", f"film.{key}").value for key in ("mg_per_cm2", "matrix_molar_mass", "skin_c")
+    }
+    limonene = substances()[LIMONENE]
+    grams, kelvin = 10 * thin["mg_per_cm2"], thin["skin_c"] + 273.15
+    pressure = limonene.pressure_pa * 2 ** ((thin["skin_c"] - 25) / 10)
+    a = transfer(np.array([limonene.molar_mass])) * pressure / (8.314462618 * kelvin)
+    for load in (1.0, 5.0):
+        n0, matrix = (
+            load / 100 * grams / limonene.molar_mass,
+            (1 - load / 100) * grams / thin["matrix_molar_mass"],
+        )
+        path = solve_ivp(
+            lambda _, n, matrix=matrix: -a * n / (n.sum() + matrix),
+            (0, 360),
+            [n0],
+            method="LSODA",
+            rtol=1e-10,
+            atol=1e-16,
+        )
+        found = fade([bare_oil("Orange", None, {LIMONENE: 90.0})], [1.0], load, [0.1])
+        assert found.left == pytest.approx([path.y[0, -1] / n0], abs=1e-6)
+    assert fade([bare_oil("Bare")], [1.0], 1.0, [0.0, 1.0]).notes.shape == (2, 3)
