@@ -9,9 +9,14 @@ number of the run; what comes with an older number, as it was before, is an echo
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
+from functools import wraps
+from typing import Any, ParamSpec
 
 import streamlit as st
+
+from blendlab.ui import mishap
+
+Given = ParamSpec("Given")
 
 RUN, PUT, DRAWN = "echo-run", "echo-put", "echo-drawn"
 
@@ -41,14 +46,19 @@ def put(key: str, value: Any) -> None:
     ss[key] = value
 
 
-def edited(key: str, act: Callable[..., None]) -> Callable[..., None]:
-    """The callback of a field that the page fills: does `act` when she changed it, nothing for an echo."""
+def edited(key: str, act: Callable[Given, None]) -> Callable[Given, None]:
+    """The callback of a field that the page fills: does `act` when she changed it, nothing for an echo.
 
-    def unless_echo(*given: Any) -> None:
+    Like every act it answers on the next draw when it fails.
+    """
+
+    @mishap.answered
+    @wraps(act)
+    def unless_echo(*given: Given.args, **named: Given.kwargs) -> None:
         ss = st.session_state
         put = ss.get(PUT, {}).get(key)
         drawn = int(ss.get(DRAWN) or 0)
         if put is None or put["run"] <= drawn or ss[key] not in put["values"]:
-            act(*given)
+            act(*given, **named)
 
     return unless_echo

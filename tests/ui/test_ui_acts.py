@@ -16,11 +16,9 @@ NOT_YET: set[str] = {
     "colours",
     "cooking",
     "forms",
-    "frame",
     "jars",
     "kitchen",
     "kitchen_steps",
-    "labels",
     "lots",
     "materials",
     "oils",
@@ -46,7 +44,7 @@ def read(path: Path) -> ast.Module:
 
 
 def answers(node: ast.expr) -> bool:
-    return ast.unparse(node) in ("mishap.answered", "answered")
+    return ast.unparse(node) in ("mishap.answered", "answered", "echoes.edited")
 
 
 def answering(tree: ast.AST) -> set[str]:
@@ -95,6 +93,7 @@ def test_every_act_answers(path):
         ("st.button('x', on_click=act)\n@mishap.answered\ndef act(): pass", 0),
         ("st.button('x', on_click=lambda: act())", 1),
         ("st.button('x', on_click=mishap.answered(act))", 0),
+        ("st.text_input('x', on_change=echoes.edited(key, act))", 0),
         ("st.button('x', on_click=state.undo)", 0),
         ("st.button('x', on_click=state.other)", 1),
         ("st.expander('x', on_change='rerun')", 0),
