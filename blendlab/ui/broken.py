@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from functools import wraps
 from html import escape
+from typing import ParamSpec
 
 import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
 from blendlab.errors import BlendlabError
 from blendlab.ui import mishap, parts, state, words
+
+Given = ParamSpec("Given")
 
 
 @contextmanager
@@ -28,6 +32,21 @@ def answered(title: str, told: DeltaGenerator, way_back: Callable[[], None]) -> 
             said = " ".join([words.BROKEN.format(page=title), *_own_words(problem), *_kept(), details])
             st.html(f'<p class="bl-said bl-broken" role="alert">{escape(said)}</p>')
             way_back()
+
+
+def window(title: str) -> Callable[[Callable[Given, None]], Callable[Given, None]]:
+    """A window over the page; what goes wrong in it, also while the page below rests, is answered in it."""
+
+    def made(draw: Callable[Given, None]) -> Callable[Given, None]:
+        @wraps(draw)
+        def drawn(*given: Given.args, **named: Given.kwargs) -> None:
+            with answered(title, st.container(), lambda: None):
+                draw(*given, **named)
+
+        opened: Callable[Given, None] = st.dialog(title, width="large")(drawn)
+        return opened
+
+    return made
 
 
 def _own_words(problem: Exception) -> list[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from html import escape
 from pathlib import Path
+from typing import Any
 
 import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
@@ -28,14 +29,14 @@ from blendlab.ui import (
     words,
 )
 
-PAGES = {
-    "look": ("Look", page_look.page, True),
-    "scent": ("Scent", page_scent.page, True),
-    "batch": ("Batch", page_batch.page, True),
-    "cards": ("Cards", page_cards.page, False),
-    "shelf": ("Shelf", page_shelf.page, False),
-    "book": ("Book", page_book.page, False),
-    "guide": ("Guide", page_guide.page, False),
+PAGES: dict[str, tuple[str, Callable[..., None], bool]] = {
+    "look": (words.PAGES["look"], page_look.page, True),
+    "scent": (words.PAGES["scent"], page_scent.page, True),
+    "batch": (words.PAGES["batch"], page_batch.page, True),
+    "cards": (words.PAGES["cards"], page_cards.page, False),
+    "shelf": (words.PAGES["shelf"], page_shelf.page, False),
+    "book": (words.PAGES["book"], page_book.page, False),
+    "guide": (words.PAGES["guide"], page_guide.page, False),
 }
 """Path -> words in the navigation, the page, whether one design is at work on it."""
 
@@ -67,7 +68,7 @@ def _run() -> None:
 
 
 def _kitchen() -> None:
-    with broken.answered("Kitchen view", _told(at_work=False), kitchen.way_out):
+    with broken.answered(words.KITCHEN, _told(at_work=False), kitchen.way_out):
         kitchen.page()
 
 
@@ -100,17 +101,17 @@ def _rail() -> DeltaGenerator:
         with st.container(
             key="rail-acts", horizontal=True, wrap=False, vertical_alignment="center", width="content"
         ):
-            with st.popover("Name, product, jars", type="tertiary"):
+            with st.popover(words.BASICS, type="tertiary"):
                 _basics()
             st.button(
-                "Undo",
+                words.UNDO,
                 on_click=state.undo,
                 type="tertiary",
                 disabled=not st.session_state.past,
                 help=_undo_word(),
             )
-            st.button("Redo", on_click=state.redo, type="tertiary", disabled=not st.session_state.future)
-            st.button("Save card", on_click=state.save_card, type="primary", key="save")
+            st.button(words.REDO, on_click=state.redo, type="tertiary", disabled=not st.session_state.future)
+            st.button(words.SAVE, on_click=state.save_card, type="primary", key="save")
     return facts
 
 
@@ -127,12 +128,13 @@ def _told(at_work: bool) -> DeltaGenerator:
 
 def _facts(assessed: Assessment) -> str:
     design = assessed.design
-    jar = state.shelf().today("jar", design.jar.id)
-    jars = f"{jar.name} × {design.batch.jars}" if jar else "no jar"
+    resolved = assessed.resolved
+    jar = resolved.jar if resolved else state.shelf().today("jar", design.jar.id)
+    count = words.JARS_OF.format(jar=jar.name, count=design.batch.jars) if jar else words.NO_JAR
     counts = {level: assessed.count(level) for level in ("stop", "caution")}
     said = [
-        jars,
-        f"scent {design.scent.load_pct:.2f} %",
+        count,
+        words.SCENT_LOAD.format(load=design.scent.load_pct),
         words.PRODUCTS.get(design.product, design.product),
         parts.worst(counts),
         _saved(),
@@ -150,36 +152,36 @@ def _saved() -> str:
 
 def _undo_word() -> str | None:
     past = st.session_state.past
-    return f"Undo: {past[-1]['word']}" if past else None
+    return words.UNDO_OF.format(act=past[-1]["word"]) if past else None
 
 
 def _basics() -> None:
     key = "t.name"
     echoes.put(key, state.at("name"))
     st.text_input(
-        "Name of the design",
+        words.NAME_OF_DESIGN,
         key=key,
         max_chars=80,
         on_change=echoes.edited(
-            key, lambda: state.assign({"name": st.session_state[key] or "unnamed"}, "Name")
+            key, lambda: state.assign({"name": st.session_state[key] or words.UNNAMED}, words.NAME)
         ),
     )
-    parts.pick("Product", words.PRODUCTS, "product", write=_product)
-    parts.pick("Used on", words.PLACES, "place")
-    parts.number_field("Jars", "batch.jars", "jars", 1, 100_000, hide_label=False, write=_jars)
+    parts.pick(words.PRODUCT, words.PRODUCTS, "product", write=_product)
+    parts.pick(words.USED_ON, words.PLACES, "place")
+    parts.number_field(words.JARS, "batch.jars", "jars", 1, 100_000, hide_label=False, write=_jars)
 
 
 def _product(chosen: str) -> None:
     """A product kind brings its own base."""
     bases = [base for base in memo.shelf().of("base") if base.product == chosen]
-    changes = {"product": chosen}
+    changes: dict[str, Any] = {"product": chosen}
     if bases:
-        changes["base"] = {"kind": "base", "id": bases[0].id, "rev": bases[0].rev}
-    state.assign(changes, f"Product: {words.PRODUCTS[chosen]}")
+        changes["base"] = state.reference(bases[0])
+    state.assign(changes, words.CHOSEN.format(label=words.PRODUCT, choice=words.PRODUCTS[chosen]))
 
 
 def _jars(figure: float) -> None:
-    state.assign({"batch.jars": round(figure)}, f"{figure:.0f} jars")
+    state.assign({"batch.jars": round(figure)}, words.plural(round(figure), *words.JARS_MADE))
 
 
 def _clash() -> None:

@@ -11,7 +11,7 @@ import streamlit as st
 
 from blendlab.errors import MARKS, BlendlabError, Finding
 from blendlab.production import settings
-from blendlab.ui import echoes, state, words
+from blendlab.ui import echoes, mishap, state, words
 from blendlab.units import in_degrees, plain, read_number
 
 SHOWN_UNITS = ("%", "mm", "g", "mg/cm2")
@@ -40,9 +40,9 @@ def number_field(
     value  figure to show, "" for none; by default that at `path`
     """
     key = f"n.{path}"
-    bad = st.session_state.bad.get(key)
+    answered = st.session_state.bad.get(key)
     shown = state.at(path) if value is None else value
-    echoes.put(key, bad["typed"] if bad else _with_unit(shown, unit))
+    echoes.put(key, answered["typed"] if answered else _with_unit(shown, unit))
     st.text_input(
         label,
         key=key,
@@ -51,8 +51,8 @@ def number_field(
         label_visibility="collapsed" if hide_label else "visible",
         width=width,
     )
-    if bad:
-        st.html(f'<p class="bl-bad" role="alert">{escape(bad["answer"])}</p>')
+    if answered:
+        alert(answered["answer"])
 
 
 def _with_unit(value: float | str | None, unit: str) -> str:
@@ -65,17 +65,18 @@ def _read(
     key: str, label: str, path: str, unit: str, low: float, high: float, write: Callable[[float], None] | None
 ) -> None:
     typed = st.session_state[key]
-    bad = {field: answer for field, answer in st.session_state.bad.items() if field != key}
+    others = {field: answer for field, answer in st.session_state.bad.items() if field != key}
     try:
         figure = read_number(typed, unit, low, high)
     except BlendlabError as problem:
-        st.session_state.bad = {**bad, key: {"typed": typed, "answer": str(problem)}}
+        st.session_state.bad = {**others, key: {"typed": typed, "answer": str(problem)}}
         return
-    st.session_state.bad = bad
+    st.session_state.bad = others
     if write:
         write(figure)
     else:
-        state.assign({path: figure}, f"{label} {plain(figure)} {unit}")
+        done = words.TYPED.format(label=label, figure=plain(figure), unit=unit)
+        state.assign({path: figure}, done)
 
 
 def pick(
@@ -99,7 +100,8 @@ def pick(
         if write:
             write(chosen)
         else:
-            state.assign({path: chosen}, f"{label}: {options.get(chosen, chosen)}")
+            done = words.CHOSEN.format(label=label, choice=options.get(chosen, chosen))
+            state.assign({path: chosen}, done)
 
     shared: dict[str, Any] = {
         "key": key,
@@ -138,9 +140,9 @@ def swatch(
     name: str, weak: str, likely: str, strong: str, delta_e: float | None, in_gamut: bool = True
 ) -> str:
     """Weak | likely | strong as one block, 1:2:1, touching, framed by the panel grey."""
-    said = f"{name}: likely {likely}"
+    said = words.SWATCH.format(name=name, likely=likely)
     if delta_e is not None:
-        said += f", from {weak} to {strong}, spread Delta E {delta_e:.1f}"
+        said = words.SWATCH_SPREAD.format(name=name, likely=likely, weak=weak, strong=strong, delta_e=delta_e)
     cut = "" if in_gamut else " bl-cut"
     bands = "".join(
         f'<span style="flex:{width};background:{colour}"></span>'
@@ -158,9 +160,7 @@ def findings(found: Iterable[Finding], key: str, clear: str = "") -> None:
         st.html(f'<p class="bl-clear">{escape(clear)}</p>')
     _sentences(pressing, key)
     if notes:
-        with st.expander(
-            f"{len(notes)} {words.PLURAL['note'] if len(notes) > 1 else 'note'}", key=f"notes-{key}"
-        ):
+        with st.expander(words.plural(len(notes), *words.COUNTED["note"]), key=f"notes-{key}"):
             _sentences(notes, f"{key}-notes")
 
 
@@ -181,7 +181,7 @@ def _sentences(found: list[Finding], key: str) -> None:
 def _sentence(finding: Finding) -> str:
     fix = "" if finding.act else f" {escape(finding.fix)}"
     source = f" <small>{escape(finding.source)}</small>" if finding.source else ""
-    room = words.ROOMS.get(finding.room, finding.room)
+    room = words.PAGES.get(finding.room, finding.room)
     text = (
         in_degrees(finding.text, finding.heats, settings.settings(state.folder()).heat_in)
         if finding.heats
@@ -194,10 +194,8 @@ def worst(counts: dict[str, int]) -> str:
     """Stops and cautions in words: "■ 1 stop ▲ 2 cautions"."""
     said = []
     for level in ("stop", "caution"):
-        number = counts.get(level, 0)
-        if number:
-            word = words.PLURAL[level] if number > 1 else level
-            said.append(f"{MARKS[level][0]} {number} {word}")
+        if count := counts.get(level, 0):
+            said.append(f"{MARKS[level][0]} {words.plural(count, *words.COUNTED[level])}")
     return " ".join(said) or words.CLEAR
 
 
@@ -233,11 +231,12 @@ def alert(text: str, look: str = "bad") -> None:
         st.html(f'<p class="bl-{look}" role="alert">{escape(text)}</p>')
 
 
-def onward(words_: str, path: str) -> None:
+def onward(label: str, path: str) -> None:
     """The one link to the next errand."""
-    st.button(f"{words_} →", type="tertiary", key=f"onward-{path}", on_click=_onward, args=(path,))
+    st.button(f"{label} →", type="tertiary", key=f"onward-{path}", on_click=_onward, args=(path,))
 
 
+@mishap.answered
 def _onward(path: str) -> None:
     st.session_state.goto = path
 

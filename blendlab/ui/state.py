@@ -139,6 +139,11 @@ def _set(target: Any, path: str, value: Any) -> None:
         target[leaf] = value
 
 
+def reference(item: Item) -> dict[str, str]:
+    """What a design says of a thing it uses: its kind, its id and the revision."""
+    return {"kind": item.kind, "id": item.id, "rev": item.rev}
+
+
 def at(path: str) -> Any:
     """Value at a dotted path of the design dict."""
     target = st.session_state.doc["design"]

@@ -28,7 +28,6 @@ NOT_YET: set[str] = {
     "page_look",
     "page_scent",
     "page_shelf",
-    "parts",
     "records",
     "scent_blend",
     "scent_label",

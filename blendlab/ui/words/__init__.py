@@ -46,8 +46,40 @@ STEP_BACK = "Step back to the last design that could be drawn"
 BACK_TO_LOOK = "Back to Look"
 LEAVE_KITCHEN = "Leave kitchen view"
 CLEAR = "No listed limit exceeded."
-PLURAL = {"stop": "stops", "caution": "cautions", "note": "notes"}
-ROOMS = {"look": "Look", "scent": "Scent", "batch": "Batch", "book": "Book"}
+COUNTED = {
+    "stop": ("{count} stop", "{count} stops"),
+    "caution": ("{count} caution", "{count} cautions"),
+    "note": ("{count} note", "{count} notes"),
+}
+TYPED = "{label} {figure} {unit}"
+CHOSEN = "{label}: {choice}"
+SWATCH = "{name}: likely {likely}"
+SWATCH_SPREAD = "{name}: likely {likely}, from {weak} to {strong}, spread Delta E {delta_e:.1f}"
+PAGES = {
+    "look": "Look",
+    "scent": "Scent",
+    "batch": "Batch",
+    "cards": "Cards",
+    "shelf": "Shelf",
+    "book": "Book",
+    "guide": "Guide",
+}
+KITCHEN = "Kitchen view"
+BASICS = "Name, product, jars"
+UNDO = "Undo"
+UNDO_OF = "Undo: {act}"
+REDO = "Redo"
+SAVE = "Save card"
+JARS_OF = "{jar} × {count}"
+NO_JAR = "no jar"
+SCENT_LOAD = "scent {load:.2f} %"
+NAME = "Name"
+NAME_OF_DESIGN = "Name of the design"
+UNNAMED = "unnamed"
+PRODUCT = "Product"
+USED_ON = "Used on"
+JARS = "Jars"
+JARS_MADE = ("{count} jar", "{count} jars")
 
 PRODUCTS = {
     "whipped_soap": "whipped soap",
