@@ -28,7 +28,7 @@ def answered(title: str, told: DeltaGenerator, way_back: Callable[[], None]) -> 
         yield
     except Exception as problem:
         details = mishap.write_down(title, problem)
-        with told, st.container(key="broken", horizontal=True, vertical_alignment="center"):
+        with told, st.container(horizontal=True, vertical_alignment="center"):
             said = " ".join([words.BROKEN.format(page=title), *_own_words(problem), *_kept(), details])
             st.html(f'<p class="bl-said bl-broken" role="alert">{escape(said)}</p>')
             way_back()

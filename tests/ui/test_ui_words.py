@@ -28,7 +28,6 @@ NOT_YET: set[str] = {
     "lamps",
     "lots",
     "materials",
-    "mishap",
     "mixes",
     "oils",
     "page_batch",
