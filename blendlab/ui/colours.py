@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from html import escape
 from typing import Any
 
 import streamlit as st
@@ -11,27 +10,31 @@ from blendlab import photo
 from blendlab.errors import BlendlabError
 from blendlab.forms import swatches
 from blendlab.recipe import LAMPS, OBSERVERS
+from blendlab.shelf import Base
 from blendlab.tint.measured_items import base_reflectance
-from blendlab.ui import parts
+from blendlab.ui import mishap, parts
+from blendlab.ui.words import look as say
 from blendlab.units import read_number
 
 CARDS = {
-    "grey": f"grey card, {100 * photo.CARDS['grey']:.0f} %",
-    "white": f"white card, {100 * photo.CARDS['white']:.0f} %",
-    "other": "another card",
-    "chart": "chart of 24",
+    "grey": say.GREY_CARD_OF.format(pct=100 * photo.CARDS["grey"]),
+    "white": say.WHITE_CARD_OF.format(pct=100 * photo.CARDS["white"]),
+    "other": say.OTHER_CARD,
+    "chart": say.CHART_CARD,
 }
-WAYS = {"hex": "Colour or hex", "lab": "Lab", "photo": "Photo"}
-MARKS = {
-    "card": ("Card", (5, 25), (30, 70)),
-    "card2": ("Card again", (75, 95), (5, 25)),
-    "chart": ("Chart", (5, 45), (10, 60)),
-    "base": ("Base", (40, 60), (30, 70)),
-    "swatch": ("Swatch", (70, 90), (30, 70)),
+PLACES = {
+    "card": ((5, 25), (30, 70)),
+    "card2": ((75, 95), (5, 25)),
+    "chart": ((5, 45), (10, 60)),
+    "base": ((40, 60), (30, 70)),
+    "swatch": ((70, 90), (30, 70)),
 }
-"""Mark on a photo -> its words, and where it lies at first across and down, percent."""
-NO_PHOTO = "Put the card, the swatch and a swatch of the base side by side in daylight without sun."
-FAR_LIGHT = "Mark the middle of each; a mark inside its edge is measured best."
+"""Mark on a photo -> where it lies at first across and down, percent."""
+PICTURES = ["jpg", "jpeg", "png", "webp"]
+
+Seen = tuple[photo.Colour | None, str, float]
+"""The colour read off a photo, or None; its words; the CIEDE2000 that this way of measuring adds."""
+NOT_SEEN: Seen = (None, "", 0.0)
 
 
 def typed(prefix: str) -> dict[str, Any]:
@@ -52,22 +55,22 @@ def prefix_of(form: str) -> str:
 def forget(form: str) -> None:
     """Empty the fields of a form."""
     start = f"{prefix_of(form)}-"
-    for key in [one for one in st.session_state if isinstance(one, str) and one.startswith(start)]:
+    for key in [key for key in st.session_state if isinstance(key, str) and key.startswith(start)]:
         del st.session_state[key]
     st.session_state[f"{form}.times"] = st.session_state.get(f"{form}.times", 0) + 1
 
 
 def answers(texts: list[str]) -> None:
     """What could not be read, each under the form."""
-    for one in texts:
-        st.html(f'<p class="bl-bad" role="alert">{escape(one)}</p>')
+    for text in texts:
+        parts.alert(text)
 
 
-def entry(prefix: str, base: Any, ways: dict[str, str] | None = None) -> tuple[Any, str, float]:
+def entry(prefix: str, base: Base, ways: dict[str, str] | None = None) -> Seen:
     """Choice of a way and its fields; for a photo also the colour, its words and its error."""
-    known = ways or WAYS
+    known = ways or say.WAYS
     way = st.segmented_control(
-        "Known from",
+        say.KNOWN_FROM,
         list(known),
         format_func=known.__getitem__,
         required=True,
@@ -82,18 +85,19 @@ def entry(prefix: str, base: Any, ways: dict[str, str] | None = None) -> tuple[A
         lab_fields(prefix)
     elif way == "photo":
         return photo_fields(prefix, base)
-    return None, "", 0.0
+    return NOT_SEEN
 
 
 def hex_fields(prefix: str) -> None:
     """A picked or typed screen colour."""
     picked, code = st.columns([1, 2], gap="small", wrap=False, vertical_alignment="bottom")
 
+    @mishap.answered
     def take() -> None:
         st.session_state[f"{prefix}-hex"] = st.session_state[f"{prefix}-picked"]
 
-    picked.color_picker("Colour", "#C8A27A", key=f"{prefix}-picked", on_change=take)
-    code.text_input("Hex", key=f"{prefix}-hex", placeholder="#c8a27a", max_chars=9)
+    picked.color_picker(say.COLOUR, "#C8A27A", key=f"{prefix}-picked", on_change=take)
+    code.text_input(say.HEX, key=f"{prefix}-hex", placeholder="#c8a27a", max_chars=9)
 
 
 def lab_fields(prefix: str) -> None:
@@ -101,64 +105,64 @@ def lab_fields(prefix: str) -> None:
     for column, name in zip(st.columns(3, gap="small", wrap=False), ("L", "a", "b"), strict=True):
         column.text_input(f"{name}*", key=f"{prefix}-{name}")
     lamp, observer = st.columns(2, gap="small", wrap=False)
-    lamp.selectbox("Lamp of the instrument", list(LAMPS), format_func=_lamp, key=f"{prefix}-lamp")
-    observer.selectbox(
-        "Observer", list(OBSERVERS), format_func=lambda one: f"{one} degrees", key=f"{prefix}-observer"
-    )
+    lamp.selectbox(say.INSTRUMENT_LAMP, list(LAMPS), format_func=_lamp, key=f"{prefix}-lamp")
+    observer.selectbox(say.OBSERVER, list(OBSERVERS), format_func=_observer, key=f"{prefix}-observer")
 
 
 def _lamp(lamp: str) -> str:
-    return f"{lamp}, {LAMPS[lamp]}"
+    return say.INSTRUMENT_OF.format(lamp=lamp, name=LAMPS[lamp])
 
 
-def photo_fields(prefix: str, base: Any) -> tuple[Any, str, float]:
+def _observer(degrees: int) -> str:
+    return say.DEGREES.format(degrees=degrees)
+
+
+def photo_fields(prefix: str, base: Base) -> Seen:
     """A photo with its marks: the colour of the swatch, words and error; None while there is none."""
     upload = st.file_uploader(
-        "Photo with a card and the swatch",
-        type=["jpg", "jpeg", "png", "webp"],
+        say.PHOTO_WITH_CARD,
+        type=PICTURES,
         key=f"{prefix}-upload",
         max_upload_size=30,
     )
     if upload is None:
-        parts.small(NO_PHOTO)
-        return None, "", 0.0
+        parts.small(say.NO_PHOTO)
+        return NOT_SEEN
     try:
         picture = swatches.picture(upload.getvalue())
         marks = _marks(prefix)
         found = photo.measure(picture, marks, base_reflectance(base))
     except photo.Refused as problem:
         answers(list(problem.reasons))
-        return None, "", 0.0
+        return NOT_SEEN
     except BlendlabError as problem:
         answers([str(problem)])
-        return None, "", 0.0
+        return NOT_SEEN
     colour = found.swatches["swatch"]
-    st.html(parts.swatch("swatch on the photo", colour.hex, colour.hex, colour.hex, None))
-    parts.small(f"{colour.hex}, uneven by {colour.uneven_pct:.1f} %, plus or minus Delta E {found.error:g}.")
+    st.html(parts.swatch(say.SWATCH_ON_PHOTO, colour.hex, colour.hex, colour.hex, None))
+    parts.small(say.MEASURED_OFF.format(colour=colour.hex, uneven=colour.uneven_pct, error=found.error))
     parts.small(" ".join(found.notes))
     return colour, found.words, found.error
 
 
 def _marks(prefix: str) -> photo.Marks:
     """Marks set by sliders beside the picture; draws the picture with them."""
-    kind = st.selectbox(
-        "Card in the picture", list(CARDS), format_func=CARDS.__getitem__, key=f"{prefix}-card"
-    )
+    kind = st.selectbox(say.CARD_IN_PICTURE, list(CARDS), format_func=CARDS.__getitem__, key=f"{prefix}-card")
     share = photo.CARDS.get(kind, photo.CARDS["grey"])
     if kind == "other":
         share = _share(prefix, share)
     second, with_base = st.columns(2, gap="small")
-    two = kind != "chart" and second.checkbox("The card lies in it twice", key=f"{prefix}-two")
-    based = with_base.checkbox("A swatch of the base lies in it", key=f"{prefix}-based")
+    two = kind != "chart" and second.checkbox(say.CARD_TWICE, key=f"{prefix}-two")
+    based = with_base.checkbox(say.BASE_IN_IT, key=f"{prefix}-based")
     names = ["chart" if kind == "chart" else "card", *(["card2"] if two else [])]
     names += [*(["base"] if based else []), "swatch"]
     picture = swatches.picture(st.session_state[f"{prefix}-upload"].getvalue())
     place = st.container(key=f"{prefix}-photo")
-    boxes = {name: _box(prefix, name) for name in names}
+    boxes = {name: box(f"{prefix}-{name}", say.MARKS[name], *PLACES[name]) for name in names}
     with place:
-        shown = {MARKS[name][0]: box for name, box in boxes.items()}
+        shown = {say.MARKS[name]: box for name, box in boxes.items()}
         st.image(photo.outlined(picture, shown), output_format="PNG", width="stretch")
-    parts.small(FAR_LIGHT)
+    parts.small(say.MARK_MIDDLE)
     return photo.Marks(
         {"swatch": boxes["swatch"]},
         card=boxes.get("card"),
@@ -170,7 +174,7 @@ def _marks(prefix: str) -> photo.Marks:
 
 
 def _share(prefix: str, otherwise: float) -> float:
-    text = st.text_input("Light it throws back, percent", key=f"{prefix}-share", placeholder="18")
+    text = st.text_input(say.CARD_SHARE, key=f"{prefix}-share", placeholder="18")
     if not text:
         return otherwise
     try:
@@ -180,11 +184,11 @@ def _share(prefix: str, otherwise: float) -> float:
         return otherwise
 
 
-def _box(prefix: str, name: str) -> photo.Box:
-    words, across, down = MARKS[name]
+def box(key: str, name: str, across: tuple[int, int], down: tuple[int, int]) -> photo.Box:
+    """A rectangle on a photo, by two sliders in percent of its width and height."""
     left, right = st.columns(2, gap="small", wrap=False)
-    x = left.slider(f"{words}, across", 0, 100, across, key=f"{prefix}-{name}-x", format="%d %%")
-    y = right.slider(f"{words}, down", 0, 100, down, key=f"{prefix}-{name}-y", format="%d %%")
+    x = left.slider(say.ACROSS.format(mark=name), 0, 100, across, key=f"{key}-x", format="%d %%")
+    y = right.slider(say.DOWN.format(mark=name), 0, 100, down, key=f"{key}-y", format="%d %%")
     return photo.Box(
         min(x[0], 99) / 100, min(y[0], 99) / 100, max(x[1] - x[0], 1) / 100, max(y[1] - y[0], 1) / 100
     )

@@ -11,51 +11,50 @@ from blendlab.assess import Assessment
 from blendlab.errors import BlendlabError
 from blendlab.shelf import Shelf
 from blendlab.show import comparison, jar_rows, photo_halves, pictures
-from blendlab.ui import export, jars, memo, parts, state
+from blendlab.ui import colours, export, memo, parts, state
+from blendlab.ui.words import look as say
 
-BENCH, BEFORE = "on the bench", "before the last change"
+BENCH, BEFORE = "*bench", "*before"
+NAMES = {BENCH: say.BENCH, BEFORE: say.BEFORE}
 MOST = 4
 HEIGHT = 760
-SAME = "Nothing is different but the name."
-LIGHT = "All in the lamp, the eye and the turn of the first, at one scale."
-REAL = "The real jar"
-MARK = "Mark the jar on the photo by its sides, its rim and its foot; a grey card gives the light."
-NO_CARD = (
-    "No grey card: the photo keeps its own light, so compare shapes and differences, not single colours."
-)
-
 LEFT = "text-align:left;white-space:normal;vertical-align:top"
 
 Judged = tuple[Assessment, Shelf]
 
 
 def page(ids: list[str]) -> None:
-    """Two to four of: card ids, "on the bench", "before the last change"."""
+    """Two to four of: card ids, the design on the bench, what it was before the last change."""
     found = _judged(ids)
-    names, judged = [name for name, _ in found], [one for _, one in found]
-    if len(judged) < 2:
-        parts.small("Choose two to four cards to compare.")
+    if len(found) < 2:
+        parts.small(say.CHOOSE_CARDS)
         return
+    names, judged = [name for name, _ in found], [design for _, design in found]
     drawn = jar_rows.side_by_side(judged, HEIGHT)
     with st.container(key="compare-panel"):
         st.image(drawn, output_format="PNG", width="stretch", alt=jar_rows.row_words(judged))
-    parts.small(LIGHT)
+    parts.small(say.ONE_LIGHT)
     _table(judged, names)
-    apart = [f"{names}: Delta E {delta_e:.1f}" for names, delta_e in comparison.closest_tones(judged, names)]
+    apart = [
+        say.APART.format(tones=tones, delta_e=delta_e)
+        for tones, delta_e in comparison.closest_tones(judged, names)
+    ]
     parts.small(" · ".join(apart))
 
 
 def choose(known: dict[str, str], first: list[str]) -> list[str]:
     """A choice of two to four cards out of id -> name; the design at work can be one of them."""
-    options = {**known, BENCH: BENCH, **({BEFORE: BEFORE} if st.session_state.past else {})}
-    return st.multiselect(
-        "Compare",
+    at_work = NAMES if st.session_state.past else {BENCH: say.BENCH}
+    options = {**known, **at_work}
+    chosen: list[str] = st.multiselect(
+        say.COMPARE,
         list(options),
-        default=[one for one in first if one in options],
+        default=[card_id for card_id in first if card_id in options],
         format_func=options.__getitem__,
         max_selections=MOST,
         key="compare-ids",
     )
+    return chosen
 
 
 def with_before(assessed: Assessment) -> None:
@@ -66,19 +65,18 @@ def with_before(assessed: Assessment) -> None:
 
 def _judged(ids: list[str]) -> list[tuple[str, Judged]]:
     found = []
-    for one in ids[:MOST]:
+    for which in ids[:MOST]:
         try:
-            judged = _one(one)
+            judged = _opened(which)
             pictures.drawable(judged[0])
         except BlendlabError as problem:
-            st.html(f'<p class="bl-bad" role="alert">{escape(str(problem))}</p>')
+            parts.alert(str(problem))
             continue
-        name = one if one in (BENCH, BEFORE) else judged[0].design.name
-        found.append((name, judged))
+        found.append((NAMES.get(which, judged[0].design.name), judged))
     return found
 
 
-def _one(which: str) -> Judged:
+def _opened(which: str) -> Judged:
     if which == BENCH:
         return state.assessed(), state.shelf()
     if which == BEFORE:
@@ -90,7 +88,7 @@ def _one(which: str) -> Judged:
 def _table(judged: list[Judged], names: list[str]) -> None:
     rows = comparison.differences(judged)
     if not rows:
-        parts.small(SAME)
+        parts.small(say.NO_DIFFERENCE)
         return
     head = "".join(f"<th scope='col' style='{LEFT}'>{escape(name)}</th>" for name in names)
     body = "".join(
@@ -99,8 +97,9 @@ def _table(judged: list[Judged], names: list[str]) -> None:
         + "</tr>"
         for name, values in rows
     )
+    caption = f"<caption>{escape(say.DIFFERENT)}</caption>"
     st.html(
-        f'<div class="bl-scroll"><table class="bl-table bl-compare"><caption>What is different</caption>'
+        f'<div class="bl-scroll"><table class="bl-table bl-compare">{caption}'
         f"<thead><tr><th></th>{head}</tr></thead><tbody>{body}</tbody></table></div>"
     )
 
@@ -109,36 +108,35 @@ def photo_of(assessed: Assessment) -> None:
     """A wipe between the predicted jar and a photo of the real one."""
     if assessed.layout is None:
         return
-    parts.heading(REAL)
-    upload = st.file_uploader(
-        "Photo of the real jar", type=["jpg", "jpeg", "png", "webp"], key="real-photo", max_upload_size=20
-    )
+    parts.heading(say.REAL_JAR)
+    upload = st.file_uploader(say.REAL_PHOTO, type=colours.PICTURES, key="real-photo", max_upload_size=20)
     if upload is None:
         return
-    parts.small(MARK)
-    marked = jars.box("real-jar", "Jar", (20, 80), (15, 90))
-    has_card = st.checkbox("A grey card is in the photo", key="real-has-card")
-    card = jars.box("real-card", "Grey card", (2, 14), (40, 60)) if has_card else None
-    share = st.slider("Predicted left of the line, photo right", 0, 100, 50, key="real-wipe", format="%d %%")
+    parts.small(say.MARK_JAR)
+    marked = colours.box("real-jar", say.JAR, (20, 80), (15, 90))
+    has_card = st.checkbox(say.HAS_GREY_CARD, key="real-has-card")
+    card = colours.box("real-card", say.GREY_CARD, (2, 14), (40, 60)) if has_card else None
+    share = st.slider(say.WIPE, 0, 100, 50, key="real-wipe", format="%d %%")
     try:
-        shown = photo.open_picture(upload.getvalue())
-        marks = {"jar": marked, **({"grey card": card} if card else {})}
-        drawn = photo_halves.beside_photo(
-            assessed, state.shelf(), upload.getvalue(), marked, share / 100, card
-        )
-        outlined = photo.outlined(shown, marks)
+        _wipe(assessed, upload.getvalue(), marked, card, share)
     except BlendlabError as problem:
-        st.html(f'<p class="bl-bad" role="alert">{escape(str(problem))}</p>')
-        return
+        parts.alert(str(problem))
+
+
+def _wipe(assessed: Assessment, data: bytes, marked: photo.Box, card: photo.Box | None, share: int) -> None:
+    """The jar left of a line at `share` percent, the photo right of it; raises BlendlabError."""
+    marks = {say.JAR_MARK: marked, **({say.GREY_CARD_MARK: card} if card else {})}
+    drawn = photo_halves.beside_photo(assessed, state.shelf(), data, marked, share / 100, card)
+    outlined = photo.outlined(photo.open_picture(data), marks)
     with st.container(key="real-panel"):
-        said = f"Left {share} %: {pictures.describe(assessed, state.shelf())} Right of it the photo."
+        said = say.WIPED.format(pct=share, jar=pictures.describe(assessed, state.shelf()))
         st.image(drawn, output_format="PNG", width="stretch", alt=said)
     if card is None:
-        parts.small(NO_CARD)
-    with st.expander("The marks", key="real-marks"):
-        st.image(outlined, width=420, alt="The photo with the marks on it")
+        parts.small(say.NO_GREY_CARD)
+    with st.expander(say.THE_MARKS, key="real-marks"):
+        st.image(outlined, width=420, alt=say.MARKED)
 
 
 def known_cards() -> dict[str, str]:
     """Card id -> name of every card that can be read."""
-    return {one.card_id: one.name for one in store.listing(state.folder()) if not one.damaged}
+    return {entry.card_id: entry.name for entry in store.listing(state.folder()) if not entry.damaged}

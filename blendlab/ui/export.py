@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import base64
+from collections.abc import Mapping
+from functools import partial
 from html import escape
+from typing import TypeVar
 
 import streamlit as st
 
@@ -15,15 +19,12 @@ from blendlab.recipe import slug
 from blendlab.shelf import Shelf
 from blendlab.show import jar_rows, pictures, tone_strips, views
 from blendlab.ui import memo, parts, state
+from blendlab.ui.words import look as say
 
-VIEWS = {"front": "Front", "wall": "Wall, rolled out", "above": "From above", "cut": "Cut open"}
-SIZES = {1: "1x", 2: "2x", 3: "3x"}
-GROUNDS = {"panel": "grey", "white": "white", "none": "transparent"}
-ENDS = {"likely": "Likely", "weak": "Weak", "strong": "Strong"}
-VARY = "Hand-made: colours vary a little from jar to jar."
-DRY = "Shrunk from the wall, a film of air between"
-TURNTABLE = "Make the turntable"
-TURNS = "24 pictures, 3 seconds a turn."
+PNG, WEBP = "image/png", "image/webp"
+STRIP_WIDTH = 1400
+SHOWN_HEIGHT, ROW_HEIGHT = 420, 900
+Choice = TypeVar("Choice", str, int)
 
 _turning = memo.Kept[bytes](4)
 
@@ -32,7 +33,7 @@ def block(assessed: Assessment) -> None:
     """Everything to take away of the design at work, folded until it is opened."""
     if assessed.layout is None:
         return
-    with st.expander("Pictures to take away", key="export", on_change="rerun") as opened:
+    with st.expander(say.PICTURES, key="export", on_change="rerun") as opened:
         if not opened.open:
             return
         shelf = state.shelf()
@@ -41,49 +42,47 @@ def block(assessed: Assessment) -> None:
         _turntable(assessed, shelf)
 
 
-def _still(assessed: Assessment, shelf: Shelf) -> None:
-    view = st.segmented_control(
-        "View", list(VIEWS), format_func=VIEWS.__getitem__, required=True, default="front", key="export-view"
+def _switch(label: str, options: Mapping[Choice, str], default: Choice, key: str) -> Choice:
+    """One of some options, side by side."""
+    chosen: Choice = st.segmented_control(
+        label, list(options), format_func=options.__getitem__, required=True, default=default, key=key
     )
+    return chosen
+
+
+def _still(assessed: Assessment, shelf: Shelf) -> None:
+    view = _switch(say.VIEW, say.VIEWS, "front", "export-view")
     size, ground = st.columns(2, gap="small")
     with size:
-        times = st.segmented_control(
-            "Size", list(SIZES), format_func=SIZES.__getitem__, required=True, default=2, key="export-size"
-        )
+        times = _switch(say.SIZE, say.SIZES, 2, "export-size")
     with ground:
-        laid = st.segmented_control(
-            "Ground",
-            list(GROUNDS),
-            format_func=GROUNDS.__getitem__,
-            required=True,
-            default="white",
-            key="export-ground",
-        )
+        laid = _switch(say.GROUND, say.GROUNDS, "white", "export-ground")
     with st.container(horizontal=True, key="export-with"):
-        bar = st.checkbox("Scale bar", key="export-bar")
-        lid = st.checkbox("Lid on", key="export-lid", disabled=view != "front")
-        dry = st.checkbox(DRY, key="export-dry", disabled=view != "front")
+        bar = st.checkbox(say.SCALE_BAR, key="export-bar")
+        lid = st.checkbox(say.LID_ON, key="export-lid", disabled=view != "front")
+        dry = st.checkbox(say.SHRUNK, key="export-dry", disabled=view != "front")
     how = {"ground": laid, "bar": bar, "lid": lid and view == "front", "dry": dry and view == "front"}
     width, height = views.SIDES[view]
     st.download_button(
-        f"Picture, {width * times} x {height * times} (PNG)",
+        say.PICTURE_FILE.format(width=width * times, height=height * times),
         data=lambda: views.still(assessed, shelf, view, times, **how)[0],
         file_name=f"{slug(assessed.design.name)}-{view}-{times}x.png",
-        mime="image/png",
+        mime=PNG,
         on_click="ignore",
         key="export-png",
     )
-    st.html(
-        f'<p class="bl-small"><b>In words:</b> {escape(pictures.describe(assessed, shelf, view))} {VARY}</p>'
-    )
+    said = escape(pictures.describe(assessed, shelf, view))
+    st.html(f'<p class="bl-small"><b>{escape(say.IN_WORDS)}</b> {said} {escape(say.VARY)}</p>')
 
 
 def _strip(assessed: Assessment) -> None:
     st.download_button(
-        "Weak, likely, strong (PNG)",
-        data=lambda: encode(tone_strips.strip(assessed, 1400), "png", tone_strips.strip_words(assessed)),
+        say.SPREAD_FILE,
+        data=lambda: encode(
+            tone_strips.strip(assessed, STRIP_WIDTH), "png", tone_strips.strip_words(assessed)
+        ),
         file_name=f"{slug(assessed.design.name)}-spread.png",
-        mime="image/png",
+        mime=PNG,
         on_click="ignore",
         key="export-strip",
     )
@@ -91,51 +90,54 @@ def _strip(assessed: Assessment) -> None:
 
 def _turntable(assessed: Assessment, shelf: Shelf) -> None:
     key = (canonical(assessed.design), tuple(item.ref.key for item in shelf.embedded))
-    if st.button(TURNTABLE, key="export-turn", disabled=_turning.get(key) is not None):
-        told = st.progress(0.0, "Turning the jar")
-        _turning.get_or_make(
-            key,
-            lambda: views.turntable(
-                assessed, shelf, lambda done, all_: told.progress(done / all_, f"{done} of {all_} pictures")
-            ),
-        )
-        told.empty()
+    if st.button(say.TURNTABLE, key="export-turn", disabled=_turning.get(key) is not None):
+        _turning.get_or_make(key, lambda: _turned(assessed, shelf))
     made = _turning.get(key)
     if made is None:
-        parts.small(TURNS)
+        parts.small(say.TURNS)
         return
-    said = f"{pictures.describe(assessed, shelf)} The jar turns once in 3 seconds."
     with st.container(key="export-turntable"):
-        st.html(_animated(made, said))
+        st.html(_animated(made, say.TURNS_ONCE.format(jar=pictures.describe(assessed, shelf))))
     st.download_button(
-        f"Turntable, {len(made) / 1024:.0f} KiB (WebP)",
+        say.TURNTABLE_FILE.format(size=len(made) / 1024),
         data=made,
         file_name=f"{slug(assessed.design.name)}-turntable.webp",
-        mime="image/webp",
+        mime=WEBP,
         on_click="ignore",
         key="export-webp",
     )
 
 
+def _turned(assessed: Assessment, shelf: Shelf) -> bytes:
+    """The turntable, its progress shown while it is made."""
+    told = st.progress(0.0, say.TURNED)
+
+    def so_far(done: int, total: int) -> None:
+        told.progress(done / total, say.TURNED_SO_FAR.format(done=done, total=total))
+
+    made = views.turntable(assessed, shelf, so_far)
+    told.empty()
+    return made
+
+
 def _animated(data: bytes, said: str) -> str:
     """An animated picture as it is: other ways of showing it would keep its first frame only."""
-    import base64
-
     held = base64.b64encode(data).decode()
     return f'<img src="data:image/webp;base64,{held}" width="280" height="360" alt="{escape(said)}">'
 
 
-def ends(assessed: Assessment) -> str:
+def ends() -> str:
     """A switch that shows every tone weak, likely or strong; gives which."""
-    return st.segmented_control(
-        "Show the tones",
-        list(ENDS),
-        format_func=ENDS.__getitem__,
+    end: str = st.segmented_control(
+        say.SHOW_TONES,
+        list(say.ENDS),
+        format_func=say.ENDS.__getitem__,
         required=True,
         default="likely",
         key="view-end",
-        help="The real colours lie between weak and strong four times out of five.",
+        help=say.ENDS_HELP,
     )
+    return end
 
 
 def shifted(assessed: Assessment, end: str, px: tuple[int, int]) -> bytes:
@@ -147,24 +149,28 @@ def line(name: str, card_ids: list[str]) -> None:
     """A line's jars in a row: looked at, taken away, in words. Called with cards that can be read."""
     try:
         judged = [opened(state.folder(), card_id) for card_id in card_ids]
-        drawn = jar_rows.row(judged, 420)
+        drawn = jar_rows.row(judged, SHOWN_HEIGHT)
     except BlendlabError as problem:
-        st.html(f'<p class="bl-bad" role="alert">{escape(str(problem))}</p>')
+        parts.alert(str(problem))
         return
     said = jar_rows.row_words(judged)
     with st.container(key="line-row"):
         st.image(drawn, output_format="PNG", width="stretch", alt=said)
     with st.container(horizontal=True):
-        for word, ground in (("Row (PNG)", "white"), ("Row, transparent (PNG)", "none")):
+        for ground, label in say.ROW_FILES.items():
             st.download_button(
-                word,
-                data=lambda ground=ground: encode(jar_rows.row(judged, 900, ground=ground), "png", said),
+                label,
+                data=partial(_row, judged, ground, said),
                 file_name=f"{slug(name)}-{ground}.png",
-                mime="image/png",
+                mime=PNG,
                 on_click="ignore",
                 type="tertiary",
                 key=f"row-{ground}",
             )
+
+
+def _row(judged: list[tuple[Assessment, Shelf]], ground: str, said: str) -> bytes:
+    return encode(jar_rows.row(judged, ROW_HEIGHT, ground=ground), "png", said)
 
 
 def opened(folder: store.Folder, card_id: str) -> tuple[Assessment, Shelf]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from html import escape
 from typing import Any
 
@@ -10,14 +11,12 @@ import streamlit as st
 from blendlab.assess import Assessment
 from blendlab.codec import canonical
 from blendlab.forms import targets
-from blendlab.show import mixes
-from blendlab.ui import colours, memo, parts, reach, state
+from blendlab.show import mixes, reach_map
+from blendlab.ui import broken, colours, memo, parts, reach, state
+from blendlab.ui.words import look as say
 
 FORM = "mx"
-SHOW = {"mixes": "Three mixes", "reach": "What the shelf reaches"}
-FIND = "Find a mix"
 _found = memo.Kept[mixes.Mixes](8)
-MODEL = "True in the model: strengths on your shelf decide how near the jar comes."
 
 
 def _keys() -> str:
@@ -27,52 +26,60 @@ def _keys() -> str:
 def button(assessed: Assessment, position: int) -> None:
     """The button of one tone that opens the search; called among the acts of an open tone."""
     tone_id = assessed.tones[position].tone.id
-    if st.button(FIND, key=f"mix-{tone_id}", type="tertiary"):
+    if st.button(say.FIND_MIX, key=f"mix-{tone_id}", type="tertiary"):
         colours.forget(FORM)
-        _dialog(assessed, position)
+        _window(assessed, position)
 
 
-@st.dialog("Find a mix", width="large")
-def _dialog(assessed: Assessment, position: int) -> None:
+@broken.window(say.FIND_MIX)
+def _window(assessed: Assessment, position: int) -> None:
     panel(assessed, position)
 
 
 def panel(assessed: Assessment, position: int) -> None:
     """The search for one tone: the wanted colour, then mixes or the map of what the shelf reaches."""
-    judged = assessed.tones[position]
-    base = state.shelf().find(assessed.design.base)
-    st.html(f'<p class="bl-small">For {escape(judged.tone.name)}, as an open surface in daylight.</p>')
-    colour, words, error = colours.entry(_keys(), base)
-    wanted, answers = targets.target(colours.typed(_keys()), base, colour, words, error)
-    nothing = (
-        not st.session_state.get(f"{_keys()}-hex") and st.session_state.get(f"{_keys()}-way", "hex") == "hex"
-    )
-    if nothing:
-        wanted = targets.tone_target(assessed, judged.tone.id)
-    else:
-        colours.answers(answers)
+    wanted = _wanted(assessed, position)
     if wanted is None:
         return
     shown = st.segmented_control(
-        "Show", list(SHOW), format_func=SHOW.__getitem__, required=True, default="mixes",
-        key=f"{_keys()}-shown", width="stretch", label_visibility="collapsed",
-    )  # fmt: skip
+        say.SHOW,
+        list(say.MIXES_OR_REACH),
+        format_func=say.MIXES_OR_REACH.__getitem__,
+        required=True,
+        default="mixes",
+        key=f"{_keys()}-shown",
+        width="stretch",
+        label_visibility="collapsed",
+    )
     if shown == "reach":
-        reach.panel(
-            wanted, assessed.design, lambda place: take(position, place.doses, f"Colour: {place.words}")
-        )
+        reach.panel(wanted, assessed.design, lambda place: _take_place(position, place))
     else:
         _mixes(wanted, assessed, position)
+
+
+def _wanted(assessed: Assessment, position: int) -> targets.Target | None:
+    """The colour that is asked for; that of the tone as it is while nothing is typed."""
+    if assessed.resolved is None:
+        return None
+    base, tone = assessed.resolved.base, assessed.tones[position].tone
+    parts.small(say.FOR_TONE.format(tone=tone.name))
+    seen = colours.entry(_keys(), base)
+    typed = colours.typed(_keys())
+    if not typed.get("hex") and typed.get("way", "hex") == "hex":
+        return targets.tone_target(assessed, tone.id)
+    wanted, answers = targets.target(typed, base, *seen)
+    colours.answers(answers)
+    return wanted
 
 
 def _mixes(wanted: targets.Target, assessed: Assessment, position: int) -> None:
     tone = assessed.tones[position].tone
     most = st.segmented_control(
-        "Pigments at most", [1, 2, 3], required=True, default=3, key=f"{_keys()}-most"
+        say.PIGMENTS_AT_MOST, [1, 2, 3], required=True, default=3, key=f"{_keys()}-most"
     )
-    pigments = tuple(one.ref.key for one in memo.shelf().of("pigment"))
+    pigments = tuple(pigment.ref.key for pigment in memo.shelf().of("pigment"))
     if not pigments:
-        parts.small(reach.EMPTY)
+        parts.small(say.EMPTY_SHELF)
         return
     found = _found.get_or_make(
         (wanted, canonical(assessed.design), pigments, tone.id, most),
@@ -81,32 +88,38 @@ def _mixes(wanted: targets.Target, assessed: Assessment, position: int) -> None:
     st.html(touching(wanted.hex, [mix.hexes[1] for mix in found.mixes]))
     if found.obstacle:
         st.html(f'<p class="bl-said">{escape(found.obstacle)}</p>')
-    for at, mix in enumerate(found.mixes):
+    for number, mix in enumerate(found.mixes, start=1):
         with st.container(
-            horizontal=True, wrap=False, vertical_alignment="center", gap="small", key=f"mx-row-{at}"
+            horizontal=True, wrap=False, vertical_alignment="center", gap="small", key=f"mx-row-{number}"
         ):
-            st.html(parts.swatch(f"Mix {at + 1}", *mix.hexes, None), width="content")
-            st.html(f'<p class="bl-tone"><b>Mix {at + 1}</b> {escape(mix.sentence)}</p>')
-            if st.button(f"Take mix {at + 1}", key=f"mx.take.{at}", width="content"):
-                take(position, mix.doses, f"Mix {at + 1} for {tone.name}")
+            name = say.MIX.format(number=number)
+            st.html(parts.swatch(name, *mix.hexes, None), width="content")
+            st.html(f'<p class="bl-tone"><b>{escape(name)}</b> {escape(mix.sentence)}</p>')
+            if st.button(say.TAKE_MIX.format(number=number), key=f"mx.take.{number}", width="content"):
+                _take(position, mix.doses, say.DONE_MIX.format(number=number, tone=tone.name))
                 st.rerun()
-    parts.small(MODEL)
+    parts.small(say.MODEL)
 
 
 def touching(wanted: str, hexes: list[str]) -> str:
     """The wanted colour and the mixes as touching blocks on the panel grey, with their words below."""
-    blocks = [("wanted", wanted), *((f"mix {at}", one) for at, one in enumerate(hexes, start=1))]
-    shown = "".join(f'<div><i style="background:{one}"></i>{name}</div>' for name, one in blocks)
-    said = ", ".join(f"{name} {one}" for name, one in blocks)
+    named = [(say.MIX_BLOCK.format(number=number), shade) for number, shade in enumerate(hexes, start=1)]
+    blocks = [(say.WANTED_BLOCK, wanted), *named]
+    shown = "".join(f'<div><i style="background:{shade}"></i>{escape(name)}</div>' for name, shade in blocks)
+    said = ", ".join(f"{name} {shade}" for name, shade in blocks)
     return f'<div class="bl-ladder" role="img" aria-label="{escape(said)}">{shown}</div>'
 
 
-def take(position: int, doses: Any, word: str) -> None:
+def _take_place(position: int, place: reach_map.Place) -> None:
+    _take(position, place.doses, say.DONE_COLOUR.format(colour=place.words))
+
+
+def _take(position: int, doses: Iterable[Mapping[str, Any]], done: str) -> None:
     """Put a mix in the place of a tone's doses, as one step of Undo."""
 
-    def edit(design: dict) -> None:
+    def edit(design: dict[str, Any]) -> None:
         design["tones"][position]["doses"] = [
-            {"pigment": dict(one["pigment"]), "pct": one["pct"]} for one in doses
+            {"pigment": dict(dose["pigment"]), "pct": dose["pct"]} for dose in doses
         ]
 
-    state.change(word, edit)
+    state.change(done, edit)

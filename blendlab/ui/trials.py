@@ -10,15 +10,13 @@ import streamlit as st
 from blendlab.assess import Assessment
 from blendlab.forms import targets, trial_jars
 from blendlab.recipe import VERDICTS, Tone
+from blendlab.shelf import Base
 from blendlab.show import trials
-from blendlab.ui import colours, memo, parts, state
+from blendlab.ui import broken, colours, memo, mishap, parts, state
+from blendlab.ui.words import look as say
 
 FORM = "tr"
-OPEN = "Test jars"
-NOT_YET = {"none": "not measured yet", **colours.WAYS}
-USE = "Correct the strengths by these test jars"
-KEPT = "Strengths corrected by test jars. Designs keep what they took until they take it again."
-NONE = "No test jar of this tone yet. Make one, look at it in its jar, note what came out."
+WAYS = {"none": say.NOT_MEASURED_YET, **say.WAYS}
 
 
 def _keys() -> str:
@@ -28,86 +26,87 @@ def _keys() -> str:
 def button(assessed: Assessment, position: int) -> None:
     """The button of one tone that opens its test jars; called among the acts of an open tone."""
     tone = assessed.tones[position].tone
-    count = f" ({len(tone.trials)})" if tone.trials else ""
-    if st.button(f"{OPEN}{count}", key=f"trials-{tone.id}", type="tertiary"):
+    label = say.TEST_JARS_COUNT.format(count=len(tone.trials)) if tone.trials else say.TEST_JARS
+    if st.button(label, key=f"trials-{tone.id}", type="tertiary"):
         colours.forget(FORM)
-        _dialog(position)
+        _window(position)
 
 
-@st.dialog(OPEN, width="large")
-def _dialog(position: int) -> None:
+@broken.window(say.TEST_JARS)
+def _window(position: int) -> None:
     panel(position)
 
 
 def panel(position: int) -> None:
     """The test jars of one tone of the design at work, a form for one more, and what they teach."""
-    design, shelf = state.design(), state.shelf()
-    tone = design.tones[position]
-    base = shelf.find(design.base)
+    resolved = state.assessed().resolved
+    if resolved is None:
+        return
+    tone = state.design().tones[position]
     if not tone.trials:
-        parts.small(NONE)
-    for at, one in enumerate(tone.trials):
-        _row(at, position, trials.shown(one, base, shelf))
-    _new(tone, base, position)
+        parts.small(say.NO_TEST_JAR)
+    for at, trial in enumerate(tone.trials):
+        _row(at, position, trials.shown(trial, resolved.base, state.shelf()))
+    _new(tone, resolved.base, position)
     _lesson()
 
 
-def _row(at: int, position: int, one: trials.Shown) -> None:
+def _row(at: int, position: int, jar: trials.Shown) -> None:
     with st.container(
         horizontal=True, wrap=False, vertical_alignment="center", gap="small", key=f"tr-row-{at}"
     ):
-        if one.predicted:
-            right = one.measured or one.predicted
-            st.html(_pair(one.predicted, right, bool(one.measured)), width="content")
-        apart = "not measured" if one.apart is None else f"Delta E {one.apart:.1f} from the prediction"
-        st.html(f'<p class="bl-tone"><b>{escape(apart)}</b><br><small>{escape(one.words)}</small></p>')
-        st.button("Take out", key=f"tr.drop.{at}", type="tertiary", on_click=_drop, args=(position, at))
+        if jar.predicted:
+            st.html(_pair(jar.predicted, jar.measured), width="content")
+        apart = say.NOT_MEASURED if jar.apart is None else say.FROM_PREDICTION.format(apart=jar.apart)
+        st.html(f'<p class="bl-tone"><b>{escape(apart)}</b><br><small>{escape(jar.words)}</small></p>')
+        st.button(say.TAKE_OUT, key=f"tr.drop.{at}", type="tertiary", on_click=_drop, args=(position, at))
 
 
-def _pair(predicted: str, measured: str, known: bool) -> str:
-    said = f"predicted {predicted}, {'measured ' + measured if known else 'not measured'}"
-    bands = "".join(f'<span style="flex:1;background:{one}"></span>' for one in (predicted, measured))
+def _pair(predicted: str, measured: str | None) -> str:
+    form = say.PREDICTED_MEASURED if measured else say.PREDICTED_ONLY
+    said = form.format(predicted=predicted, measured=measured)
+    shades = (predicted, measured or predicted)
+    bands = "".join(f'<span style="flex:1;background:{shade}"></span>' for shade in shades)
     return f'<div class="bl-swatch" role="img" aria-label="{escape(said)}">{bands}</div>'
 
 
-def _new(tone: Tone, base: Any, position: int) -> None:
-    parts.heading("Note a test jar of the doses as they are now")
-    colour, words, error = colours.entry(_keys(), base, NOT_YET)
+def _new(tone: Tone, base: Base, position: int) -> None:
+    parts.heading(say.NEW_TEST_JAR)
+    seen = colours.entry(_keys(), base, WAYS)
     verdict, note = st.columns([2, 3], gap="small")
-    verdict.selectbox(
-        "Verdict", VERDICTS, format_func=lambda one: one or "none yet", key=f"{_keys()}-verdict"
-    )
-    note.text_input("Note", key=f"{_keys()}-note", max_chars=300)
+    verdict.selectbox(say.VERDICT, VERDICTS, format_func=_verdict, key=f"{_keys()}-verdict")
+    note.text_input(say.NOTE, key=f"{_keys()}-note", max_chars=300)
     colours.answers(st.session_state.get(f"{_keys()}-answers", []))
-    st.button(
-        "Keep this test jar", key="tr.keep", on_click=_try, args=(tone, base, position, colour, words, error)
-    )
+    st.button(say.KEEP_TEST_JAR, key="tr.keep", on_click=_try, args=(tone, base, position, seen))
 
 
 def _verdict(verdict: str) -> str:
-    return verdict or "none yet"
+    return verdict or say.NO_VERDICT
 
 
-def _try(tone: Tone, base: Any, position: int, colour: Any, words: str, error: float) -> None:
+@mishap.answered
+def _try(tone: Tone, base: Base, position: int, seen: colours.Seen) -> None:
     typed = colours.typed(_keys())
-    wanted, answers = None, []
+    wanted: targets.Target | None = None
+    answers: list[str] = []
     if typed.get("way") != "none":
-        wanted, answers = targets.target(typed, base, colour, words, error)
+        wanted, answers = targets.target(typed, base, *seen)
     st.session_state[f"{_keys()}-answers"] = answers
     if not answers:
         verdict, note = typed.get("verdict") or "", typed.get("note") or ""
         _keep(position, trial_jars.made(tone, wanted, verdict, note, state.today()))
 
 
+@mishap.answered
 def _drop(position: int, at: int) -> None:
-    state.change("A test jar taken out", lambda design: design["tones"][position]["trials"].pop(at))
+    state.change(say.DONE_TEST_JAR_OUT, lambda design: design["tones"][position]["trials"].pop(at))
 
 
 def _keep(position: int, made: dict[str, Any]) -> None:
-    def edit(design: dict) -> None:
+    def edit(design: dict[str, Any]) -> None:
         design["tones"][position].setdefault("trials", []).append(made)
 
-    state.change("A test jar", edit)
+    state.change(say.DONE_TEST_JAR, edit)
     colours.forget(FORM)
 
 
@@ -115,10 +114,10 @@ def _lesson() -> None:
     found = trial_jars.lesson(state.design(), memo.shelf())
     if found is None or not found.factors:
         return
-    parts.heading("What the test jars teach")
+    parts.heading(say.LESSON)
     for line in trials.lesson_words(found, memo.shelf()):
         parts.small(line)
-    if st.button(USE, key="tr.use"):
+    if st.button(say.CORRECT_STRENGTHS, key="tr.use"):
         problems = trial_jars.apply(found, state.folder(), memo.shelf(), state.today())
-        st.session_state.said = {"text": " ".join(problems) or KEPT, "fresh": False}
+        parts.tell(" ".join(problems) or say.CORRECTED)
         st.rerun()

@@ -245,7 +245,7 @@ def lamp_panel():
 
     state.start()
     lamps.panel(state.assessed())
-    reach.screen_check(state.design())
+    reach.screen_check(state.assessed().resolved.base)
 
 
 def test_lamps_and_eyes_and_the_screen_check(folder):

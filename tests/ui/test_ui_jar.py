@@ -18,7 +18,7 @@ def script():
     """One page that shows the block that is asked for."""
     import streamlit as st
 
-    from blendlab.ui import arrangement_fields, compare, export, jars, memo, parts, state
+    from blendlab.ui import arrangement_fields, compare, export, jars, memo, parts, state, top_fields
 
     state.start()
     st.session_state.setdefault("adding", None)
@@ -28,12 +28,12 @@ def script():
     if which == "look":
         arrangement_fields.arrangement_picker(judged)
         arrangement_fields.arrangement_details(judged)
-        arrangement_fields.top_picker(judged)
-        arrangement_fields.top_details(judged)
-        arrangement_fields.holds(judged)
+        top_fields.top_picker(judged)
+        top_fields.top_details(judged)
+        top_fields.holds(judged)
     elif which == "export":
         export.block(judged)
-        st.session_state.shown = len(export.shifted(judged, export.ends(judged), (200, 220)))
+        st.session_state.shown = len(export.shifted(judged, export.ends(), (200, 220)))
     elif which == "compare":
         compare.page(compare.choose(compare.known_cards(), list(compare.known_cards())[:3]))
         export.line("Spring line", list(compare.known_cards()))

@@ -8,7 +8,7 @@ import pytest
 
 from blendlab import recipe, store
 from blendlab.ui import words
-from blendlab.ui.reach import SCREEN
+from blendlab.ui.words import look
 from tests.test_project import FORBIDDEN
 
 
@@ -92,14 +92,14 @@ def test_every_top_can_be_chosen(pages, kind):
     assert pages.design["top"]["kind"] == kind
 
 
-@pytest.mark.parametrize("lamp", list(words.LAMPS))
+@pytest.mark.parametrize("lamp", list(look.LAMPS))
 def test_every_lamp_can_be_chosen(pages, lamp):
     pages.at.selectbox(key="p.view.lamp").set_value(lamp)
     pages.run()
     assert pages.design["view"]["lamp"] == lamp
 
 
-@pytest.mark.parametrize("eye", list(words.EYES))
+@pytest.mark.parametrize("eye", list(look.EYES))
 def test_every_eye_can_be_chosen(pages, eye):
     pages.at.selectbox(key="p.view.eye").set_value(eye)
     pages.run()
@@ -326,7 +326,7 @@ def test_every_fold_of_look_opens(pages):
     inside = {
         "fold-by-picture": lambda: any(one.key == "take-top.kind-dome" for one in pages.at.button),
         "fold-holds": lambda: "Net weight" in pages.said,
-        "fold-ends": lambda: SCREEN in pages.said,
+        "fold-ends": lambda: look.ALIKE in pages.said,
     }
     for key, shown in inside.items():
         assert not shown(), key

@@ -87,21 +87,6 @@ PRODUCTS = {
     "oil_sugar_scrub": "oil sugar scrub",
     "body_butter": "body butter",
 }
-TOPS = {"flat": "Flat", "dome": "Dome", "star": "Star"}
-LAMPS = {
-    "D65": "Daylight",
-    "D50": "Warm daylight",
-    "A": "Bulb",
-    "FL2": "Old office tube",
-    "LED-B3": "Shop LED",
-}
-EYES = {
-    "usual": "Usual",
-    "protan": "Red-weak (protan)",
-    "deutan": "Green-weak (deutan)",
-    "tritan": "Blue-weak (tritan)",
-}
-MODES = {"shaded": "As a jar", "flat": "Flat colours"}
 PLACES = {"body": "the body", "eye": "near the eyes", "lips": "the lips"}
 MARKETS = {"EU": "EU", "GB": "GB", "US": "US", "CA": "Canada"}
 KNOWN = {"estimate": "estimate", "measured": "measured"}
@@ -115,15 +100,9 @@ GROUPS = {
     "lake": "lake",
 }
 OIL_GROUPS = {"fragrance_oil": "fragrance oil", "essential_oil": "essential oil", "absolute": "absolute"}
-SEAM = "A seam you cannot see will not show in the jar either."
-ESTIMATE = "From published data for this kind of pigment. Your lot may differ; add a swatch."
-GAMUT = "Deeper than this screen can show."
 NO_CARDS = "No cards yet."
 NO_CARDS_WHY = "A card keeps a design with its picture, numbers and findings."
 ASK_UNIT = "Say whether the declared figures are percent or ppm of the oil."
-NO_SHEET = "No sheet for this oil."
-ONE_TONE = "A jar needs one tone at least."
-SHEETS = {"use": "sheet", "caution": "sheet, look", "stop": "no sheet to use"}
 ROUTES = {
     "A": "Each oil within its own sheet (shown, never used for sale). ",
     "B": "All sheets together, their used parts added up (this holds for sale). ",
