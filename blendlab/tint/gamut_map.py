@@ -72,17 +72,11 @@ def places(target: ArrayLike) -> Array:
     return np.array(found)
 
 
-def reach(
-    target: ArrayLike,
-    pigments: Sequence[Pigment],
-    base: Base,
-    most: int = 3,
-    caps: Mapping[str, float] | None = None,
-    total_pct: float | None = None,
-) -> Iterator[Reach]:
+def reach(target: ArrayLike, pigments: Sequence[Pigment], base: Base, most: int = 3) -> Iterator[Reach]:
     """The map in chunks: each time a share more is done and the cells come nearer.
 
-    target  Lab (D65, 2 degrees); the other arguments as in `match`
+    target  Lab (D65, 2 degrees)
+    most    pigments in a recipe, 1 to 3; each up to its own cap
 
     >>> from blendlab.facts.palette import bases, pigments
     >>> *_, last = reach([85.0, 10.0, 8.0], pigments()[:8], bases()[0], most=2)
@@ -90,7 +84,7 @@ def reach(
     (1.0, 35)
     """
     wanted = places(target)
-    problem = problem_of(target, pigments, base, caps, total_pct)
+    problem = problem_of(target, pigments, base)
     best = _Best(wanted)
     sizes = range(1, min(most, len(pigments)) + 1)
     every = [(size, np.array(list(combinations(range(len(pigments)), size)))) for size in sizes]

@@ -54,7 +54,7 @@ def contrast(first_R: ArrayLike, second_R: ArrayLike) -> dict[str, float]:
     }
 
 
-def metamerism(R: ArrayLike, standard_R: ArrayLike, lamp: str, observer: int = 2) -> float | None:
+def metamerism(R: ArrayLike, standard_R: ArrayLike, lamp: str) -> float | None:
     """Special metamerism index: CIEDE2000 under a lamp of two spectra that match in daylight.
 
     R, standard_R  reflectance [31]: two recipes, or a recipe and a measured spectrum
@@ -66,10 +66,10 @@ def metamerism(R: ArrayLike, standard_R: ArrayLike, lamp: str, observer: int = 2
     >>> metamerism(np.full(31, 0.5), np.full(31, 0.3), "A") is None
     True
     """
-    daylight = [lab_of(spectrum, "D65", observer) for spectrum in (R, standard_R)]
+    daylight = [lab_of(spectrum) for spectrum in (R, standard_R)]
     if delta_e_2000(*daylight) > figure("tint", "matches").value:
         return None
-    other = [lab_of(spectrum, lamp, observer) for spectrum in (R, standard_R)]
+    other = [lab_of(spectrum, lamp) for spectrum in (R, standard_R)]
     return float(delta_e_2000(other[0] - (daylight[0] - daylight[1]), other[1]))
 
 

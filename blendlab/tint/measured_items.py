@@ -184,6 +184,7 @@ def self_check(base: Base, R: ArrayLike) -> float:
 def fit_findings(pigment: Pigment, found: Calibrated, swatches: Sequence[Swatch]) -> Iterator[Finding]:
     """What the swatches of one pigment are told: what cannot be checked, what does not fit."""
     where = f"shelf.pigment.{pigment.id}"
+    wrong = figure("tint", "residual_wrong")
     if not found.residuals:
         yield Finding(
             "note",
@@ -193,27 +194,15 @@ def fit_findings(pigment: Pigment, found: Calibrated, swatches: Sequence[Swatch]
             "Add a swatch at another percent.",
             "one swatch has no residual",
         )
-    for at, apart in enumerate(found.residuals):
-        pct = swatches[at].doses[pigment.id]
-        if apart > figure("tint", "residual_wrong").value:
-            refused = apart > figure("tint", "residual_refused").value
-            yield Finding(
-                "stop" if refused else "caution",
-                f"tint.fit.{at}",
-                where,
-                f"The swatch at {pct:g} % lies Delta E {apart:.1f} from its own fit"
-                + ("; these swatches are no ladder of one pigment." if refused else "."),
-                "Weigh, disperse and measure it again.",
-                figure("tint", "residual_wrong").source,
-            )
-    if found.kept_out is not None and found.kept_out > figure("tint", "residual_wrong").value:
+    yield from _residual_findings(pigment, found, swatches)
+    if found.kept_out is not None and found.kept_out > wrong.value:
         yield Finding(
             "caution",
             "tint.fit.test",
             where,
             f"One swatch was kept out as a test; the others miss it by Delta E {found.kept_out:.1f}.",
             "Weigh, disperse and measure the ladder again.",
-            figure("tint", "residual_wrong").source,
+            wrong.source,
         )
     if any(swatch.how == "photo" and "unchecked" in swatch.words for swatch in swatches):
         yield Finding(
@@ -224,3 +213,19 @@ def fit_findings(pigment: Pigment, found: Calibrated, swatches: Sequence[Swatch]
             "Put a chart of colours beside the swatch, or measure it.",
             figure("tint", "grey_photo_error").source,
         )
+
+
+def _residual_findings(pigment: Pigment, found: Calibrated, swatches: Sequence[Swatch]) -> Iterator[Finding]:
+    wrong, refused = figure("tint", "residual_wrong"), figure("tint", "residual_refused")
+    for at, apart in enumerate(found.residuals):
+        if apart > wrong.value:
+            pct, stopped = swatches[at].doses[pigment.id], apart > refused.value
+            yield Finding(
+                "stop" if stopped else "caution",
+                f"tint.fit.{at}",
+                f"shelf.pigment.{pigment.id}",
+                f"The swatch at {pct:g} % lies Delta E {apart:.1f} from its own fit"
+                + ("; these swatches are no ladder of one pigment." if stopped else "."),
+                "Weigh, disperse and measure it again.",
+                wrong.source,
+            )

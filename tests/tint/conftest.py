@@ -4,7 +4,8 @@ import pytest
 
 from blendlab.facts.palette import bases, pigments, starter
 from blendlab.recipe import Design, Dose, Tone, slug
-from blendlab.shelf import Jar, Shelf
+from blendlab.shelf import Jar, Shelf, resolve
+from blendlab.tint import findings, predict
 
 
 @pytest.fixture(scope="session")
@@ -48,3 +49,15 @@ def make(jar):
         return Design(tones=made_tones, **whole)
 
     return made
+
+
+@pytest.fixture
+def told(shelf):
+    def of(design, on=None, **more):
+        on = on or shelf
+        return {
+            finding.id: finding
+            for finding in findings(resolve(design, on), predict(resolve(design, on)), **more)
+        }
+
+    return of
