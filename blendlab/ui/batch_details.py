@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from html import escape
+from functools import partial
 
 import streamlit as st
 
@@ -11,236 +11,213 @@ from blendlab.assess import Assessment
 from blendlab.batch import Plan
 from blendlab.forms import spoons
 from blendlab.production import money, settings
-from blendlab.ui import echoes, memo, parts, state
-
-RATES = (
-    ("minutes", "Work, minutes a batch", "min"),
-    ("per_h", "An hour of work", ""),
-    ("overhead", "Overhead of a batch", ""),
-    ("label", "Label and seal of a jar", ""),
-    ("parcel", "Parcel share of a jar", ""),
-    ("fixed_fee", "Fee of a sale", ""),
-    ("fee", "Fee, % of the gross price", "%"),
-    ("vat", "VAT, %", "%"),
-    ("margin", "Margin, % of the net price", "%"),
-)
+from blendlab.shelf import Ingredient, Item, Scale
+from blendlab.ui import echoes, memo, mishap, parts, state
+from blendlab.ui.words import batch as say
 
 
 def more(assessed: Assessment, made: Plan | None) -> None:
     """Everything of a batch that has a usual value."""
-    with st.popover("Additions, stocks, scales, foam", type="tertiary"):
+    with st.popover(say.MORE, type="tertiary"):
         _foam(assessed, made)
         _additions(assessed)
         _stocks(assessed)
         _scales(assessed)
     if made is not None and made.lines:
-        with st.popover("Spoons and drops", type="tertiary"):
+        with st.popover(say.SPOONS, type="tertiary"):
             _spoons(assessed, made)
 
 
 def _foam(assessed: Assessment, made: Plan | None) -> None:
-    base = state.shelf().find(assessed.design.base) if state.shelf().has(assessed.design.base) else None
     overrun = assessed.design.batch.overrun_pct
-    shown = base.ref_overrun_pct if overrun is None and base is not None else overrun
-    parts.number_field("Overrun, %", "batch.overrun_pct", "%", 0, 400, False, value=shown)
-    parts.number_field(
-        "Overfill of a jar, %",
-        "batch.overfill_pct",
-        "%",
-        0,
-        50,
-        False,
-        value=made.overfill_pct if made else None,
-    )
-    parts.number_field("Bowl of the mixer, ml", "batch.bowl_ml", "ml", 10, 1_000_000, False)
+    if overrun is None and assessed.resolved is not None:
+        overrun = assessed.resolved.base.ref_overrun_pct
+    overfill = made.overfill_pct if made else None
+    parts.number_field(say.OVERRUN, "batch.overrun_pct", "%", 0, 400, False, value=overrun)
+    parts.number_field(say.OVERFILL, "batch.overfill_pct", "%", 0, 50, False, value=overfill)
+    parts.number_field(say.BOWL, "batch.bowl_ml", "ml", 10, 1_000_000, False)
     kept = made.preservative if made else None
     if kept is not None:
-        parts.number_field(
-            f"{kept.name} wanted, % of the finished product",
-            "batch.preservative_pct",
-            "%",
-            0,
-            20,
-            False,
-            value=kept.wanted_pct,
-        )
+        wanted = say.WANTED.format(name=kept.name)
+        parts.number_field(wanted, "batch.preservative_pct", "%", 0, 20, False, value=kept.wanted_pct)
 
 
-def _ingredients() -> dict[str, str]:
-    return {one.id: one.name for one in memo.shelf().of("ingredient")}
-
-
-def _ref(kind: str, item_id: str) -> dict[str, str]:
-    item = memo.shelf().today(kind, item_id)
-    return {"kind": kind, "id": item.id, "rev": item.rev}
+def _ref(item: Item) -> dict[str, str]:
+    return {"kind": item.kind, "id": item.id, "rev": item.rev}
 
 
 def _additions(assessed: Assessment) -> None:
-    known = _ingredients()
-    for at, one in enumerate(assessed.design.batch.additions):
-        name = known.get(one.ingredient.id, one.ingredient.id)
+    known = {ingredient.id: ingredient.name for ingredient in memo.shelf().of("ingredient")}
+    for at, addition in enumerate(assessed.design.batch.additions):
+        name = known.get(addition.ingredient.id, addition.ingredient.id)
         with st.container(
             horizontal=True, wrap=False, vertical_alignment="bottom", gap="small", key=f"addition-{at}"
         ):
-            parts.number_field(f"{name}, % of the product", f"batch.additions.{at}.pct", "%", 0, 100, False)
-            st.button(
-                "✕",
-                key=f"drop-addition-{at}",
-                type="tertiary",
-                help=f"Take {name} out",
-                on_click=_drop,
-                args=("additions", at),
-            )
-    options = {"": "Stir something in", **known}
-    parts.pick("Stir in", options, "add-addition", hide_label=True, value="", write=_add_addition)
+            label = say.ADDITION.format(name=name)
+            parts.number_field(label, f"batch.additions.{at}.pct", "%", 0, 100, False)
+            _drop_button("additions", at, say.TAKE_OUT.format(name=name))
+    options = {"": say.STIR_SOMETHING, **known}
+    parts.pick(say.STIR, options, "add-addition", hide_label=True, value="", write=_add_addition)
 
 
 def _add_addition(chosen: str) -> None:
     if chosen:
-        one = {"ingredient": _ref("ingredient", chosen), "pct": 0.0}
-        state.change("An addition more", lambda design: design["batch"]["additions"].append(one))
+        ref = _ref(memo.on_shelf(Ingredient, chosen))
+        addition = {"ingredient": ref, "pct": 0.0}
+        state.change(say.UNDO_ADDITION, lambda design: design["batch"]["additions"].append(addition))
 
 
+def _drop_button(which: str, at: int, help: str) -> None:
+    st.button("✕", key=f"drop-{which}-{at}", type="tertiary", help=help, on_click=_drop, args=(which, at))
+
+
+@mishap.answered
 def _drop(which: str, at: int) -> None:
-    state.change("One taken out", lambda design: design["batch"][which].pop(at))
+    state.change(say.UNDO_DROP, lambda design: design["batch"][which].pop(at))
 
 
 def _stocks(assessed: Assessment) -> None:
-    for at, one in enumerate(assessed.design.batch.dilutions):
-        shelf = state.shelf()
-        name = shelf.find(one.of).name if shelf.has(one.of) else one.of.id
-        carrier = shelf.find(one.carrier).name if shelf.has(one.carrier) else one.carrier.id
+    shelf = state.shelf()
+    for at, stock in enumerate(assessed.design.batch.dilutions):
+        name = shelf.find(stock.of).name if shelf.has(stock.of) else stock.of.id
+        carrier = shelf.find(stock.carrier).name if shelf.has(stock.carrier) else stock.carrier.id
+        said = say.WEIGHED_AS.format(name=parts.capital(name), pct=stock.pct, carrier=carrier.lower())
         with st.container(
             horizontal=True, wrap=False, vertical_alignment="center", gap="small", key=f"stock-{at}"
         ):
-            parts.small(
-                f"{parts.capital(name)}: weighed as {one.pct:g} % in {carrier.lower()}; stir it before use."
-            )
-            st.button(
-                "✕",
-                key=f"drop-stock-{at}",
-                type="tertiary",
-                help=f"Weigh {name} pure",
-                on_click=_drop,
-                args=("dilutions", at),
-            )
+            parts.small(said)
+            _drop_button("dilutions", at, say.WEIGH_PURE.format(name=name))
 
 
 def _scales(assessed: Assessment) -> None:
-    known = {one.id: f"{one.name}, {one.step_g:g} g steps" for one in memo.shelf().of("scale")}
+    known = {
+        scale.id: say.SCALE.format(name=scale.name, step=scale.step_g) for scale in memo.shelf().of("scale")
+    }
     chosen = [ref.id for ref in assessed.design.batch.scales] or list(known)
     key = "batch-scales"
-    echoes.put(key, [one for one in chosen if one in known])
+    echoes.put(key, [scale for scale in chosen if scale in known])
 
     def commit() -> None:
-        refs = [_ref("scale", one) for one in st.session_state[key]]
-        state.assign({"batch.scales": refs if len(refs) < len(known) else []}, "Scales")
+        refs = [_ref(memo.on_shelf(Scale, scale)) for scale in st.session_state[key]]
+        state.assign({"batch.scales": refs if len(refs) < len(known) else []}, say.UNDO_SCALES)
 
     st.pills(
-        "Scales to use",
+        say.SCALES,
         list(known),
         format_func=known.__getitem__,
         selection_mode="multi",
         key=key,
-        on_change=echoes.edited(key, commit),
+        on_change=mishap.answered(echoes.edited(key, commit)),
     )
 
 
 def _spoons(assessed: Assessment, made: Plan) -> None:
     """A dose somebody wrote in spoons: its grams with their range; a preservative is refused."""
     known = {
-        one.id: f"{parts.capital(one.name)}, {one.cup}" for one in made.lines if one.what in spoons.LINES
+        line.id: say.LINE_IN_CUP.format(name=parts.capital(line.name), cup=line.cup)
+        for line in made.lines
+        if line.what in spoons.LINES
     }
-    line = st.selectbox("Line", list(known), format_func=known.__getitem__, key="spoon-line")
+    line = st.selectbox(say.LINE, list(known), format_func=known.__getitem__, key="spoon-line")
     count, unit = st.columns(2, gap="small")
-    count.text_input("How many", key="spoon-count", placeholder="1/2 is 0.5")
-    unit.selectbox("of", list(spoons.UNITS), format_func=spoons.UNITS.__getitem__, key="spoon-unit")
-    st.checkbox("Heaped", key="spoon-heaped")
+    count.text_input(say.HOW_MANY, key="spoon-count", placeholder=say.HOW_MANY_HINT)
+    unit.selectbox(say.OF, list(spoons.UNITS), format_func=spoons.UNITS.__getitem__, key="spoon-unit")
+    st.checkbox(say.HEAPED, key="spoon-heaped")
     typed = (st.session_state.get("spoon-count") or "").strip()
     if not typed or line is None:
-        parts.small("One spoonful of the same mica can be two and a half times another: weigh what you can.")
+        parts.small(say.SPOONS_DIFFER)
         return
     ss = st.session_state
     found, problem = spoons.grams(
         made, line, typed, ss["spoon-unit"], bool(ss["spoon-heaped"]), state.shelf()
     )
     if found is None:
-        st.html(f'<p class="bl-bad" role="alert">{escape(problem)}</p>')
+        parts.alert(problem)
         return
     parts.small(found.words)
     path = spoons.path_of(assessed.design, made.line(line))
     if path and found.pct is not None:
-        said = f"{units.digits(found.pct)} % of the portion"
-        st.button(f"Take the middle: {said}", on_click=state.assign, args=({path: found.pct}, f"Dose {said}"))
+        pct = units.digits(found.pct)
+        st.button(
+            say.TAKE_MIDDLE.format(pct=pct),
+            on_click=state.assign,
+            args=({path: found.pct}, say.UNDO_DOSE.format(pct=pct)),
+        )
 
 
 def costs(assessed: Assessment, made: Plan) -> None:
     """What a jar costs, what it sells for, and the rates behind it."""
-    parts.heading("A jar costs")
+    parts.heading(say.COSTS)
     kept, shelf = settings.settings(state.folder()), state.shelf()
     told, problem = money.costs(made, shelf, kept.rates, assessed.design.jar.id)
     if told is None:
-        st.html(f'<p class="bl-bad" role="alert">{escape(problem)}</p>')
+        parts.alert(problem)
     else:
         parts.rows(money.cost_rows(made, told, kept, assessed.design.jar.id, shelf))
         for sentence in money.price_words(told, kept):
             parts.small(sentence)
     with st.container(horizontal=True, gap="small"):
-        with st.popover("Rates and fees", type="tertiary"):
+        with st.popover(say.RATES_AND_FEES, type="tertiary"):
             _rates(kept)
         if told is not None and told.lines:
-            with st.popover("By line", type="tertiary"):
+            with st.popover(say.BY_LINE, type="tertiary"):
                 parts.rows(
-                    [
-                        (parts.capital(name), f"{one:.2f} {kept.currency} a batch")
-                        for name, one in told.lines.items()
-                    ]
+                    (parts.capital(name), say.LINE_COST.format(money=money, currency=kept.currency))
+                    for name, money in told.lines.items()
                 )
 
 
 def _rates(kept: settings.Settings) -> None:
-    for leaf, label, unit in RATES:
-        value = getattr(kept.rates, leaf)
+    for leaf, label in say.RATES.items():
         share = leaf in settings.SHARES
         parts.number_field(
-            label if share or leaf == "minutes" else f"{label}, {kept.currency}",
+            label.format(currency=kept.currency),
             f"rates.{leaf}",
-            unit,
+            "min" if leaf == "minutes" else "%" if share else "",
             0,
             99.9 if share else 1_000_000,
             False,
-            value=settings.shown_rate(value, share),
-            write=_keep_rate(leaf, share),
+            value=settings.shown_rate(getattr(kept.rates, leaf), share),
+            write=partial(_keep_rate, leaf, share),
         )
     parts.number_field(
-        "or mark-up, % on the cost",
+        say.MARKUP,
         "rates.markup",
         "%",
         0,
         100_000,
         False,
         value=settings.shown_markup(kept.rates),
-        write=lambda figure: parts.tell(settings.set_markup(state.folder(), figure)),
+        write=_keep_markup,
     )
     parts.number_field(
-        f"Fixed costs a year, {kept.currency}",
+        say.FIXED.format(currency=kept.currency),
         "rates.fixed_per_year",
         "",
         0,
         10_000_000,
         False,
         value=float(kept.fixed_per_year),
-        write=lambda figure: parts.tell(
-            settings.set_setting(state.folder(), "fixed_per_year", units.plain(figure))
-        ),
+        write=_keep_fixed,
     )
-    st.text_input("Currency", value=kept.currency, key="set-currency", max_chars=5, on_change=_currency)
+    st.text_input(
+        say.CURRENCY, value=kept.currency, key="set-currency", max_chars=5, on_change=_keep_currency
+    )
 
 
-def _keep_rate(leaf: str, share: bool):
-    return lambda figure: parts.tell(settings.set_rate(state.folder(), leaf, figure, share))
+def _keep_rate(leaf: str, share: bool, typed: float) -> None:
+    parts.tell(settings.set_rate(state.folder(), leaf, typed, share))
 
 
-def _currency() -> None:
-    typed = st.session_state["set-currency"].strip().upper() or "EUR"
+def _keep_markup(typed: float) -> None:
+    parts.tell(settings.set_markup(state.folder(), typed))
+
+
+def _keep_fixed(typed: float) -> None:
+    parts.tell(settings.set_setting(state.folder(), "fixed_per_year", units.plain(typed)))
+
+
+@mishap.answered
+def _keep_currency() -> None:
+    typed = st.session_state["set-currency"].strip().upper() or settings.Settings.currency
     parts.tell(settings.set_setting(state.folder(), "currency", typed))

@@ -1,89 +1,89 @@
-"""Shelf: cooking a base lot from raw materials: formula, what it adds up to, sheet, make or buy."""
+"""Shelf: a base lot from raw materials: formula, what it adds up to, sheet, make or buy."""
 
 from __future__ import annotations
-
-from html import escape
 
 import streamlit as st
 
 from blendlab import printing
+from blendlab.batch import Plan
 from blendlab.errors import BlendlabError
 from blendlab.forms import formulas
-from blendlab.production import base_lots as pots
-from blendlab.production import settings
-from blendlab.shelf import Base
-from blendlab.ui import memo, page_batch, parts, state
+from blendlab.production import base_lots, settings
+from blendlab.shelf import Base, Shelf
+from blendlab.ui import kitchen, memo, mishap, parts, state, weigh_table
+from blendlab.ui.words import shelf as say
 from blendlab.units import read_number
 
 
-def base_acts(item: Base) -> None:
+def base_acts(base: Base) -> None:
     """What can be done with a base: its formula, a lot to cook, make or buy."""
     shelf = memo.shelf()
-    with st.expander("Cook a lot of it", key=f"cook-{item.id}"):
-        _formula(item, shelf)
-        if item.lines:
-            parts.rows(pots.figure_rows(item, shelf))
-            _cook(item, shelf)
-            _compare(item, shelf)
+    with st.expander(say.COOK, key=f"cook-{base.id}"):
+        _formula(base, shelf)
+        if base.lines:
+            parts.rows(base_lots.figure_rows(base, shelf))
+            _cook(base, shelf)
+            _compare(base, shelf)
 
 
-def _formula(item: Base, shelf) -> None:
-    key = f"formula-{item.id}"
-    st.session_state.setdefault(key, formulas.formula_text(item, shelf))
-    st.text_area("Formula, percent of the base; one line may say rest", key=key, height=210)
-    for one in st.session_state.get("formula-answers", []):
-        st.html(f'<p class="bl-bad" role="alert">{escape(one)}</p>')
-    st.button("Keep this formula", key=f"keep-{key}", on_click=_keep_formula, args=(item, key))
+def _formula(base: Base, shelf: Shelf) -> None:
+    key = f"formula-{base.id}"
+    st.session_state.setdefault(key, formulas.formula_text(base, shelf))
+    st.text_area(say.FORMULA, key=key, height=210)
+    for answer in st.session_state.get("formula-answers", []):
+        parts.alert(answer)
+    st.button(say.KEEP_FORMULA, key=f"keep-{key}", on_click=_keep_formula, args=(base, key))
 
 
-def _keep_formula(item: Base, key: str) -> None:
+@mishap.answered
+def _keep_formula(base: Base, key: str) -> None:
     ss = st.session_state
-    ss["formula-answers"] = formulas.set_formula(state.folder(), memo.shelf(), item, ss[key])
+    ss["formula-answers"] = formulas.set_formula(state.folder(), memo.shelf(), base, ss[key])
     if not ss["formula-answers"]:
         ss.pop(key, None)
 
 
-def _cook(item: Base, shelf) -> None:
-    st.text_input("Grams to cook", key="cook-grams", placeholder="1500")
+def _cook(base: Base, shelf: Shelf) -> None:
+    st.text_input(say.GRAMS_TO_COOK, key="cook-grams", placeholder="1500")
     typed = (st.session_state.get("cook-grams") or "").strip()
     if not typed:
         return
     try:
         grams = read_number(typed, "g", 50, 1_000_000)
     except BlendlabError as problem:
-        st.html(f'<p class="bl-bad" role="alert">{escape(str(problem))}</p>')
+        parts.alert(str(problem))
         return
-    made = pots.cooking(item, shelf, grams, memo.book(), state.today())
-    parts.findings(made.findings, "cook", "Nothing stands in the way of cooking it.")
+    made = base_lots.cooking(base, shelf, grams, memo.book(), state.today())
+    parts.findings(made.findings, "cook", say.CLEAR_TO_COOK)
     kept = settings.settings(state.folder())
     if made.lines:
-        st.html(f'<div class="bl-cups">{page_batch.table(list(made.cups.items()), kept.weigh_in)}</div>')
+        st.html(weigh_table.tables(list(made.cups.items()), kept.weigh_in))
         with st.container(horizontal=True, gap="small"):
-            st.button("Cook it in the kitchen view", type="primary", on_click=_start, args=(item, made))
+            st.button(say.COOK_IN_KITCHEN, type="primary", on_click=_start, args=(base, made))
             st.download_button(
-                "Sheet (PDF)",
+                say.COOK_SHEET,
                 data=lambda: printing.sheet_pdf(made, "", state.today(), "", kept.heat_in),
-                file_name=f"cook-{item.id}.pdf",
+                file_name=f"cook-{base.id}.pdf",
                 mime="application/pdf",
                 on_click="ignore",
             )
 
 
-def _start(item: Base, made) -> None:
+@mishap.answered
+def _start(base: Base, made: Plan) -> None:
     book = memo.book()
     code = book.start(made, state.today(), kind="base", sku="BASE")
-    book.write("note", "base", {"id": item.id}, code)
-    page_batch.open_kitchen(code)
+    book.write("note", "base", {"id": base.id}, code)
+    kitchen.enter(code)
 
 
-def _compare(item: Base, shelf) -> None:
-    st.text_input("Make or buy: price of a kg bought", key="buy-per-kg")
+def _compare(base: Base, shelf: Shelf) -> None:
+    st.text_input(say.MAKE_OR_BUY, key="buy-per-kg")
     typed = (st.session_state.get("buy-per-kg") or "").strip()
     if typed:
         try:
             price = read_number(typed, "", 0, 100_000)
             fixed = settings.settings(state.folder()).fixed_per_year
-            said = pots.make_or_buy(item, shelf, price, fixed)
+            parts.small(base_lots.make_or_buy(base, shelf, price, fixed))
         except BlendlabError as problem:
-            said = str(problem)
-        parts.small(said)
+            parts.small(str(problem))

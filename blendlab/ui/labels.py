@@ -12,14 +12,8 @@ from blendlab.batch import Label
 from blendlab.production import batches, labels, settings
 from blendlab.recipe import MARKETS, slug
 from blendlab.shelf import Resolved
-from blendlab.ui import echoes, memo, parts, state, words
-
-MAKER = (
-    ("name", "Name on the label"),
-    ("address", "Address, one line"),
-    ("contact", "Contact for reports"),
-    ("country", "Country of origin"),
-)
+from blendlab.ui import echoes, memo, mishap, parts, state, words
+from blendlab.ui.words import label as say
 
 
 def block(assessed: Assessment, lots: dict[str, store.LotLine]) -> None:
@@ -28,15 +22,9 @@ def block(assessed: Assessment, lots: dict[str, store.LotLine]) -> None:
     if resolved is None or made is None:
         return
     market = assessed.design.markets[0] if assessed.design.markets else "EU"
-    parts.heading("On the label")
-    parts.pick(
-        "Market",
-        {one: words.MARKETS[one] for one in MARKETS},
-        "label-market",
-        segments=True,
-        value=market,
-        write=lambda one: state.assign({"markets": [one]}, f"Market {words.MARKETS[one]}"),
-    )
+    parts.heading(say.HEADING)
+    markets = {code: words.MARKETS[code] for code in MARKETS}
+    parts.pick(say.MARKET, markets, "label-market", segments=True, value=market, write=_set_market)
     page = batches.newest(memo.book(), assessed.design)
     told = labels.label_of_batch(
         memo.book(),
@@ -52,23 +40,29 @@ def block(assessed: Assessment, lots: dict[str, store.LotLine]) -> None:
     _export(told, resolved)
     parts.findings(told.findings, "label", "")
     with st.container(horizontal=True, gap="small"):
-        with st.popover("Who answers for it", type="tertiary"):
+        with st.popover(say.WHO, type="tertiary"):
             _maker()
-        with st.popover("What only you can do", type="tertiary"):
-            items = "".join(f"<li>{escape(one)}</li>" for one in told.tasks)
+        with st.popover(say.TASKS, type="tertiary"):
+            items = "".join(f"<li>{escape(task)}</li>" for task in told.tasks)
             st.html(f'<ul class="bl-plain">{items}</ul>')
 
 
+def _set_market(chosen: str) -> None:
+    state.assign({"markets": [chosen]}, say.UNDO_MARKET.format(market=words.MARKETS[chosen]))
+
+
 def _words(told: Label) -> str:
-    names = escape(told.ingredients.text) or "No ingredient is known."
-    unsure = "" if labels.ordered(told) else f"<br><b>{words.ORDER_UNKNOWN}</b>"
-    height = f", figures at least {told.net.figure_mm:.1f} mm high" if told.net.figure_mm else ""
+    names = escape(told.ingredients.text or say.NO_INGREDIENT)
+    unsure = "" if labels.ordered(told) else f"<br><b>{say.ORDER_UNKNOWN}</b>"
+    net = told.net.text or say.NONE_YET
+    if told.net.figure_mm:
+        net = say.NET_HEIGHT.format(net=net, mm=told.net.figure_mm)
     rows = (
-        ("Net weight", f"{told.net.text or 'none yet'}{height}<small>{escape(told.net.basis)}</small>"),
-        ("Ingredients", names + unsure),
-        ("Batch", escape(told.code or "none yet")),
-        ("Durability", escape(told.durability or "no date yet")),
-        ("Warnings, use", " ".join(escape(one) for one in told.warnings)),
+        (say.NET, f"{escape(net)}<small>{escape(told.net.basis)}</small>"),
+        (say.INGREDIENTS, names + unsure),
+        (say.BATCH, escape(told.code or say.NONE_YET)),
+        (say.DURABILITY, escape(told.durability or say.NO_DATE)),
+        (say.WARNINGS, " ".join(escape(warning) for warning in told.warnings)),
     )
     body = "".join(f"<tr><th scope='row'>{name}</th><td>{value}</td></tr>" for name, value in rows)
     return f'<table class="bl-table bl-label"><tbody>{body}</tbody></table>'
@@ -76,9 +70,9 @@ def _words(told: Label) -> str:
 
 def _export(told: Label, resolved: Resolved) -> None:
     name = resolved.design.name
-    stops = sum(one.level == "stop" for one in told.findings)
+    stops = sum(finding.level == "stop" for finding in told.findings)
     st.download_button(
-        "Jar labels, true size (PDF)",
+        say.PRINT,
         data=lambda: printing.label_pdf(told, name, resolved.jar.outer_mm, resolved.jar.height_mm),
         file_name=f"{slug(name)}-labels.pdf",
         mime="application/pdf",
@@ -86,16 +80,20 @@ def _export(told: Label, resolved: Resolved) -> None:
         disabled=not told.export,
     )
     if not told.export:
-        parts.small(f"Held back: {stops} {'stops' if stops > 1 else 'stop'} below.")
+        parts.small(words.plural(stops, *say.HELD_BACK))
 
 
 def _maker() -> None:
     kept = settings.settings(state.folder()).maker
-    for leaf, label in MAKER:
+    for leaf, label in say.MAKER.items():
         key = f"maker-{leaf}"
         echoes.put(key, getattr(kept, leaf))
         st.text_input(
-            label, key=key, max_chars=160, on_change=echoes.edited(key, _set_maker), args=(leaf, key)
+            label,
+            key=key,
+            max_chars=160,
+            on_change=mishap.answered(echoes.edited(key, _set_maker)),
+            args=(leaf, key),
         )
 
 

@@ -9,29 +9,28 @@ import streamlit as st
 from blendlab import store
 from blendlab.errors import PLANNING, BlendlabError
 from blendlab.production import stock_lots
-from blendlab.ui import book_batch, memo, parts, records, tables
-
-PARTS = {"made": "Batches and lots", "assessed": "Assessments", "tests": "Tests"}
+from blendlab.ui import book_batch, book_chain, memo, mishap, parts, records, tables
+from blendlab.ui.words import book as say
 
 
 def page() -> None:
     """Draw the page."""
     parts.said(on_bench=False)
     book = memo.book()
-    for sentence in (*([book.told] if book.told else []), *store.unread(book)):
-        st.html(f'<p class="bl-said" role="alert">{escape(sentence)}</p>')
+    for sentence in (book.told, *store.unread(book)):
+        parts.alert(sentence, "said")
     with st.container(key="book-head", horizontal=True, vertical_alignment="bottom"):
         part = st.segmented_control(
-            "In the book",
-            list(PARTS),
-            format_func=PARTS.__getitem__,
+            say.IN_THE_BOOK,
+            list(say.PARTS),
+            format_func=say.PARTS.__getitem__,
             required=True,
             default="made",
             key="book-part",
             persist_state="session",
         )
         if part == "made":
-            st.text_input("Code, lot or name", key="book-find", width=340, persist_state="session")
+            st.text_input(say.FIND, key="book-find", width=340, persist_state="session")
     if part == "assessed":
         records.assessments()
     elif part == "tests":
@@ -49,19 +48,16 @@ def _made(book: store.Book) -> None:
     left, right = st.columns([5, 8], gap="medium")
     with left:
         for line in found.batches:
-            _row(f"batch-{line.code}", line.code, _about(line), line.code, None)
+            about = say.BATCH.format(name=line.name, kind=say.KINDS[line.kind], day=line.made_on)
+            _row(f"batch-{line.code}", line.code, about, line.code, None)
         if found.lots:
-            parts.heading("Lots")
+            parts.heading(say.LOTS)
         for lot in found.lots:
-            said = f"{lot.lot.name} · {stock_lots.lot_words(lot).partition(', ')[2]}"
-            _row(f"lot-{lot.number}", lot.lot.code, said, None, lot.number)
+            about = f"{lot.lot.name} · {stock_lots.lot_words(lot).partition(', ')[2]}"
+            _row(f"lot-{lot.number}", lot.lot.code, about, None, lot.number)
         tables.lines()
     with right:
         _chosen(book, found)
-
-
-def _about(line: store.BatchLine) -> str:
-    return f"{line.name} · {'base cooked' if line.kind == 'base' else 'jars'} · {line.made_on}"
 
 
 def _row(key: str, title: str, about: str, code: str | None, lot: int | None) -> None:
@@ -69,9 +65,10 @@ def _row(key: str, title: str, about: str, code: str | None, lot: int | None) ->
         key=f"book-{key}", horizontal=True, wrap=False, vertical_alignment="center", gap="small"
     ):
         st.html(f'<p class="bl-tone"><b>{escape(title)}</b><br><small>{escape(about)}</small></p>')
-        st.button("Show", key=f"show-{key}", type="tertiary", on_click=_show, args=(code, lot))
+        st.button(say.SHOW, key=f"show-{key}", type="tertiary", on_click=_show, args=(code, lot))
 
 
+@mishap.answered
 def _show(code: str | None, lot: int | None) -> None:
     st.session_state.update({"book-code": code, "book-lot": lot})
 
@@ -81,7 +78,7 @@ def _chosen(book: store.Book, found: store.Found) -> None:
     code = st.session_state.get("book-code") or (found.batches[0].code if found.batches else None)
     try:
         if lot is not None or code is None:
-            book_batch.lot_page(book, lot if lot is not None else found.lots[0].number)
+            book_chain.lot_page(book, lot if lot is not None else found.lots[0].number)
         else:
             book_batch.page(book, store.batch(book, code))
     except BlendlabError as problem:
@@ -90,16 +87,17 @@ def _chosen(book: store.Book, found: store.Found) -> None:
 
 def _empty() -> None:
     if st.session_state.get("book-find"):
-        parts.small("Nothing of that code, lot or name.")
+        parts.small(say.NOT_FOUND)
         return
     with st.container(key="empty"):
-        parts.heading("Nothing made yet.")
-        parts.small("The book keeps what was weighed, from which lots, into which jars, sold where.")
+        parts.heading(say.EMPTY)
+        parts.small(say.EMPTY_WHY)
         with st.container(horizontal=True):
-            st.button("Plan a batch", type="primary", on_click=_go, args=("batch",))
-            st.button("Write a lot down", on_click=_go, args=("shelf",))
+            st.button(say.PLAN_A_BATCH, type="primary", on_click=_go, args=("batch",))
+            st.button(say.WRITE_A_LOT, on_click=_go, args=("shelf",))
 
 
+@mishap.answered
 def _go(path: str) -> None:
     st.session_state.goto = path
     if path == "shelf":

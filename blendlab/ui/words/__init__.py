@@ -151,11 +151,3 @@ FADE = (
 STRENGTH = (
     "Try strips at once, after an hour and after a day; write back how strong each oil was. 1 is the middle."
 )
-CLEAR_BATCH = "Nothing stands in the way of weighing."
-TEST_JAR = "Enough for a test jar to look at; not for sale as it stands."
-ORDER_UNKNOWN = "Order not determined: ask the supplier."
-STAY_AWAKE = (
-    "The browser alone decides whether the screen stays on: set the tablet so that it does not go to sleep."
-)
-TOO_MUCH = "{over} g too much. Start this cup again, or make the batch {pct} % bigger."
-TOO_LITTLE = "{under} g less than asked for. Add it, or write down why it stays."

@@ -1,0 +1,161 @@
+"""The lines of a batch in the Book: sales, weighings, corrections, what was measured later."""
+
+from __future__ import annotations
+
+from html import escape
+
+import streamlit as st
+
+from blendlab import store
+from blendlab.facts.read import figure
+from blendlab.production import corrections, kitchen_acts, release, stock_lots
+from blendlab.ui import book_answers, mishap, parts, state
+from blendlab.ui.words import book as say
+from blendlab.ui.words import plural
+from blendlab.units import plain
+
+LATER = {"ph": ("", 0, 14), "foam": ("g/ml", 0.1, 2), "jar": ("g", 1, 5000)}
+"""What can be measured after the kitchen was left: its unit, its least and its most."""
+
+
+def sales(book: store.Book, shown: store.BatchPage) -> None:
+    """Where the jars went, and a form for one more sale."""
+    parts.heading(say.SOLD)
+    sold = shown.of("sale")
+    if sold:
+        parts.rows(
+            (
+                say.SALE.format(buyer=sale.data.get("to", ""), day=sale.data.get("on", "")),
+                plural(sale.data.get("jars", 0), *say.JARS_SOLD),
+            )
+            for sale in sold
+        )
+    else:
+        parts.small(say.NOTHING_SOLD)
+    with st.popover(say.WRITE_SALE, type="tertiary"):
+        st.text_input(say.BUYER, key="sale-to", max_chars=120)
+        st.text_input(say.JARS, key="sale-jars")
+        book_answers.show("sale")
+        st.button(say.WRITE_DOWN, key="put-sale", on_click=_sell, args=(book, shown.line.code))
+
+
+@mishap.answered
+def _sell(book: store.Book, code: str) -> None:
+    ss = st.session_state
+
+    def act() -> None:
+        jars = book_answers.figure("sale-jars", "", 1, 100_000)
+        release.sell(book, code, jars, ss["sale-to"], state.today())
+        ss.update({"sale-to": "", "sale-jars": ""})
+
+    book_answers.attempt("sale", act)
+
+
+def weighings(book: store.Book, shown: store.BatchPage) -> None:
+    """What was weighed, a form to correct it, everything else that was written down."""
+    parts.heading(say.WEIGHED)
+    st.html(_weighed(book, shown))
+    with st.container(horizontal=True, gap="small"):
+        with st.popover(say.CORRECT, type="tertiary"):
+            _correct(book, shown)
+        with st.popover(say.LATER, type="tertiary"):
+            _later(book, shown.line.code)
+    with st.expander(say.EVERYTHING, key="book-entries"):
+        st.html(_entries(shown))
+
+
+def _moment(at: str) -> str:
+    return at[:16].replace("T", " ")
+
+
+def _weighed(book: store.Book, shown: store.BatchPage) -> str:
+    names = {line.id: line.name for line in shown.plan.lines}
+    codes: dict[int | None, str] = {line.number: line.lot.code for line in store.lots(book)}
+    rows = []
+    for weighing in shown.weighings:
+        gone = ' class="bl-gone"' if weighing.corrected else ""
+        at = say.AT_WITH_NOTE if weighing.note else say.AT
+        said = at.format(moment=_moment(weighing.at), note=weighing.note)
+        name = parts.capital(names.get(weighing.line, weighing.line))
+        rows.append(
+            f"<tr{gone}><th scope='row'>{escape(name)}<br><small>{escape(said)}</small></th>"
+            f"<td>{escape(codes.get(weighing.lot, say.NO_LOT))}</td>"
+            f"<td>{plain(weighing.planned_g, 4)}</td><td><b>{plain(weighing.weighed_g, 4)}</b></td></tr>"
+        )
+    head = "".join(f"<th>{column}</th>" for column in say.COLUMNS)
+    body = "".join(rows)
+    return f'<table class="bl-table"><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>'
+
+
+def _correct(book: store.Book, shown: store.BatchPage) -> None:
+    names = {line.id: line.name for line in shown.plan.lines}
+    standing = {weighing.number: weighing for weighing in shown.weighings if weighing.stands}
+    known = {
+        number: say.LINE_GRAMS.format(name=names[weighing.line], grams=plain(weighing.weighed_g, 4))
+        for number, weighing in standing.items()
+        if weighing.line in names
+    }
+    if not known:
+        parts.small(say.NOTHING_WEIGHED)
+        return
+    number: int = st.selectbox(say.LINE, list(known), format_func=known.__getitem__, key="fix-line")
+    weighing = standing[number]
+    item = shown.plan.line(weighing.line).item
+    lots: dict[int | None, str] = {None: say.AS_BEFORE}
+    lots |= {line.number: stock_lots.lot_words(line) for line in store.lots(book, item)}
+    lot: int | None = st.selectbox(say.LOT, list(lots), format_func=lots.__getitem__, key="fix-lot")
+    st.text_input(say.REALLY, key="fix-grams", placeholder=plain(weighing.weighed_g, 4))
+    st.text_input(say.WHY, key="fix-why", max_chars=200)
+    book_answers.show("fix")
+    st.button(say.ADD_CORRECTION, key="put-fix", on_click=_fix, args=(book, shown.line.code, number, lot))
+
+
+@mishap.answered
+def _fix(book: store.Book, code: str, number: int, lot: int | None) -> None:
+    ss = st.session_state
+
+    def act() -> None:
+        grams = book_answers.figure("fix-grams", "g", 0, 1_000_000)
+        corrections.correct_weighing(book, code, number, grams, ss["fix-why"], lot)
+        ss.update({"fix-grams": "", "fix-why": ""})
+
+    book_answers.attempt("fix", act)
+
+
+def _later(book: store.Book, code: str) -> None:
+    """What was measured after the kitchen was left: pH, density of the foam, one more filled jar."""
+    strength = figure("batch", "dispersion").value
+    for key in LATER:
+        st.text_input(say.MEASURED_LATER[key].format(strength=strength), key=f"later-{key}")
+    book_answers.show("later")
+    st.button(say.WRITE_DOWN, key="put-later", on_click=_write_later, args=(book, code))
+
+
+@mishap.answered
+def _write_later(book: store.Book, code: str) -> None:
+    ss = st.session_state
+
+    def typed(key: str) -> float | None:
+        return book_answers.figure(f"later-{key}", *LATER[key]) if ss[f"later-{key}"].strip() else None
+
+    def act() -> None:
+        kitchen_acts.measured_later(book, code, typed("ph"), typed("foam"), typed("jar"))
+        ss.update({f"later-{key}": "" for key in LATER})
+
+    book_answers.attempt("later", act)
+
+
+def _entries(shown: store.BatchPage) -> str:
+    rows = []
+    for entry in shown.entries:
+        data = ", ".join(
+            f"{key.replace('_', ' ')} {value}"
+            for key, value in entry.data.items()
+            if value not in (None, "", [])
+        )
+        gone = ' class="bl-gone"' if entry.corrected else ""
+        rows.append(
+            f"<tr{gone}><th scope='row'>{escape(_moment(entry.at))}</th>"
+            f"<td>{escape(entry.kind)}</td><td>{escape(f'{entry.subject} {data}'.strip())}</td></tr>"
+        )
+    return f'<table class="bl-table bl-label"><tbody>{"".join(rows)}</tbody></table>'

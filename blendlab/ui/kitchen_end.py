@@ -1,0 +1,71 @@
+"""Kitchen view, the end: how a batch came out, what is open before release, the lot of a cooked base."""
+
+from __future__ import annotations
+
+from html import escape
+
+import streamlit as st
+
+from blendlab import store
+from blendlab.production import base_lots, outcome, release, stock_lots
+from blendlab.shelf import Base
+from blendlab.ui import kitchen_steps, memo, mishap, parts
+from blendlab.ui.words import kitchen as say
+
+
+def finished(shown: store.BatchPage) -> None:
+    """How it came out, what is still open, where to go."""
+    came = outcome.outcome(shown)
+    st.html(f'<p class="bl-kname">{escape(say.IS_DONE.format(code=shown.line.code))}</p>')
+    with st.container(width=640):
+        parts.rows(_rows(came))
+    if shown.line.kind == "base":
+        _base_lot(shown)
+    if shown.line.kind == "jars":
+        told = [came.finding] if came.finding else []
+        parts.findings([*release.open_points(shown), *told], "release", say.NOTHING_OPEN)
+    with st.container(horizontal=True):
+        st.button(say.TO_BOOK, type="primary", on_click=_to_book, args=(shown.line.code,))
+
+
+def _rows(came: outcome.Outcome) -> list[tuple[str, str]]:
+    rows = [(say.PLANNED, say.WHOLE_GRAMS.format(grams=came.planned_g))]
+    if came.yield_pct is not None:
+        rows += [
+            (say.JARS_WEIGHED, say.JARS_MEAN.format(jars=came.jars, mean=came.mean_g)),
+            (say.JARS_GRAMS, say.WHOLE_GRAMS.format(grams=came.filled_g)),
+            (say.YIELD, say.PCT.format(pct=came.yield_pct)),
+            (say.UNACCOUNTED, say.WHOLE_GRAMS.format(grams=came.unaccounted_g)),
+        ]
+    return rows
+
+
+def _base_lot(shown: store.BatchPage) -> None:
+    """A cooked base becomes a lot with its grams."""
+    made = [lot for lot in store.lots(memo.book()) if lot.batch == shown.line.code]
+    if made:
+        parts.small(say.IS_LOT.format(lot=stock_lots.lot_words(made[0])))
+        return
+    cooked = [note for note in shown.of("note") if note.subject == "base"]
+    base = memo.shelf().today("base", str(cooked[-1].data.get("id", ""))) if cooked else None
+    if not isinstance(base, Base):
+        parts.small(say.NO_BASE)
+        return
+    kitchen_steps.field(say.CAME_OUT, "cooked-grams")
+    kitchen_steps.field(say.LOT_CODE, "cooked-code", shown.line.code)
+    for answer in st.session_state.get("cooked-answers", []):
+        parts.alert(answer)
+    st.button(say.MAKE_LOT, type="primary", on_click=_finish_base, args=(shown, base))
+
+
+@mishap.answered
+def _finish_base(shown: store.BatchPage, base: Base) -> None:
+    ss = st.session_state
+    typed = {"grams": ss["cooked-grams"], "code": ss["cooked-code"]}
+    ss["cooked-answers"] = base_lots.cooked_lot(shown, base, typed, memo.book())
+
+
+@mishap.answered
+def _to_book(code: str) -> None:
+    st.query_params.clear()
+    st.session_state.update({"goto": "book", "book-part": "made", "book-code": code, "book-lot": None})

@@ -1,0 +1,151 @@
+"""Kitchen view, the line that is weighed: what is asked, what went in, too much and too little."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+from html import escape
+from typing import Any
+
+import streamlit as st
+
+from blendlab import store
+from blendlab.batch import Line, display
+from blendlab.errors import BlendlabError
+from blendlab.production import bowl, kitchen_log, line_words, settings, stock_lots
+from blendlab.ui import kitchen_steps, memo, mishap, parts, state
+from blendlab.ui.words import kitchen as say
+from blendlab.units import plain, read_number
+
+FAR = 20
+"""What is typed may lie this many times above or below what is asked for."""
+
+
+def weigh(shown: store.BatchPage, whole: Line) -> None:
+    """One line of a cup, and what it asks for on top when more of the batch is made."""
+    line, book = kitchen_log.asked_line(shown, whole), memo.book()
+    part = kitchen_log.part_of(shown, line)
+    key = f"went-{shown.line.code}-{line.id}-{part}"
+    known = _known(store.lots(book, line.item), line, f"lot-{key}")
+    lot = st.session_state[f"lot-{key}"] if known else None
+    st.html(_words(shown, whole, line, known.get(lot, "")))
+    if settings.settings(state.folder()).weigh_in == "oz":
+        parts.small(say.OUNCES.format(ounces=line_words.ounces(line.grams, line.step_g)))
+    if told := bowl.top_up_words(shown, line):
+        parts.alert(say.PROBLEM.format(problem=told), "kask")
+    asking = st.session_state.get("kitchen", {})
+    if asking.get("key") == key:
+        _answers(shown, line, lot, asking)
+    st.session_state.setdefault(key, line_words.grams(line.grams, line.step_g).replace("\u2009", ""))
+    st.text_input(say.WENT_IN, key=key)
+    if asking.get("key") == key:
+        parts.alert(asking.get("answer", ""))
+    with st.container(key="kitchen-acts", horizontal=True, wrap=False, gap="small"):
+        st.button(
+            say.WEIGHED,
+            type="primary",
+            key=f"weighed-{key}",
+            width="stretch",
+            on_click=_weighed,
+            args=(shown, line, lot, key),
+        )
+        st.button(say.TOO_MUCH, key=f"too-much-{key}", on_click=_too_much, args=(line, key))
+    if known:
+        st.selectbox(say.LOT, list(known), format_func=known.__getitem__, key=f"lot-{key}")
+    if shared := stock_lots.lots_in_words(book, line, lot):
+        st.html(f'<p class="bl-kabout">{escape(shared)}</p>')
+
+
+def _known(lots: tuple[store.LotLine, ...], line: Line, key: str) -> dict[int | None, str]:
+    """Lots to take the line from, the plan's lot chosen first; nothing when the book has none."""
+    holding = [lot for lot in lots if lot.left_g > 0]
+    if not holding:
+        return {}
+    planned = (lot.number for lot in holding if lot.lot.code == line.lot)
+    st.session_state.setdefault(key, next(planned, holding[0].number))
+    return {**{lot.number: stock_lots.lot_words(lot) for lot in holding}, None: say.NO_LOT}
+
+
+def _words(shown: store.BatchPage, whole: Line, line: Line, chosen: str) -> str:
+    more = kitchen_log.on_top(shown, whole)
+    name = (say.MORE_OF if more else say.NAME).format(name=parts.capital(line.name))
+    code = chosen.partition(",")[0] or line.lot
+    about = [
+        say.LINE_LOT.format(code=code) if code else say.NO_LOT_NAMED,
+        say.ON_SCALE.format(scale=line.scale, step=line.step_g),
+        line.note,
+    ]
+    low, high = (line_words.grams(bound, line.step_g) for bound in line.good)
+    good = [say.GOOD.format(low=low, high=high)]
+    reads = display(shown.now, whole, shown.weighed)
+    if not more and round(reads - line.grams, 9) > 0:
+        good.insert(0, say.DISPLAY.format(grams=line_words.grams(reads, line.step_g)))
+    return (
+        f'<p class="bl-kname">{escape(name)}</p>'
+        f'<p class="bl-kabout">{escape(" · ".join(part for part in about if part))}</p>'
+        f'<p class="bl-kgrams">{say.GRAMS.format(grams=line_words.grams(line.grams, line.step_g))}</p>'
+        f'<p class="bl-kgood">{"<br>".join(good)}</p>'
+    )
+
+
+def _typed(line: Line, key: str) -> float | str:
+    """What was typed, or the answer to it."""
+    try:
+        return read_number(st.session_state[key], "g", line.grams / FAR, max(line.grams, 1) * FAR)
+    except BlendlabError as problem:
+        return str(problem)
+
+
+@mishap.answered
+def _weighed(shown: store.BatchPage, line: Line, lot: int | None, key: str) -> None:
+    if kitchen_steps.second_tap():
+        return
+    grams = _typed(line, key)
+    if isinstance(grams, str):
+        st.session_state.kitchen = {"key": key, "answer": grams}
+        return
+    found, _ = kitchen_log.judged(shown, line, grams)
+    if not found.within and (grams > line.good[1] or found.explain):
+        st.session_state.kitchen = {"key": key, "grams": grams}
+        return
+    kitchen_steps.write(key, lambda: kitchen_log.weigh(memo.book(), shown, line, grams, lot))
+
+
+@mishap.answered
+def _too_much(line: Line, key: str) -> None:
+    grams = _typed(line, key)
+    if isinstance(grams, str):
+        st.session_state.kitchen = {"key": key, "answer": grams}
+    elif grams <= line.good[1]:
+        st.session_state.kitchen = {"key": key, "answer": say.WRITE_FIRST}
+    else:
+        st.session_state.kitchen = {"key": key, "grams": grams}
+
+
+def _answers(shown: store.BatchPage, line: Line, lot: int | None, asking: dict[str, Any]) -> None:
+    """What can be done about too much or too little."""
+    grams, key, book = asking.get("grams"), asking["key"], memo.book()
+    if grams is None:
+        return
+    if grams <= line.good[1]:
+        parts.alert(say.UNDER.format(under=plain(line.grams - grams, 3)), "kask")
+        _too_little_answer(shown, line, lot, grams, key)
+        return
+    found, pct = kitchen_log.judged(shown, line, grams)
+    parts.alert(say.OVER.format(over=plain(grams - line.grams, 3), pct=pct), "kask")
+    with st.container(horizontal=True, key="kitchen-answers"):
+        _answer(say.CUP_AGAIN, key, lambda: kitchen_log.start_cup_again(book, shown, line, grams, lot))
+        bigger = say.BIGGER.format(pct=pct)
+        _answer(bigger, key, lambda: kitchen_log.enlarge(book, shown, line, grams, lot))
+        if not found.explain and not line.protected:
+            _answer(say.LEAVE_IT, key, lambda: kitchen_log.weigh(book, shown, line, grams, lot))
+
+
+def _too_little_answer(shown: store.BatchPage, line: Line, lot: int | None, grams: float, key: str) -> None:
+    cause = st.text_input(say.CAUSE, key=f"cause-{key}", max_chars=200).strip()
+    write = partial(kitchen_log.weigh, memo.book(), shown, line, grams, lot, cause)
+    _answer(say.WRITE_DOWN, key, write, disabled=not cause)
+
+
+def _answer(label: str, key: str, act: Callable[[], object], disabled: bool = False) -> None:
+    st.button(label, disabled=disabled, on_click=kitchen_steps.write, args=(key, act))

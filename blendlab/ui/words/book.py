@@ -1,0 +1,162 @@
+"""The English of the Book."""
+
+PARTS = {"made": "Batches and lots", "assessed": "Assessments", "tests": "Tests"}
+IN_THE_BOOK = "In the book"
+FIND = "Code, lot or name"
+LOTS = "Lots"
+KINDS = {"base": "base cooked", "jars": "jars"}
+BATCH = "{name} · {kind} · {day}"
+SHOW = "Show"
+NOT_FOUND = "Nothing of that code, lot or name."
+EMPTY = "Nothing made yet."
+EMPTY_WHY = "The book keeps what was weighed, from which lots, into which jars, sold where."
+PLAN_A_BATCH = "Plan a batch"
+WRITE_A_LOT = "Write a lot down"
+WRITE_IN_BOOK = "Write it into the book"
+WRITE_DOWN = "Write it down"
+
+# one batch
+TITLE = "{code} · {name}"
+ORIGIN = "Where it came from"
+WEIGHED = "What was weighed"
+CORRECT = "Correct a line"
+LATER = "Write pH, foam or a jar down"
+EVERYTHING = "Everything written down"
+GO_ON = "Go on in the kitchen"
+AGAIN = "Make again"
+OPENED_AGAIN = "{name} is open as it was made."
+RECALL = "Recall list (PDF)"
+SHEET = "Batch sheet (PDF)"
+MADE_ON = "Made on"
+PLANNED = "Planned"
+GRAMS = "{grams:.0f} g"
+JARS_WEIGHED = "Jars weighed"
+JARS_MEAN = "{jars}, mean {mean:.1f} g net"
+YIELD = "Yield"
+YIELD_PCT = "{pct:.1f} %, {grams:.0f} g not accounted for"
+FOAM = "Foam"
+NOT_WEIGHED = "not weighed"
+FOAM_DENSITY = "{density:.3f} g/ml"
+PH = "pH"
+NOT_MEASURED = "not measured"
+DECISION = "Decision"
+DECIDED = "{decision}, {day}"
+OPEN = "open"
+NOTHING_OPEN = "Nothing is open before release."
+RELEASE = "Release for sale"
+KEEP_AS_TEST = "Keep as test jars"
+FILLED = "Filled weights"
+FILLED_GRAMS = "{grams} g net."
+THREE_JARS = "Three weighed jars at least make a label weight."
+
+# the chain
+NO_LOT_NAMED = "No lot was named."
+NO_SUPPLIER = "supplier not entered"
+RECEIVED_ON = "received {day}"
+COOKED_AS = "cooked as {code}"
+WHERE_TO = "Where it went"
+MADE_OF_IT = (
+    "{name} · {day} · {count} jar weighed, {sold} sold",
+    "{name} · {day} · {count} jars weighed, {sold} sold",
+)
+MADE_AND_SOLD = (
+    "{name} · {day} · {count} jar weighed, {sold} sold to {buyers}",
+    "{name} · {day} · {count} jars weighed, {sold} sold to {buyers}",
+)
+COOKED_WITH_IT = "base lot cooked with it"
+NOTHING_MADE = "Nothing was made of it yet."
+
+# one lot
+LOT_TITLE = "Lot {code} · {name}"
+LEFT = "Left"
+LEFT_OF = "{left} of {came} g"
+SUPPLIER = "Supplier"
+RECEIVED = "Received"
+USE_BY = "Use by"
+NOT_ENTERED = "not entered"
+DOCUMENT = "Document"
+COOKED = "Cooked as"
+
+# sales
+SOLD = "Sold where"
+SALE = "{buyer}, {day}"
+JARS_SOLD = ("{count} jar", "{count} jars")
+NOTHING_SOLD = "Nothing sold yet."
+WRITE_SALE = "Write a sale down"
+BUYER = "To whom, or the order"
+JARS = "Jars"
+
+# weighings and corrections
+COLUMNS = ("line", "lot", "asked, g", "weighed, g")
+AT = "{moment} UTC"
+AT_WITH_NOTE = "{moment} UTC · {note}"
+NO_LOT = "lot not named"
+NOTHING_WEIGHED = "Nothing was weighed yet."
+LINE = "Line"
+LINE_GRAMS = "{name}, {grams} g"
+LOT = "Lot"
+AS_BEFORE = "as before"
+REALLY = "Grams that really went in"
+WHY = "Why"
+ADD_CORRECTION = "Add the correction"
+MEASURED_LATER = {
+    "ph": "pH of a {strength:g} % dispersion",
+    "foam": "Foam, g/ml",
+    "jar": "Net weight of one more jar, g",
+}
+
+# assessments
+ASSESSED = "Assessed formula families"
+UP_TO = "{name} up to {pct} %"
+BASE = "Base"
+MARKETS = "Markets"
+COLOURS = "Colours"
+SCENTS = "Scents"
+LOAD = "Load"
+LOAD_UP_TO = "up to {pct} % of the finished product"
+PRESERVATIVE = "Preservative"
+PRESERVATIVE_RANGE = "{name}, {low} to {high} %"
+LABEL_DOCUMENT = "Label, document"
+NONE = "none"
+NO_ASSESSMENT = "No assessment yet. EU and GB ask for one before the first jar is sold; no tool can give it."
+WRITE_ASSESSMENT = "Write an assessment down"
+BEGINS_WITH = "It begins with {name} as it stands on the bench: put in what the assessor wrote."
+ASSESSMENT_KEPT = "The assessment of {name} is in the book."
+FORM = {
+    "name": "Name of the family",
+    "assessor": "Assessor",
+    "on": "Day of the assessment",
+    "document": "Document",
+    "label": "Version of the label that was seen",
+    "markets": "Markets",
+    "colours": "Colours with highest percent of the finished portion",
+    "scents": "Oils with highest percent of the finished product",
+    "load": "Highest load, percent of the finished product",
+    "low": "Preservative from, %",
+    "high": "to, %",
+}
+
+# tests
+NO_TESTS = "No batch yet. Tests count from the day a batch was made."
+BATCH_LABEL = "Batch"
+DUE = "Due"
+NOTHING_DUE = "Nothing is due today."
+AHEAD = "Ahead"
+READ = "Read"
+SUBJECT_ON = "{subject}, {day}"
+NOTHING_YET = "Nothing yet."
+WRITE_READING = "Write a reading down"
+TEST = "Test"
+DAY = "Day"
+READINGS = {
+    "drop": "Height drop, %",
+    "ph": "pH shift",
+    "density": "Density now, g/ml",
+    "bleed": "Bleed of a seam, mm",
+    "colour": "Colour change, ΔE2000",
+}
+NOT_READ = "not read"
+FREE_LIQUID = "Free liquid"
+GROWTH = "Growth"
+LOOKED = {"": "not looked at", "no": "no", "yes": "yes"}
+NOTE = "Note"

@@ -1,0 +1,160 @@
+"""The English of the Shelf."""
+
+KINDS = {
+    "pigment": "Pigments",
+    "oil": "Oils",
+    "base": "Bases",
+    "jar": "Jars",
+    "ingredient": "Raw materials",
+    "scale": "Scales",
+    "lot": "Lots",
+    "price": "Prices",
+}
+ADD = {
+    "pigment": "Add a pigment",
+    "oil": "Add an oil",
+    "base": "Add a base",
+    "jar": "Measure a jar",
+    "ingredient": "Add a raw material",
+    "scale": "Add a scale",
+}
+ON_THE_SHELF = "On the shelf"
+FIND = "Find by name"
+SHOW = "Show"
+NOTHING_HERE = "Nothing here yet."
+NOT_FOUND = "Nothing of that name."
+HOW_KNOWN = "Estimate: from published data for this kind of pigment. Measured: from your own swatches."
+TAKE_OFF = "Take off the shelf"
+TAKEN_OFF = "{name} is off the shelf; the file lies in the bin."
+CARDS_KEEP = "Saved cards keep the revision they used."
+PUT_ON = "Put on the shelf"
+LEAVE = "Leave"
+PUT = "{name} is on the shelf."
+NAME = "Name"
+NOT_KNOWN = "not known"
+NOT_ENTERED = "not entered"
+NONE = "none"
+PCT = "{pct} %"
+GRAMS = "{grams:g} g"
+
+# a pigment
+PIGMENT_LINE = "{known} · CI {ci} · up to {cap} % · seen at {seen} %"
+LADDER = "{name} in the white base at four doses"
+KNOWN_BY = "Known by"
+KNOWN_AS = "{known}: {basis}"
+COLOUR_INDEX = "Colour index"
+HIGHEST_USE = "Highest use"
+OF_PORTION = "{pct} % of the finished portion"
+MADE_OF = "Made of"
+PART_OF = "{name} {pct:.0f} %"
+SHEEN = "Sheen"
+MIND = "Mind"
+WHAT_IT_IS = "What it is"
+KNOWN_FROM = "Known from"
+PIGMENT_WAYS = {"mix": "A mix of pigments", "colour": "A colour", "picture": "A picture"}
+CI_OF_SHEET = "Colour index numbers of its sheet"
+PCT_IN_SWATCH = "Percent of pigment in that swatch"
+ROUGH = "From a screen colour or a plain picture this is an estimate: hue roughly, strength loosely."
+CAP = "Highest use, percent of the finished portion"
+CAP_HINT = "from its sheet; 2 for a mica"
+PART = "Part {number}"
+PERCENT = "Percent"
+DYED_MICA = (
+    "A dyed mica: white mica 95 %, and the lake or oxide on it 5 %. Its sheet names the colour index numbers."
+)
+COLOUR = "Colour"
+HEX = "Hex of a swatch in the white base"
+PICTURE = "Picture of one swatch, filling the middle"
+MIDDLE = "middle of the picture"
+MIDDLE_IS = "Middle of the picture: {hex}. {note}"
+
+# a scale
+SCALE_LINE = "steps of {step:g} g, carries {most:g} g"
+SCALE_STEP = "Step of its display"
+CARRIES = "Carries"
+CARRIES_GRAMS = "{grams:g} g, vessel included"
+LEAST = "Smallest sensible amount"
+LEAST_CAREFUL = "of preservative, listed oil, strong pigment"
+STEP_FIELD = "Step of its display, g"
+MOST_FIELD = "Carries at most, g"
+
+# a raw material
+INGREDIENT_LINE = "{function} · {inci}"
+FUNCTION = "What it does"
+PHASE = "Goes in with"
+COMPONENTS = "Components"
+COMPONENT = "{inci} {low:g} to {high:g} %"
+WATER = "Water in it"
+ACTIVE = "Active surfactant in it"
+CHARGE = "Charge"
+ASKS = "Its sheet asks for"
+ASKS_PCT = "{pct:g} % of the finished product"
+ASKS_RANGE = "{low:g} to {high:g} % of the finished product"
+BELOW = "In below"
+DENSITY = "Density"
+DENSITY_OF = "{density:g} g/ml"
+SUPPLIER = "Supplier"
+COMPONENTS_FIELD = "Components: INCI; CAS; low; high percent, one a line"
+COMPONENTS_HINT = "Aqua; 7732-18-5; 63; 67\nCocamidopropyl Betaine; 61789-40-0; 30; 31"
+INGREDIENT_FIELDS = (
+    {"water": "Water in it, %", "active": "Active surfactant, %", "density": "Density, g/ml"},
+    {"low": "Sheet: least, %", "high": "Sheet: most, %", "heat": "In below, °C"},
+    {"per_kg": "Price of a kg", "supplier": "Supplier", "care": "Mind"},
+)
+
+# a base
+FOR = "For"
+MIX_DENSITY = "Density before whipping, g/ml"
+PH = "pH"
+PRESERVED_WITH = "Preserved with"
+KEPT_FROM = "Percent of the base, from"
+KEPT_TO = "to"
+DECLARED_ORDER = "Declared ingredients in order, one a line"
+WHITE_OF_KIND = "Its white is that of the starter base of its kind until you measure a swatch of it."
+COOK = "Cook a lot of it"
+FORMULA = "Formula, percent of the base; one line may say rest"
+KEEP_FORMULA = "Keep this formula"
+GRAMS_TO_COOK = "Grams to cook"
+CLEAR_TO_COOK = "Nothing stands in the way of cooking it."
+COOK_IN_KITCHEN = "Cook it in the kitchen view"
+COOK_SHEET = "Sheet (PDF)"
+MAKE_OR_BUY = "Make or buy: price of a kg bought"
+
+# lots
+LEFT = "{grams} g left"
+NO_LOTS = "No lot in the book yet. With its lots named a batch can be traced, and stock is counted."
+COUNT_WASTE = "Count, waste"
+RECEIVED_ON = "received {day}"
+USE_BY_DAY = "use by {day}"
+NO_DATE = "no date"
+KEPT_PCT = "preservative {pct:g} %"
+KEPT_RANGE = "preservative {low:g} to {high:g} %"
+KEPT_NOT_KNOWN = "preservative not known"
+LOT = "Lot"
+GRAMS_MORE = "Grams more, or less with a minus"
+WHY = "Why"
+WRITE_DOWN = "Write it down"
+WRITE_LOT = "Write a lot down"
+WRITE_IN_BOOK = "Write it into the book"
+WHAT_CAME = "What came"
+OF = {"base": "Base", "ingredient": "Raw material", "oil": "Oil", "pigment": "Pigment"}
+WHICH = "Which"
+LOT_FIELDS = (
+    {"code": "Code of the lot", "grams": "What came, g"},
+    {"supplier": "Supplier", "document": "Document"},
+    {"received": "Received", "expiry": "Use by"},
+    {"price": "Price paid", "shipping": "Postage share"},
+)
+KEPT_IS = "Its preservative is"
+KEPT = {"": "as on the shelf", "known": "one percent", "range": "a range", "unknown": "not known"}
+KEPT_LOW = "Percent, or from"
+CUP_FOAM = "Whipped cup, g/ml"
+KEPT_BELOW = "Preservative in below, °C"
+OPENED = "Opened"
+DECLARED_PCT = "Declared ingredients with percent, one a line, as its supplier says"
+DECLARED_PCT_HINT = "Aqua 40 45\nGlycerin 12 14"
+
+# prices
+PRICE_OF_KG = "Price of a kilogram, or of a jar with its lid, in {currency}. Empty is not known, never 0."
+PRICE_OF = "Price of {name}"
+BY_FORMULA = "else by its formula"
