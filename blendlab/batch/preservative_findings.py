@@ -17,6 +17,7 @@ from blendlab.units import digits
 
 def preservative_findings(drafted: Draft) -> Iterator[Finding]:
     """What is known of the preservative before anything is weighed."""
+    yield from _charges(drafted)
     base, wish = drafted.base, drafted.wish
     if wish is None:
         yield from _without(drafted)
@@ -45,7 +46,6 @@ def preservative_findings(drafted: Draft) -> Iterator[Finding]:
         )
     yield from _acids(base, wish.ingredient)
     yield from _system(base, wish.ingredient)
-    yield from _charges(drafted)
 
 
 def _held(base: Base, wish: Wish) -> Iterator[Finding]:
