@@ -66,12 +66,12 @@ def preview(
     made, found = measured_pigment(item, base, swatches, on, lot, same_kind)
     rows = tuple(
         Row(
-            f"{one.doses[item.id]:g} % · {one.words}",
-            see(one.R).hex,
-            see(_made(made, base, one.doses[item.id])).hex,
+            f"{swatch.doses[item.id]:g} % · {swatch.words}",
+            see(swatch.R).hex,
+            see(_made(made, base, swatch.doses[item.id])).hex,
             found.residuals[at] if found.residuals else None,
         )
-        for at, one in enumerate(swatches)
+        for at, swatch in enumerate(swatches)
     )
     findings = worst_first(fit_findings(item, found, swatches))
     return Preview(made, rows, tuple(_lines(item, made, base, found, swatches)), findings)
@@ -98,15 +98,15 @@ def _lines(
 def _base_preview(base: Base, swatches: Sequence[Swatch], lot: str, on: date) -> Preview:
     made = measured_base(base, swatches, on, lot)
     rows = tuple(
-        Row(one.words, see(one.R).hex, see(base_reflectance(made)).hex, self_check(made, one.R))
-        for one in swatches
+        Row(swatch.words, see(swatch.R).hex, see(base_reflectance(made)).hex, self_check(made, swatch.R))
+        for swatch in swatches
     )
     change = self_check(base, base_reflectance(made))
     lines = [f"The white lies Delta E {change:.1f} from what was known of this base."]
     if len(swatches) < 5:
         lines.append("Five readings at different places make a white that can be relied on.")
     return Preview(
-        made, rows if len(swatches) > 1 else tuple(replace(one, apart=None) for one in rows), tuple(lines), ()
+        made, rows if len(swatches) > 1 else tuple(replace(row, apart=None) for row in rows), tuple(lines), ()
     )
 
 
@@ -157,11 +157,11 @@ def aged(base: Base, swatches: Sequence[Swatch], typed: Typed) -> tuple[Base | N
 def history(item: Pigment | Base) -> list[str]:
     """The calibrations of an item, newest first, as sentences."""
     said = []
-    for one in reversed(item.calibrations):
-        day = one.on.isoformat() if one.on else "before"
-        lot = f" · lot {one.lot}" if one.lot else ""
-        doubt = f" · strength within {100 * one.strength_sd:.0f} %" if isinstance(item, Pigment) else ""
-        said.append(f"{day}{lot} · {one.how}{doubt}")
+    for step in reversed(item.calibrations):
+        day = step.on.isoformat() if step.on else "before"
+        lot = f" · lot {step.lot}" if step.lot else ""
+        doubt = f" · strength within {100 * step.strength_sd:.0f} %" if isinstance(item, Pigment) else ""
+        said.append(f"{day}{lot} · {step.how}{doubt}")
     return said
 
 

@@ -78,14 +78,16 @@ def _order(form: Form) -> dict[str, list[float]]:
     found: dict[str, list[float]] = {}
     for line in form.text("order").splitlines():
         words = line.replace("%", " ").replace("–", " ").split()
-        figures = [one for one in words[-2:] if one[:1].isdigit()]
+        figures = [word for word in words[-2:] if word[:1].isdigit()]
         name = " ".join(words[: len(words) - len(figures)])
         if not figures or not name:
             if line.strip():
                 form.answers.append(f'"{line.strip()}": write a name and its percent, low and high.')
             continue
-        each = [Form({"x": one}, form.answers).figure("x", line.strip(), "%", 0, 100) for one in figures]
-        numbers = [one for one in each if one is not None]
+        each = [
+            Form({"x": figure}, form.answers).figure("x", line.strip(), "%", 0, 100) for figure in figures
+        ]
+        numbers = [number for number in each if number is not None]
         if numbers:
             found[name] = [numbers[0], numbers[-1]]
     return found

@@ -60,8 +60,8 @@ class Form:
 
     def understood(self, read: Pasted, what: str) -> bool:
         """Whether every line of a pasted table was understood; the others are answered one by one."""
-        self.answers += [f"{what}: {one}" for one in read.problems]
-        self.told += [f"{what}, line {one.number}: {one.note}." for one in read.lines if one.note]
+        self.answers += [f"{what}: {problem}" for problem in read.problems]
+        self.told += [f"{what}, line {line.number}: {line.note}." for line in read.lines if line.note]
         return not read.problems
 
     def tried(self, make: Callable[[], T], what: str) -> T | None:

@@ -97,9 +97,11 @@ def _put_together(form: Form, shelf: Shelf, values: dict[str, object], old: Jar 
 
 
 def _free(shelf: Shelf, name: str) -> str:
-    taken = {one.id for one in shelf.of("jar")}
+    taken = {glass.id for glass in shelf.of("jar")}
     stem = slug(name, "jar")
-    return next(one for n in range(len(taken) + 1) if (one := stem + (f"-{n + 1}" if n else "")) not in taken)
+    return next(
+        free for n in range(len(taken) + 1) if (free := stem + (f"-{n + 1}" if n else "")) not in taken
+    )
 
 
 def brim_ml(glass: Jar) -> float:

@@ -80,7 +80,7 @@ def add_base(folder: store.Folder, shelf: Shelf, typed: Typed) -> Added:
     form = Form(typed)
     name = name_of(form, shelf, "base")
     kind = form.text("product")
-    like = next((one for one in bases() if one.product == kind), None)
+    like = next((base for base in bases() if base.product == kind), None)
     density = form.figure("density", "Density before whipping", "g/ml", 0.3, 2.5)
     acidity = form.figure("ph", "pH", "", 0, 14)
     low, high = form.figure("low", "Preservative from", "%", 0, 20), form.figure("high", "to", "%", 0, 20)
@@ -99,7 +99,7 @@ def add_base(folder: store.Folder, shelf: Shelf, typed: Typed) -> Added:
         preservative_pct=None
         if low is None or not kept
         else (low, max(low, high if high is not None else low)),
-        declared=tuple(one.strip() for one in form.text("declared").splitlines() if one.strip()),
+        declared=tuple(name.strip() for name in form.text("declared").splitlines() if name.strip()),
     )
     told = ["Whether it carries a fragrance of its own is not known; the Scent page asks for it."]
     return keep(folder, form, made, told)
@@ -109,14 +109,14 @@ def _components(form: Form) -> tuple[Component, ...]:
     """Components, one a line: "INCI; CAS; low; high" or "INCI; low; high"."""
     found = []
     for line in form.text("components").splitlines():
-        cells = [one.strip() for one in line.split(";") if one.strip()]
+        cells = [cell.strip() for cell in line.split(";") if cell.strip()]
         if not cells:
             continue
         cas = cells.pop(1) if len(cells) > 1 and cells[1].count("-") == 2 else ""
         figures = [
-            Form({"x": one}, form.answers).figure("x", line.strip(), "%", 0, 100) for one in cells[1:3]
+            Form({"x": cell}, form.answers).figure("x", line.strip(), "%", 0, 100) for cell in cells[1:3]
         ]
-        numbers = [one for one in figures if one is not None]
+        numbers = [number for number in figures if number is not None]
         if not numbers:
             form.answers.append(f'"{line.strip()}": write INCI; CAS; low percent; high percent.')
             continue

@@ -57,7 +57,7 @@ def _limits_text(sheet: Sheet | None) -> str:
 
 
 def _percents(notes: tuple[float, float, float] | None) -> tuple[float | None, ...]:
-    return tuple(100 * one for one in notes) if notes else (None, None, None)
+    return tuple(100 * share for share in notes) if notes else (None, None, None)
 
 
 def _declared_text(said: Declaration | None) -> str:

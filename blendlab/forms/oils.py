@@ -31,13 +31,13 @@ class ReadLine:
 def preview(typed: Typed) -> tuple[ReadLine, ...]:
     """Every pasted line of a sheet with what it was read as."""
     form = Form(typed)
-    lines = [ReadLine("limit", one.text, _limit_words(one.key, one.value, one.note), one.problem)
-             for one in read_limits(form.text("limits")).lines]  # fmt: skip
+    lines = [ReadLine("limit", line.text, _limit_words(line.key, line.value, line.note), line.problem)
+             for line in read_limits(form.text("limits")).lines]  # fmt: skip
     unit = form.text("unit")
     if form.text("declared") and unit:
         lines += [
-            ReadLine("declared", one.text, _declared_words(one.key, one.value, one.note), one.problem)
-            for one in read_declaration(form.text("declared"), unit).lines
+            ReadLine("declared", line.text, _declared_words(line.key, line.value, line.note), line.problem)
+            for line in read_declaration(form.text("declared"), unit).lines
         ]
     return tuple(lines)
 
@@ -64,7 +64,7 @@ def add_oil(folder: store.Folder, shelf: Shelf, typed: Typed) -> Added:
     name = form.text("name") if old is not None else name_of(form, shelf, "oil")
     if not name and old is not None:
         form.answers.append("A name is missing.")
-    like = next((one for one in library.oils() if one.library_id == form.text("library")), None)
+    like = next((oil for oil in library.oils() if oil.library_id == form.text("library")), None)
     values: dict[str, Any] = {
         "id": old.id if old is not None else free_id(shelf, "oil", name),
         "name": name,
@@ -84,12 +84,12 @@ def _from_library(like: Oil | None, old: Oil | None) -> dict[str, Any]:
     """Fields that no form asks for: from the library's oil, or from the revision before."""
     kept = ("constituents", "inci", "label_name", "library_id", "dilution_of", "dilution_pct", "carrier")
     source = like if like is not None and (old is None or old.library_id != like.library_id) else old
-    return {one: getattr(source, one) for one in kept} if source is not None else {}
+    return {name: getattr(source, name) for name in kept} if source is not None else {}
 
 
 def _figures(form: Form) -> dict[str, Any]:
     """Figures, days and texts of the form; an empty field is unknown."""
-    like = next((one for one in library.oils() if one.library_id == form.text("library")), None)
+    like = next((oil for oil in library.oils() if oil.library_id == form.text("library")), None)
     cas = form.text("cas")
     density = form.figure("density", "Density", "g/ml", 0.5, 2)
     price = form.figure("price", "Price per kg", "", 0, 10_000_000)
@@ -129,7 +129,7 @@ def _sheet(form: Form) -> Sheet | None:
     issued = form.day("issued", "Sheet issued")
     if not text:
         return None
-    if amendment is None and not any("Amendment" in one for one in form.answers):
+    if amendment is None and not any("Amendment" in answer for answer in form.answers):
         form.answers.append("The amendment of the sheet is missing; it stands on the sheet.")
     read = read_limits(text)
     if not form.understood(read, "Highest percent by category") or amendment is None:

@@ -45,13 +45,13 @@ def _mixed(form: Form, shelf: Shelf, item_id: str, name: str) -> Pigment | None:
         form.answers.append(f"The parts add up to {total:g} %; they must make 100 %.")
     if form.answers:
         return None
-    parts = [(one, share / 100) for one, share in shares if isinstance(one, Pigment)]
+    parts = [(part, share / 100) for part, share in shares if isinstance(part, Pigment)]
     return form.tried(lambda: palette.composite(item_id, name, parts), "Mix")
 
 
 def _seen(form: Form, shelf: Shelf, item_id: str, name: str) -> Pigment | None:
     group = form.text("group")
-    ci = tuple(one for one in form.text("ci").replace(";", " ").replace(",", " ").split() if one)
+    ci = tuple(number for number in form.text("ci").replace(";", " ").replace(",", " ").split() if number)
     if not ci:
         form.answers.append(
             "Colour index numbers are missing; they stand on its sheet. "

@@ -62,7 +62,7 @@ def _weighed(item: object, count: float, unit: str, heaped: bool) -> Spooned | N
 
 def _told(made: Plan, line: Line, found: Spooned) -> Found:
     said = f"{digits(found.low_g)} to {digits(found.high_g)} g, a factor of {found.ratio:.1f}: an estimate."
-    portion = next((one for one in made.portions if one.tone == line.tone), None)
+    portion = next((portion for portion in made.portions if portion.tone == line.tone), None)
     if portion is None or portion.grams <= 0:
         return Found(said, None)
     uncoloured = portion.grams - line.grams

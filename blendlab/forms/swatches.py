@@ -107,7 +107,7 @@ def samples(text: str, scale: str | None) -> list[str]:
         found = read_spectra(text, scale)
     except BlendlabError:
         return []
-    return [f"{one.name or f'Sample {at}'}: {one.words}" for at, one in enumerate(found, start=1)]
+    return [f"{reading.name or f'Sample {at}'}: {reading.words}" for at, reading in enumerate(found, start=1)]
 
 
 def _lab(form: Form, doses: Mapping[str, float], base: Base, surface: str) -> Swatch | None:
@@ -122,9 +122,9 @@ def _lab(form: Form, doses: Mapping[str, float], base: Base, surface: str) -> Sw
     )
 
 
-def plain(one: Swatch) -> dict[str, object]:
+def plain(made: Swatch) -> dict[str, object]:
     """A swatch as plain values, for the session."""
-    return dict(encode(one))
+    return dict(encode(made))
 
 
 def noun(data: Mapping[str, object]) -> Swatch:

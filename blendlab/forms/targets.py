@@ -86,7 +86,7 @@ def _from_lab(form: Form, base: Base) -> Target | None:
 
 
 def _target(lab: Sequence[float] | np.ndarray, error: float, words: str) -> Target:
-    L, a, b = (float(one) for one in lab)
+    L, a, b = (float(part) for part in lab)
     return Target((L, a, b), hex_of((L, a, b)), error, words)
 
 

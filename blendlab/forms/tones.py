@@ -45,4 +45,4 @@ def shared_out(shares: Mapping[str, float], total: float) -> dict[str, float]:
 def free_tone_id(design: Design) -> str:
     """An id that no tone of the design has."""
     ids = {tone.id for tone in design.tones}
-    return next(one for number in range(len(ids) + 1) if (one := f"tone-{number + 1}") not in ids)
+    return next(free for number in range(len(ids) + 1) if (free := f"tone-{number + 1}") not in ids)

@@ -9,10 +9,10 @@ from typing import Any
 from blendlab import store
 from blendlab.codec import encode
 from blendlab.errors import BlendlabError
-from blendlab.forms.on_shelf import save
+from blendlab.forms.on_shelf import put
 from blendlab.forms.targets import Target
 from blendlab.recipe import Design, Tone, Trial
-from blendlab.shelf import Calibration, Pigment, Shelf
+from blendlab.shelf import Base, Calibration, Pigment, Shelf
 from blendlab.tint import Made, correct
 from blendlab.tint.strength_correction import Corrected
 
@@ -39,16 +39,17 @@ def lesson(design: Design, shelf: Shelf) -> Corrected | None:
 
     Pigments are taken as the shelf knows them today.
     """
-    today = Shelf(shelf.items)
+    known, base = (
+        {pigment.id: pigment for pigment in shelf.of("pigment")},
+        shelf.today("base", design.base.id),
+    )
     jars = [
         Made({dose.pigment.id: dose.pct for dose in trial.doses}, trial.lab, trial.error)
         for tone in design.tones
         for trial in tone.trials
-        if trial.lab is not None and trial.doses and all(today.has(dose.pigment) for dose in trial.doses)
+        if trial.lab is not None and trial.doses and all(dose.pigment.id in known for dose in trial.doses)
     ]
-    if not jars or not today.has(design.base):
-        return None
-    return correct(jars, tuple(today.of("pigment")), today.find(design.base))
+    return correct(jars, tuple(known.values()), base) if jars and isinstance(base, Base) else None
 
 
 def apply(found: Corrected, folder: store.Folder, shelf: Shelf, on: date) -> list[str]:
@@ -57,12 +58,16 @@ def apply(found: Corrected, folder: store.Folder, shelf: Shelf, on: date) -> lis
     for name in found.factors:
         item = shelf.today("pigment", name)
         if isinstance(item, Pigment):
-            try:
-                problem = save(folder, _recorded(found.apply(item), item, on))
-            except BlendlabError as told:
-                problem = str(told)
-            problems += [problem] if problem else []
-    return problems
+            problems.append(_put(found, item, folder, on))
+    return [problem for problem in problems if problem]
+
+
+def _put(found: Corrected, item: Pigment, folder: store.Folder, on: date) -> str:
+    try:
+        put(folder, _recorded(found.apply(item), item, on))
+    except BlendlabError as problem:
+        return str(problem)
+    return ""
 
 
 def _recorded(corrected: Pigment, before: Pigment, on: date) -> Pigment:

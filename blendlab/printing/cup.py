@@ -21,8 +21,8 @@ def cups_pdf(cups: Sequence[tuple[str, str]], code: str, title: str) -> bytes:
 def _label(cup: str, grams: str, code: str, title: str) -> Page:
     inner = W - 2 * EDGE
     lines = paper.wrap(cup, inner, 11, True, most=2)
-    marks = [Text(EDGE, EDGE + 3.6 + 4.6 * at, one, 11, True) for at, one in enumerate(lines)]
-    below = paper.ellipsis(fonts.printable(" · ".join(one for one in (title, code) if one)), inner, 6.5)
+    marks = [Text(EDGE, EDGE + 3.6 + 4.6 * at, line, 11, True) for at, line in enumerate(lines)]
+    below = paper.ellipsis(fonts.printable(" · ".join(words for words in (title, code) if words)), inner, 6.5)
     marks.append(Text(EDGE, H - EDGE - 4.2, fonts.printable(grams), 12, True))
     marks.append(Text(EDGE, H - EDGE, below, 6.5, colour=GREY))
     return Page(W, H, tuple(marks))

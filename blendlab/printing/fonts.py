@@ -59,7 +59,7 @@ def printable(text: str) -> str:
     ('Küste λ Лагуна', '�')
     """
     glyphs = face(False).face.charToGlyph
-    return "".join(one if ord(one) in glyphs else MISSING for one in _joined(text))
+    return "".join(letter if ord(letter) in glyphs else MISSING for letter in _joined(text))
 
 
 def _joined(text: str) -> str:
@@ -76,7 +76,7 @@ def missing(texts: Iterable[str]) -> tuple[str, ...]:
     glyphs = face(False).face.charToGlyph
     told = []
     for text in texts:
-        gone = dict.fromkeys(one for one in _joined(text) if ord(one) not in glyphs)
+        gone = dict.fromkeys(letter for letter in _joined(text) if ord(letter) not in glyphs)
         if gone:
             told.append(
                 f'"{text}" holds letters this print does not have: {" ".join(gone)}. '

@@ -58,7 +58,7 @@ def label_pdf(label: Label, name: str, outer_mm: float, height_mm: float) -> byt
     Raises HeldBack while something holds the label back, TooMuch when its words do not fit.
     """
     if not label.export:
-        stops = tuple(one.text for one in label.findings if one.level == "stop")
+        stops = tuple(finding.text for finding in label.findings if finding.level == "stop")
         raise HeldBack(label.market, stops)
     w, h = size(outer_mm, height_mm)
     marks, points = _drawn(label, name, w, h)
@@ -127,12 +127,12 @@ def _words(label: Label, w: float, points: float) -> tuple[list[str], list[str]]
     who = label.maker
     origin = f"Made in {who.country}" if who.country else ""
     said = [" ".join(label.warnings), label.durability, f"Batch {label.code}"]
-    said += [", ".join(one for one in (who.name, who.address, who.contact) if one), origin]
-    return left, [line for one in said if one for line in paper.wrap(one, w, points)]
+    said += [", ".join(part for part in (who.name, who.address, who.contact) if part), origin]
+    return left, [line for text in said if text for line in paper.wrap(text, w, points)]
 
 
 def _column(lines: list[str], x: float, points: float) -> list[Mark]:
-    return [Text(x, PAD + line_mm(points) * (at + 0.76), one, points) for at, one in enumerate(lines)]
+    return [Text(x, PAD + line_mm(points) * (at + 0.76), line, points) for at, line in enumerate(lines)]
 
 
 def _front(label: Label, name: str, w: float, h: float) -> Iterator[Mark]:
@@ -158,7 +158,7 @@ def _qr(text: str) -> list[str]:
         made = segno.make(text, error="l", micro=False, boost_error=False)
     except segno.DataOverflowError:
         return []
-    return ["".join("1" if one else "0" for one in row) for row in made.matrix_iter(border=QUIET)]
+    return ["".join("1" if module else "0" for module in row) for row in made.matrix_iter(border=QUIET)]
 
 
 def _squares(rows: list[str]) -> tuple[Mark, ...]:

@@ -136,7 +136,7 @@ def wrap(text: str, width: float, size: float, bold: bool = False, most: int = 0
             cut = _longest(line, width, size, bold)
             lines.append(line[:cut])
             line = line[cut:]
-    lines = [one.replace("\u00a0", " ") for one in [*lines, line]]
+    lines = [whole.replace("\u00a0", " ") for whole in [*lines, line]]
     if most and len(lines) > most:
         return [*lines[: most - 1], ellipsis(" ".join(lines[most - 1 :]), width, size, bold)]
     return lines

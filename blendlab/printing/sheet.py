@@ -59,7 +59,7 @@ def _pages(title: str, head: str, code: str, blocks: Sequence[Block]) -> bytes:
 def _head(title: str, head: str) -> Block:
     lines = paper.wrap(head, INNER, TEXT)
     marks: list[Mark] = [Text(0, 6.5, paper.wrap(title, INNER, 17, True, most=1)[0], 17, True)]
-    marks += [Text(0, 12 + 4.2 * at, one, TEXT, colour=GREY) for at, one in enumerate(lines)]
+    marks += [Text(0, 12 + 4.2 * at, line, TEXT, colour=GREY) for at, line in enumerate(lines)]
     return Block(15 + 4.2 * len(lines), tuple(marks))
 
 
@@ -104,7 +104,9 @@ def _line(line: Line) -> Block:
     grams, low, high = (on_scale(mass, line.step_g) for mass in (line.grams, *line.good))
     room = GRAMS_X - fonts.width_mm(grams, GRAMS, True) - 12
     scale = f"{line.scale}, good {low} to {high}"
-    about = paper.ellipsis(fonts.printable(" · ".join(one for one in (scale, line.note) if one)), room, SMALL)
+    about = paper.ellipsis(
+        fonts.printable(" · ".join(words for words in (scale, line.note) if words)), room, SMALL
+    )
     marks: list[Mark] = [
         Text(4, base - 1.6, paper.ellipsis(fonts.printable(line.name), room, NAME), NAME),
         Text(4, base + 2.2, about, SMALL, colour=GREY),
@@ -127,7 +129,7 @@ def _step(step: Step, heat_in: str) -> Block:
     lines = paper.wrap(text, (WEIGHED_X if gate else TICK_X) - 6, TEXT, step.holds)
     high = max(8.5, 4.2 * len(lines) + 3.6)
     marks: list[Mark] = [
-        Text(2 if step.holds else 4, 5.4 + 4.2 * at, one, TEXT, step.holds) for at, one in enumerate(lines)
+        Text(2 if step.holds else 4, 5.4 + 4.2 * at, line, TEXT, step.holds) for at, line in enumerate(lines)
     ]
     marks += frame(TICK_X, 0.9, TICK, TICK)
     if gate:
@@ -143,11 +145,11 @@ def _step(step: Step, heat_in: str) -> Block:
 
 def _row(row: Sequence[str], widths: Sequence[float], head: bool) -> Block:
     cells = [paper.wrap(text, INNER * share - 2, TEXT, head) for text, share in zip(row, widths, strict=True)]
-    high = 4.2 * max(len(one) for one in cells) + 2
+    high = 4.2 * max(len(lines) for lines in cells) + 2
     marks: list[Mark] = []
     x = 0.0
     for lines, share in zip(cells, widths, strict=True):
-        marks += [Text(x, 4.2 + 4.2 * at, one, TEXT, head) for at, one in enumerate(lines)]
+        marks += [Text(x, 4.2 + 4.2 * at, line, TEXT, head) for at, line in enumerate(lines)]
         x += INNER * share
     marks.append(Box(0, high - 0.2, INNER, 0.4 if head else 0.1, INK if head else HAIR))
     return Block(high, tuple(marks), hold=head)

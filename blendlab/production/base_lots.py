@@ -19,7 +19,12 @@ from blendlab.store import BatchPage, Book
 
 
 def figure_rows(base: Base, shelf: Shelf) -> list[tuple[str, str]]:
-    """What the formula of a base adds up to, as rows."""
+    """What the formula of a base adds up to, as rows; what of it nobody has, instead."""
+    gone = [
+        line.ingredient.id for line in base.lines if shelf.today("ingredient", line.ingredient.id) is None
+    ]
+    if gone:
+        return [("Not on the shelf", ", ".join(gone))]
     made = batch.figures(lines_of(base, shelf))
     water = "not known" if made.water_pct is None else f"{made.water_pct:.1f} %, {made.water_class}"
     density = "not known" if made.density_g_ml is None else f"{made.density_g_ml:.3f} g/ml"
@@ -38,7 +43,7 @@ def cooking(base: Base, shelf: Shelf, grams: float, book: Book, on: date) -> Pla
     made = batch.cook(base, shelf, grams, on=on)
     lots = store.next_lots(book)
     named = tuple(
-        replace(one, lot=lots[one.item].lot.code) if one.item in lots else one for one in made.lines
+        replace(line, lot=lots[line.item].lot.code) if line.item in lots else line for line in made.lines
     )
     return replace(made, lines=named)
 
@@ -52,8 +57,8 @@ def cooked_lot(page: BatchPage, base: Base, typed: Typed, book: Book) -> list[st
     code = form.text("code") or page.line.code
     if form.answers:
         return form.answers
-    kept = [one for one in page.now.lines if one.what == "preservative"]
-    put = sum(page.weighed.get(one.id, 0.0) for one in kept)
+    kept = [line for line in page.now.lines if line.what == "preservative"]
+    put = sum(page.weighed.get(line.id, 0.0) for line in kept)
     whole = sum(page.weighed.values())
     pct = round(100 * put / whole, 4) if whole else 0.0
     data: dict[str, Any] = {"preservative_pct": [pct, pct]} if kept else {}

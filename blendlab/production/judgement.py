@@ -19,10 +19,13 @@ def judge(design: Design, shelf: Shelf, on: date, lots: Mapping[str, LotLine]) -
     lots  "kind:id" -> the lot that is taken of it
     """
     codes = {item: line.lot.code for item, line in lots.items()}
-    line = lots.get(f"base:{design.base.id}")
-    if line is None or not shelf.has(design.base):
-        return assess(design, shelf, on, codes)
-    return assess(design, shelf, on, codes, of_lot(shelf.find(design.base), line))
+    line, base = lots.get(f"base:{design.base.id}"), base_of(design, shelf)
+    return assess(design, shelf, on, codes, of_lot(base, line) if line and base else None)
+
+
+def base_of(design: Design, shelf: Shelf) -> Base | None:
+    """The base of a design, or None where nobody has it."""
+    return shelf.find(design.base) if shelf.has(design.base) else None
 
 
 def of_lot(base: Base, line: LotLine) -> Base:

@@ -35,11 +35,12 @@ def ladder(page: BatchPage, line: Line) -> tuple[tuple[Rung, ...], float]:
     """The cup of a line, what is done and what comes, and what the whole cup makes."""
     plan, weighed, asked = page.now, page.weighed, page.asked
     rungs = []
-    for one in plan.cups[line.cup]:
-        done = one.id in asked and remaining(one, asked) == 0
-        state = "now" if one.id == line.id else "done" if done else "later"
-        rungs.append(Rung(one.name, weighed.get(one.id, one.grams) if done else one.grams, one.step_g, state))
-    return tuple(rungs), round(sum(one.grams for one in rungs), 9)
+    for other in plan.cups[line.cup]:
+        done = other.id in asked and remaining(other, asked) == 0
+        state = "now" if other.id == line.id else "done" if done else "later"
+        grams = weighed.get(other.id, other.grams) if done else other.grams
+        rungs.append(Rung(other.name, grams, other.step_g, state))
+    return tuple(rungs), round(sum(rung.grams for rung in rungs), 9)
 
 
 def asked_line(page: BatchPage, line: Line) -> Line:
@@ -54,10 +55,7 @@ def on_top(page: BatchPage, line: Line) -> bool:
 
 def part_of(page: BatchPage, line: Line) -> int:
     """Number of the next weighing of a line."""
-    standing = [
-        one for one in page.weighings if one.line == line.id and not one.corrected and one.weighed_g > 0
-    ]
-    return len(standing) + 1
+    return 1 + sum(weighing.stands for weighing in page.weighings if weighing.line == line.id)
 
 
 def weigh(
@@ -136,7 +134,7 @@ def enlarge(book: Book, page: BatchPage, line: Line, grams: float, lot: int | No
 
 def start_cup_again(book: Book, page: BatchPage, line: Line, grams: float, lot: int | None) -> None:
     """Answer too much by a new cup: what was in it is waste, its lines are open again."""
-    lines = [one.id for one in page.now.cups[line.cup]]
+    lines = [other.id for other in page.now.cups[line.cup]]
     note = f"{line.cup}: {plain(grams, 3)} g of {line.name} instead of {plain(line.grams, 3)} g, thrown away"
     book.throw_away(page.line.code, lines, note, (lot, grams * line.stock_pct / 100))
     book.write("deviation", line.id, {"cause": note, "grams": grams}, page.line.code)
@@ -160,5 +158,5 @@ def water_back(page: BatchPage, tare_g: float, gross_g: float) -> float:
 
 def big_grams(plan: Plan, step: Step) -> float | None:
     """Grams that a step names and that stand big on the screen: what is taken of the bowl."""
-    portion = next((one for one in plan.portions if step.id == f"take:{one.tone}"), None)
+    portion = next((portion for portion in plan.portions if step.id == f"take:{portion.tone}"), None)
     return portion.take_g if portion is not None and not portion.rest else None

@@ -41,14 +41,14 @@ def label(
         resolved,
         made,
         market,
-        allergens=tuple(one.name for one in names.names) if names else (),
+        allergens=tuple(name.name for name in names.names) if names else (),
         weighed_g=page.filled_g if page else (),
         code=page.line.code if page else "",
         made_on=made_on,
         best_before=lasts(made_on, months, expiries) if made_on else None,
         maker=who,
         in_order={name: (pair[0], pair[1]) for name, pair in ordered.items()} if ordered else None,
-        barred=(*(one for one in assessed.findings if one.level == "stop"), *barred),
+        barred=(*(finding for finding in assessed.findings if finding.level == "stop"), *barred),
     )
     warnings = tuple(dict.fromkeys((*told.warnings, *assessed.warnings)))
     return replace(told, warnings=warnings, findings=worst_first(told.findings))
@@ -77,4 +77,4 @@ def label_of_batch(
 
 def ordered(told: Label) -> bool:
     """Whether the order of the ingredient list is known."""
-    return not any(one.id in ("label-unknown", "label-order") for one in told.ingredients.findings)
+    return not any(finding.id in ("label-unknown", "label-order") for finding in told.ingredients.findings)

@@ -49,9 +49,9 @@ def cups(made: Plan) -> tuple[tuple[str, str], ...]:
 def portion_lines(made: Plan) -> tuple[str, ...]:
     """What is taken of the bowl for each tone, in words."""
     return tuple(
-        f"{one.name}: {'the rest, about ' if one.rest else ''}{one.take_g:.0f} g of the bowl"
-        + (f" and {one.scent_g:g} g of the scent" if one.scent_g else "")
-        for one in made.portions
+        f"{portion.name}: {'the rest, about ' if portion.rest else ''}{portion.take_g:.0f} g of the bowl"
+        + (f" and {portion.scent_g:g} g of the scent" if portion.scent_g else "")
+        for portion in made.portions
     )
 
 

@@ -37,7 +37,7 @@ def cost_rows(made: Plan, told: Costed, kept: Settings, jar_id: str, shelf: Shel
         rows.append(("Together", told.per_jar))
     if told.price is not None and rates.margin:
         rows += [("Price before VAT", told.price.net), ("Price with VAT", told.price.gross)]
-    return [(name, f"{cents(one)} {kept.currency}") for name, one in rows if one]
+    return [(name, f"{cents(amount)} {kept.currency}") for name, amount in rows if amount]
 
 
 def price_words(told: Costed, kept: Settings) -> list[str]:

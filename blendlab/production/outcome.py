@@ -30,7 +30,7 @@ def outcome(page: BatchPage) -> Outcome:
     if not filled or plan.batch_g <= 0:
         return Outcome(plan.batch_g, 0.0, 0, None, None, None, None)
     kept = page.of("yield")
-    retained = sum(float(one.data.get("retained_g", 0.0)) for one in kept) or plan.retained_g
+    retained = sum(float(entry.data.get("retained_g", 0.0)) for entry in kept) or plan.retained_g
     made = batch_yield(plan.batch_g, sum(filled), retained)
     return Outcome(
         plan.batch_g,

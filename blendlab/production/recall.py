@@ -41,7 +41,7 @@ def _head(rows: list[tuple[str, str, str, str]]) -> str:
 
 
 def _lots(origin: Origin) -> Iterator[tuple[str, str, str, str]]:
-    behind = {one.batch.code: one for one in origin.behind}
+    behind = {cooked.batch.code: cooked for cooked in origin.behind}
     for lot in origin.lots:
         yield (
             lot.lot.code,

@@ -30,8 +30,8 @@ class TestLog:
 def log_of(page: BatchPage, today: date) -> TestLog:
     """The tests of a batch, counted from the day it was made."""
     done = page.of("reading")
-    read = [(one.subject, date.fromisoformat(one.data["on"])) for one in done]
-    later = [one for one in due_dates(page.line.made_on) if one.on > today]
+    read = [(entry.subject, date.fromisoformat(entry.data["on"])) for entry in done]
+    later = [due for due in due_dates(page.line.made_on) if due.on > today]
     return TestLog(page, open_readings(page.line.made_on, read, today), tuple(later[:AHEAD]), done)
 
 
@@ -46,7 +46,7 @@ def verdict(said: Mapping[str, Any]) -> str:
     if said.get("fails"):
         return "Fails: " + "; ".join(said["fails"]) + "."
     missing = said.get("not_read", [])
-    words = ", ".join(one.replace("_", " ").replace("delta e00", "colour change") for one in missing)
+    words = ", ".join(name.replace("_", " ").replace("delta e00", "colour change") for name in missing)
     return (
         f"Nothing failed of what was read; not read: {words}."
         if words

@@ -9,15 +9,14 @@ from blendlab import batch, store
 from blendlab.batch import Line, Plan
 from blendlab.batch.stock import enough_for
 from blendlab.errors import Finding, worst_first
-from blendlab.shelf import Shelf
 from blendlab.store import BatchPage, Book, LotLine
 from blendlab.units import on_scale, plain
 
 
 def lots_to_take(book: Book, chosen: Mapping[str, int]) -> dict[str, LotLine]:
     """Lot to take of each thing: hers where she chose one that holds something, else the first to end."""
-    numbers = {one.number: one for one in store.lots(book)}
-    hers = {item: numbers[number] for item, number in chosen.items() if number in numbers}
+    full = {line.number: line for line in store.lots(book) if line.left_g > 0}
+    hers = {item: full[number] for item, number in chosen.items() if number in full}
     return {**store.next_lots(book), **hers}
 
 
@@ -27,10 +26,17 @@ def lot_words(line: LotLine) -> str:
     return f"{line.lot.code}, {plain(line.left_g, 2)} g left{until}"
 
 
+def _lot_of_line(page: BatchPage) -> dict[str, int]:
+    """Line -> the lot it was last weighed from, where one was named."""
+    weighed = (weighing for weighing in page.weighings if not weighing.corrected)
+    return {weighing.line: weighing.lot for weighing in weighed if weighing.lot is not None}
+
+
 def expiries(book: Book, page: BatchPage) -> tuple[date | None, ...]:
     """Day each lot of a batch ends."""
-    numbers = dict.fromkeys(one.lot for one in page.weighings if one.lot is not None and not one.corrected)
-    return tuple(store.lot(book, one).lot.expiry for one in numbers)
+    weighed = (weighing.lot for weighing in page.weighings if not weighing.corrected)
+    numbers = dict.fromkeys(number for number in weighed if number is not None)
+    return tuple(store.lot(book, number).lot.expiry for number in numbers)
 
 
 def takes(book: Book, line: Line, grams: float, lot: int | None) -> list[tuple[int | None, float, float]]:
@@ -41,7 +47,9 @@ def takes(book: Book, line: Line, grams: float, lot: int | None) -> list[tuple[i
     share = line.stock_pct / 100
     if lot is None:
         return [(None, grams, grams * share)]
-    others = [one.number for one in store.lots(book, line.item) if one.number != lot and one.left_g > 0]
+    others = [
+        other.number for other in store.lots(book, line.item) if other.number != lot and other.left_g > 0
+    ]
     rest, found = grams * share, []
     for number in (lot, *others):
         taken = min(rest, store.lot(book, number).left_g)
@@ -67,22 +75,16 @@ def lots_in_words(book: Book, line: Line, lot: int | None) -> str:
     return ""
 
 
-def new_lots(book: Book, page: BatchPage, shelf: Shelf) -> tuple[str, ...]:
+def new_lots(book: Book, page: BatchPage) -> tuple[str, ...]:
     """Sentences about pigments and bases whose lot is another one now."""
-    then = {one.line: one.lot for one in page.weighings if one.lot is not None and not one.corrected}
-    now = store.next_lots(book)
+    then, now = _lot_of_line(page), store.next_lots(book)
     told = []
-    for line in page.plan.lines:
-        next_lot, old = now.get(line.item), then.get(line.id)
-        if (
-            line.what in ("pigment", "base")
-            and next_lot is not None
-            and old is not None
-            and next_lot.number != old
-        ):
-            code = store.lot(book, old).lot.code
+    for line in (line for line in page.plan.lines if line.what in ("pigment", "base")):
+        before, following = then.get(line.id), now.get(line.item)
+        if before is not None and following is not None and following.number != before:
             told.append(
-                f"New lot of {line.name}: {next_lot.lot.code}, the last was {code}. "
+                f"New lot of {line.name}: {following.lot.code}, "
+                f"the last was {store.lot(book, before).lot.code}. "
                 "Make a swatch before you trust the colour."
             )
     return tuple(dict.fromkeys(told))

@@ -9,51 +9,51 @@ from blendlab import printing, store
 from blendlab.assess import Assessment, ToneJudged, assess
 from blendlab.errors import LEVELS, MARKS
 from blendlab.recipe import Design
-from blendlab.shelf import Shelf
+from blendlab.shelf import DosedTone, Resolved, Shelf
 from blendlab.show.cards import card_picture
 from blendlab.show.pictures import hexes
 
 
-def sheet(assessed: Assessment, shelf: Shelf) -> printing.CardSheet:
-    """What is printed of a design."""
-    design = assessed.design
+def sheet(assessed: Assessment) -> printing.CardSheet:
+    """What is printed of a design; what nobody has is left out, jar and base by saying so."""
+    design, resolved = assessed.design, assessed.resolved
     market, check = next(iter(assessed.scents.items()), ("", None))
     labels = assessed.labels.get(market)
-    glass = shelf.find(design.jar) if shelf.has(design.jar) else None
     return printing.CardSheet(
         name=design.name,
         product=design.product.replace("_", " "),
-        jar=glass.name if glass else "no jar",
+        jar=resolved.jar.name if resolved else "no jar, or no base to fill it with",
         load=f"{design.scent.load_pct:.2f} % of the finished product",
         date=assessed.on.isoformat(),
-        picture=card_picture(assessed, shelf),
-        tones=tuple(_tone_line(each, shelf) for each in assessed.tones),
-        scent=tuple(
-            (shelf.find(one.oil).name, one.share_pct) for one in design.scent.oils if shelf.has(one.oil)
-        ),
+        picture=card_picture(assessed),
+        tones=_tone_lines(assessed, resolved) if resolved else (),
+        scent=tuple((share.oil.name, share.share_pct) for share in resolved.oils) if resolved else (),
         ceiling=check.highest if check else "not checked: the shares do not make 100 %",
-        label_names=tuple(one.name for one in labels.names) if labels else (),
-        findings=tuple((MARKS[one.level], one.text) for one in assessed.findings),
+        label_names=tuple(name.name for name in labels.names) if labels else (),
+        findings=tuple((MARKS[finding.level], finding.text) for finding in assessed.findings),
         counts=_counts(assessed, check),
     )
 
 
-def _tone_line(each: ToneJudged, shelf: Shelf) -> printing.ToneLine:
-    weak, likely, strong = hexes(each)
-    L, a, b = each.seen.lab
+def _tone_lines(assessed: Assessment, resolved: Resolved) -> tuple[printing.ToneLine, ...]:
+    pairs = zip(assessed.tones, resolved.tones, strict=True)
+    return tuple(_tone_line(judged, dosed) for judged, dosed in pairs)
+
+
+def _tone_line(judged: ToneJudged, dosed: DosedTone) -> printing.ToneLine:
+    weak, likely, strong = hexes(judged)
+    L, a, b = judged.seen.lab
     return printing.ToneLine(
-        name=each.tone.name,
-        share_pct=each.tone.share_pct,
+        name=judged.tone.name,
+        share_pct=judged.tone.share_pct,
         weak=weak,
         likely=likely,
         strong=strong,
         lab=(float(L), float(a), float(b)),
-        known=each.tint.known,
-        delta_e=each.spread.delta_e00,
-        doses=tuple(
-            (shelf.find(one.pigment).name, one.pct) for one in each.tone.doses if shelf.has(one.pigment)
-        ),
-        in_gamut=bool(each.seen.in_gamut),
+        known=judged.tint.known,
+        delta_e=judged.spread.delta_e00,
+        doses=tuple((dose.pigment.name, dose.pct) for dose in dosed.doses),
+        in_gamut=bool(judged.seen.in_gamut),
     )
 
 
@@ -70,7 +70,7 @@ def _counts(assessed: Assessment, check: Any) -> str:
 
 def print_design(design: Design, shelf: Shelf, suffix: str, on: date | None = None) -> bytes:
     """The swatch card of a design as bytes; `suffix` "pdf" or "png"."""
-    made = sheet(assess(design, shelf, on), shelf)
+    made = sheet(assess(design, shelf, on))
     return printing.card_pdf(made) if suffix == "pdf" else printing.card_png(made)
 
 
@@ -87,5 +87,5 @@ def line_pdf(folder: store.Folder, name: str, card_ids: list[str]) -> bytes:
     for card_id in card_ids:
         opened = store.open_card(folder, card_id).card
         shelf = store.read_shelf(folder).carrying(opened.embedded)
-        sheets.append(sheet(assess(opened.design, shelf), shelf))
+        sheets.append(sheet(assess(opened.design, shelf)))
     return printing.line_pdf(sheets, name)

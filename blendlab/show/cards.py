@@ -25,14 +25,14 @@ def card(design: Design, shelf: Shelf, on: date | None = None) -> tuple[store.Ca
     """The card of a design and its picture (PNG)."""
     assessed = assess(design, shelf, on)
     made = store.Card(design=pinned(design, shelf), embedded=embedded(design, shelf), judged=judged(assessed))
-    return made, jar.encode(card_picture(assessed, shelf), "png")
+    return made, jar.encode(card_picture(assessed), "png")
 
 
-def card_picture(assessed: Assessment, shelf: Shelf) -> Picture:
+def card_picture(assessed: Assessment) -> Picture:
     """The jar of a card from the front; a plain panel where there is nothing to draw."""
     if assessed.layout is None:
         return np.full((CARD_PX[1], CARD_PX[0], 3), PANEL, np.uint8)
-    return picture(assessed, shelf, "front", CARD_PX)
+    return picture(assessed, "front", CARD_PX)
 
 
 def judged(assessed: Assessment) -> dict[str, Any]:
@@ -44,19 +44,19 @@ def judged(assessed: Assessment) -> dict[str, Any]:
         "product": assessed.design.product,
         "counts": {level: assessed.count(level) for level in LEVELS},
         "checks": _checks(check),
-        "findings": [[one.level, one.text] for one in assessed.findings],
+        "findings": [[finding.level, finding.text] for finding in assessed.findings],
         "tones": [
             {
                 "name": each.tone.name,
                 "share_pct": each.tone.share_pct,
                 "hex": each.seen.hex,
-                "lab": [round(float(one), 2) for one in each.seen.lab],
+                "lab": [round(float(part), 2) for part in each.seen.lab],
                 "known": each.tint.known,
             }
             for each in assessed.tones
         ],
         "oils": [share.oil.id for share in assessed.design.scent.oils],
-        "names": [one.name for one in labels.names] if labels else [],
+        "names": [name.name for name in labels.names] if labels else [],
         "market": market,
         "ceiling_pct": check.ceiling_pct if check else None,
     }

@@ -31,10 +31,10 @@ def lamps(assessed: Assessment) -> tuple[Strip, ...]:
     """One strip for each lamp, daylight first, adapted to the screen."""
     found = []
     for lamp, words in LAMPS.items():
-        labs = [adapted_lab(one.tint.R, lamp) for one in assessed.tones]
-        usual = [adapted_lab(one.tint.R, "D65") for one in assessed.tones]
+        labs = [adapted_lab(tone.tint.R, lamp) for tone in assessed.tones]
+        usual = [adapted_lab(tone.tint.R, "D65") for tone in assessed.tones]
         changes = None if lamp == "D65" else tuple(map(_apart, labs, usual))
-        hexes = tuple(see(one.tint.R, lamp).hex for one in assessed.tones)
+        hexes = tuple(see(tone.tint.R, lamp).hex for tone in assessed.tones)
         found.append(Strip(words, hexes, changes, _least(assessed.tones, labs)))
     return tuple(found)
 
@@ -43,21 +43,24 @@ def eyes(assessed: Assessment) -> tuple[Strip, ...]:
     """One strip for each eye in daylight, the usual one first."""
     found = []
     for eye, words in EYES.items():
-        seen = [see(one.tint.R, eye=eye) for one in assessed.tones]
+        seen = [see(tone.tint.R, eye=eye) for tone in assessed.tones]
         found.append(
             Strip(
-                words, tuple(one.hex for one in seen), None, _least(assessed.tones, [one.lab for one in seen])
+                words,
+                tuple(shade.hex for shade in seen),
+                None,
+                _least(assessed.tones, [shade.lab for shade in seen]),
             )
         )
     return tuple(found)
 
 
-def _apart(one: object, other: object) -> float:
-    return float(delta_e_2000(one, other))  # type: ignore[arg-type]
+def _apart(lab: object, other: object) -> float:
+    return float(delta_e_2000(lab, other))  # type: ignore[arg-type]
 
 
 def _least(tones: Sequence[ToneJudged], labs: Sequence[object]) -> tuple[float, str, str] | None:
-    names = [one.tone.name for one in tones]
+    names = [tone.tone.name for tone in tones]
     pairs = [
         (_apart(a, b), first, second)
         for (first, a), (second, b) in combinations(zip(names, labs, strict=True), 2)

@@ -11,6 +11,7 @@ from blendlab.errors import MARKS
 from blendlab.facts.read import figure
 from blendlab.forms.targets import Target
 from blendlab.shelf import Pigment, Shelf
+from blendlab.show.pictures import in_place
 from blendlab.tint import Wanted, see, ways
 from blendlab.tint.inconstancy import UNDER, parting_lamp
 from blendlab.tint.recipe_ranking import Way
@@ -38,7 +39,7 @@ class Mixes:
 
 def mixes(wanted: Target, assessed: Assessment, shelf: Shelf, tone_id: str, most: int = 3) -> Mixes:
     """Three different mixes for a colour, weighable for that tone of the batch (0.3 s for 40 pigments)."""
-    design, base, pigments = assessed.design, shelf.find(assessed.design.base), tuple(shelf.of("pigment"))
+    design, base, pigments = assessed.design, in_place(assessed).base, tuple(shelf.of("pigment"))
     weighing = assessed.dose_weighing
     step = weighing.step_g
     bounds = Wanted(

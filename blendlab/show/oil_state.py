@@ -15,7 +15,7 @@ AHEAD_DAYS = 730
 
 def library_names() -> dict[str, str]:
     """Library id -> name of every oil whose usual constituents are known."""
-    return {one.library_id: one.name for one in library.oils()}
+    return {oil.library_id: oil.name for oil in library.oils()}
 
 
 def parts_of_plants() -> tuple[str, ...]:

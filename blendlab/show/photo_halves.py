@@ -7,14 +7,12 @@ import numpy as np
 from blendlab import photo
 from blendlab.assess import Assessment
 from blendlab.jar import wipe
-from blendlab.shelf import Shelf
 from blendlab.show.pictures import Picture, drawable
 from blendlab.show.views import picture
 
 
 def beside_photo(
     assessed: Assessment,
-    shelf: Shelf,
     data: bytes,
     marked: photo.Box,
     share: float,
@@ -41,4 +39,4 @@ def beside_photo(
     if card is not None:
         mean = shown.patch(card).mean(axis=(0, 1))
         moved = wipe.balanced(moved, photo.CARDS["grey"] / np.maximum(mean, 1e-3))
-    return wipe.wiped(picture(assessed, shelf, "front", px), moved, share)
+    return wipe.wiped(picture(assessed, "front", px), moved, share)

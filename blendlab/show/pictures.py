@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import numpy as np
 from numpy.typing import NDArray
 
 from blendlab import jar, tint
 from blendlab.assess import Assessment, ToneJudged
 from blendlab.errors import UnknownName
-from blendlab.shelf import Shelf, resolve
+from blendlab.shelf import Resolved
 from blendlab.tint.words import words as colour_words
 
 Picture = NDArray[np.uint8]
@@ -24,20 +26,34 @@ def drawable(assessed: Assessment) -> jar.Layout:
     return assessed.layout
 
 
-def colours(assessed: Assessment, shelf: Shelf, weeks: float | None = None) -> jar.Colours:
-    """Colours of every tone under the lamp and for the eye of the view."""
-    design, tints = assessed.design, assessed.tints
-    if weeks is not None and weeks != design.weeks:
-        tints = tint.predict(resolve(design, shelf), weeks=weeks, vanillin_pct=assessed.vanillin_pct or 0.0)
-    view, dust = design.view, design.top.dust
-    pigment = shelf.find(dust.pigment) if dust and shelf.has(dust.pigment) else None
+def in_place(assessed: Assessment) -> Resolved:
+    """The design with its items in place.
+
+    Raises UnknownName when jar or base are missing.
+    """
+    if assessed.resolved is None:
+        raise UnknownName("jar or base", assessed.design.jar.id, ())
+    return assessed.resolved
+
+
+def colours(
+    assessed: Assessment, weeks: float | None = None, tints: Mapping[str, tint.Tint] | None = None
+) -> jar.Colours:
+    """Colours of every tone under the lamp and for the eye of the view.
+
+    weeks  None = as the design says; tints  tone id -> other colours than those predicted
+    """
+    resolved, view = in_place(assessed), assessed.design.view
+    shown = assessed.tints if tints is None else tints
+    if weeks is not None and weeks != assessed.design.weeks:
+        shown = tint.predict(resolved, weeks=weeks, vanillin_pct=assessed.vanillin_pct or 0.0)
     known = drawable(assessed).densities
-    return jar.colours(design, tints, known, view.lamp, view.observer_deg, view.eye, pigment)
+    return jar.colours(assessed.design, shown, known, view.lamp, view.observer_deg, view.eye, resolved.dust)
 
 
-def describe(assessed: Assessment, shelf: Shelf, view: str = "front") -> str:
+def describe(assessed: Assessment, view: str = "front") -> str:
     """Text alternative of a picture."""
-    design, dust = assessed.design, assessed.design.top.dust
+    design, dust = assessed.design, in_place(assessed).dust
     spread = max((each.spread.delta_e00 for each in assessed.tones), default=0.0)
     measured = all(each.tint.known == "measured" for each in assessed.tones)
     return jar.describe(
@@ -45,7 +61,7 @@ def describe(assessed: Assessment, shelf: Shelf, view: str = "front") -> str:
         drawable(assessed),
         view,
         {each.tone.id: colour_words(each.seen.lab.tolist()) for each in assessed.tones},
-        shelf.find(dust.pigment).name if dust and shelf.has(dust.pigment) else "",
+        dust.name if dust else "",
         f"colours {'measured' if measured else 'estimated'}, plus or minus {spread:.0f}",
     )
 

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
 from blendlab.forms.targets import Target, hex_of
-from blendlab.recipe import Design
-from blendlab.shelf import Base, Pigment, Shelf
+from blendlab.shelf import Base, Pigment
 from blendlab.show.mixes import taken_doses
 from blendlab.tint import see
 from blendlab.tint.gamut_map import Cell, reach
@@ -37,11 +36,11 @@ class Map:
     nearest: Place
 
 
-def reached(wanted: Target, design: Design, shelf: Shelf) -> Iterator[Map]:
+def reached(wanted: Target, base: Base, pigments: Iterable[Pigment]) -> Iterator[Map]:
     """The map round a colour, in chunks; each time a share more is done."""
-    pigments = tuple(shelf.of("pigment"))
-    known = {one.id: one for one in pigments}
-    for step in reach(wanted.lab, pigments, shelf.find(design.base)):
+    shelf = tuple(pigments)
+    known = {pigment.id: pigment for pigment in shelf}
+    for step in reach(wanted.lab, shelf, base):
         rows: dict[float, list[Place]] = {}
         for cell in step.cells:
             rows.setdefault(cell.light_step, []).append(_place(cell, known))

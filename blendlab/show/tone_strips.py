@@ -14,7 +14,7 @@ def strip(assessed: Assessment, width: int = 700) -> Picture:
 
 
 def _band(each: ToneJudged) -> Band:
-    weak, likely, strong = (_codes(one.hex) for one in (each.weak, each.seen, each.strong))
+    weak, likely, strong = (_codes(shade.hex) for shade in (each.weak, each.seen, each.strong))
     delta_e = each.spread.delta_e00 if each.spread else None
     return Band(each.tone.name, weak, likely, strong, delta_e, each.tint.known)
 

@@ -9,8 +9,8 @@ import numpy as np
 
 from blendlab.facts.read import figure
 from blendlab.forms.targets import hex_of
-from blendlab.recipe import Dose, Trial
-from blendlab.shelf import Base, Shelf
+from blendlab.recipe import Trial
+from blendlab.shelf import Base, Pigment, Shelf
 from blendlab.tint import delta_e_2000, mix
 from blendlab.tint.spectra import lab_of
 from blendlab.tint.strength_correction import Corrected
@@ -29,30 +29,28 @@ class Shown:
 
 def shown(trial: Trial, base: Base, shelf: Shelf) -> Shown:
     """A test jar with today's prediction for its own percents."""
-    lab = _predicted(trial.doses, base, shelf)
-    names = [f"{digits(dose.pct)} % {_name(dose, shelf)}" for dose in trial.doses]
+    used = [shelf.find(dose.pigment) if shelf.has(dose.pigment) else None for dose in trial.doses]
+    percents = [dose.pct for dose in trial.doses]
+    names = [
+        f"{digits(dose.pct)} % {pigment.name if pigment else dose.pigment.id}"
+        for dose, pigment in zip(trial.doses, used, strict=True)
+    ]
+    lab = None if None in used else _predicted(percents, [pigment for pigment in used if pigment], base)
     apart = None if lab is None or trial.lab is None else float(delta_e_2000(lab, trial.lab))
     day = trial.on.isoformat() if trial.on else "no date"
     said = [day, " with ".join(names) or "no pigment", trial.verdict or "no verdict", trial.how, trial.note]
     return Shown(
-        " · ".join(one for one in said if one),
+        " · ".join(word for word in said if word),
         None if lab is None else hex_of(lab),
         None if trial.lab is None else hex_of(trial.lab),
         apart,
     )
 
 
-def _name(dose: Dose, shelf: Shelf) -> str:
-    return str(shelf.find(dose.pigment).name) if shelf.has(dose.pigment) else dose.pigment.id
-
-
-def _predicted(doses: Sequence[Dose], base: Base, shelf: Shelf) -> np.ndarray | None:
-    if not all(shelf.has(dose.pigment) for dose in doses):
-        return None
-    used = [shelf.find(dose.pigment) for dose in doses]
-    shape = (len(used), len(base.k0))
-    k, s = (np.reshape([getattr(one, name) for one in used], shape) for name in ("k", "s"))
-    return lab_of(mix([dose.pct for dose in doses], k, s, base.k0, base.s0)[2])
+def _predicted(percents: Sequence[float], pigments: Sequence[Pigment], base: Base) -> np.ndarray:
+    shape = (len(pigments), len(base.k0))
+    k, s = (np.reshape([getattr(pigment, name) for pigment in pigments], shape) for name in ("k", "s"))
+    return lab_of(mix(percents, k, s, base.k0, base.s0)[2])
 
 
 def lesson_words(found: Corrected, shelf: Shelf) -> list[str]:

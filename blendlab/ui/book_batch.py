@@ -60,7 +60,7 @@ def _again(shown: store.BatchPage) -> None:
         return
     shelf = memo.shelf()
     state.open_design(made, embedded(made, shelf), None, None, None)
-    told = stock_lots.new_lots(memo.book(), shown, shelf)
+    told = stock_lots.new_lots(memo.book(), shown)
     parts.tell(" ".join([say.OPENED_AGAIN.format(name=made.name), *told]))
     st.session_state.goto = "batch"
 

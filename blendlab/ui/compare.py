@@ -9,7 +9,6 @@ import streamlit as st
 from blendlab import photo, recipe, store
 from blendlab.assess import Assessment
 from blendlab.errors import BlendlabError
-from blendlab.shelf import Shelf
 from blendlab.show import comparison, jar_rows, photo_halves, pictures
 from blendlab.ui import colours, export, memo, parts, state
 from blendlab.ui.words import look as say
@@ -19,8 +18,6 @@ NAMES = {BENCH: say.BENCH, BEFORE: say.BEFORE}
 MOST = 4
 HEIGHT = 760
 LEFT = "text-align:left;white-space:normal;vertical-align:top"
-
-Judged = tuple[Assessment, Shelf]
 
 
 def page(ids: list[str]) -> None:
@@ -63,29 +60,29 @@ def with_before(assessed: Assessment) -> None:
         page([BEFORE, BENCH])
 
 
-def _judged(ids: list[str]) -> list[tuple[str, Judged]]:
+def _judged(ids: list[str]) -> list[tuple[str, Assessment]]:
     found = []
     for which in ids[:MOST]:
         try:
             judged = _opened(which)
-            pictures.drawable(judged[0])
+            pictures.drawable(judged)
         except BlendlabError as problem:
             parts.alert(str(problem))
             continue
-        found.append((NAMES.get(which, judged[0].design.name), judged))
+        found.append((NAMES.get(which, judged.design.name), judged))
     return found
 
 
-def _opened(which: str) -> Judged:
+def _opened(which: str) -> Assessment:
     if which == BENCH:
-        return state.assessed(), state.shelf()
+        return state.assessed()
     if which == BEFORE:
         before = recipe.from_dict(st.session_state.past[-1]["design"])
-        return memo.assessment(before, state.shelf(), state.today()), state.shelf()
+        return memo.assessment(before, state.shelf(), state.today())
     return export.opened(state.folder(), which)
 
 
-def _table(judged: list[Judged], names: list[str]) -> None:
+def _table(judged: list[Assessment], names: list[str]) -> None:
     rows = comparison.differences(judged)
     if not rows:
         parts.small(say.NO_DIFFERENCE)
@@ -126,10 +123,10 @@ def photo_of(assessed: Assessment) -> None:
 def _wipe(assessed: Assessment, data: bytes, marked: photo.Box, card: photo.Box | None, share: int) -> None:
     """The jar left of a line at `share` percent, the photo right of it; raises BlendlabError."""
     marks = {say.JAR_MARK: marked, **({say.GREY_CARD_MARK: card} if card else {})}
-    drawn = photo_halves.beside_photo(assessed, state.shelf(), data, marked, share / 100, card)
+    drawn = photo_halves.beside_photo(assessed, data, marked, share / 100, card)
     outlined = photo.outlined(photo.open_picture(data), marks)
     with st.container(key="real-panel"):
-        said = say.WIPED.format(pct=share, jar=pictures.describe(assessed, state.shelf()))
+        said = say.WIPED.format(pct=share, jar=pictures.describe(assessed))
         st.image(drawn, output_format="PNG", width="stretch", alt=said)
     if card is None:
         parts.small(say.NO_GREY_CARD)

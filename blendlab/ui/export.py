@@ -37,7 +37,7 @@ def block(assessed: Assessment) -> None:
         if not opened.open:
             return
         shelf = state.shelf()
-        _still(assessed, shelf)
+        _still(assessed)
         _strip(assessed)
         _turntable(assessed, shelf)
 
@@ -50,7 +50,7 @@ def _switch(label: str, options: Mapping[Choice, str], default: Choice, key: str
     return chosen
 
 
-def _still(assessed: Assessment, shelf: Shelf) -> None:
+def _still(assessed: Assessment) -> None:
     view = _switch(say.VIEW, say.VIEWS, "front", "export-view")
     size, ground = st.columns(2, gap="small")
     with size:
@@ -65,13 +65,13 @@ def _still(assessed: Assessment, shelf: Shelf) -> None:
     width, height = views.SIDES[view]
     st.download_button(
         say.PICTURE_FILE.format(width=width * times, height=height * times),
-        data=lambda: views.still(assessed, shelf, view, times, **how)[0],
+        data=lambda: views.still(assessed, view, times, **how)[0],
         file_name=f"{slug(assessed.design.name)}-{view}-{times}x.png",
         mime=PNG,
         on_click="ignore",
         key="export-png",
     )
-    said = escape(pictures.describe(assessed, shelf, view))
+    said = escape(pictures.describe(assessed, view))
     st.html(f'<p class="bl-small"><b>{escape(say.IN_WORDS)}</b> {said} {escape(say.VARY)}</p>')
 
 
@@ -91,13 +91,13 @@ def _strip(assessed: Assessment) -> None:
 def _turntable(assessed: Assessment, shelf: Shelf) -> None:
     key = (canonical(assessed.design), tuple(item.ref.key for item in shelf.embedded))
     if st.button(say.TURNTABLE, key="export-turn", disabled=_turning.get(key) is not None):
-        _turning.get_or_make(key, lambda: _turned(assessed, shelf))
+        _turning.get_or_make(key, lambda: _turned(assessed))
     made = _turning.get(key)
     if made is None:
         parts.small(say.TURNS)
         return
     with st.container(key="export-turntable"):
-        st.html(_animated(made, say.TURNS_ONCE.format(jar=pictures.describe(assessed, shelf))))
+        st.html(_animated(made, say.TURNS_ONCE.format(jar=pictures.describe(assessed))))
     st.download_button(
         say.TURNTABLE_FILE.format(size=len(made) / 1024),
         data=made,
@@ -108,14 +108,14 @@ def _turntable(assessed: Assessment, shelf: Shelf) -> None:
     )
 
 
-def _turned(assessed: Assessment, shelf: Shelf) -> bytes:
+def _turned(assessed: Assessment) -> bytes:
     """The turntable, its progress shown while it is made."""
     told = st.progress(0.0, say.TURNED)
 
     def so_far(done: int, total: int) -> None:
         told.progress(done / total, say.TURNED_SO_FAR.format(done=done, total=total))
 
-    made = views.turntable(assessed, shelf, so_far)
+    made = views.turntable(assessed, so_far)
     told.empty()
     return made
 
@@ -142,7 +142,7 @@ def ends() -> str:
 
 def shifted(assessed: Assessment, end: str, px: tuple[int, int]) -> bytes:
     """The front view at one end of the spread, for the screen."""
-    return encode(views.shifted(assessed, state.shelf(), end, "front", px), "jpeg")
+    return encode(views.shifted(assessed, end, "front", px), "jpeg")
 
 
 def line(name: str, card_ids: list[str]) -> None:
@@ -169,12 +169,12 @@ def line(name: str, card_ids: list[str]) -> None:
             )
 
 
-def _row(judged: list[tuple[Assessment, Shelf]], ground: str, said: str) -> bytes:
+def _row(judged: list[Assessment], ground: str, said: str) -> bytes:
     return encode(jar_rows.row(judged, ROW_HEIGHT, ground=ground), "png", said)
 
 
-def opened(folder: store.Folder, card_id: str) -> tuple[Assessment, Shelf]:
+def opened(folder: store.Folder, card_id: str) -> Assessment:
     """A saved card judged today on the revisions it carries."""
     card = store.open_card(folder, card_id).card
     shelf = memo.shelf().carrying(card.embedded)
-    return assess(card.design, shelf, state.today()), shelf
+    return assess(card.design, shelf, state.today())

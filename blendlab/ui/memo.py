@@ -157,4 +157,4 @@ def assessment(
 def picture(assessed: Assessment, shelf: Shelf, view: str, px: tuple[int, int]) -> bytes:
     """One view of the jar, encoded (a hit saves 3 to 60 ms of painting)."""
     key = (canonical(assessed.design), shelf.revisions, view, px)
-    return _pictures.get_or_make(key, lambda: views.encoded(assessed, shelf, view, px))
+    return _pictures.get_or_make(key, lambda: views.encoded(assessed, view, px))

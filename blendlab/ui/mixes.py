@@ -11,7 +11,7 @@ import streamlit as st
 from blendlab.assess import Assessment
 from blendlab.codec import canonical
 from blendlab.forms import targets
-from blendlab.show import mixes, reach_map
+from blendlab.show import mixes, pictures, reach_map
 from blendlab.ui import broken, colours, memo, parts, reach, state
 from blendlab.ui.words import look as say
 
@@ -52,7 +52,7 @@ def panel(assessed: Assessment, position: int) -> None:
         label_visibility="collapsed",
     )
     if shown == "reach":
-        reach.panel(wanted, assessed.design, lambda place: _take_place(position, place))
+        reach.panel(wanted, pictures.in_place(assessed).base, lambda place: _take_place(position, place))
     else:
         _mixes(wanted, assessed, position)
 

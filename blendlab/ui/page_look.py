@@ -62,7 +62,7 @@ def page(assessed: Assessment) -> None:
 
 def _ends(assessed: Assessment, resolved: Resolved) -> None:
     end = export.ends()
-    said = say.SHOWN_AT.format(jar=pictures.describe(assessed, state.shelf()), end=end)
+    said = say.SHOWN_AT.format(jar=pictures.describe(assessed), end=end)
     st.image(export.shifted(assessed, end, CHECK_PX), width=CHECK_PX[0], alt=said)
     reach.screen_check(resolved.base)
 
@@ -141,5 +141,5 @@ def _side(assessed: Assessment, layout: Layout) -> None:
 
 def _picture(assessed: Assessment, view: str, px: tuple[int, int]) -> None:
     shelf = state.shelf()
-    said = pictures.describe(assessed, shelf, view)
+    said = pictures.describe(assessed, view)
     st.image(memo.picture(assessed, shelf, view, px), width="stretch", alt=said)

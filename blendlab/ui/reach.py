@@ -9,7 +9,6 @@ import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
 from blendlab.forms import targets
-from blendlab.recipe import Design
 from blendlab.shelf import Base
 from blendlab.show import reach_map
 from blendlab.ui import memo, parts
@@ -19,15 +18,15 @@ PANEL = "background:#B8B8B8;forced-color-adjust:none"
 _maps = memo.Kept[reach_map.Map](6)
 
 
-def panel(wanted: targets.Target, design: Design, take: Callable[[reach_map.Place], None]) -> None:
+def panel(wanted: targets.Target, base: Base, take: Callable[[reach_map.Place], None]) -> None:
     """The map round a wanted colour; the nearest may be taken."""
     bar, place = st.empty(), st.empty()
     pigments = tuple(pigment.ref.key for pigment in memo.shelf().of("pigment"))
     if not pigments:
         parts.small(say.EMPTY_SHELF)
         return
-    key = (wanted, design.base.key, pigments)
-    shown = _maps.get_or_make(key, lambda: _made(wanted, design, bar, place))
+    key = (wanted, base.ref.key, pigments)
+    shown = _maps.get_or_make(key, lambda: _made(wanted, base, bar, place))
     bar.empty()
     place.html(_grid(shown))
     nearest = shown.nearest
@@ -48,12 +47,10 @@ def panel(wanted: targets.Target, design: Design, take: Callable[[reach_map.Plac
         st.rerun()
 
 
-def _made(
-    wanted: targets.Target, design: Design, bar: DeltaGenerator, place: DeltaGenerator
-) -> reach_map.Map:
+def _made(wanted: targets.Target, base: Base, bar: DeltaGenerator, place: DeltaGenerator) -> reach_map.Map:
     """The map, shown as far as it is done; a page that is left or changed meanwhile ends the work."""
     shown = None
-    for shown in reach_map.reached(wanted, design, memo.shelf()):
+    for shown in reach_map.reached(wanted, base, memo.shelf().of("pigment")):
         bar.progress(min(shown.done, 1.0), say.REACH_AT_WORK)
         place.html(_grid(shown))
     assert shown is not None

@@ -74,7 +74,7 @@ def _form(book: store.Book) -> None:
     parts.heading(say.WRITE_ASSESSMENT)
     assessed = state.assessed()
     parts.small(say.BEGINS_WITH.format(name=assessed.design.name))
-    typed = assessment_form.typed_of(assessed, state.shelf())
+    typed = assessment_form.typed_of(assessed)
     for key, label in say.FORM.items():
         st.session_state.setdefault(f"fam-{key}", typed.get(key, ""))
         if key in LONG:

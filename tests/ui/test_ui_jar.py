@@ -210,19 +210,17 @@ def test_the_files_are_what_they_say(folder):
 
     shelf = demo.demo_shelf()
     judged = assess(demo.demo_designs(shelf)[0], shelf)
-    data, said = views.still(judged, shelf, "front", 1, ground="none")
+    data, said = views.still(judged, "front", 1, ground="none")
     picture = Image.open(BytesIO(data))
     assert (picture.mode, picture.size) == ("RGBA", views.FRONT)
     assert said in picture.text["Description"]
     for tone in judged.design.tones:
         assert tone.name in said
         assert tone.name in tone_strips.strip_words(judged)
-    weak, strong = (
-        views.shifted(judged, shelf, end, px=(200, 220)).astype(int) for end in ("weak", "strong")
-    )
+    weak, strong = (views.shifted(judged, end, px=(200, 220)).astype(int) for end in ("weak", "strong"))
     assert weak.mean() > strong.mean()
     assert np.array_equal(
-        views.shifted(judged, shelf, "likely", px=(200, 220)), views.picture(judged, shelf, px=(200, 220))
+        views.shifted(judged, "likely", px=(200, 220)), views.picture(judged, px=(200, 220))
     )
 
 
@@ -248,9 +246,9 @@ def test_a_photo_of_the_jar_is_laid_beside_the_prediction(lagoon):
     from blendlab.show import photo_halves, pictures, views
     from blendlab.tint.appearance import decode
 
-    judged, shelf = lagoon
+    judged, _ = lagoon
     px = (380, 350)
-    picture = views.picture(judged, shelf, px=px)
+    picture = views.picture(judged, px=px)
     card = np.full((40, 40, 3), light.to_codes(np.float32(0.18)), np.uint8)
     real = picture.copy()
     real[:40, :40] = card
@@ -260,7 +258,7 @@ def test_a_photo_of_the_jar_is_laid_beside_the_prediction(lagoon):
         jar.left / 380, jar.top / 350, (jar.right - jar.left) / 380, (jar.bottom - jar.top) / 350
     )
     shown = photo_halves.beside_photo(
-        judged, shelf, _photo(dimmed), marked, 0.0, photo.Box(0, 0, 40 / 380, 40 / 350), px
+        judged, _photo(dimmed), marked, 0.0, photo.Box(0, 0, 40 / 380, 40 / 350), px
     )
     wall = np.s_[200:280, 120:260]
     assert np.median(np.abs(shown[wall].astype(int) - picture[wall])) <= 3
