@@ -39,7 +39,7 @@ class Pages:
     def __init__(self) -> None:
         # AppTest keeps the widgets' own functions in session state, which this option would refuse.
         config.set_option("runner.enforceSerializableSessionState", False)
-        self.at = AppTest.from_file(str(ROOT / "app.py"), default_timeout=30)
+        self.at = AppTest.from_file(str(ROOT / "app.py"), default_timeout=300)
         self.run()
 
     def run(self):

@@ -56,7 +56,7 @@ def card_share():
 class Panel:
     def __init__(self, function, *args):
         config.set_option("runner.enforceSerializableSessionState", False)
-        self.at = AppTest.from_function(function, args=args, default_timeout=30)
+        self.at = AppTest.from_function(function, args=args, default_timeout=300)
         self.run()
 
     def run(self):

@@ -52,7 +52,7 @@ def script():
 class Block:
     def __init__(self, which):
         config.set_option("runner.enforceSerializableSessionState", False)
-        self.at = AppTest.from_function(script, default_timeout=30)
+        self.at = AppTest.from_function(script, default_timeout=300)
         self.at.session_state["which"] = which
         self.run()
 
