@@ -9,50 +9,51 @@ import streamlit as st
 from blendlab.assess import Assessment
 from blendlab.facts.read import figure
 from blendlab.fragrance import ScentCheck
+from blendlab.fragrance.notes import Balance
 from blendlab.production import settings
 from blendlab.show import scents
-from blendlab.ui import parts, state, words
+from blendlab.ui import parts, state
+from blendlab.ui.scent_blend import NOTES
+from blendlab.ui.words import scent as say
 from blendlab.units import convert
 
-NOTES = ("top", "middle", "base")
 SMALL = 0.1
+"""A share below this has no room for its name in its own cell."""
+SLIVER, NAMED_SLIVER = 0.005, 0.12
+"""A note below this share of what is left is not drawn; one below that share of it all is not named."""
 
 
 def balances(assessed: Assessment, check: ScentCheck | None) -> None:
     """Notes by weight, and by how strong each oil smells where she said so."""
-    if check is None or not assessed.design.scent.oils:
+    scent = assessed.design.scent
+    if check is None or not scent.oils:
         return
-    _stack("Notes, by weight", check.notes)
-    if assessed.design.scent.strengths:
-        _stack("Notes, by strength", check.odour)
-    wish = assessed.design.scent.wish
-    if wish is not None:
-        said = ", ".join(f"{name} {100 * share:.0f} %" for name, share in zip(NOTES, wish, strict=True))
-        by = "strength" if assessed.design.scent.wish_by == "odour" else "weight"
-        parts.small(f"Wished by {by}: {said}.")
+    _stack(say.BY_WEIGHT, check.notes)
+    if scent.strengths:
+        _stack(say.BY_STRENGTH, check.odour)
+    if scent.wish is not None:
+        said = ", ".join(_note(note, share) for note, share in zip(NOTES, scent.wish, strict=True))
+        parts.small(say.WISHED_BY[scent.wish_by].format(notes=said))
 
 
-def _stack(title: str, balance: object) -> None:
-    named = ((name, getattr(balance, name)) for name in (*NOTES, "unknown"))
-    shares = [(name, share) for name, share in named if share > 0]
-    said = ", ".join(f"{name} {share * 100:.0f} %" for name, share in shares)
-    cells = "".join(_cell(name, share) for name, share in shares)
-    st.html(
-        f'<p class="bl-small">{escape(title)}</p>'
-        f'<div class="bl-stack" role="img" aria-label="{escape(title)}: {escape(said)}">{cells}</div>'
-        + (f'<p class="bl-small">{escape(said)}</p>' if any(share < SMALL for _, share in shares) else "")
-    )
+def _note(note: str, share: float) -> str:
+    return say.NOTE_SHARE.format(note=say.NOTES[note], pct=100 * share)
 
 
-def _cell(name: str, share: float) -> str:
-    inside = (
-        f"{escape(name)} {share * 100:.0f} %"
-        if share >= 2 * SMALL
-        else escape(name)
-        if share >= SMALL
-        else ""
-    )
-    return f'<span style="flex:{share:.4f}">{inside}</span>'
+def _stack(title: str, balance: Balance) -> None:
+    every = {note: getattr(balance, note) for note in (*NOTES, "unknown")}
+    shares = {note: share for note, share in every.items() if share > 0}
+    said = ", ".join(_note(note, share) for note, share in shares.items())
+    cells = "".join(_cell(note, share) for note, share in shares.items())
+    told = say.BALANCE.format(title=title, notes=said)
+    stack = f'<div class="bl-stack" role="img" aria-label="{escape(told)}">{cells}</div>'
+    below = f'<p class="bl-small">{escape(said)}</p>' if min(shares.values(), default=1) < SMALL else ""
+    st.html(f'<p class="bl-small">{escape(title)}</p>{stack}{below}')
+
+
+def _cell(note: str, share: float) -> str:
+    inside = _note(note, share) if share >= 2 * SMALL else say.NOTES[note] if share >= SMALL else ""
+    return f'<span style="flex:{share:.4f}">{escape(inside)}</span>'
 
 
 def smell(assessed: Assessment, check: ScentCheck | None) -> None:
@@ -61,57 +62,64 @@ def smell(assessed: Assessment, check: ScentCheck | None) -> None:
         return
     found = scents.smell(assessed, check.rinse)
     with st.container(key="smell"):
-        parts.heading("What the opened jar smells of first")
+        parts.heading(say.SMELLS_FIRST)
         if found is None:
-            parts.small("No substance of these oils is known well enough to say.")
+            parts.small(say.NOTHING_KNOWN)
             return
-        rows = "".join(_bar(name, share, f"{share * 100:.0f} %") for name, share in found.first.items())
-        known = f"{found.known_pct:.0f} % of the scent is known by its substances"
-        caption = f"Shares of the vapour over the jar; {known}."
-        first = f'<table class="bl-table bl-bars"><caption>{caption}</caption><tbody>{rows}</tbody></table>'
         left, right = st.columns(2, gap="medium")
-        left.html(first)
-        left.html(f'<p class="bl-small">{escape(words.HEADSPACE)}</p>')
+        left.html(_first(found))
+        left.html(f'<p class="bl-small">{escape(say.HEADSPACE)}</p>')
         with right:
             if found.fades:
-                _fading(found)
+                _fades(found)
             else:
-                parts.small(words.NO_FADE)
+                parts.small(say.NO_FADE)
         if check.flash_blend_c is not None:
             parts.small(_flash(*check.flash_blend_c))
+
+
+def _first(found: scents.Smell) -> str:
+    """Substances of the vapour over the jar, most first."""
+    rows = "".join(
+        _bar(name, share, say.PERCENT.format(figure=f"{share * 100:.0f}"))
+        for name, share in found.first.items()
+    )
+    caption = f"<caption>{escape(say.VAPOUR.format(known=found.known_pct))}</caption>"
+    return f'<table class="bl-table bl-bars">{caption}<tbody>{rows}</tbody></table>'
 
 
 def _flash(low: float, high: float) -> str:
     """The estimated flash point of the mixed oils, or its range, in her unit."""
     unit = settings.settings(state.folder()).heat_in
-    said = list(dict.fromkeys(f"{convert(celsius, 'C', unit):.0f}" for celsius in (low, high)))
-    return words.FLASH_MIXED.format(flash=f"{' to '.join(said)} °{unit}")
+    low, high = (round(convert(celsius, "C", unit)) for celsius in (low, high))
+    form = say.FLASH if low == high else say.FLASH_RANGE
+    return say.FLASH_MIXED.format(flash=form.format(flash=low, low=low, high=high, unit=unit))
 
 
-def _bar(name: str, share: float, figure: str, cells: str = "") -> str:
+def _bar(name: str, share: float, told: str, cells: str = "") -> str:
     inside = cells or '<span style="flex:1"></span>'
     bar = f'<div class="bl-part" style="width:{max(share, 0.004) * 100:.1f}%">{inside}</div>'
-    return f"<tr><th scope='row'>{escape(name)}</th><td>{bar}</td><td>{escape(figure)}</td></tr>"
+    return f"<tr><th scope='row'>{escape(name)}</th><td>{bar}</td><td>{escape(told)}</td></tr>"
 
 
-def _fading(found: scents.Smell) -> None:
+def _fades(found: scents.Smell) -> None:
     rows = []
-    for hour, left, notes in found.fades:
+    for hours, left, shares in found.fades:
         cells = "".join(
-            f'<span style="flex:{share:.4f}">{name if share * left > 0.12 else ""}</span>'
-            for name, share in zip(NOTES, notes, strict=True)
-            if share > 0.005
+            f'<span style="flex:{share:.4f}">'
+            f"{escape(say.NOTES[note]) if share * left > NAMED_SLIVER else ''}</span>"
+            for note, share in zip(NOTES, shares, strict=True)
+            if share > SLIVER
         )
-        rows.append(_bar(_after(hour), left, f"{left * 100:.0f} % left", cells))
+        rows.append(_bar(_after(hours), left, say.LEFT.format(pct=left * 100), cells))
     st.html(
-        '<table class="bl-table bl-bars">'
-        "<caption>How it fades from the skin: top, middle and base, left to right.</caption>"
+        f'<table class="bl-table bl-bars"><caption>{escape(say.FADES)}</caption>'
         f"<tbody>{''.join(rows)}</tbody></table>"
     )
-    parts.small(words.FADE.format(skin=figure("fragrance", "film.skin_c").value))
+    parts.small(say.FADE.format(skin=figure("fragrance", "film.skin_c").value))
 
 
 def _after(hours: float) -> str:
     if hours == 0:
-        return "at once"
-    return f"after {hours * 60:.0f} min" if hours < 1 else f"after {hours:.0f} h"
+        return say.AT_ONCE
+    return say.AFTER_MINUTES.format(minutes=hours * 60) if hours < 1 else say.AFTER_HOURS.format(hours=hours)

@@ -12,6 +12,7 @@ from blendlab.production import judgement
 from blendlab.show import cards as shown_cards
 from blendlab.store import error_log
 from blendlab.ui import documents, frame, memo, words
+from blendlab.ui.words import scent as scent_words
 from tests.ui.conftest import Pages
 
 RAIL = ("Undo", "Redo", "Save card")
@@ -238,6 +239,8 @@ def test_a_saved_day_that_is_no_day_does_not_take_the_rail_down(folder):
     again = Unwell()
     assert again.broken == []
     assert "changed since yesterday" in again.said
+    assert scent_words.SAVED_SOMEWHEN in again.go("scent").said
+    assert again.broken == []
     assert pages.dose == again.dose
 
 

@@ -15,6 +15,7 @@ from tests.ui.conftest import Pages
         ("look", "p.tones.0.doses.0.pigment.id", "pigment", "tones"),
         ("look", "p.top.dust", "pigment", "top"),
         ("look", "p.jar.id", "jar", "jar"),
+        ("scent", "add-oil", "oil", "scent"),
     ],
 )
 def test_what_is_gone_meanwhile_is_answered_and_changes_nothing(folder, page, field, kind, path):

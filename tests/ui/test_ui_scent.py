@@ -8,6 +8,7 @@ import pytest
 
 from blendlab import store
 from blendlab.ui import words
+from blendlab.ui.words import scent as say
 
 HAND = "hand_cream"
 
@@ -201,7 +202,7 @@ def test_wished_notes_lead_to_a_proposal(scent):
     assert scent.design["scent"]["wish"][2] == pytest.approx(0.35)
     assert sum(scent.design["scent"]["wish"]) == pytest.approx(1)
     scent.press("Find the closest blend within all limits")
-    assert words.WAYS["notes"] in str(scent.at.get_by_key("closest-way"))
+    assert say.WAYS["notes"] in str(scent.at.get_by_key("closest-way"))
     scent.at.get_by_key("closest-way").set_value("notes")
     scent.run()
     assert "base 35 %" in scent.said
@@ -247,11 +248,11 @@ def test_names_follow_market_and_placing_day(scent):
     assert scent.design["placed_on"] is None
     scent.at.get_by_key("p.markets.0").set_value("US")
     scent.run()
-    assert words.LISTS["pending"] in scent.said
+    assert say.LISTS["pending"] in scent.said
 
 
 def test_each_name_shows_the_load_up_to_which_it_stays_off(scent):
-    load = float(re.search(r"<li>Hexyl Cinnamal <small> ([0-9.]+)</small>", scent.said)[1])
+    load = float(re.search(r"<li>Hexyl Cinnamal <small>([0-9.]+)</small>", scent.said)[1])
     scent.type("n.scent.load_pct", f"{load:g}")
     assert "<li>Hexyl Cinnamal" not in scent.said
     scent.type("n.scent.load_pct", f"{load + 0.02:g}")
@@ -264,9 +265,9 @@ def test_each_name_shows_the_load_up_to_which_it_stays_off(scent):
 def test_the_opened_jar_and_the_skin(scent):
     assert "What the opened jar smells of first" in scent.said
     assert "d-limonene" in scent.said
-    assert words.NO_FADE in scent.said
+    assert say.NO_FADE in scent.said
     tight(scent)
-    assert words.NO_FADE not in scent.said
+    assert say.NO_FADE not in scent.said
     assert "after 30 min" in scent.said
 
 

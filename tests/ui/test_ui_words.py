@@ -20,12 +20,7 @@ NOT_YET: set[str] = {
     "oils",
     "page_cards",
     "page_guide",
-    "page_scent",
     "page_shelf",
-    "scent_blend",
-    "scent_label",
-    "scent_limits",
-    "scent_smell",
     "swatches",
 }
 """Modules whose words still stand among their code."""

@@ -1,0 +1,98 @@
+"""Findings of the scent, the assessor's answer to one of them, and what has changed since the save."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import streamlit as st
+
+from blendlab.assess import Assessment
+from blendlab.errors import PLANNING
+from blendlab.show import scents
+from blendlab.ui import memo, mishap, parts, state, words
+from blendlab.ui.words import scent as say
+
+
+def findings(assessed: Assessment) -> None:
+    """Findings of the scent, warnings for the label, and what has changed since the save."""
+    found = [finding for finding in assessed.findings if finding.room == "scent"]
+    parts.findings(found, "scent", words.CLEAR)
+    if any(finding.id == "food" for finding in found):
+        _answer(assessed)
+    if assessed.warnings:
+        parts.small(say.LABEL_SAYS.format(warnings=" ".join(assessed.warnings)))
+    _changed(assessed)
+    parts.small(PLANNING)
+    parts.onward(say.NEXT, "batch")
+
+
+# --- the assessor's answer ------------------------------------------------------------------------
+
+
+def _answer(assessed: Assessment) -> None:
+    held = assessed.design.scent.food_answer
+    with st.expander(say.ANSWER, key="food"):
+        if held is not None:
+            day = held.on.isoformat() if held.on else say.NO_DAY
+            parts.small(say.ANSWERED.format(by=held.by, day=day, answer=held.words))
+            st.button(say.TAKE_BACK, type="tertiary", on_click=_set_answer, args=(None,))
+            return
+        st.text_area(say.WHAT_ANSWERED, key="food-words", height=90, max_chars=600)
+        st.text_input(say.ASSESSOR, key="food-by", max_chars=80)
+        st.button(say.RECORD, on_click=_record, args=(assessed,))
+        parts.alert(st.session_state.get("food-bad") or "")
+
+
+@mishap.answered
+def _record(assessed: Assessment) -> None:
+    ss = st.session_state
+    told, by = (ss.get("food-words") or "").strip(), (ss.get("food-by") or "").strip()
+    if not told or not by:
+        ss["food-bad"] = say.BOTH_WANTED
+        return
+    ss["food-bad"] = ""
+    _set_answer({"words": told, "by": by, "on": assessed.on.isoformat(), "about": assessed.food_signs})
+
+
+@mishap.answered
+def _set_answer(answer: dict[str, str] | None) -> None:
+    state.assign({"scent.food_answer": answer}, say.DONE_ANSWER)
+
+
+# --- since the save -------------------------------------------------------------------------------
+
+
+def _changed(assessed: Assessment) -> None:
+    """What has happened since this design was saved."""
+    saved = st.session_state.doc.get("saved")
+    if not saved:
+        return
+    try:
+        day = date.fromisoformat(saved[:10])
+    except ValueError:
+        parts.small(say.SAVED_SOMEWHEN)
+        return
+    reasons = scents.changed(assessed, state.shelf(), day)
+    if not reasons:
+        return
+    with st.container(key="changed"):
+        told = " ".join(reason.text for reason in reasons)
+        parts.small(say.SINCE_SAVED.format(day=day.isoformat(), reasons=told))
+        if _is_renewed(assessed):
+            st.button(say.TAKE_TODAY, type="tertiary", on_click=_renew)
+
+
+def _is_renewed(assessed: Assessment) -> bool:
+    """Whether an oil of the scent has another revision on the shelf today."""
+    pairs = ((share, memo.shelf().today("oil", share.oil.id)) for share in assessed.design.scent.oils)
+    return any(item is not None and item.rev != share.oil.rev for share, item in pairs)
+
+
+@mishap.answered
+def _renew() -> None:
+    fresh = scents.renewed(state.design().scent, memo.shelf())
+    refs = {
+        f"scent.oils.{at}.oil": {"kind": "oil", "id": share.oil.id, "rev": share.oil.rev}
+        for at, share in enumerate(fresh.oils)
+    }
+    state.assign(refs, say.DONE_TODAY)
