@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tests.adapters import batch, colour, fragrance, jar
+from tests.adapters import afterwards, batch, colour, fragrance, jar
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -17,4 +17,5 @@ TOPICS: dict[str, Callable[[dict], dict]] = {
     **jar.TOPICS,
     **fragrance.TOPICS,
     **batch.TOPICS,
+    **afterwards.TOPICS,
 }

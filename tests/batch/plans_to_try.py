@@ -79,7 +79,7 @@ def random_design(rng: random.Random) -> tuple[Design, Filling, float | None, tu
     load = rng.choice((0.0, rng.uniform(0.05, 2.5)))
     stirred = rng.random() < 0.4
     additions = (Addition(ingredient=Ref(kind="ingredient", id="light-oil"), pct=rng.uniform(0, 8)),)
-    picked = tuple(one.ref for one in rng.sample(SCALES, rng.randint(1, 4)))
+    picked = tuple(scale.ref for scale in rng.sample(SCALES, rng.randint(1, 4)))
     stocks = _stocks(rng, tones) if rng.random() < 0.3 else ()
     low = rng.uniform(0.5, 1.05)
     held = (low, low) if rng.random() < 0.7 else (low, min(1.1, low + 0.05))
@@ -107,12 +107,15 @@ def _doses(rng: random.Random, colours) -> tuple[Dose, ...]:
     chosen = rng.sample(colours, rng.randint(0, 3))
     share = 1.0 / max(1, len(chosen))
     return tuple(
-        Dose(pigment=one.ref, pct=rng.choice((one.cap_pct, rng.uniform(0.005, 1) * one.cap_pct)) * share)
-        for one in chosen
+        Dose(
+            pigment=pigment.ref,
+            pct=rng.choice((pigment.cap_pct, rng.uniform(0.005, 1) * pigment.cap_pct)) * share,
+        )
+        for pigment in chosen
     )
 
 
 def _stocks(rng: random.Random, tones) -> tuple[Dilution, ...]:
     glycerin = Ref(kind="ingredient", id="glycerin")
     thin = [dose.pigment for tone in tones for dose in tone.doses if dose.pct < 0.1]
-    return tuple(Dilution(of=one, pct=10.0, carrier=glycerin) for one in thin[:1])
+    return tuple(Dilution(of=dosed, pct=10.0, carrier=glycerin) for dosed in thin[:1])

@@ -60,7 +60,7 @@ def test_the_account_of_an_active_adds_base_top_up_and_additions_up():
     made = sheet(shelf_with(weak, base), tones=(white,), scent=Scent(), batch=asked)
     grams = {line.what: line.grams for line in made.lines}
     blend = (grams["base"] * 0.85 + grams["preservative"] * 100) / made.batch_g
-    (active,) = (one for one in made.preservative.actives if one.name == "Phenoxyethanol")
+    (active,) = (active for active in made.preservative.actives if active.name == "Phenoxyethanol")
     assert active.pct == pytest.approx(0.9 * blend + 0.04 * 3, rel=1e-6)
     assert active.limit_pct == 1.0
 
@@ -165,8 +165,8 @@ def test_a_pigment_at_its_cap_is_never_rounded_above_it():
     for grams in range(1000, 1100, 3):
         asked = Batch(grams=float(grams), scales=(gross[0].ref,))
         made = sheet(shelf_with(*gross), tones=tones, scent=Scent(), batch=asked)
-        (line,) = (one for one in made.lines if one.what == "pigment")
-        (pearl,) = (one for one in made.portions if one.tone == "pearl")
+        (line,) = (line for line in made.lines if line.what == "pigment")
+        (pearl,) = (portion for portion in made.portions if portion.tone == "pearl")
         assert 100 * line.grams / pearl.grams <= 2.0 * (1 + 1e-9)
         moved.append(line.grams < round(line.exact_g))
     assert any(moved)
@@ -176,7 +176,7 @@ def test_no_weighing_of_a_capped_line_is_called_good_above_its_cap():
     mica = tries.shelf().today("pigment", "mica_white")
     tone = Tone(id="pearl", name="Pearl", share_pct=100, doses=(Dose(pigment=mica.ref, pct=1.999),))
     made = sheet(tries.shelf(), tones=(tone,), scent=Scent(), batch=Batch(grams=2000.0))
-    (line,) = (one for one in made.lines if one.what == "pigment")
+    (line,) = (line for line in made.lines if line.what == "pigment")
     assert line.good[1] >= line.grams
     assert 100 * line.good[1] / made.batch_g <= 2.0
     loose = sheet(
@@ -185,7 +185,7 @@ def test_no_weighing_of_a_capped_line_is_called_good_above_its_cap():
         scent=Scent(),
         batch=Batch(grams=2000.0),
     )
-    (free,) = (one for one in loose.lines if one.what == "pigment")
+    (free,) = (line for line in loose.lines if line.what == "pigment")
     assert free.good[1] == pytest.approx(free.grams * 1.005, abs=0.011)  # half a percent, common practice
 
 

@@ -107,7 +107,9 @@ def test_two_volumes_are_two_cups_turned_round():
 def test_a_tiny_line_is_told_its_error_without_and_with_a_stock():
     """By hand: half a step of 0.01 g over the grams, and over ten times the grams through a 10 % stock."""
     sheet = plan(resolve(tries.design(), tries.shelf()), tries.LOW_JAR)
-    small = next(one for one in sheet.findings if one.id == "small-pigment:iron_oxide_yellow@cream")
+    small = next(
+        finding for finding in sheet.findings if finding.id == "small-pigment:iron_oxide_yellow@cream"
+    )
     line = sheet.line("pigment:iron_oxide_yellow@cream")
     assert line.step_g in (0.01, 0.001)
     alone = 100 * line.step_g / 2 / line.grams
@@ -160,7 +162,7 @@ def test_spoons_say_both_percents():
     line = sheet.line("pigment:ultramarine_blue@deep")
     found, problem = typed_spoons.grams(sheet, line.id, "20", "tbsp_us", False, tries.shelf())
     assert not problem
-    portion = next(one for one in sheet.portions if one.tone == "deep")
+    portion = next(portion for portion in sheet.portions if portion.tone == "deep")
     white = portion.grams - line.grams
     volume = 20 * 14.78676478125  # US tablespoon, NIST Handbook 44
     heap = bulk_density(tries.shelf().today("pigment", "ultramarine_blue"))

@@ -35,12 +35,12 @@ def test_order_is_that_of_the_weighed_batch():
     shelf, sheet = tries.shelf(), made()
     total: dict[str, float] = {}
     base = shelf.today("base", "cooked")
-    lines = [(one.ingredient.id, sheet.line("base").grams * one.pct / 100) for one in base.lines]
+    lines = [(line.ingredient.id, sheet.line("base").grams * line.pct / 100) for line in base.lines]
     lines.append(("preservative-a", sheet.line("preservative").grams))
     for item_id, grams in lines:
         for part in shelf.today("ingredient", item_id).components:
             total[part.inci] = total.get(part.inci, 0) + grams * (part.low_pct + part.high_pct) / 200
-    total["Parfum"] = sum(one.grams for one in sheet.lines if one.what == "oil")
+    total["Parfum"] = sum(line.grams for line in sheet.lines if line.what == "oil")
     above = [
         name for name in sorted(total, key=total.get, reverse=True) if 100 * total[name] / sheet.batch_g >= 1
     ]
@@ -58,9 +58,9 @@ def test_colours_stand_last_and_the_dust_is_among_them():
     us = inci.ingredients(resolve(design, tries.shelf()), sheet, "US").names
     assert {f"CI {number}" for number in mica.ci} <= set(eu)
     assert "CI 77007" in eu
-    assert all(one.startswith("CI ") for one in eu[-4:])
+    assert all(name.startswith("CI ") for name in eu[-4:])
     assert {"Ultramarines", "Mica", "Titanium Dioxide", "Fragrance", "Water"} <= set(us)
-    assert not any(one.startswith("CI ") for one in us)
+    assert not any(name.startswith("CI ") for name in us)
 
 
 def test_allergens_follow_the_fragrance():
@@ -93,7 +93,9 @@ def test_overlapping_ranges_hold_the_label_back():
         Component(inci="Stearic Acid", low_pct=40, high_pct=60),
         Component(inci="Palmitic Acid", low_pct=40, high_pct=60),
     )
-    shelf = Shelf((*(one for one in tries.shelf().items if one is not item), replace(item, components=parts)))
+    shelf = Shelf(
+        (*(other for other in tries.shelf().items if other is not item), replace(item, components=parts))
+    )
     names = inci.ingredients(
         resolve(tries.design(), shelf), plan(resolve(tries.design(), shelf), tries.LOW_JAR), "EU"
     )
@@ -114,7 +116,7 @@ def test_a_label_leaves_only_when_everything_is_there(market):
         best_before=date(2027, 3, 31),
         maker=WHO,
     )
-    assert full.export, [one.text for one in full.findings]
+    assert full.export, [finding.text for finding in full.findings]
     assert full.warnings
     assert full.tasks
     words = " ".join([*full.warnings, *full.tasks, full.net.text, full.product]).lower().split()
@@ -144,18 +146,18 @@ def test_a_stop_of_the_design_holds_the_label_back():
 def test_cooking_1500_g():
     base = tries.shelf().today("base", "cooked")
     sheet = cooking.cook(base, tries.shelf(), 1500)
-    grams = {one.item.split(":")[1]: one.grams for one in sheet.lines}
+    grams = {line.item.split(":")[1]: line.grams for line in sheet.lines}
     # percent x 15
     assert grams["purified-water"] == 450
     assert grams["isethionate-powder"] == 390
     assert grams["stearic-acid"] == 160.5
     assert sheet.batch_g == 1500
-    ids = [one.id for one in sheet.steps]
+    ids = [step.id for step in sheet.steps]
     assert ids.index("care:ingredient:isethionate-powder") < ids.index("weigh:ingredient:isethionate-powder")
     assert (
         ids.index("granules") < ids.index("preservative-gate") < ids.index("weigh:ingredient:preservative-a")
     )
-    assert not [one for one in sheet.findings if one.level == "stop"]
+    assert not [finding for finding in sheet.findings if finding.level == "stop"]
 
 
 def test_a_formula_that_does_not_add_up_is_not_scaled():
@@ -163,15 +165,15 @@ def test_a_formula_that_does_not_add_up_is_not_scaled():
     short = replace(base, lines=base.lines[:-1])
     sheet = cooking.cook(short, tries.shelf(), 1500)
     assert not sheet.lines
-    assert any(one.id == "base-sum" and one.level == "stop" for one in sheet.findings)
+    assert any(finding.id == "base-sum" and finding.level == "stop" for finding in sheet.findings)
 
 
 def test_water_without_a_preservative_line_stops():
     base = tries.shelf().today("base", "cooked")
-    water, *rest = (one for one in base.lines if one.ingredient.id != "preservative-a")
+    water, *rest = (line for line in base.lines if line.ingredient.id != "preservative-a")
     lines = (replace(water, pct=water.pct + 1.0), *rest)
     sheet = cooking.cook(replace(base, lines=lines), tries.shelf(), 1500)
-    assert any(one.id == "no-preservative" and one.level == "stop" for one in sheet.findings)
+    assert any(finding.id == "no-preservative" and finding.level == "stop" for finding in sheet.findings)
 
 
 def test_figures_of_the_base():
@@ -186,10 +188,10 @@ def test_the_kitchen_holds_the_next_line_back():
     sheet = made()
     start = kitchen.progress(sheet, {}, set())
     assert start.current.id == "clean"
-    ahead = kitchen.progress(sheet, {one.id: one.grams for one in sheet.lines}, set())
+    ahead = kitchen.progress(sheet, {line.id: line.grams for line in sheet.lines}, set())
     assert ahead.current.id == "clean"
-    ticked = {one.id for one in sheet.steps if one.kind != "weigh"} - {"preservative-gate"}
-    oils = {one.id: one.grams for one in sheet.lines if one.what in ("oil", "base")}
+    ticked = {step.id for step in sheet.steps if step.kind != "weigh"} - {"preservative-gate"}
+    oils = {line.id: line.grams for line in sheet.lines if line.what in ("oil", "base")}
     held = kitchen.progress(sheet, oils, ticked)
     assert held.current.id == "preservative-gate"
     assert not kitchen.gate_opens(held.current, None)
@@ -199,7 +201,7 @@ def test_the_kitchen_holds_the_next_line_back():
 
 def test_the_display_sums_what_really_went_in():
     sheet = made()
-    first, second = (one for one in sheet.lines if one.what == "oil")
+    first, second = (line for line in sheet.lines if line.what == "oil")
     assert kitchen.display(sheet, second, {}) == pytest.approx(first.grams + second.grams)
     assert kitchen.display(sheet, second, {first.id: 13.5}) == pytest.approx(13.5 + second.grams)
     assert second.display_g == pytest.approx(first.grams + second.grams)
@@ -255,8 +257,8 @@ def test_a_design_inside_its_assessment_has_no_findings():
 )
 def test_a_design_outside_its_assessment_stops_for_sale(change, told):
     found = outside(resolve(tries.design(), tries.shelf()), _family(**change), 1.0)
-    assert any(told in one.id for one in found)
-    assert all(one.level == "stop" for one in found)
+    assert any(told in finding.id for finding in found)
+    assert all(finding.level == "stop" for finding in found)
 
 
 def test_no_assessment_stops_in_the_eu_and_not_in_the_us():
@@ -290,19 +292,19 @@ def test_names_that_claim_too_much_stop(name, claims):
 def test_a_batch_is_released_only_with_everything_in_the_book():
     sheet = made()
     nothing = kitchen.Evidence({}, (), (), (), None, None, 0)
-    assert {one.id for one in kitchen.open_points(sheet, nothing)} == {
+    assert {point.id for point in kitchen.open_points(sheet, nothing)} == {
         "release-lines",
         "release-ticks",
         "release-ph",
         "release-density",
         "release-fills",
     }
-    ids = [one.id for one in sheet.lines]
-    weighed = {one.id: one.grams for one in sheet.lines}
-    all_there = kitchen.Evidence(weighed, ids, (), {one.id for one in sheet.steps}, 5.8, 0.62, 24)
+    ids = [line.id for line in sheet.lines]
+    weighed = {line.id: line.grams for line in sheet.lines}
+    all_there = kitchen.Evidence(weighed, ids, (), {step.id for step in sheet.steps}, 5.8, 0.62, 24)
     assert kitchen.open_points(sheet, all_there) == ()
     off = replace(all_there, weighed={**weighed, "base": weighed["base"] * 1.05}, lots=ids[1:])
-    assert {one.id for one in kitchen.open_points(sheet, off)} == {"release-lots", "release-deviations"}
+    assert {point.id for point in kitchen.open_points(sheet, off)} == {"release-lots", "release-deviations"}
     told = replace(off, explained=["base"], lots=ids)
     assert kitchen.open_points(sheet, told) == ()
 
@@ -312,9 +314,11 @@ def test_a_bigger_rest_keeps_every_percent_and_cap(pct):
     """Too much of one line is answered by more of all others: only the steps of the scales move a percent."""
     sheet = made()
     grown = kitchen.enlarged(sheet, [pct])
-    assert sum(one.grams for one in grown.lines if not one.beside) == pytest.approx(grown.batch_g, abs=1e-6)
+    assert sum(line.grams for line in grown.lines if not line.beside) == pytest.approx(
+        grown.batch_g, abs=1e-6
+    )
     assert grown.batch_g == pytest.approx(
-        sheet.batch_g * (1 + pct / 100), abs=max(one.step_g for one in sheet.lines)
+        sheet.batch_g * (1 + pct / 100), abs=max(line.step_g for line in sheet.lines)
     )
     for line in grown.lines:
         before = sheet.line(line.id).grams
@@ -323,15 +327,15 @@ def test_a_bigger_rest_keeps_every_percent_and_cap(pct):
             assert line.grams / grown.batch_g >= before / sheet.batch_g * (1 - 1e-3)
         if line.what == "oil":
             assert line.grams <= before * (1 + pct / 100) + 1e-9
-    taken = sum(one.take_g for one in grown.portions)
-    assert taken == pytest.approx(sum(one.take_g for one in sheet.portions) * (1 + pct / 100), abs=2)
+    taken = sum(portion.take_g for portion in grown.portions)
+    assert taken == pytest.approx(sum(portion.take_g for portion in sheet.portions) * (1 + pct / 100), abs=2)
 
 
 def test_lines_that_were_weighed_ask_for_what_is_missing():
     sheet = made()
     grown = kitchen.enlarged(sheet, [2.0])
-    asked = {one.id: one.grams for one in sheet.lines}
-    ticked = {one.id for one in sheet.steps}
+    asked = {line.id: line.grams for line in sheet.lines}
+    ticked = {step.id for step in sheet.steps}
     now = kitchen.progress(grown, asked, ticked)
     assert now.line is not None
     more = kitchen.for_rest(now.line, asked)

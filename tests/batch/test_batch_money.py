@@ -19,8 +19,8 @@ OIL = Ref(kind="ingredient", id="light-oil")
 
 def _shelf(*items) -> Shelf:
     """The shelf with some items in place of those of the same id."""
-    gone = {(one.kind, one.id) for one in items}
-    return Shelf((*(one for one in tries.shelf().items if (one.kind, one.id) not in gone), *items))
+    gone = {(item.kind, item.id) for item in items}
+    return Shelf((*(item for item in tries.shelf().items if (item.kind, item.id) not in gone), *items))
 
 
 def test_folded_sugar_makes_the_jar_heavier():
@@ -37,14 +37,14 @@ def test_sugar_takes_preservative_and_surfactant_with_it():
     made = plan(resolve(tries.design(batch=asked), tries.shelf()), tries.LOW_JAR)
     # more than half of the mass is new, so more than half of a percent of it is topped up
     assert made.line("preservative").grams / made.batch_g > 0.005
-    assert any(one.id == "foam-weak" for one in made.findings)
+    assert any(finding.id == "foam-weak" for finding in made.findings)
     assert made.preservative.low_pct >= 1.0 - 1e-9
 
 
 def test_much_light_oil_is_told():
     asked = Batch(jars=10, additions=(Addition(ingredient=OIL, pct=9),))
     made = plan(resolve(tries.design(batch=asked), tries.shelf()), tries.LOW_JAR)
-    assert any(one.id == "oil-high" for one in made.findings)
+    assert any(finding.id == "oil-high" for finding in made.findings)
 
 
 def test_a_cost_is_named_or_missing_but_never_nothing():
@@ -53,8 +53,8 @@ def test_a_cost_is_named_or_missing_but_never_nothing():
     assert bare.unknown
     assert bare.per_jar is None
     priced = [
-        replace(tries.shelf().today("pigment", one), price_per_g=0.097)
-        for one in ("ultramarine_blue", "iron_oxide_yellow")
+        replace(tries.shelf().today("pigment", pigment), price_per_g=0.097)
+        for pigment in ("ultramarine_blue", "iron_oxide_yellow")
     ]
     known = price_plan(made, _shelf(*priced), Rates(margin=Decimal("0.4"), vat=Decimal("0.2")))
     assert not known.unknown
@@ -98,7 +98,7 @@ def test_short_stock_says_how_many_jars_it_makes():
     ],
 )
 def test_systems_are_known_by_their_names(names, refused, ph_high):
-    parts = tuple(Component(inci=one, low_pct=1, high_pct=1) for one in names)
+    parts = tuple(Component(inci=name, low_pct=1, high_pct=1) for name in names)
     item = replace(tries.shelf().today("ingredient", "preservative-a"), components=parts)
     system = system_of(item)
     assert (system.refused, system.ph_high) == (refused, ph_high)
@@ -111,15 +111,17 @@ def test_a_system_outside_its_ph_is_told():
         Component(inci="Potassium Sorbate", low_pct=50, high_pct=50),
     )
     item = replace(tries.shelf().today("ingredient", "preservative-a"), components=parts, high_pct=None)
-    shelf = Shelf((*(one for one in tries.shelf().items if one.id not in (item.id, base.id)), item, base))
+    shelf = Shelf(
+        (*(other for other in tries.shelf().items if other.id not in (item.id, base.id)), item, base)
+    )
     made = plan(resolve(tries.design(base=base.ref), shelf), tries.LOW_JAR)
-    assert any(one.id == "system-ph" for one in made.findings)
+    assert any(finding.id == "system-ph" for finding in made.findings)
 
 
 def test_an_anhydrous_scrub_warns_of_wet_fingers_and_needs_no_preservative():
     base = tries.shelf().today("base", "oil-scrub-ivory")
     made = plan(resolve(tries.design(product="oil_sugar_scrub", base=base.ref), tries.shelf()), tries.LOW_JAR)
-    ids = {one.id for one in made.findings}
+    ids = {finding.id for finding in made.findings}
     assert "wet-fingers" in ids
     assert "no-preservative" not in ids
     assert made.jars == 24
@@ -128,7 +130,7 @@ def test_an_anhydrous_scrub_warns_of_wet_fingers_and_needs_no_preservative():
 def test_an_unknown_flash_point_is_told():
     oil = replace(tries.shelf().today("oil", "lavender"), flash_c=None)
     made = plan(resolve(tries.design(), _shelf(oil)), tries.LOW_JAR)
-    assert any(one.id == "flash-unknown" and oil.name in one.text for one in made.findings)
+    assert any(finding.id == "flash-unknown" and oil.name in finding.text for finding in made.findings)
 
 
 def test_a_low_flash_point_lowers_the_gate():
@@ -136,7 +138,7 @@ def test_a_low_flash_point_lowers_the_gate():
     for flash, gate in ((47.0, 37.0), (80.0, 45.0)):
         oil = replace(tries.shelf().today("oil", "lavender"), flash_c=flash)
         made = plan(resolve(tries.design(), _shelf(oil)), tries.LOW_JAR)
-        assert next(one for one in made.steps if one.id == "scent-gate").below_c == gate
+        assert next(step for step in made.steps if step.id == "scent-gate").below_c == gate
 
 
 def test_a_base_without_water_has_no_ph_step():
@@ -146,7 +148,7 @@ def test_a_base_without_water_has_no_ph_step():
         for name, pct in (("light-oil", 60), ("stearic-acid", 39.8), ("tocopherol", 0.2))
     )
     sheet = cook(replace(base, lines=lines), tries.shelf(), 500)
-    ids = [one.id for one in sheet.steps]
+    ids = [step.id for step in sheet.steps]
     assert "ph" not in ids
     assert "refill" not in ids
     assert "granules" in ids

@@ -107,13 +107,13 @@ def test_sorbate_caps_a_salt_blend_before_benzoate():
 @pytest.mark.parametrize(("pH", "told"), [(4.9, False), (6.5, True)])
 def test_acids_are_weak_where_they_are_split(pH, told):
     made = plan(resolve(*_with(_salts(), pH=pH)), tries.LOW_JAR)
-    assert any(one.id.startswith("acid-") for one in made.findings) is told
+    assert any(finding.id.startswith("acid-") for finding in made.findings) is told
 
 
 def test_a_cationic_preservative_stops_in_an_anionic_base():
     item = replace(_salts(), charge="cationic")
     made = plan(resolve(*_with(item, pH=5.0)), tries.LOW_JAR)
-    assert any(one.id == "charge-salts" and one.level == "stop" for one in made.findings)
+    assert any(finding.id == "charge-salts" and finding.level == "stop" for finding in made.findings)
 
 
 def test_a_limited_active_in_the_scent_lowers_the_cap():
@@ -122,8 +122,10 @@ def test_a_limited_active_in_the_scent_lowers_the_cap():
     design, shelf = _with(item)
     oil = shelf.today("oil", "lavender")
     with_it = replace(oil, declaration=replace(oil.declaration, rows={"100-51-6": _declared(20.0)}))
-    rest = tuple(one for one in shelf.items if one is not oil)
-    plain, more = (plan(resolve(design, Shelf((*rest, one))), tries.LOW_JAR) for one in (oil, with_it))
+    rest = tuple(item for item in shelf.items if item is not oil)
+    plain, more = (
+        plan(resolve(design, Shelf((*rest, lavender))), tries.LOW_JAR) for lavender in (oil, with_it)
+    )
     # 20 % of an oil that is 60 % of a load of 1.2 %: 0.144 % of the product
     gone = plain.preservative.most_pct - more.preservative.most_pct
     assert gone == pytest.approx(0.144, abs=1e-6)
@@ -143,7 +145,7 @@ def test_law_goes_before_sheet_before_wish():
         made = plan(resolve(asked, shelf), tries.LOW_JAR)
         assert made.preservative.low_pct == pytest.approx(reached, rel=0.01)
         assert made.preservative.high_pct <= reached * 1.01
-        short = any(one.id == "preservative-short" for one in made.findings)
+        short = any(finding.id == "preservative-short" for finding in made.findings)
         assert short is (wanted > reached)
 
 

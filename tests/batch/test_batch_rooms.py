@@ -33,9 +33,9 @@ def test_scaling_twice_equals_scaling_once(parts, first, then):
 @given(PARTS, st.sampled_from([1.0, 0.1, 0.01, 0.005]))
 def test_rounded_lines_keep_the_total_and_move_by_less_than_a_step(parts, step):
     rounded = units.round_lines(parts, [step] * len(parts))
-    total = Decimal(repr(sum(Decimal(repr(one)) for one in parts)).split("'")[1])
-    assert abs(float(sum(Decimal(repr(one)) for one in rounded) - total)) <= step / 2 + 1e-9
-    assert all(abs(one - exact) < step for one, exact in zip(rounded, parts, strict=True))
+    total = Decimal(repr(sum(Decimal(repr(mass)) for mass in parts)).split("'")[1])
+    assert abs(float(sum(Decimal(repr(mass)) for mass in rounded) - total)) <= step / 2 + 1e-9
+    assert all(abs(mass - exact) < step for mass, exact in zip(rounded, parts, strict=True))
 
 
 @given(PARTS)
@@ -262,10 +262,10 @@ def test_deviations_and_yields_ask_for_a_reason():
 def test_readings_are_due_and_counted():
     filled = date(2026, 3, 7)
     dues = stability.due_dates(filled)
-    assert {one.test for one in dues} >= {"room", "warm40", "cold", "light", "challenge", "foam"}
-    assert max(one.on for one in dues) == filled + timedelta(days=365)
+    assert {due.test for due in dues} >= {"room", "warm40", "cold", "light", "challenge", "foam"}
+    assert max(due.on for due in dues) == filled + timedelta(days=365)
     before = stability.open_readings(filled, [], date(2026, 3, 8))
-    done = [(one.test, one.on) for one in before]
+    done = [(due.test, due.on) for due in before]
     assert before
     assert stability.open_readings(filled, done, date(2026, 3, 8)) == ()
 
@@ -283,7 +283,7 @@ def test_stock():
 
 
 def test_a_heap_of_an_unknown_powder_is_a_wide_guess():
-    known = {one.id: bulk_density(one) for one in pigments()}
+    known = {pigment.id: bulk_density(pigment) for pigment in pigments()}
     assert known["ultramarine_blue"].high == 0.85
     assert known["mica_gold"].low == 0.15
     assert known["chromium_oxide_green"].high / known["chromium_oxide_green"].low > 4
