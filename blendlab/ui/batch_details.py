@@ -107,7 +107,7 @@ def _scales(assessed: Assessment) -> None:
         format_func=known.__getitem__,
         selection_mode="multi",
         key=key,
-        on_change=mishap.answered(echoes.edited(key, commit)),
+        on_change=echoes.edited(key, commit),
     )
 
 

@@ -12,7 +12,7 @@ from blendlab.batch import Label
 from blendlab.production import batches, labels, settings
 from blendlab.recipe import MARKETS, slug
 from blendlab.shelf import Resolved
-from blendlab.ui import echoes, memo, mishap, parts, state, words
+from blendlab.ui import echoes, memo, parts, state, words
 from blendlab.ui.words import label as say
 
 
@@ -92,7 +92,7 @@ def _maker() -> None:
             label,
             key=key,
             max_chars=160,
-            on_change=mishap.answered(echoes.edited(key, _set_maker)),
+            on_change=echoes.edited(key, _set_maker),
             args=(leaf, key),
         )
 

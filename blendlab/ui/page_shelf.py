@@ -1,112 +1,100 @@
-"""Shelf: her pigments, oils, bases and jars; add a pigment or an oil in a minute."""
+"""Shelf: what she owns, a list with what is open beside it; add a pigment or an oil in a minute."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from html import escape
 
 import streamlit as st
 
 from blendlab import store, units
-from blendlab.facts.demo import demo_shelf
-from blendlab.forms import on_shelf
+from blendlab.codec import encode
+from blendlab.forms.swatches import base_of
 from blendlab.shelf import Base, Item, Jar, Oil, Pigment
 from blendlab.show import oil_state, shelf_pictures
 from blendlab.ui import (
-    cooking,
-    forms,
+    base_formula,
+    jar_form,
     jars,
     lots,
+    material_forms,
     materials,
     memo,
+    oil_form,
     oils,
     parts,
+    pigment_form,
+    prices,
+    shelf_forms,
     state,
     swatches,
     tables,
     words,
 )
+from blendlab.ui.words import shelf as say
 
-KINDS = {"pigment": "Pigments", "oil": "Oils", "base": "Bases", "jar": "Jars", **lots.KINDS}
-ADDS = {"pigment": "Add a pigment", "oil": "Add an oil", "jar": "Measure a jar"}
 LADDER = (0.05, 0.1, 0.3, 1.0)
 SEEN_AT = 0.3
+PAGES = {"lot": lots.page, "price": prices.page, "ingredient": materials.page, "scale": materials.page}
+"""Kinds with a page of their own."""
+FORMS = {"pigment": pigment_form.form, "oil": oil_form.form, "base": material_forms.base}
 
 
 def page() -> None:
     """Draw the page."""
     parts.said(on_bench=False)
     for unread in store.unread_items(state.folder()):
-        st.html(f'<p class="bl-said" role="alert">{escape(unread.message)}</p>')
+        parts.alert(unread.message, "said")
     kind = _head()
-    if kind in lots.KINDS:
-        lots.page(kind)
+    if kind in PAGES:
+        PAGES[kind](kind)
         return
     left, right = st.columns([7, 5], gap="medium")
-    shelf = memo.shelf()
-    asked = st.session_state.get("shelf-find", "").casefold()
-    items = [one for one in shelf.of(kind) if asked in one.name.casefold()]
+    asked = shelf_forms.asked_name()
+    items = [item for item in memo.shelf().of(kind) if asked in item.name.casefold()]
     with left:
         for item in items:
             _row(item)
         if not items:
-            parts.small("Nothing here yet." if not asked else "Nothing of that name.")
+            parts.small(say.NOT_FOUND if asked else say.NOTHING_HERE)
         if kind == "oil":
             tables.oils()
         if kind == "pigment":
             swatches.next_swatch()
-            parts.small(
-                "Estimate: from published data for this kind of pigment. Measured: from your own swatches."
-            )
+            parts.small(say.HOW_KNOWN)
     with right, st.container(border=True, key="thing"):
-        form = st.session_state.get("adding")
-        if form == "pigment" and kind == "pigment":
-            forms.pigment()
-        elif form == "oil" and kind == "oil":
-            oils.form()
-        elif form == "base" and kind == "base":
-            materials.add_base()
-        elif kind == "jar" and jars.form_open(None):
-            jars.form()
-        elif kind == "jar" and (again := next((one for one in items if jars.form_open(one)), None)):
-            jars.form(again)
-        else:
-            chosen = _chosen(kind, items)
-            if chosen is not None:
-                _thing(chosen)
+        _open(kind, items)
 
 
 def _head() -> str:
     with st.container(key="shelf-head", horizontal=True, vertical_alignment="bottom"):
-        kind = st.segmented_control(
-            "On the shelf",
-            list(KINDS),
-            format_func=KINDS.__getitem__,
+        kind: str = st.segmented_control(
+            say.ON_THE_SHELF,
+            list(say.KINDS),
+            format_func=say.KINDS.__getitem__,
             required=True,
             default="pigment",
             key="shelf-kind",
             persist_state="session",
         )
-        st.text_input("Find by name", key="shelf-find", width=260, persist_state="session")
+        st.text_input(say.FIND, key="shelf-find", width=260, persist_state="session")
         with st.container(horizontal=True, horizontal_alignment="right"):
-            if kind in lots.ADDS:
-                st.button(lots.ADDS[kind], type="primary", on_click=lots.add, args=(kind,))
-            if kind in ADDS:
-                st.button(ADDS[kind], type="primary", on_click=_add, args=(kind,))
+            if kind in say.ADD:
+                st.button(say.ADD[kind], type="primary", on_click=shelf_forms.open_form, args=(kind,))
     return kind
 
 
-def _add(kind: str) -> None:
-    st.session_state.adding = kind
-
-
-def _show(item_id: str) -> None:
-    st.session_state.adding = None
-    st.session_state.thing = item_id
-
-
-def _chosen(kind: str, items: list[Item]) -> Item | None:
-    wanted = st.session_state.get("thing")
-    return next((one for one in items if one.id == wanted), items[0] if items else None)
+def _open(kind: str, items: list[Item]) -> None:
+    """The form that is open, else the chosen thing."""
+    adding = st.session_state.get("adding")
+    measured = next((item for item in items if isinstance(item, Jar) and jar_form.is_open(item)), None)
+    if adding == kind and kind in FORMS:
+        FORMS[kind]()
+    elif kind == "jar" and (measured is not None or jar_form.is_open(None)):
+        jar_form.form(measured)
+    elif items:
+        wanted = st.session_state.get("thing")
+        _thing(next((item for item in items if item.id == wanted), items[0]))
 
 
 def _row(item: Item) -> None:
@@ -119,81 +107,78 @@ def _row(item: Item) -> None:
             f'<p class="bl-tone"><b>{escape(parts.capital(item.name))}</b><br>'
             f"<small>{escape(_line(item))}</small></p>"
         )
-        st.button("Show", key=f"show-{item.kind}-{item.id}", type="tertiary", on_click=_show, args=(item.id,))
+        st.button(
+            say.SHOW,
+            key=f"show-{item.kind}-{item.id}",
+            type="tertiary",
+            on_click=shelf_forms.show,
+            args=(item.id,),
+        )
 
 
-def _swatch(item: Pigment, pct: float) -> tuple[str, str, str]:
+def _swatch(pigment: Pigment, pct: float) -> tuple[str, str, str]:
     """Weak, likely and strong of a pigment alone in the first base of the shelf."""
-    base = next(iter(memo.shelf().of("base")), None) or demo_shelf().today("base", "soap-white")
-    return shelf_pictures.pigment_swatch(item, base, pct)
+    return shelf_pictures.pigment_swatch(pigment, base_of(memo.shelf(), ""), pct)
 
 
 def _line(item: Item) -> str:
     if isinstance(item, Pigment):
-        cap = units.plain(item.cap_pct)
-        return f"{words.KNOWN[item.known]} · CI {', '.join(item.ci)} · up to {cap} % · seen at {SEEN_AT} %"
+        known, cap = words.KNOWN[item.known], units.plain(item.cap_pct)
+        return say.PIGMENT_LINE.format(known=known, ci=", ".join(item.ci), cap=cap, seen=SEEN_AT)
     if isinstance(item, Oil):
         return f"{words.OIL_GROUPS[item.group]} · {oil_state.sheet_words(item, state.today())}"
-    return getattr(item, "basis", "")
+    return item.basis if isinstance(item, Base | Jar) else ""
 
 
 def _thing(item: Item) -> None:
     parts.heading(parts.capital(item.name))
     if isinstance(item, Pigment):
         _ladder(item)
-    if isinstance(item, Jar):
-        jars.detail(item)
-    else:
-        parts.rows(_facts(item))
-    if isinstance(item, Pigment | Base):
+        parts.rows(_pigment_rows(item))
         swatches.panel(item)
-    if isinstance(item, Oil):
+    elif isinstance(item, Oil):
+        parts.rows(oils.facts(item))
         oils.acts(item)
-    if isinstance(item, Base):
-        cooking.base_acts(item)
-    st.button("Take off the shelf", key=f"off-{item.id}", type="tertiary", on_click=_take_off, args=(item,))
-    parts.small("Saved cards keep the revision they used.")
+    elif isinstance(item, Base):
+        parts.rows(_plain_fields(item))
+        swatches.panel(item)
+        base_formula.base_acts(item)
+    elif isinstance(item, Jar):
+        jars.detail(item)
+    shelf_forms.take_off(item)
+    parts.small(say.CARDS_KEEP)
 
 
-def _ladder(item: Pigment) -> None:
+def _ladder(pigment: Pigment) -> None:
     steps = "".join(
-        f'<div><i style="background:{_swatch(item, pct)[1]}"></i>{units.plain(pct)} %</div>' for pct in LADDER
+        f'<div><i style="background:{_swatch(pigment, pct)[1]}"></i>{units.plain(pct)} %</div>'
+        for pct in LADDER
     )
-    st.html(
-        f'<div class="bl-ladder" role="img" '
-        f'aria-label="{escape(item.name)} in the white base at four doses">{steps}</div>'
-    )
+    said = escape(say.LADDER.format(name=pigment.name))
+    st.html(f'<div class="bl-ladder" role="img" aria-label="{said}">{steps}</div>')
 
 
-def _facts(item: Item) -> list[tuple[str, str]]:
-    if isinstance(item, Pigment):
-        return [
-            (
-                "Known by",
-                item.basis
-                if item.basis.startswith(item.known)
-                else f"{words.KNOWN[item.known]}: {item.basis}",
-            ),
-            ("Colour index", ", ".join(item.ci)),
-            ("Highest use", f"{units.plain(item.cap_pct)} % of the finished portion"),
-            (
-                "Made of",
-                ", ".join(f"{name} {share * 100:.0f} %" for name, share in item.composite_of.items()),
-            ),
-            ("Sheen", item.sheen),
-            ("Mind", item.caution),
-        ]
-    if isinstance(item, Oil):
-        return oils.facts(item)
+def _pigment_rows(pigment: Pigment) -> list[tuple[str, str]]:
+    known = pigment.basis
+    if not known.startswith(pigment.known):
+        known = say.KNOWN_AS.format(known=words.KNOWN[pigment.known], basis=pigment.basis)
+    made_of = (say.PART_OF.format(name=name, pct=share * 100) for name, share in pigment.composite_of.items())
     return [
-        (name.replace("_", " "), units.plain(value) if isinstance(value, int | float) else str(value))
-        for name, value in forms.plain_fields(item)
+        (say.KNOWN_BY, known),
+        (say.COLOUR_INDEX, ", ".join(pigment.ci)),
+        (say.HIGHEST_USE, say.OF_PORTION.format(pct=units.plain(pigment.cap_pct))),
+        (say.MADE_OF, ", ".join(made_of)),
+        (say.SHEEN, pigment.sheen),
+        (say.MIND, pigment.caution),
     ]
 
 
-def _take_off(item: Item) -> None:
-    on_shelf.take_off(state.folder(), item)
-    st.session_state.said = {
-        "text": f"{item.name} is off the shelf; the file lies in the bin.",
-        "fresh": False,
-    }
+def _plain_fields(base: Base) -> Iterator[tuple[str, str]]:
+    """Fields of a base that are one figure or one text."""
+    for name, value in encode(base).items():
+        if name in ("id", "name", "kind", "basis", "format") or isinstance(value, bool):
+            continue
+        if isinstance(value, int | float):
+            yield name.replace("_", " "), units.plain(value)
+        elif isinstance(value, str):
+            yield name.replace("_", " "), value

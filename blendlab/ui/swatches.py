@@ -2,106 +2,106 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from html import escape
 from typing import Any
 
 import streamlit as st
 
+from blendlab import photo
 from blendlab.errors import BlendlabError
 from blendlab.forms import calibrations, on_shelf, swatches
-from blendlab.shelf import SURFACES, Base, Pigment
+from blendlab.shelf import SURFACES, Base, Item, Pigment, Swatch
 from blendlab.tint.readings import GEOMETRIES, SCALES
 from blendlab.tint.swatches import SURFACE_WORDS
-from blendlab.ui import colours, memo, parts, state
+from blendlab.ui import broken, colours, memo, mishap, parts, state
+from blendlab.ui.words import swatches as say
 
 FORM = "sw"
-WAYS = {"spectrum": "Spectrum", "lab": "Lab", "hex": "Hex", "photo": "Photo"}
-AIMS = {"white": "Its white", "whip": "Unwhipped and whipped", "aged": "Fresh and aged"}
-SPECULAR = {"out": "left out", "in": "taken in"}
-RECOGNISED = "as recognised"
-PASTE = "400 35,2\n410 36,0\n...\n700 81,4"
-ADD = "Add this swatch"
-USE = "Use these swatches"
-KEPT = "{name} is measured now. Designs keep what they took until they take it again."
-FIRST = "Weigh it into your own base, whip as always, fill a deep cup, strike the top smooth."
-NEXT = "Calibrate next"
-SIDES = "Each swatch left as measured, right as fitted."
+
+Measured = Pigment | Base
 
 
 def _keys() -> str:
     return colours.prefix_of(FORM)
 
 
-def panel(item: Pigment | Base) -> None:
+def panel(item: Measured) -> None:
     """Everything about the swatches of one pigment or base; called by the Shelf for the item shown."""
-    parts.heading("Swatches")
+    parts.heading(say.HEADING)
     for line in calibrations.history(item):
         parts.small(line)
     if st.session_state.get(f"{_keys()}-item") != item.ref.key:
         colours.forget(FORM)
         st.session_state[f"{_keys()}-item"] = item.ref.key
         st.session_state[f"{_keys()}-kept"] = []
-    _form(item)
+    st.fragment(_part)(item, st.session_state.said)
 
 
-@st.fragment
-def _form(item: Pigment | Base) -> None:
-    if st.session_state.pop("sw.rerun", False):
+def _part(item: Measured, said: dict[str, Any] | None) -> None:
+    """The part that is drawn again by itself; `said` is what stood above the page when it was drawn."""
+    if st.session_state.said is not said:
         st.rerun()
+    with broken.answered(say.HEADING, st.container(), lambda: None):
+        _form(item)
+
+
+def _form(item: Measured) -> None:
     base = item if isinstance(item, Base) else _base()
     aim = _aim() if isinstance(item, Base) else "white"
-    kept = [swatches.noun(one) for one in st.session_state[f"{_keys()}-kept"]]
+    kept = [swatches.noun(plain) for plain in st.session_state[f"{_keys()}-kept"]]
     _listed(item, kept)
     colour, words, error = _entry(item, base)
     colours.answers(st.session_state.get(f"{_keys()}-answers", []))
     for told in st.session_state.get(f"{_keys()}-told", []):
         parts.small(told)
-    st.button(ADD, key="sw.add", on_click=_add, args=(item, base, colour, words, error))
+    st.button(say.ADD, key="sw.add", on_click=_add, args=(item, base, colour, words, error))
     if not kept:
-        parts.small(FIRST)
-        return
-    if aim == "white":
-        _fit(item, base, kept)
-    else:
+        parts.small(say.FIRST)
+    elif isinstance(item, Base) and aim != "white":
         _law(item, kept, aim)
+    else:
+        _fit(item, base, kept)
 
 
 def _base() -> Base:
-    known = {one.id: one.name for one in memo.shelf().of("base")}
+    known = {base.id: base.name for base in memo.shelf().of("base")}
     if not known:
         return swatches.base_of(memo.shelf(), "")
     at_work = state.design().base.id
     index = list(known).index(at_work) if at_work in known else 0
-    chosen = st.selectbox("Made in", list(known), index, format_func=known.__getitem__, key=f"{_keys()}-base")
+    chosen = st.selectbox(
+        say.MADE_IN, list(known), index, format_func=known.__getitem__, key=f"{_keys()}-base"
+    )
     found = swatches.base_of(memo.shelf(), chosen)
     if found.known == "estimate":
-        parts.small("This base is an estimate; measure its white first, every pigment rests on it.")
+        parts.small(say.BASE_FIRST)
     return found
 
 
 def _aim() -> str:
-    return st.segmented_control(
-        "What is measured",
-        list(AIMS),
-        format_func=AIMS.__getitem__,
+    aim: str = st.segmented_control(
+        say.AIM,
+        list(say.AIMS),
+        format_func=say.AIMS.__getitem__,
         required=True,
         default="white",
         key=f"{_keys()}-aim",
         width="stretch",
     )
+    return aim
 
 
-def _entry(item: Pigment | Base, base: Base) -> tuple[Any, str, float]:
+def _entry(item: Measured, base: Base) -> colours.Seen:
     if isinstance(item, Pigment):
-        typed = st.text_input("Percent of the pigment in the swatch", key=f"{_keys()}-pct", placeholder="0,3")
-        if told := swatches.weights(typed or ""):
-            parts.small(told)
+        typed = st.text_input(say.PERCENT, key=f"{_keys()}-pct", placeholder="0,3")
+        parts.small(swatches.weights(typed or ""))
     way = st.session_state.get(f"{_keys()}-way", "spectrum")
-    found = colours.entry(_keys(), base, WAYS)
+    found = colours.entry(_keys(), base, say.WAYS)
     if way == "spectrum":
         _spectrum()
     st.segmented_control(
-        "Seen",
+        say.SEEN,
         list(SURFACES),
         format_func=SURFACE_WORDS.__getitem__,
         required=True,
@@ -113,31 +113,36 @@ def _entry(item: Pigment | Base, base: Base) -> tuple[Any, str, float]:
 
 
 def _spectrum() -> None:
-    upload = st.file_uploader("File of the instrument", type=["csv", "txt", "cgats"], key=f"{_keys()}-file")
+    upload = st.file_uploader(say.FILE, type=["csv", "txt", "cgats"], key=f"{_keys()}-file")
     if upload is not None and st.session_state.get(f"{_keys()}-read") != upload.file_id:
         st.session_state[f"{_keys()}-text"] = upload.getvalue().decode("utf-8", "replace")
         st.session_state[f"{_keys()}-read"] = upload.file_id
-    text = st.text_area("Or paste wavelength and value", key=f"{_keys()}-text", height=120, placeholder=PASTE)
-    scale, geometry, specular = st.columns(3, gap="small")
-    scale.selectbox("Values are", ["", *SCALES], format_func=_scale, key=f"{_keys()}-scale")
+    text = st.text_area(say.PASTE, key=f"{_keys()}-text", height=120, placeholder=say.PASTE_HINT)
+    scales = {"": say.RECOGNISED, **SCALES}
+    values, geometry, specular = st.columns(3, gap="small")
+    scale = values.selectbox(say.VALUES, list(scales), format_func=scales.__getitem__, key=f"{_keys()}-scale")
     geometry.selectbox(
-        "Geometry", list(GEOMETRIES), index=2, format_func=GEOMETRIES.__getitem__, key=f"{_keys()}-geometry"
+        say.GEOMETRY,
+        list(GEOMETRIES),
+        index=2,
+        format_func=GEOMETRIES.__getitem__,
+        key=f"{_keys()}-geometry",
     )
     specular.selectbox(
-        "Mirror reflection", list(SPECULAR), format_func=SPECULAR.__getitem__, key=f"{_keys()}-specular"
+        say.SPECULAR,
+        list(say.SPECULAR_IS),
+        format_func=say.SPECULAR_IS.__getitem__,
+        key=f"{_keys()}-specular",
     )
-    found = swatches.samples(text, st.session_state.get(f"{_keys()}-scale") or None) if text else []
+    found = swatches.samples(text, scale or None) if text else []
     if len(found) > 1:
-        st.selectbox("Sample", range(len(found)), format_func=found.__getitem__, key=f"{_keys()}-sample")
+        st.selectbox(say.SAMPLE, range(len(found)), format_func=found.__getitem__, key=f"{_keys()}-sample")
     elif found:
         parts.small(found[0])
 
 
-def _scale(scale: str) -> str:
-    return SCALES.get(scale, RECOGNISED)
-
-
-def _add(item: Pigment | Base, base: Base, colour: Any, words: str, error: float) -> None:
+@mishap.answered
+def _add(item: Measured, base: Base, colour: photo.Colour | None, words: str, error: float) -> None:
     ss = st.session_state
     made, answers, told = swatches.swatch(colours.typed(_keys()), item, base, colour, words, error)
     ss[f"{_keys()}-answers"], ss[f"{_keys()}-told"] = answers, told
@@ -145,26 +150,27 @@ def _add(item: Pigment | Base, base: Base, colour: Any, words: str, error: float
         ss[f"{_keys()}-kept"] = [*ss[f"{_keys()}-kept"], swatches.plain(made)]
 
 
+@mishap.answered
 def _drop(at: int) -> None:
     kept = st.session_state[f"{_keys()}-kept"]
     st.session_state[f"{_keys()}-kept"] = [*kept[:at], *kept[at + 1 :]]
 
 
-def _listed(item: Pigment | Base, kept: list[Any]) -> None:
-    for at, one in enumerate(kept):
+def _listed(item: Measured, kept: list[Swatch]) -> None:
+    for at, swatch in enumerate(kept):
+        said, dose = swatch.words, swatch.doses.get(item.id)
+        if dose is not None:
+            said = say.OF_PCT.format(pct=dose, words=said)
         with st.container(
             horizontal=True, wrap=False, vertical_alignment="center", gap="small", key=f"sw-row-{at}"
         ):
-            pct = f"{one.doses[item.id]:g} % · " if item.id in one.doses else ""
-            st.html(f'<p class="bl-tone"><small>{escape(pct + one.words)}</small></p>')
-            st.button("Leave out", key=f"sw.drop.{at}", type="tertiary", on_click=_drop, args=(at,))
+            st.html(f'<p class="bl-tone"><small>{escape(said)}</small></p>')
+            st.button(say.LEAVE_OUT, key=f"sw.drop.{at}", type="tertiary", on_click=_drop, args=(at,))
 
 
-def _fit(item: Pigment | Base, base: Base, kept: list[Any]) -> None:
-    lot = st.text_input("Lot", key=f"{_keys()}-lot", max_chars=40)
-    same = isinstance(item, Pigment) and st.checkbox(
-        "Keep the spectrum of its kind, fit its strength only", key=f"{_keys()}-same"
-    )
+def _fit(item: Measured, base: Base, kept: list[Swatch]) -> None:
+    lot = st.text_input(say.LOT, key=f"{_keys()}-lot", max_chars=40)
+    same = isinstance(item, Pigment) and st.checkbox(say.SAME_KIND, key=f"{_keys()}-same")
     try:
         made = calibrations.preview(item, base, kept, lot, state.today(), same)
     except BlendlabError as problem:
@@ -174,55 +180,60 @@ def _fit(item: Pigment | Base, base: Base, kept: list[Any]) -> None:
     for line in made.lines:
         parts.small(line)
     parts.findings(made.findings, "swatches")
-    refused = any(one.level == "stop" for one in made.findings)
-    st.button(USE, key="sw.use", type="primary", disabled=refused, on_click=_keep, args=(made.made,))
+    refused = any(finding.level == "stop" for finding in made.findings)
+    _use(made.made, refused)
 
 
-def _law(item: Base, kept: list[Any], aim: str) -> None:
+def _law(base: Base, kept: list[Swatch], aim: str) -> None:
+    """How foam or age change a base, from its swatches before and after."""
     if aim == "whip":
-        st.text_input("Overrun of the whipped swatch, percent", key=f"{_keys()}-overrun", placeholder="75")
-        made, answers, told = calibrations.whip(item, kept, colours.typed(_keys()))
+        st.text_input(say.OVERRUN, key=f"{_keys()}-overrun", placeholder="75")
+        made, answers, told = calibrations.whip(base, kept, colours.typed(_keys()))
     else:
         vanillin, weeks = st.columns(2, gap="small", wrap=False)
-        vanillin.text_input("Vanillin in the portion, percent", key=f"{_keys()}-vanillin", placeholder="0,1")
-        weeks.text_input("Weeks between the two", key=f"{_keys()}-weeks", placeholder="4")
-        made, answers, told = calibrations.aged(item, kept, colours.typed(_keys()))
+        vanillin.text_input(say.VANILLIN, key=f"{_keys()}-vanillin", placeholder="0,1")
+        weeks.text_input(say.WEEKS, key=f"{_keys()}-weeks", placeholder="4")
+        made, answers, told = calibrations.aged(base, kept, colours.typed(_keys()))
     colours.answers(answers)
-    for one in told:
-        parts.small(one)
+    for sentence in told:
+        parts.small(sentence)
     if made is not None:
-        st.button(USE, key="sw.use", type="primary", on_click=_keep, args=(made,))
+        _use(made)
 
 
-def _rows(rows: Any) -> None:
+def _use(made: Item, refused: bool = False) -> None:
+    st.button(say.USE, key="sw.use", type="primary", disabled=refused, on_click=_keep, args=(made,))
+
+
+def _rows(rows: Iterable[calibrations.Row]) -> None:
     """Each swatch touching what the fit makes of it, on the one grey."""
     shown = "".join(
-        f'<div><i style="background:linear-gradient(90deg,{one.measured} 50%,{one.fitted} 50%)"></i>'
-        f"{escape(one.words.split(' · ')[0])}<br>{_apart(one.apart)}</div>"
-        for one in rows
+        f'<div><i style="background:linear-gradient(90deg,{row.measured} 50%,{row.fitted} 50%)"></i>'
+        f"{escape(row.words.split(' · ')[0])}<br>{_apart(row.apart)}</div>"
+        for row in rows
     )
-    st.html(f'<div class="bl-ladder" role="img" aria-label="{SIDES}">{shown}</div>')
-    parts.small(SIDES)
+    st.html(f'<div class="bl-ladder" role="img" aria-label="{say.SIDES}">{shown}</div>')
+    parts.small(say.SIDES)
 
 
 def _apart(apart: float | None) -> str:
-    return "not checkable" if apart is None else f"Delta E {apart:.1f}"
+    return say.NOT_CHECKABLE if apart is None else say.APART.format(apart=apart)
 
 
-def _keep(made: Pigment | Base) -> None:
+@mishap.answered
+def _keep(made: Item) -> None:
     problem = on_shelf.save(state.folder(), made)
     if problem:
         st.session_state[f"{_keys()}-answers"] = [problem]
         return
     colours.forget(FORM)
-    st.session_state.said = {"text": KEPT.format(name=parts.capital(made.name)), "fresh": False}
-    st.session_state["sw.rerun"] = True
+    parts.tell(say.KEPT.format(name=parts.capital(made.name)))
 
 
 def next_swatch() -> None:
     """The swatch that would narrow her saved cards most, as one sentence; for the head of the Shelf."""
     found = calibrations.suggestions(state.folder(), memo.shelf())
     if found:
-        parts.heading(NEXT)
-        for one in found:
-            parts.small(one.words)
+        parts.heading(say.NEXT)
+        for suggestion in found:
+            parts.small(suggestion.words)

@@ -18,7 +18,17 @@ def script():
     """One page that shows the block that is asked for."""
     import streamlit as st
 
-    from blendlab.ui import arrangement_fields, compare, export, jars, memo, parts, state, top_fields
+    from blendlab.ui import (
+        arrangement_fields,
+        compare,
+        export,
+        jar_form,
+        jars,
+        memo,
+        parts,
+        state,
+        top_fields,
+    )
 
     state.start()
     st.session_state.setdefault("adding", None)
@@ -40,11 +50,11 @@ def script():
         compare.with_before(judged)
         compare.photo_of(judged)
     elif which == "form":
-        jars.form()
+        jar_form.form()
     else:
         glass = memo.shelf().today("jar", which)
-        if jars.form_open(glass):
-            jars.form(glass)
+        if jar_form.is_open(glass):
+            jar_form.form(glass)
         else:
             jars.detail(glass)
 

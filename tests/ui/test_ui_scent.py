@@ -7,7 +7,7 @@ import re
 import pytest
 
 from blendlab import store
-from blendlab.ui import words
+from blendlab.ui.words import oils as oil_words
 from blendlab.ui.words import scent as say
 
 HAND = "hand_cream"
@@ -342,7 +342,7 @@ def test_thirty_oils_are_pasted_previewed_and_put(oils, folder):
 
 def test_percent_or_ppm_is_asked_before_anything_is_read(oils):
     many(oils, "Name;Linalool\nA;12500", unit=None)
-    assert words.ASK_UNIT in oils.said
+    assert oil_words.ASK_UNIT in oils.said
     oils.at.get_by_key("new-unit").set_value("ppm")
     oils.run().press("Put 1 oil on the shelf")
     assert "1 oil is on the shelf." in oils.said
@@ -353,7 +353,7 @@ def test_the_form_asks_percent_or_ppm_too(oils):
     oils.at.text_input(key="new-name").set_value("A")
     oils.at.text_area(key="new-declared").set_value("Linalool 12,5")
     oils.run().press("Put on the shelf")
-    assert words.ASK_UNIT in oils.said
+    assert oil_words.ASK_UNIT in oils.said
 
 
 def test_pasted_lines_say_what_they_were_read_as(oils):

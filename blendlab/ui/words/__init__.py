@@ -102,4 +102,3 @@ GROUPS = {
 OIL_GROUPS = {"fragrance_oil": "fragrance oil", "essential_oil": "essential oil", "absolute": "absolute"}
 NO_CARDS = "No cards yet."
 NO_CARDS_WHY = "A card keeps a design with its picture, numbers and findings."
-ASK_UNIT = "Say whether the declared figures are percent or ppm of the oil."

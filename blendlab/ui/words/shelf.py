@@ -75,6 +75,7 @@ CARRIES = "Carries"
 CARRIES_GRAMS = "{grams:g} g, vessel included"
 LEAST = "Smallest sensible amount"
 LEAST_CAREFUL = "of preservative, listed oil, strong pigment"
+LEAST_CHECKED = "for an error of {pct:g} % (USP <41>)"
 STEP_FIELD = "Step of its display, g"
 MOST_FIELD = "Carries at most, g"
 

@@ -1,4 +1,4 @@
-"""Shelf: a base lot from raw materials: formula, what it adds up to, sheet, make or buy."""
+"""Shelf: the formula of a base, a lot of it to cook, what it adds up to, sheet, make or buy."""
 
 from __future__ import annotations
 
