@@ -9,10 +9,6 @@ import pytest
 
 UI = Path(__file__).parents[2] / "blendlab" / "ui"
 MODULES = sorted(UI.glob("*.py"))
-NOT_YET: set[str] = {
-    "page_cards",
-}
-"""Modules whose acts still fail unanswered."""
 ACTS = {"on_click", "on_change", "on_select", "on_submit"}
 
 
@@ -50,14 +46,7 @@ def unanswered(tree: ast.AST, others: dict[str, set[str]]) -> list[tuple[int, st
 OTHERS = {path.stem: answering(read(path)) for path in MODULES}
 
 
-@pytest.mark.parametrize(
-    "path",
-    [
-        pytest.param(path, marks=[pytest.mark.xfail(reason="not yet", strict=True)] * (path.stem in NOT_YET))
-        for path in MODULES
-    ],
-    ids=lambda path: path.stem,
-)
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: path.stem)
 def test_every_act_answers(path):
     found = unanswered(read(path), OTHERS)
     assert not found, "\n".join(f"{path.name}:{line}: {text}" for line, text in found)

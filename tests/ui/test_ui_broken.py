@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 
 import pytest
 
@@ -12,6 +13,8 @@ from blendlab.production import judgement
 from blendlab.show import cards as shown_cards
 from blendlab.store import error_log
 from blendlab.ui import documents, frame, memo, words
+from blendlab.ui.words import cards as card_words
+from blendlab.ui.words import look as look_words
 from blendlab.ui.words import scent as scent_words
 from tests.ui.conftest import Pages
 
@@ -254,6 +257,34 @@ def test_an_act_that_trips_is_answered_and_the_design_stays(pages, folder, monke
     assert pages.design == before
     assert "Undo" in pages.buttons
     assert pages.at.session_state["past"] == []
+
+
+@pytest.mark.parametrize(
+    ("path", "module", "name", "label"),
+    [
+        ("look", "tone_fields.bench", "room_for_a_tone", look_words.ADD_TONE),
+        ("scent", "scent_findings.scents", "renewed", scent_words.TAKE_TODAY),
+        ("scent", "scent_wishes.scents", "present_notes", scent_words.WISH_NOTES),
+        ("cards", "page_cards.store", "duplicate", card_words.COPY),
+        ("cards", "page_cards.store", "delete", card_words.TAKE_AWAY),
+        ("cards", "page_cards.state", "new_design", card_words.NEW_DESIGN),
+    ],
+)
+def test_a_button_whose_act_trips_is_answered_and_the_page_stands(
+    pages, folder, monkeypatch, path, module, name, label
+):
+    pages.press("Save card")
+    oil = store.open_item(folder, "oil", "lavender")
+    store.save_item(folder, replace(oil.item, lot="NEW-1"), oil.digest)
+    pages.at.session_state["wishes"] = True
+    before = pages.go(path).design
+    monkeypatch.setattr(f"blendlab.ui.{module}.{name}", raising)
+    pages.press(label)
+    assert pages.broken == []
+    assert words.NOT_DONE in pages.said
+    assert "a page of a torn book" in log(folder)
+    assert pages.design == before
+    assert card_words.IN_BIN.format(name="Lagoon") not in pages.said
 
 
 def test_undo_brings_back_a_pigment_that_left_the_shelf_meanwhile(pages, folder):

@@ -7,7 +7,8 @@ import json
 import pytest
 
 from blendlab import store
-from blendlab.ui import frame, memo, page_cards, words
+from blendlab.ui import frame, memo, page_cards
+from blendlab.ui.words import cards
 from tests.ui.conftest import Pages
 
 CARDS = 200
@@ -24,7 +25,7 @@ def empty(tmp_path, monkeypatch):
     """A folder that was laid out once and then emptied: no card, nothing on the shelf."""
     folder = store.Folder.at(tmp_path / "empty")
     folder.root.mkdir()
-    monkeypatch.setattr(memo.demo, "first_start", lambda found: None)
+    monkeypatch.setattr(memo.first_visit, "first_start", lambda found: None)
     monkeypatch.setenv(memo.FOLDER, str(folder.root))
     return folder
 
@@ -38,7 +39,7 @@ def test_every_page_opens_in_an_empty_folder(empty, path):
 
 def test_an_empty_folder_says_that_there_are_no_cards_and_how_to_begin(empty):
     pages = Pages().go("cards")
-    assert words.NO_CARDS in pages.said
+    assert cards.NO_CARDS in pages.said
     pages.press("See the demo")
     assert pages.design["name"] == "Lagoon"
 

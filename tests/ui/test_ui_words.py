@@ -12,11 +12,6 @@ import pytest
 UI = Path(__file__).parents[2] / "blendlab" / "ui"
 WORDS = sorted((UI / "words").glob("*.py"))
 MODULES = sorted(UI.glob("*.py"))
-NOT_YET: set[str] = {
-    "page_cards",
-    "page_guide",
-}
-"""Modules whose words still stand among their code."""
 ALLOWED = {
     ("echoes", "Drawn"): "the label of a field that is never shown",
 }
@@ -79,14 +74,7 @@ def read(path: Path) -> ast.Module:
     return ast.parse(path.read_text(encoding="utf-8"))
 
 
-@pytest.mark.parametrize(
-    "path",
-    [
-        pytest.param(path, marks=[pytest.mark.xfail(reason="not yet", strict=True)] * (path.stem in NOT_YET))
-        for path in MODULES
-    ],
-    ids=lambda path: path.stem,
-)
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: path.stem)
 def test_no_english_stands_among_the_code(path):
     found = [(line, text) for line, text in english(read(path)) if (path.stem, text) not in ALLOWED]
     assert not found, "\n".join(f"{path.name}:{line}: {text!r}" for line, text in found)

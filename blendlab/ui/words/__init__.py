@@ -29,7 +29,6 @@ OPEN_THEIRS = "Open the other one"
 UNDO_DEMO = "What you had before the demo"
 UNDO_STEP_BACK = "The design that could not be drawn"
 BROKEN = "{page} could not be drawn to its end; do not work from what stands below."
-NOT_JUDGED = "What was judged of it is not in the file."
 NEWER_CARD = (
     "{name} was written by a newer version: what this one does not know of it is left out here. "
     "The card stays as it is; a save makes another."
@@ -100,5 +99,3 @@ GROUPS = {
     "lake": "lake",
 }
 OIL_GROUPS = {"fragrance_oil": "fragrance oil", "essential_oil": "essential oil", "absolute": "absolute"}
-NO_CARDS = "No cards yet."
-NO_CARDS_WHY = "A card keeps a design with its picture, numbers and findings."
