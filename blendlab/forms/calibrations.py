@@ -144,7 +144,11 @@ def aged(base: Base, swatches: Sequence[Swatch], typed: Typed) -> tuple[Base | N
     if form.answers:
         return None, form.answers, []
     rate = form.tried(lambda: fit_browning(swatches[0].R, swatches[1].R, vanillin, weeks), "Browning")
-    if rate is None:
+    if rate == 0:
+        form.answers.append(
+            "The second swatch is no browner than the first; the first must be the fresh one."
+        )
+    if not rate:
         return None, form.answers, []
     thumb = figure("tint", "brown_rate")
     told = (

@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 from blendlab import jar, photo, store
 from blendlab.assess import Assessment
-from blendlab.errors import BlendlabError
 from blendlab.facts.read import figure
 from blendlab.forms.form import Form, Typed
-from blendlab.forms.on_shelf import put
-from blendlab.recipe import slug
+from blendlab.forms.on_shelf import free_id, put
 from blendlab.shelf import Jar, Shelf
-from blendlab.units import TO_ML
+from blendlab.units import convert
 
 SHAPES = ("straight", "taper", "shoulder")
 
@@ -23,85 +22,76 @@ def made(shelf: Shelf, typed: Typed, old: Jar | None = None) -> tuple[Jar | None
     old  a jar of hers that is measured again: it keeps its id and what the form does not ask for
     """
     form = Form(typed)
-    name = form.text("name")
-    if not name:
+    if not form.text("name"):
         form.answers.append("The name is missing.")
     height = form.wanted("height", "Inside height", "mm", 5, 400)
-    outer = form.figure("outer", "Outside diameter", "mm", 10, 300)
-    inner = form.figure("inner", "Inside diameter", "mm", 10, 300)
     water = form.figure("water", "Water to the brim", "g", 1, 5000)
     shape = form.text("shape") or "straight"
-    inner = _inner(form, inner, outer, water, height, shape)
-    usual = {of: figure("jar", of).value for of in ("thin_wall", "bottom", "headspace", "lid_inside")}
     values = {
-        "name": name,
+        "name": form.text("name"),
         "height_mm": height,
-        "inner_mm": inner,
-        "outer_mm": outer or inner + 2 * usual["thin_wall"],
         "water_g": water,
-        "base_mm": form.figure("base", "Thickness of the bottom", "mm", 0.5, 30) or usual["bottom"],
-        "corner_mm": form.figure("corner", "Rounded corner", "mm", 0, 40) or 0.0,
-        "headspace_mm": _or(form.figure("headspace", "Headspace", "mm", 0, 100), usual["headspace"]),
-        "lid_inner_mm": _or(
-            form.figure("lid_inner", "Height inside the lid", "mm", 0, 80), usual["lid_inside"]
-        ),
         "lid": form.text("lid") or "flat",
         "material": form.text("material") or "glass",
-        "bottom_inner_mm": form.wanted("bottom", "Inside diameter at the bottom", "mm", 10, 300)
-        if shape == "taper"
-        else None,
-        "shoulder_mm": form.wanted("shoulder", "Radius of the shoulder", "mm", 0, 80)
-        if shape == "shoulder"
-        else 0.0,
-        "neck_mm": (form.figure("neck", "Height of the neck", "mm", 0, 200) or 0.0)
-        if shape == "shoulder"
-        else 0.0,
         "basis": "her own measures" + (", water weighed" if water else ""),
+        **_widths(form, water, height, shape),
+        **_inside(form, shape),
     }
+    nominal_ml = _nominal_ml(form)
     if form.answers:
         return None, form.answers, []
-    try:
-        new = _put_together(form, shelf, values, old)
-    except BlendlabError as problem:
-        return None, [str(problem)], []
-    return new, [], told(new)
+    new = form.tried(lambda: _put_together(shelf, values, nominal_ml, old), "Jar")
+    return (None, form.answers, []) if new is None else (new, [], told(new))
 
 
-def _or(value: float | None, otherwise: float) -> float:
-    return otherwise if value is None else value
+def _nominal_ml(form: Form) -> float | None:
+    nominal = form.figure("nominal", "Sold as", "", 1, 5000)
+    unit = form.text("unit") or "ml"
+    return None if nominal is None else form.tried(lambda: convert(nominal, unit, "ml"), "Sold as")
 
 
-def _inner(
-    form: Form, inner: float | None, outer: float | None, water: float | None, height: float, shape: str
-) -> float:
-    """The inside diameter: measured, from the water of a straight jar, or the outside less a thin wall."""
+def _widths(form: Form, water: float | None, height: float, shape: str) -> dict[str, float]:
+    """Inside diameter, measured or from the water of a straight jar; outside, or a thin wall round it."""
+    outer = form.figure("outer", "Outside diameter", "mm", 10, 300)
+    inner = form.figure("inner", "Inside diameter", "mm", 10, 300)
     if inner is None and water and height and shape == "straight":
         inner = jar.inner_from_water(water, height)
     if inner is None:
         form.answers.append("Give the inside diameter, or weigh the water a straight jar takes.")
-        return 0.0
+        return {}
     if outer is not None and outer <= inner:
         form.answers.append(f"The outside, {outer:g} mm, must be wider than the inside, {inner:.1f} mm.")
-    return inner
+    return {"inner_mm": inner, "outer_mm": outer or inner + 2 * figure("jar", "thin_wall").value}
 
 
-def _put_together(form: Form, shelf: Shelf, values: dict[str, object], old: Jar | None) -> Jar:
-    nominal = form.figure("nominal", "Sold as", "", 1, 5000)
+def _inside(form: Form, shape: str) -> dict[str, float | None]:
+    """Bottom, corner, headspace, lid and what its shape asks for; what is not typed is as usual."""
+    usual = {of: figure("jar", of).value for of in ("bottom", "headspace", "lid_inside")}
+    headspace = form.figure("headspace", "Headspace", "mm", 0, 100)
+    lid_inner = form.figure("lid_inner", "Height inside the lid", "mm", 0, 80)
+    values: dict[str, float | None] = {
+        "base_mm": form.figure("base", "Thickness of the bottom", "mm", 0.5, 30) or usual["bottom"],
+        "corner_mm": form.figure("corner", "Rounded corner", "mm", 0, 40) or 0.0,
+        "headspace_mm": usual["headspace"] if headspace is None else headspace,
+        "lid_inner_mm": usual["lid_inside"] if lid_inner is None else lid_inner,
+        "bottom_inner_mm": None,
+        "shoulder_mm": 0.0,
+        "neck_mm": 0.0,
+    }
+    if shape == "taper":
+        values["bottom_inner_mm"] = form.wanted("bottom", "Inside diameter at the bottom", "mm", 10, 300)
+    elif shape == "shoulder":
+        values["shoulder_mm"] = form.wanted("shoulder", "Radius of the shoulder", "mm", 0, 80)
+        values["neck_mm"] = form.figure("neck", "Height of the neck", "mm", 0, 200) or 0.0
+    return values
+
+
+def _put_together(shelf: Shelf, values: dict[str, Any], nominal_ml: float | None, old: Jar | None) -> Jar:
+    """The jar; not said what it is sold as, it is as much as it takes to the rim."""
     if old is not None:
-        plain = replace(old, **values)  # type: ignore[arg-type]
-    else:
-        plain = Jar(id=_free(shelf, str(values["name"])), nominal_ml=1.0, **values)  # type: ignore[arg-type]
-    if nominal is None:
-        return replace(plain, nominal_ml=round(brim_ml(plain), 1)) if old is None else plain
-    return replace(plain, nominal_ml=nominal * TO_ML[form.text("unit") or "ml"])
-
-
-def _free(shelf: Shelf, name: str) -> str:
-    taken = {glass.id for glass in shelf.of("jar")}
-    stem = slug(name, "jar")
-    return next(
-        free for n in range(len(taken) + 1) if (free := stem + (f"-{n + 1}" if n else "")) not in taken
-    )
+        return replace(old, **values, nominal_ml=old.nominal_ml if nominal_ml is None else nominal_ml)
+    new = Jar(id=free_id(shelf, "jar", values["name"]), nominal_ml=nominal_ml or 1.0, **values)
+    return new if nominal_ml is not None else replace(new, nominal_ml=round(brim_ml(new), 1))
 
 
 def brim_ml(glass: Jar) -> float:

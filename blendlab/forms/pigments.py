@@ -32,21 +32,20 @@ def add_pigment(folder: store.Folder, shelf: Shelf, typed: Typed) -> Added:
 
 
 def _mixed(form: Form, shelf: Shelf, item_id: str, name: str) -> Pigment | None:
-    shares = []
-    for position in range(3):
-        part = form.text(f"part-{position}")
-        if part:
-            share = form.wanted(f"share-{position}", f"Percent of part {position + 1}", "%", 0, 100)
-            shares.append((shelf.today("pigment", part), share))
-    total = sum(share for _, share in shares)
-    if not shares:
+    parts = []
+    for position in (position for position in range(3) if form.text(f"part-{position}")):
+        share = form.wanted(f"share-{position}", f"Percent of part {position + 1}", "%", 0, 100)
+        part = shelf.today("pigment", form.text(f"part-{position}"))
+        if isinstance(part, Pigment):
+            parts.append((part, share / 100))
+        else:
+            form.answers.append(f"Part {position + 1} is not on the shelf any more.")
+    total = 100 * sum(share for _, share in parts)
+    if not parts and not form.answers:
         form.answers.append("Choose at least one part.")
     elif not form.answers and abs(total - 100) > 0.005:
         form.answers.append(f"The parts add up to {total:g} %; they must make 100 %.")
-    if form.answers:
-        return None
-    parts = [(part, share / 100) for part, share in shares if isinstance(part, Pigment)]
-    return form.tried(lambda: palette.composite(item_id, name, parts), "Mix")
+    return None if form.answers else form.tried(lambda: palette.composite(item_id, name, parts), "Mix")
 
 
 def _seen(form: Form, shelf: Shelf, item_id: str, name: str) -> Pigment | None:

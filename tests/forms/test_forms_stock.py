@@ -1,0 +1,226 @@
+"""Deliveries, prices, raw materials, scales and bases as they are typed."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from blendlab import store
+from blendlab.forms.deliveries import receive
+from blendlab.forms.form import Form
+from blendlab.forms.formulas import formula_text, set_formula
+from blendlab.forms.materials import add_base, add_ingredient, add_scale
+from blendlab.forms.prices import per_kg, price_of, set_price
+from blendlab.shelf import Price, Scale
+
+CAME = {"kind": "base", "item": "soap-white", "code": "B-7", "grams": "5000"}
+
+
+def came(book, folder, shelf, **typed):
+    said, answers = receive(book, folder, shelf, {**CAME, **typed})
+    lots = store.lots(book)
+    return said, answers, lots[0] if lots else None
+
+
+# --- deliveries ---------------------------------------------------------------------------------------
+
+
+def test_a_delivery_is_in_the_book_with_its_days_and_paper(book, folder, shelf):
+    days = {"received": "2026-03-01", "expiry": "2027-09-30", "opened": "2026-03-05"}
+    said, answers, line = came(book, folder, shelf, supplier="Reed & Co", document="S-12", **days)
+    assert answers == []
+    assert said.startswith("Lot B-7 of ")
+    assert said.endswith(": 5000 g are in the book.")
+    assert (line.left_g, line.lot.supplier, line.lot.document) == (5000, "Reed & Co", "S-12")
+    assert (line.lot.received, line.lot.expiry, line.lot.opened) == tuple(
+        map(date.fromisoformat, days.values())
+    )
+
+
+def test_a_delivery_that_is_not_whole_is_answered_at_once(book, folder, shelf):
+    assert receive(book, folder, shelf, {"kind": "oil", "item": "gone"}) == ("", ["Choose what came."])
+    _, answers, line = came(book, folder, shelf, code="", grams="", received="yesterday")
+    assert [answer.split(":")[0] for answer in answers] == [
+        "The code of the lot is missing.", "What came is missing.", "Received",
+    ]  # fmt: skip
+    assert line is None
+
+
+@pytest.mark.parametrize(
+    ("typed", "kept"),
+    [
+        ({"kept": "known", "low": "0,8"}, [0.8, 0.8]),
+        ({"kept": "range", "low": "0.6", "high": "1"}, [0.6, 1.0]),
+        ({"kept": "unknown"}, "unknown"),
+        ({}, None),
+    ],
+)
+def test_what_a_lot_of_a_base_holds_of_its_preservative(book, folder, shelf, typed, kept):
+    _, answers, line = came(book, folder, shelf, **typed)
+    assert answers == []
+    assert line.data.get("preservative_pct") == kept
+
+
+@pytest.mark.parametrize("typed", [{"kept": "known"}, {"kept": "range", "low": "1", "high": "0.6"}])
+def test_a_preservative_without_its_percent_is_answered(book, folder, shelf, typed):
+    _, answers, line = came(book, folder, shelf, **typed)
+    assert answers == ["The percent of preservative is missing, or its range is upside down."]
+    assert line is None
+
+
+def test_a_lot_of_a_base_knows_its_measures_and_its_order(book, folder, shelf):
+    order = "Aqua 40–60 %\nGlycerin 10 15\n\nSodium Cocoyl Isethionate 20"
+    _, answers, line = came(book, folder, shelf, ph="5,6", foam="0.62", heat="45", order=order)
+    assert answers == []
+    assert line.data["pH"] == 5.6
+    assert line.data["density_whipped_g_ml"] == 0.62
+    assert line.data["add_below_c"] == 45
+    assert line.data["in_order"] == {
+        "Aqua": [40, 60], "Glycerin": [10, 15], "Sodium Cocoyl Isethionate": [20, 20],
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize("order", ["Aqua", "40 60", "Aqua 4000"])
+def test_a_line_of_the_order_that_cannot_be_read_is_answered(book, folder, shelf, order):
+    _, answers, line = came(book, folder, shelf, order=order)
+    assert len(answers) == 1
+    assert order in answers[0]
+    assert line is None
+
+
+def test_only_a_base_has_such_measures(book, folder, shelf):
+    _, answers, line = came(book, folder, shelf, kind="oil", item="lavender", kept="known", ph="5")
+    assert answers == []
+    assert line.data == {}
+
+
+def test_the_price_of_a_delivery_is_kept_with_the_thing(book, folder, shelf):
+    """24.00 and 3.00 of postage for 500 g: 54 a kilogram."""
+    typed = {"kind": "oil", "item": "lavender", "grams": "500", "price": "24,00", "shipping": "3"}
+    _, answers, _ = came(book, folder, shelf, **typed)
+    assert answers == []
+    assert per_kg(store.read_shelf(folder).today("oil", "lavender")) == pytest.approx(54)
+    typed = {"grams": "9000", "price": "90", "pack": "10000"}
+    came(book, folder, shelf, code="B-8", **typed)
+    assert store.read_shelf(folder).today("base", "soap-white").price == Price(pack_price=90, pack_g=10_000)
+
+
+def test_a_price_that_cannot_be_kept_is_told(book, folder, shelf):
+    store.delete_item(folder, "oil", "lavender")
+    _, answers, line = came(book, folder, shelf, kind="oil", item="lavender", price="24")
+    assert "lavender" in " ".join(answers)
+    assert line is not None
+
+
+# --- prices -------------------------------------------------------------------------------------------
+
+
+def test_no_price_is_no_price():
+    assert price_of(Form({"grams": "100"})) is None
+    form = Form({"price": "20"})
+    assert price_of(form) is None
+    assert form.answers == ["Grams of the pack is missing."]
+
+
+@pytest.mark.parametrize(
+    ("kind", "item_id"),
+    [("jar", "j120-70"), ("base", "soap-white"), ("oil", "lavender"), ("pigment", "mica_white")],
+)
+def test_a_price_set_is_the_price_shown(folder, shelf, kind, item_id):
+    assert set_price(folder, shelf.today(kind, item_id), 42.5) == ""
+    assert per_kg(store.read_shelf(folder).today(kind, item_id)) == pytest.approx(42.5)
+
+
+def test_a_thing_without_a_price_has_none(shelf):
+    scale = Scale(id="s", name="s", step_g=0.1, capacity_g=500)
+    assert per_kg(scale) is None
+
+
+# --- raw materials, scales, bases ---------------------------------------------------------------------
+
+
+def test_a_scale_is_its_step_and_what_it_carries(folder, shelf):
+    made, answers, _ = add_scale(folder, shelf, {"name": "Pocket", "step": "0,01", "most": "500"})
+    assert (answers, made.step_g, made.capacity_g) == ([], 0.01, 500)
+    _, answers, _ = add_scale(folder, store.read_shelf(folder), {"name": "pocket", "step": "none"})
+    assert len(answers) == 3
+
+
+def test_a_raw_material_is_a_mixture_of_components(folder, shelf):
+    typed = {
+        "name": "Mild wash", "function": "surfactant", "charge": "anionic", "water": "15", "active": "80,5",
+        "low": "10", "high": "60", "density": "1,1", "heat": "70", "per_kg": "9",
+        "components": "Sodium Cocoyl Isethionate; 61789-32-0; 78; 82\n\nAqua; 15",
+    }  # fmt: skip
+    made, answers, _ = add_ingredient(folder, shelf, typed)
+    assert answers == []
+    assert [(part.inci, part.cas, part.low_pct, part.high_pct) for part in made.components] == [
+        ("Sodium Cocoyl Isethionate", "61789-32-0", 78, 82), ("Aqua", "", 15, 15),
+    ]  # fmt: skip
+    assert (made.active_pct, made.water_pct, made.low_pct, made.high_pct) == (80.5, 15, 10, 60)
+    assert per_kg(made) == 9
+    assert store.read_shelf(folder).today("ingredient", "mild-wash") == made
+
+
+@pytest.mark.parametrize(
+    ("typed", "answer"),
+    [
+        ("", "Components are missing; without them no ingredient list can be written."),
+        ("Aqua", '"Aqua": write INCI; CAS; low percent; high percent.'),
+        ("Aqua; 120", "Aqua; 120: "),
+    ],
+)
+def test_a_raw_material_without_its_components_is_answered(folder, shelf, typed, answer):
+    made, answers, _ = add_ingredient(folder, shelf, {"name": "Mild wash", "components": typed})
+    assert made is None
+    assert answers[0].startswith(answer)
+
+
+def test_a_bought_base_has_the_white_of_its_kind_and_nothing_else_is_taken_for_known(folder, shelf):
+    typed = {
+        "name": "Bought", "product": "whipped_soap", "ph": "5,5", "declared": "Aqua\n Glycerin \n",
+        "kept": "glycerin", "low": "0.8", "density": "1,1",
+    }  # fmt: skip
+    made, answers, told = add_base(folder, shelf, typed)
+    assert answers == []
+    assert (made.k0, made.s0) == (shelf.today("base", "soap-white").k0, shelf.today("base", "soap-white").s0)
+    assert (made.pH, made.declared, made.density_mix_g_ml) == (5.5, ("Aqua", "Glycerin"), 1.1)
+    assert made.preservative_pct == (0.8, 0.8)
+    assert (made.actives, made.own_fragrance_pct) == ({}, None)
+    assert "not known" in told[0]
+    bare, answers, _ = add_base(folder, shelf, {"name": "Bare", "product": "whipped_soap", "low": "1"})
+    assert (answers, bare.preservative, bare.preservative_pct) == ([], None, None)
+
+
+def test_a_base_for_nothing_is_answered(folder, shelf):
+    assert add_base(folder, shelf, {"name": "Bought"})[1] == ["Choose what it is for."]
+
+
+# --- the formula of a base ----------------------------------------------------------------------------
+
+
+def test_a_formula_is_written_and_read_back(folder, shelf):
+    base = shelf.today("base", "soap-white")
+    typed = {"name": "Water", "components": "Aqua; 100"}
+    add_ingredient(folder, shelf, typed)
+    shelf = store.read_shelf(folder)
+    assert set_formula(folder, shelf, base, "Glycerin 20\nWater rest") == []
+    saved = store.read_shelf(folder).today("base", "soap-white")
+    assert [(line.ingredient.id, line.pct) for line in saved.lines] == [("glycerin", 20), ("water", 80)]
+    assert formula_text(saved, shelf).lower() == "glycerin 20\nwater 80"
+
+
+def test_a_formula_that_cannot_be_read_leaves_the_base_as_it_was(folder, shelf):
+    base = shelf.today("base", "soap-white")
+    answers = set_formula(folder, shelf, base, "Moon dust 20\nGlycerin much")
+    assert len(answers) == 2
+    assert store.read_shelf(folder).today("base", "soap-white").lines == base.lines
+
+
+def test_an_ingredient_that_is_gone_stands_in_the_formula_by_its_id(shelf):
+    base = shelf.today("base", "soap-white")
+    lines = formula_text(base, shelf).splitlines()
+    assert len(lines) == len(base.lines)
+    gone = [line.ingredient.id for line in base.lines if line.ingredient.id != "glycerin"]
+    assert all(any(line.startswith(item) for line in lines) for item in gone)
