@@ -10,7 +10,7 @@ from hypothesis import HealthCheck, given, settings
 
 from blendlab.assess import assess
 from blendlab.facts import demo
-from blendlab.recipe import Batch, Design
+from blendlab.recipe import Addition, Batch, Design
 from tests.valid_designs import SHELF, designs
 
 DAY = date(2026, 11, 26)
@@ -77,3 +77,12 @@ def test_a_tone_too_small_to_weigh_is_a_stop(lagoon, pct, jars):
 def test_a_single_tone_of_nothing_is_a_stop(lagoon):
     single = replace(lagoon, tones=(replace(lagoon.tones[0], share_pct=0.0),), batch=Batch(jars=6))
     assert told(single)["tone-sum"] == "stop"
+
+
+def test_a_trace_too_small_to_be_anything_is_no_line(lagoon):
+    """Found by trying 10,000 random designs: rounding had put a gram on a line of 1e-311 %."""
+    sugar = next(item for item in SHELF.of("ingredient") if item.function == "sugar")
+    traced = Batch(jars=6, additions=(Addition(ingredient=sugar.ref, pct=2.2e-311),))
+    plan = assess(replace(lagoon, batch=traced), SHELF, DAY).plan
+    assert f"addition:{sugar.id}" not in {line.id for line in plan.lines}
+    assert plan.smallest_g < 1e6

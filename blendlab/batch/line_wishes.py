@@ -13,6 +13,8 @@ from blendlab.facts.preservatives import active_limits
 from blendlab.recipe import Design
 from blendlab.shelf import Base, Ingredient, Item, Oil, Resolved, Scale
 
+NOTHING_PCT = 1e-9
+"""A percent below this is none: it is less than a scale or an assay can tell."""
 STRONG = ("absorbing", "lake")
 """Groups of pigments whose smallest amount counts double."""
 
@@ -141,12 +143,12 @@ def _additions(resolved: Resolved, lots: _Lots) -> list[Want]:
     return [
         Want(f"addition:{item.id}", item, "addition", "Bowl", pct=pct, lot=lots.of(item))
         for item, pct in resolved.additions
-        if pct > 0
+        if pct > NOTHING_PCT
     ]
 
 
 def _oils(resolved: Resolved, lots: _Lots) -> list[Want]:
-    there = [blended for blended in resolved.oils if blended.share_pct > 0]
+    there = [blended for blended in resolved.oils if blended.share_pct > NOTHING_PCT]
     whole = sum(blended.share_pct for blended in there)
     load_pct = resolved.design.scent.load_pct
     made = []
@@ -175,7 +177,7 @@ def _pigments(resolved: Resolved, lots: _Lots) -> list[Want]:
     for at, dosed in enumerate(resolved.tones):
         tone = dosed.tone
         for dose in dosed.doses:
-            if dose.pct > 0 and tone.share_pct > 0:
+            if dose.pct > NOTHING_PCT and tone.share_pct > 0:
                 item = dose.pigment
                 cap = item.cap_pct if dose.pct <= item.cap_pct else None
                 made.append(
