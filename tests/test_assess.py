@@ -86,3 +86,32 @@ def test_a_trace_too_small_to_be_anything_is_no_line(lagoon):
     plan = assess(replace(lagoon, batch=traced), SHELF, DAY).plan
     assert f"addition:{sugar.id}" not in {line.id for line in plan.lines}
     assert plan.smallest_g < 1e6
+
+
+def test_a_scent_of_no_share_brings_no_vanillin_and_has_no_ceiling(lagoon):
+    oils = tuple(replace(share, share_pct=0.0) for share in lagoon.scent.oils)
+    assessed = assess(replace(lagoon, scent=replace(lagoon.scent, oils=oils)), SHELF, DAY)
+    assert (assessed.vanillin_pct, assessed.ceiling_pct) == (0.0, None)
+
+
+def test_vanillin_is_the_most_of_all_markets_and_unknown_where_one_market_cannot_say(lagoon):
+    made = assess(replace(lagoon, markets=("EU", "US")), SHELF, DAY)
+
+    def of(eu, us):
+        scents = {
+            market: replace(check, vanillin=replace(check.vanillin, pct=pct))
+            for (market, check), pct in zip(made.scents.items(), (eu, us), strict=True)
+        }
+        return replace(made, scents=scents).vanillin_pct
+
+    assert (of(0.1, 0.2), of(0.2, 0.1)) == (0.2, 0.2)
+    assert of(0.1, None) is None
+
+
+def test_doses_are_weighed_on_the_finest_scale_by_the_grams_of_the_sheet(lagoon):
+    made = assess(lagoon, SHELF, DAY)
+    weighing = made.dose_weighing
+    assert weighing.portion_g == {portion.tone: portion.grams for portion in made.plan.portions}
+    assert weighing.step_g == min(scale.step_g for scale in made.resolved.scales)
+    bare = replace(made, resolved=replace(made.resolved, scales=()))
+    assert bare.dose_weighing.step_g == 0.01

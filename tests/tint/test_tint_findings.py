@@ -8,7 +8,7 @@ import pytest
 from blendlab.facts.palette import bases, composite, pigments, starter
 from blendlab.recipe import Batch, OilShare, Scent, from_dict, to_dict
 from blendlab.shelf import Oil, Shelf, resolve
-from blendlab.tint import findings, predict
+from blendlab.tint import DoseWeighing, findings, predict, spread
 
 FORBIDDEN = (
     "safe|compliant|approved|legal|certified|guaranteed|allergen-free|hypoallergenic|non-toxic|OK|all good|!"
@@ -198,6 +198,58 @@ def test_another_whip_is_told_as_a_trend_with_its_range_until_it_is_measured(mak
     own = dataclasses.replace(bases()[0], foam_power=1.3)
     same = make({"White": {}}, base=own, batch=Batch(overrun_pct=150))
     assert "tint.whip" not in told(same, Shelf((own, jar)))
+
+
+@pytest.fixture
+def wide(make, jar):
+    """The finding on the spread of a measured tone, if there is one."""
+
+    def found(sd=0.05, **how):
+        base = dataclasses.replace(bases()[0], known="measured")
+        red = dataclasses.replace(starter("iron_oxide_red"), known="measured", strength_sd=sd)
+        there = resolve(make({"Red": [(red, 0.2)]}, base=base), Shelf((base, red, jar)))
+        spreads = spread(there, **how)
+        told = {finding.id: finding for finding in findings(there, predict(there), spreads=spreads)}
+        return told.get("tint.spread"), spreads["red"]
+
+    return found
+
+
+def test_a_measured_tone_that_may_lie_off_says_by_how_much_and_what_narrows_it(wide):
+    unsure, spreads = wide(sd=0.4)
+    assert (unsure.level, unsure.where) == ("note", "look.tones.red")
+    assert f"may lie Delta E {spreads.delta_e00:.1f} from its prediction" in unsure.text
+    assert (
+        f"the strength of red iron oxide (Delta E {spreads.parts['strength:iron_oxide_red']:.1f})"
+        in unsure.text
+    )
+    assert unsure.fix == "Add a swatch of it at another percent."
+    coarse, _ = wide(weighing=DoseWeighing({"red": 10.0}, 0.01))
+    assert "comes from weighing" in coarse.text
+    assert coarse.fix == "Weigh its pigments through a stock, or make a bigger trial."
+    fine, spreads = wide()
+    assert fine is None
+    assert spreads.delta_e00 <= 1
+
+
+def test_the_spread_of_a_starter_pigment_is_left_to_the_note_on_estimates(make, told):
+    found = told(make({"Red": {"iron_oxide_red": 0.2}}))
+    assert "tint.spread" not in found
+    said = float(re.search(r"Red by Delta E (\d+\.\d)", found["tint.estimate"].text)[1])
+    assert said > 3
+
+
+def test_the_white_of_a_measured_base_asks_for_this_lot(make, jar):
+    base = dataclasses.replace(bases()[0], known="measured")
+    there = resolve(make({"White": {}}, base=base), Shelf((base, jar)))
+    off = dataclasses.replace(spread(there)["white"], delta_e00=1.5, parts={"overrun": 0.2, "base": 1.4})
+    (told,) = (
+        finding
+        for finding in findings(there, predict(there), spreads={"white": off})
+        if finding.id == "tint.spread"
+    )
+    assert "the white of the base (Delta E 1.4)" in told.text
+    assert told.fix == "Measure this lot of the base."
 
 
 def test_sheen_and_bleeding_are_notes(make, told):

@@ -132,6 +132,14 @@ def test_places_lie_round_the_target():
     assert polar(places([80, 0, 0]))[:, 1].max() > 5
 
 
+def test_places_stay_between_black_and_white():
+    """Rows from 14 lighter to 14 darker, held within L* 5 to 99."""
+    assert places([92, 20, 0])[::7, 0].tolist() == [99, 99, 92, 85, 78]
+    assert places([12, 20, 0])[::7, 0].tolist() == [26, 19, 12, 5, 5]
+    assert places([50, 20, 0])[:7, 0].tolist() == [64] * 7
+    assert polar(places([50, 20, 0])[14:21])[:, 2].tolist() == pytest.approx([300, 320, 340, 0, 20, 40, 60])
+
+
 def test_the_map_grows_in_chunks_and_never_gets_worse():
     few = [starter(name) for name in ("iron_oxide_red", "iron_oxide_yellow", "ultramarine_blue", "carmine")]
     steps = list(reach([80, 12, -5], few, BASE))

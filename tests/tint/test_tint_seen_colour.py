@@ -205,9 +205,9 @@ def test_bulk_is_mix_and_see():
 
 def test_text_of_the_theme_can_be_read_on_its_grounds():
     """WCAG 2.2, 1.4.3: at least 4.5 to 1."""
-    theme = tomllib.loads((Path(__file__).parents[2] / ".streamlit" / "config.toml").read_text())["theme"]
-    modes = [theme[mode] for mode in ("light", "dark") if mode in theme] or [theme]
-    for mode in modes:
+    config = Path(appearance.__file__).parents[1] / "ui" / ".streamlit" / "config.toml"
+    theme = tomllib.loads(config.read_text(encoding="utf-8"))["theme"]
+    for mode in (theme["light"], theme["dark"]):
         for ground in ("backgroundColor", "secondaryBackgroundColor"):
             text, behind = (appearance.from_hex(mode[name]) for name in ("textColor", ground))
             assert appearance.contrast_ratio(text, behind) >= 4.5
