@@ -9,7 +9,7 @@ from blendlab.errors import OutOfRange
 from blendlab.facts.palette import bases, pigments, starter
 from blendlab.tint import delta_e_2000, mix
 from blendlab.tint.difference import metric
-from blendlab.tint.recipe_search import match
+from blendlab.tint.recipe_search import match, problem_of, solve
 from blendlab.tint.spectra import lab_of
 
 STARTERS, BASE = pigments(), bases()[0]
@@ -35,6 +35,15 @@ def test_a_made_colour_is_found_again(doses):
     again = next(recipe for recipe in best if set(recipe.doses) == set(doses))
     assert again.delta_e00 < 0.01
     assert again.doses == pytest.approx(doses, abs=0.002)
+
+
+def test_the_steps_converge_as_only_right_slopes_do():
+    """Newton's law: near a colour that exists the error is squared by each step, so six reach 1e-20."""
+    doses = {"iron_oxide_red": 0.1, "iron_oxide_yellow": 0.07, "ultramarine_blue": 0.2}
+    problem = problem_of(lab(doses), FEW, BASE)
+    x, cost = solve(problem, np.array([[0, 1, 2]]), 0.15, 6)
+    assert x[0] == pytest.approx(list(doses.values()), rel=1e-9)
+    assert cost[0] < 1e-20
 
 
 def test_every_match_is_what_it_says():
