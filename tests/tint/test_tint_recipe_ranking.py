@@ -65,6 +65,33 @@ def test_the_ways_are_different():
     assert 2 * len(first & second) < len(first | second)
 
 
+def test_sets_that_share_one_of_three_pigments_are_different_enough():
+    """Red with a yellow and red with another share 1 of 3; half would be too much."""
+    yellow = starter("iron_oxide_yellow")
+    other = dataclasses.replace(yellow, id="other", k=tuple(1.2 * value for value in yellow.k))
+    shelf = [starter("iron_oxide_red"), yellow, other, starter("carmine"), starter("yellow5_lake")]
+    target = lab({"iron_oxide_red": 0.1, "iron_oxide_yellow": 0.1})
+    found = ways(target, shelf, BASE, Wanted(most=2), count=2).ways
+    assert [set(way.match.doses) for way in found] == [
+        {"iron_oxide_red", "iron_oxide_yellow"},
+        {"iron_oxide_red", "other"},
+    ]
+
+
+@pytest.mark.parametrize(
+    ("target", "said", "unsaid"),
+    [
+        ((60, 60, 20), "A stronger pink-red would help", "darker"),
+        ((8, 0, 0), "A darker pigment would help", "stronger"),
+    ],
+)
+def test_only_what_is_missing_is_asked_for(target, said, unsaid):
+    pale = [dataclasses.replace(starter("iron_oxide_red"), cap_pct=99.0)]
+    obstacle = ways(target, pale, BASE, Wanted(most=1, total_pct=50.0)).obstacle
+    assert said in obstacle
+    assert unsaid not in obstacle
+
+
 def test_order_is_expected_difference_then_pigments_then_cost():
     cheap = dataclasses.replace(starter("iron_oxide_red"), id="cheap", price_per_g=0.1, strength_sd=0.05)
     dear = dataclasses.replace(cheap, id="dear", price_per_g=9.0)

@@ -13,7 +13,6 @@ from blendlab.errors import BadNumber, OutOfRange, UnknownName
 from blendlab.facts.derive import vision as derive_vision
 from blendlab.shelf import resolve
 from blendlab.tint import EYES, LAMPS, appearance, bulk, delta_e_2000, mix, see, spectra, vision
-from blendlab.tint.words import words
 
 OBSERVERS = {2: "CIE 1931 2 Degree Standard Observer", 10: "CIE 1964 10 Degree Standard Observer"}
 RNG = np.random.default_rng(20)
@@ -234,38 +233,3 @@ def test_a_spectrum_on_other_wavelengths_is_brought_to_the_grid():
     assert spectra.on_grid([0.3, 0.5], [450, 650])[[0, -1]].tolist() == [0.3, 0.5]
     with pytest.raises(OutOfRange):
         spectra.on_grid(fine, range(400, 701, 10))
-
-
-HUES = (
-    {"pink-red", "coral", "brick", "orange", "brown", "yellow", "cream", "yellow-green", "green"}
-    | {"blue-green", "sky blue", "blue", "violet", "pink"}
-)  # fmt: skip
-
-
-@settings(max_examples=300)
-@given(labs)
-def test_every_lab_has_exactly_one_name(lab):
-    """The table of plain colour words, read backwards: greys alone, else lightness, soft, hue."""
-    greys = {"white", "black", "dark grey", "grey", "pale grey"}
-    said = words(lab)
-    lightness = {f"{word} " for word in ("pale", "light", "deep")} | {""}
-    every = greys | {light + soft + hue for light in lightness for soft in ("", "soft ") for hue in HUES}
-    assert said in every
-
-
-@pytest.mark.parametrize(
-    ("lab", "name"),
-    [
-        ((96, 0, 3), "white"),
-        ((10, 0, 0), "black"),
-        ((80, 0, 4), "pale grey"),
-        ((90, 1, 14), "pale soft cream"),
-        ((40, 30, 18), "brick"),
-        ((45, 20, 30), "brown"),
-        ((60, 40, -1), "pink"),
-        ((30, 0, -40), "deep blue"),
-    ],
-)
-def test_names_of_the_table(lab, name):
-    """Plain colour words: common practice."""
-    assert words(lab) == name

@@ -96,6 +96,11 @@ def test_tables_of_instruments_are_read(name):
         ("500;0.5\n600;0.5\n650;0.5", "runs from 500 to 650 nm"),
         ("400;0.5\n550;150\n700;0.5", "goes from"),
         ("400;0.5\n550;0.5;3\n700;0.5", "Line 2"),
+        ("400;0,5\n550 0,5\n700;0,5", "Line 2"),
+        ("421;0.5\n550;0.5\n700;0.5", "runs from 421"),
+        ("400;0.5\n550;0.5\n679;0.5", "to 679 nm"),
+        ("400;0.5\n550;-0.021\n700;0.5", "goes from"),
+        ("400;0.5\n550;1.21\n700;0.5", "goes from"),
         ("400;1.234.5\n550;1\n700;1", "Line 1"),
         (cgats().replace("END_DATA_FORMAT", "X"), "lacks its line END_DATA_FORMAT"),
         (cgats().replace("SPECTRAL_NM", "LAB_"), "names no spectral columns"),
@@ -106,6 +111,17 @@ def test_tables_of_instruments_are_read(name):
 def test_text_that_is_no_spectrum_is_answered_with_its_line(wrong, words):
     with pytest.raises(BadReading, match=words):
         read_spectra(wrong)
+
+
+def test_bounds_that_a_spectrum_may_touch():
+    """Ends within 20 nm, values from -0.02 to 1.2, percent from 1.5 on."""
+    touching = read_spectra("420;-0.02\n550;0.5\n680;1.2")[0]
+    assert touching.scale == "share"
+    assert (touching.R[0], touching.R[-1]) == (0.0, 1.0)
+    assert read_spectra("400;1\n550;1.6\n700;1")[0].scale == "percent"
+    assert not any("steps" in note for note in read_spectra(text(SWATCH))[0].notes)
+    wide = "\n".join(f"{nm};0.{nm}" for nm in range(400, 701, 20))
+    assert not read_spectra(wide)[0].notes
 
 
 def test_what_was_done_to_a_spectrum_is_said():
@@ -221,6 +237,12 @@ def test_hex_and_photo_carry_large_errors():
     assert from_hex_code("#d9b48f", {"red": 0.3}, BASE).error == 5
     found = from_photo([0.6, 0.4, 0.3], {"red": 0.3}, BASE, 3.0, "photo")
     assert (found.how, found.error) == ("photo", 3.0)
+
+
+def test_a_swatch_may_be_the_pure_pigment():
+    assert from_reflectance(SWATCH, {"red": 100.0}).doses == {"red": 100.0}
+    with pytest.raises(OutOfRange):
+        from_reflectance(SWATCH, {"red": 100.01})
 
 
 def test_impossible_swatches_are_answered():
