@@ -3,6 +3,7 @@
 import ast
 import subprocess
 import sys
+from graphlib import TopologicalSorter
 from pathlib import Path
 
 import pytest
@@ -126,3 +127,25 @@ def test_an_import_is_light(room):
 def test_the_later_rooms_stay_free_of_the_heavy_ones(room):
     names = fresh(f"blendlab.{room}")
     assert names & {"colour", "scipy", "pandas", "streamlit", "matplotlib"} == set()
+
+
+def parts_imported(path, names):
+    """Modules of the package that a module imports when it is loaded."""
+    for node in ast.parse(path.read_text(encoding="utf-8")).body:
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names if alias.name in names)
+        elif isinstance(node, ast.ImportFrom):
+            inner = {f"{node.module}.{alias.name}" for alias in node.names}
+            yield from inner & names
+            if inner - names and node.module in names:
+                yield node.module
+
+
+def test_no_module_imports_itself_by_a_way_round():
+    named = {
+        ".".join(path.relative_to(ROOT.parent).with_suffix("").parts).removesuffix(".__init__"): path
+        for path in MODULES
+    }
+    uses = {name: set(parts_imported(path, set(named))) - {name} for name, path in named.items()}
+    assert "blendlab.ui.parts" in uses["blendlab.ui.page_look"]
+    assert len(list(TopologicalSorter(uses).static_order())) == len(named)

@@ -110,3 +110,39 @@ def test_what_is_allowed_is_still_there():
 )
 def test_the_walk_tells_english_from_code(text, reads):
     assert bool(english(ast.parse(text))) is reads
+
+
+def used_words(tree: ast.Module) -> set[tuple[str, str]]:
+    """(module of words, constant) of all that a module uses; "__init__" is what several pages share."""
+    names, found = {}, set()
+    for node in (node for node in ast.walk(tree) if isinstance(node, ast.ImportFrom)):
+        for alias in node.names:
+            if node.module == "blendlab.ui.words" and not alias.name.isupper():
+                names[alias.asname or alias.name] = alias.name
+            elif node.module == "blendlab.ui.words":
+                found.add(("__init__", alias.name))
+            elif (node.module, alias.name) == ("blendlab.ui", "words"):
+                names[alias.asname or alias.name] = "__init__"
+    for node in (node for node in ast.walk(tree) if isinstance(node, ast.Attribute)):
+        if isinstance(node.value, ast.Name) and node.value.id in names:
+            found.add((names[node.value.id], node.attr))
+    return found
+
+
+@pytest.mark.parametrize("path", WORDS, ids=lambda path: path.stem)
+def test_no_words_are_kept_that_nobody_says(path):
+    tree = read(path)
+    targets = [
+        target
+        for node in tree.body
+        if isinstance(node, ast.Assign | ast.AnnAssign)
+        for target in (node.targets if isinstance(node, ast.Assign) else [node.target])
+    ]
+    kept = {name.id for target in targets for name in ast.walk(target) if isinstance(name, ast.Name)}
+    said = {
+        name for module in [*MODULES, *WORDS] for stem, name in used_words(read(module)) if stem == path.stem
+    }
+    inside = {
+        node.id for node in ast.walk(tree) if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Load)
+    }
+    assert kept - said - inside == set()

@@ -32,9 +32,7 @@ LEAVE = "Leave"
 PUT = "{name} is on the shelf."
 NAME = "Name"
 NOT_KNOWN = "not known"
-NOT_ENTERED = "not entered"
 NONE = "none"
-PCT = "{pct} %"
 GRAMS = "{grams:g} g"
 
 # a pigment
