@@ -13,7 +13,7 @@ from blendlab.shelf import Jar, Shelf
 from blendlab.store import BatchPage, Book
 
 LOOKED_AT = 8
-"""Newest batches of a name that are looked at for one that still runs."""
+"""Newest batches that are looked at for one that still runs."""
 
 
 def newest(book: Book, design: Design) -> BatchPage | None:
@@ -36,6 +36,12 @@ def running(book: Book, design: Design) -> str | None:
     if page is None or page.of("release"):
         return None
     return page.line.code if stand(page).current is not None else None
+
+
+def at_work(book: Book) -> str:
+    """Code of the newest batch, of jars or of a base, that is not finished, or ""."""
+    newest_first = (line.code for line in store.batches(book)[:LOOKED_AT])
+    return next((code for code in newest_first if stand(store.batch(book, code)).current is not None), "")
 
 
 def try_again(page: BatchPage) -> tuple[Design | None, str]:

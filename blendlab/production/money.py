@@ -6,8 +6,8 @@ from decimal import Decimal
 
 from blendlab import batch
 from blendlab.batch import Costed, Plan, Rates
-from blendlab.batch.cost import NoPrice, break_even_jars, cents
-from blendlab.errors import UnknownName
+from blendlab.batch.cost import break_even_jars, cents
+from blendlab.errors import BlendlabError
 from blendlab.production.settings import Settings
 from blendlab.shelf import Shelf
 
@@ -17,7 +17,7 @@ def costs(made: Plan, shelf: Shelf, rates: Rates, jar_id: str) -> tuple[Costed |
     try:
         whole = batch.with_jar(rates, shelf, jar_id)
         return batch.price_plan(made, shelf, whole), ""
-    except (NoPrice, UnknownName) as problem:
+    except BlendlabError as problem:
         return None, str(problem)
 
 

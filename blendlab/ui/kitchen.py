@@ -33,7 +33,7 @@ def page() -> None:
     """Draw the open line of the batch in the address, else of the newest one that runs."""
     parts.said(on_bench=False)
     book = memo.book()
-    code = st.query_params.get("batch") or _newest(book)
+    code = st.query_params.get("batch") or batches.at_work(book)
     try:
         shown = store.batch(book, code)
     except BlendlabError as problem:
@@ -58,13 +58,6 @@ def page() -> None:
             kitchen_steps.draw(shown, now.current)
     if not now.done:
         parts.small(say.STAY_AWAKE)
-
-
-def _newest(book: store.Book) -> str:
-    for line in store.batches(book)[: batches.LOOKED_AT]:
-        if kitchen_log.stand(store.batch(book, line.code)).current is not None:
-            return line.code
-    return ""
 
 
 def way_out() -> None:

@@ -1,0 +1,130 @@
+"""The label of a design and of its batch, what holds it back, and the assessments it asks for."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+
+import pytest
+
+from blendlab import store
+from blendlab.assess import assess
+from blendlab.batch import Family, Maker
+from blendlab.errors import Finding
+from blendlab.production import assessments, kitchen_log, labels
+from blendlab.shelf import Lot, Shelf
+from tests.batch import plans_to_try as tries
+from tests.production.test_production_rules import until
+
+DAY = date(2026, 3, 7)
+WHO = Maker("Reed studio", "1 Lane, Town", "mail@example.org", "Nowhere")
+
+
+@pytest.fixture(scope="module")
+def assessed():
+    return assess(tries.design(), tries.shelf(), DAY)
+
+
+def family(assessed, **change) -> Family:
+    design = assessed.design
+    made = Family(
+        id="f", name="F", assessor="A", on=DAY, base=assessed.resolved.base.ref, product=design.product,
+        markets=("EU", "GB"), pigments={"ultramarine_blue": 1, "iron_oxide_yellow": 1},
+        scents={"lavender": 2, "petitgrain": 2}, load_pct=2,
+    )  # fmt: skip
+    return replace(made, **change)
+
+
+# --- assessments --------------------------------------------------------------------------------------
+
+
+def test_assessments_are_kept_in_the_book_newest_first(book, assessed):
+    for number, day in enumerate((DAY, date(2026, 5, 1), date(2026, 4, 1))):
+        assessments.keep_family(book, family(assessed, id=f"f{number}", on=day))
+    assert [found.on.month for found in assessments.families(book)] == [5, 4, 3]
+    assert assessments.families(book)[2] == family(assessed, id="f0")
+
+
+def test_a_design_inside_an_assessment_is_covered(assessed):
+    outside = assessments.assessed_by(assessed, [])
+    assert [finding.level for finding in outside] == ["stop"]
+    covering = family(assessed)
+    assert assessments.assessed_by(assessed, [covering]) == ()
+
+
+def test_the_assessment_that_covers_it_best_is_the_one_that_speaks(assessed):
+    near, far = family(assessed, load_pct=0.5), family(assessed, load_pct=0.5, pigments={}, scents={})
+    told = assessments.assessed_by(assessed, [far, near])
+    assert len(told) == 1
+    assert told == assessments.assessed_by(assessed, [near])
+    assert len(assessments.assessed_by(assessed, [far])) > 1
+    other = family(assessed, product="body_butter")
+    assert assessments.assessed_by(assessed, [other]) == assessments.assessed_by(assessed, [])
+
+
+def test_a_design_without_its_base_asks_for_no_assessment():
+    assert assessments.assessed_by(assess(tries.design(), Shelf(), DAY), []) == ()
+
+
+# --- labels -------------------------------------------------------------------------------------------
+
+
+def label_of(book, assessed, market="US", page=None, base_lot=None):
+    return labels.label_of_batch(
+        book, assessed, assessed.resolved, assessed.plan, market, WHO, page, base_lot
+    )
+
+
+def test_a_label_before_a_batch_has_no_code_and_is_held_back(book, assessed):
+    told = label_of(book, assessed)
+    assert (told.code, told.net.text, told.export) == ("", "", False)
+    assert told.product
+    names = [name.name for name in assessed.labels["EU"].names]
+    assert names
+    assert set(names) <= set(label_of(book, assessed, "EU").ingredients.names)
+
+
+def test_what_stops_the_design_holds_its_label_back(book, assessed):
+    stop = Finding("stop", "x-stop", "scent", "Too much of it.")
+    stopped = replace(assessed, findings=(*assessed.findings, stop))
+    told = label_of(book, stopped)
+    assert "Too much of it." in " ".join(finding.text for finding in told.findings)
+    assert not told.export
+
+
+def test_a_label_of_a_batch_has_its_code_weight_and_day(book, sheet, assessed):
+    """Nobody's oil lasts longer than its own paper: best before is the first lot to end."""
+    code = book.start(sheet, DAY, design=tries.design())
+    ends = date(2026, 7, 15)
+    base = next(line for line in sheet.lines if line.what == "base")
+    lot = book.receive(Lot(code="B-1", of=tries.design().base, name="White", expiry=ends), 9000)
+    page = until(book, code, "weigh:base")
+    kitchen_log.weigh(book, page, page.now.line("base"), base.grams, lot)
+    for number, grams in enumerate([73.0, 74.0, 75.0], start=1):
+        book.fill(code, number, grams)
+    told = label_of(book, assessed, page=store.batch(book, code))
+    assert (told.code, told.net.text) == (code, "Net wt. 2.5 oz (70 g)")
+    assert told.maker == WHO
+    assert "2026-07" in told.durability
+    assert set(assessed.warnings) <= set(told.warnings)
+    assert len(set(told.warnings)) == len(told.warnings)
+
+
+def test_the_order_that_a_lot_declares_is_the_order_of_its_part(book):
+    """A bought base: its supplier's order with percents puts its names in the list, the most first."""
+    bought = replace(tries.shelf().today("base", "cooked"), id="bought", lines=(), declared=())
+    shelf = Shelf((*tries.shelf().items, bought))
+    judged = assess(tries.design(base=bought.ref), shelf, DAY)
+    order = {"Sodium Cocoyl Isethionate": [5, 9], "Aqua": [40, 60], "Glycerin": [12, 20]}
+    number = book.receive(Lot(code="B-1", of=bought.ref), 9000, {"in_order": order})
+    assert "Glycerin" not in label_of(book, judged, "EU").ingredients.names
+    names = label_of(book, judged, "EU", base_lot=store.lot(book, number)).ingredients.names
+    assert names[:3] == ("Aqua", "Glycerin", "Sodium Cocoyl Isethionate")
+
+
+def test_an_order_that_is_not_known_is_said(book, assessed):
+    told = label_of(book, assessed)
+    unknown = Finding("stop", "label-unknown", "batch.label", "Not known.")
+    blind = replace(told, ingredients=replace(told.ingredients, findings=(unknown,)))
+    assert not labels.ordered(blind)
+    assert labels.ordered(replace(told, ingredients=replace(told.ingredients, findings=())))

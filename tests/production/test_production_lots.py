@@ -1,0 +1,307 @@
+"""Lots for a batch, batches of a design, a design judged with its lots, how a batch came out, recall."""
+
+from __future__ import annotations
+
+import io
+from dataclasses import replace
+from datetime import date, timedelta
+
+import pytest
+from pypdf import PdfReader
+
+from blendlab import store
+from blendlab.batch.plan import plan
+from blendlab.errors import BlendlabError
+from blendlab.production import batches, judgement, kitchen_log, outcome, recall, stability, stock_lots
+from blendlab.recipe import Batch, Dilution, Ref
+from blendlab.shelf import Lot, Shelf, resolve
+from tests.batch import plans_to_try as tries
+from tests.production.test_production_rules import received, until
+
+DAY = date(2026, 3, 7)
+
+
+@pytest.fixture
+def code(book, sheet) -> str:
+    return book.start(sheet, DAY, design=tries.design())
+
+
+def base_line(sheet):
+    return next(line for line in sheet.lines if line.what == "base")
+
+
+# --- lots ---------------------------------------------------------------------------------------------
+
+
+def lot(book, item, grams, code, **more):
+    kind, _, name = item.partition(":")
+    return book.receive(Lot(code=code, of=Ref(kind=kind, id=name), name=name, **more), grams)
+
+
+def test_hers_is_taken_where_it_holds_something_else_the_first_to_end(book):
+    late = lot(book, "oil:lavender", 100, "L-2", expiry=date(2027, 6, 30))
+    soon = lot(book, "oil:lavender", 100, "L-1", expiry=date(2026, 9, 30))
+    assert stock_lots.lots_to_take(book, {})["oil:lavender"].number == soon
+    assert stock_lots.lots_to_take(book, {"oil:lavender": late})["oil:lavender"].number == late
+    assert stock_lots.lots_to_take(book, {"oil:lavender": 99})["oil:lavender"].number == soon
+
+
+def test_an_empty_lot_is_not_taken_even_if_she_chose_it(book, code, sheet):
+    line = base_line(sheet)
+    small = lot(book, line.item, line.grams, "B-1")
+    full = lot(book, line.item, 5000, "B-2")
+    page = until(book, code, "weigh:base")
+    kitchen_log.weigh(book, page, kitchen_log.asked_line(page, page.now.line("base")), line.grams, small)
+    assert store.lot(book, small).left_g == 0
+    assert stock_lots.lots_to_take(book, {line.item: small})[line.item].number == full
+
+
+def test_a_lot_in_a_list_says_what_is_left_and_until_when(book):
+    number = lot(book, "oil:lavender", 12.5, "L-1", expiry=date(2027, 6, 30))
+    assert stock_lots.lot_words(store.lot(book, number)) == "L-1, 12.5 g left, until 2027-06-30"
+    number = lot(book, "oil:lavender", 3, "L-2")
+    assert stock_lots.lot_words(store.lot(book, number)) == "L-2, 3 g left"
+
+
+def test_a_line_is_shared_among_lots_when_the_first_does_not_hold_it(book, sheet):
+    line = base_line(sheet)
+    first, second = lot(book, line.item, 500, "B-1"), lot(book, line.item, 5000, "B-2")
+    taken = stock_lots.takes(book, line, 800, first)
+    assert taken == [(first, 500, 500), (second, 300, 300)]
+    said = stock_lots.lots_in_words(book, line, first)
+    assert said.startswith("One lot does not hold it all: 500 g from B-1, then ")
+    assert stock_lots.takes(book, line, 800, None) == [(None, 800, 800)]
+    assert stock_lots.lots_in_words(book, line, second) == ""
+    assert stock_lots.lots_in_words(book, line, None) == ""
+
+
+def test_lots_that_do_not_hold_it_together_are_said_to(book, sheet):
+    line = base_line(sheet)
+    first = lot(book, line.item, 10, "B-1")
+    lot(book, line.item, 20, "B-2")
+    assert stock_lots.takes(book, line, 800, first) == [(first, 800, 800)]
+    assert "do not hold that much" in stock_lots.lots_in_words(book, line, first)
+
+
+def test_a_dilution_draws_what_it_holds_of_the_pure_thing(book):
+    blue, carrier = Ref(kind="pigment", id="ultramarine_blue"), Ref(kind="ingredient", id="light-oil")
+    design = tries.design(batch=Batch(jars=24, dilutions=(Dilution(of=blue, pct=10, carrier=carrier),)))
+    made = plan(resolve(design, tries.shelf()), tries.LOW_JAR)
+    line = next(line for line in made.lines if line.item == "pigment:ultramarine_blue")
+    number = lot(book, line.item, 50, "P-1")
+    assert stock_lots.takes(book, line, 20, number) == [(number, 20, 2)]
+
+
+def test_a_new_lot_since_then_asks_for_a_swatch(book, code, sheet):
+    line = base_line(sheet)
+    old = lot(book, line.item, line.grams, "B-1")
+    until(book, code, "weigh:base")
+    page = store.batch(book, code)
+    kitchen_log.weigh(book, page, page.now.line("base"), line.grams, old)
+    assert stock_lots.new_lots(book, store.batch(book, code)) == ()
+    lot(book, line.item, 5000, "B-2")
+    (said,) = stock_lots.new_lots(book, store.batch(book, code))
+    assert said.startswith(f"New lot of {line.name}: B-2, the last was B-1.")
+
+
+def test_stock_that_is_short_is_a_finding_beside_the_others(sheet):
+    line = base_line(sheet)
+    short = stock_lots.findings_with_stock(sheet, {line.item: line.grams / 2})
+    assert len(short) == len(sheet.findings) + 1
+    assert stock_lots.stock_words(sheet, {}) == ""
+    assert " g of batch, then " in stock_lots.stock_words(sheet, {line.item: line.grams / 2})
+
+
+# --- batches ------------------------------------------------------------------------------------------
+
+
+def test_a_batch_is_named_by_its_design_and_its_jar(book, sheet):
+    design = tries.design()
+    assert batches.newest(book, design) is None
+    assert batches.running(book, design) is None
+    assert batches.at_work(book) == ""
+    code = batches.start(book, sheet, design, tries.shelf(), DAY)
+    size = tries.shelf().today("jar", "j120-70").nominal_ml
+    assert code.endswith(f"-TWOTONES{size:.0f}")
+    assert batches.newest(book, design).line.code == code
+    assert (batches.running(book, design), batches.at_work(book)) == (code, code)
+    bare = batches.start(book, sheet, design, Shelf(), DAY)
+    assert bare.endswith("-TWOTONES")
+
+
+def test_a_finished_batch_does_not_run_any_more(book, code):
+    until(book, code, "none")
+    assert batches.running(book, tries.design()) is None
+    assert batches.at_work(book) == ""
+    book.decide(code, store.TEST_JARS, DAY)
+    assert batches.running(book, tries.design()) is None
+
+
+def test_a_design_is_opened_again_as_it_was_made(book, code, sheet):
+    made, problem = batches.try_again(store.batch(book, code))
+    assert (made, problem) == (tries.design(), "")
+    bare = book.start(sheet, DAY, kind="base")
+    made, problem = batches.try_again(store.batch(book, bare))
+    assert made is None
+    assert problem
+
+
+# --- judged with lots ---------------------------------------------------------------------------------
+
+
+def test_a_base_is_as_its_lot_is_known(book):
+    base = tries.shelf().today("base", "cooked")
+    data = {"preservative_pct": [0.4, 0.6], "pH": 5.2, "density_whipped_g_ml": 0.7, "add_below_c": 45}
+    dates = {"opened": date(2026, 2, 1), "expiry": date(2026, 12, 31)}
+    number = book.receive(Lot(code="B-1", of=base.ref, name="x", **dates), 100, data)
+    made = judgement.of_lot(base, store.lot(book, number))
+    assert (made.lot, made.preservative_pct, made.pH, made.add_below_c) == ("B-1", (0.4, 0.6), 5.2, 45)
+    assert (made.density_whipped_g_ml, made.opened_on, made.best_before) == (0.7, *dates.values())
+
+
+def test_a_preservative_that_is_unknown_is_not_read_from_the_base(book):
+    base = replace(tries.shelf().today("base", "cooked"), actives={"phenoxyethanol": 0.9})
+    number = book.receive(Lot(code="B-1", of=base.ref), 100, {"preservative_pct": "unknown"})
+    made = judgement.of_lot(base, store.lot(book, number))
+    assert (made.preservative_pct, made.actives, made.pH) == (None, {}, base.pH)
+
+
+def test_a_design_is_judged_with_its_lots(book):
+    design, shelf = tries.design(), tries.shelf()
+    book.receive(Lot(code="B-1", of=design.base), 5000, {"density_whipped_g_ml": 0.75})
+    lavender = book.receive(Lot(code="L-1", of=design.scent.oils[0].oil), 500)
+    taken = stock_lots.lots_to_take(book, {})
+    judged = judgement.judge(design, shelf, DAY, taken)
+    assert judged.resolved.base.lot == "B-1"
+    assert judged.density.g_ml == pytest.approx(0.75, abs=0.02)
+    codes = {line.item: line.lot for line in judged.plan.lines}
+    assert (codes["base:cooked"], codes["oil:lavender"]) == ("B-1", "L-1")
+    assert store.lot(book, lavender).left_g == 500
+    plain = judgement.judge(design, shelf, DAY, {})
+    assert plain.resolved.base.lot == ""
+    bare = judgement.judge(design, Shelf(), DAY, taken)
+    assert bare.resolved is None
+
+
+# --- how it came out ----------------------------------------------------------------------------------
+
+
+def test_a_batch_without_a_filled_jar_has_no_outcome(book, code, sheet):
+    page = store.batch(book, code)
+    made = outcome.outcome(page)
+    assert (made.planned_g, made.jars, made.mean_g, made.yield_pct, made.finding) == (
+        sheet.batch_g,
+        0,
+        None,
+        None,
+        None,
+    )
+    assert outcome.label_grams(page) is None
+
+
+def test_the_yield_is_what_was_filled_of_what_was_planned(book, code, sheet):
+    for number, grams in enumerate([73.0, 74.0, 75.0], start=1):
+        book.fill(code, number, grams)
+    book.write("yield", "retained", {"retained_g": 30.0}, code)
+    made = outcome.outcome(store.batch(book, code))
+    assert (made.filled_g, made.jars, made.mean_g) == (222.0, 3, 74.0)
+    assert made.yield_pct == pytest.approx(100 * 222 / sheet.batch_g)
+    assert made.unaccounted_g == pytest.approx(sheet.batch_g - 222 - 30)
+    assert made.finding is not None
+    page = store.batch(book, code)
+    assert outcome.label_grams(page) == 72  # 74 less two standard deviations of 1
+    assert "A label of 72 g keeps the average rules: mean 74.0 g; 0 of 3 jars short" in outcome.weight_words(
+        page, 72
+    )
+    assert "does not keep" in outcome.weight_words(page, 75)
+
+
+# --- stability ----------------------------------------------------------------------------------------
+
+
+def test_a_reading_that_was_written_is_not_due_any_more(book, code):
+    today = DAY + timedelta(days=40)
+    log = stability.log_of(store.batch(book, code), today)
+    assert log.due
+    assert all(due.on <= today for due in log.due)
+    assert len(log.ahead) <= stability.AHEAD
+    assert all(due.on > today for due in log.ahead)
+    first = log.due[0]
+    book.write("reading", first.test, {"on": first.on.isoformat(), "fails": [], "not_read": []}, code)
+    after = stability.log_of(store.batch(book, code), today)
+    assert len(after.due) == len(log.due) - 1
+    assert len(after.done) == 1
+
+
+@pytest.mark.parametrize(
+    ("said", "words"),
+    [
+        ({"fails": ["growth", "pH shift"]}, "Fails: growth; pH shift."),
+        (
+            {"not_read": ["delta_e00", "bleed_mm"]},
+            "Nothing failed of what was read; not read: colour change, bleed mm.",
+        ),
+        ({"fails": [], "not_read": []}, "Everything read, nothing failed."),
+    ],
+)
+def test_what_was_not_read_is_no_pass(said, words):
+    assert stability.verdict(said) == words
+
+
+# --- recall -------------------------------------------------------------------------------------------
+
+
+def words(data: bytes) -> str:
+    return " ".join(" ".join(page.extract_text() for page in PdfReader(io.BytesIO(data)).pages).split())
+
+
+def test_a_recall_names_lots_suppliers_jars_and_who_has_them(book, code, sheet):
+    line = base_line(sheet)
+    lot(book, line.item, 5000, "B-1", supplier="Reed & Co")
+    until(book, code, "weigh:base")
+    page = store.batch(book, code)
+    kitchen_log.weigh(book, page, page.now.line("base"), line.grams, store.lots(book, line.item)[0].number)
+    book.fill(code, 1, 75.0)
+    book.fill(code, 2, 75.0)
+    book.decide(code, store.FOR_SALE, DAY)
+    book.sell(code, 1, "gift shop", DAY, made=2)
+    said = words(recall.recall_pdf(book, code))
+    for part in (code, "B-1", "Reed & Co", "gift shop", "2 jars weighed", "1 jars", "not sold by the book"):
+        assert part in said
+    number = store.lots(book, line.item)[0].number
+    said = words(recall.recall_lot_pdf(book, number))
+    for part in ("B-1", code, "gift shop"):
+        assert part in said
+    with pytest.raises(BlendlabError):
+        recall.recall_lot_pdf(book, 99)
+
+
+def test_a_recall_goes_through_a_base_she_cooked(book, sheet):
+    """A raw material goes into a cooked lot, the lot into jars: both ways stand on the lists."""
+
+    def weigh(code, lot):
+        taken = [(lot, line.grams, line.grams)]
+        book.weigh_from(code, line.id, taken, planned_g=line.grams, scale="gross", part=1)
+
+    line = base_line(sheet)
+    raw = received(book, line.item, code="RAW-1")
+    cooked = book.start(sheet, DAY, kind="base")
+    weigh(cooked, raw)
+    book.finish_base(cooked, Lot(code="C-1", of=Ref(kind="base", id="cooked"), name="White"), 3000, {})
+    jars = book.start(sheet, DAY, design=tries.design())
+    weigh(jars, next(found.number for found in store.lots(book) if found.lot.code == "C-1"))
+    said = words(recall.recall_pdf(book, jars))
+    assert "C-1" in said
+    assert "RAW-1" in said
+    said = words(recall.recall_lot_pdf(book, raw))
+    for part in ("RAW-1", cooked, "base lot of White", jars):
+        assert part in said
+
+
+def test_a_lot_ends_when_its_paper_says(book, code, sheet):
+    line = base_line(sheet)
+    ends = date(2026, 9, 30)
+    number = lot(book, line.item, 5000, "B-1", expiry=ends)
+    book.weigh_from(code, line.id, [(number, 10, 10)], planned_g=10, scale="gross", part=1)
+    book.weigh_from(code, line.id, [(number, 10, 10)], planned_g=10, scale="gross", part=2)
+    assert stock_lots.expiries(book, store.batch(book, code)) == (ends,)

@@ -1,0 +1,185 @@
+"""Settings of the folder, what a jar costs and sells for, lines and cups in words."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from decimal import Decimal
+
+import pytest
+
+from blendlab.batch import Maker, Rates
+from blendlab.production import line_words, money, settings
+from blendlab.shelf import Price, Scale, Shelf
+from tests.batch import plans_to_try as tries
+
+# --- settings -----------------------------------------------------------------------------------------
+
+
+def test_settings_are_what_was_written(folder):
+    assert settings.settings(folder) == settings.Settings()
+    for path, value in (
+        ("currency", "CHF"), ("heat_in", "F"), ("rates.per_h", "22"), ("maker.name", "Reed"),
+        ("fixed_per_year", "780"),
+    ):  # fmt: skip
+        assert settings.set_setting(folder, path, value) == ""
+    kept = settings.settings(folder)
+    assert (kept.currency, kept.heat_in, kept.weigh_in) == ("CHF", "F", "g")
+    assert kept.rates == replace(Rates(), per_h=Decimal(22))
+    assert kept.maker == Maker(name="Reed")
+    assert kept.fixed_per_year == 780
+
+
+@pytest.mark.parametrize("text", ["much", "NaN", "inf", "1e12", ""])
+def test_money_that_is_none_is_nothing(folder, text):
+    settings.set_setting(folder, "rates.per_h", text)
+    assert settings.settings(folder).rates.per_h == 0
+
+
+def test_settings_that_cannot_be_read_are_the_usual_ones_and_are_set_aside(folder):
+    settings.set_setting(folder, "currency", "CHF")
+    (folder.root / "settings.json").write_text("{", encoding="utf-8")
+    assert settings.settings(folder) == settings.Settings()
+    assert [path.read_text(encoding="utf-8") for path in folder.bin.rglob("settings*.json")] == ["{"]
+    assert settings.set_setting(folder, "currency", "EUR") == ""
+
+
+def test_a_setting_that_could_not_be_read_again_is_not_written(folder):
+    assert "weigh_in" in settings.set_setting(folder, "weigh_in", "stone")
+    assert settings.settings(folder).weigh_in == "g"
+
+
+def test_a_share_is_typed_as_percent(folder):
+    assert settings.set_rate(folder, "margin", 40, share=True) == ""
+    assert settings.set_rate(folder, "minutes", 95.5, share=False) == ""
+    rates = settings.settings(folder).rates
+    assert (rates.margin, rates.minutes) == (Decimal("0.4"), Decimal("95.5"))
+    assert (settings.shown_rate(rates.margin, True), settings.shown_rate(rates.minutes, False)) == (40, 95.5)
+
+
+def test_a_mark_up_is_the_margin_it_makes(folder):
+    """40 % of the price is two thirds of the cost."""
+    settings.set_markup(folder, 66.6666667)
+    rates = settings.settings(folder).rates
+    assert float(rates.margin) == pytest.approx(0.4)
+    assert settings.shown_markup(rates) == pytest.approx(66.6666667)
+
+
+# --- money --------------------------------------------------------------------------------------------
+
+
+def priced(per_g: float = 0.01) -> Shelf:
+    """Everything that is weighed costs the same a gram, nothing is wasted."""
+    pack = Price(pack_price=1000 * per_g, pack_g=1000, waste=0)
+    items = [
+        replace(item, price=pack) if hasattr(item, "price")
+        else replace(item, price_per_g=per_g * 0.97) if hasattr(item, "price_per_g") else item
+        for item in tries.shelf().items
+    ]  # fmt: skip
+    return Shelf(tuple(items))
+
+
+JAR = "j120-70"
+RATES = Rates(
+    packaging=Decimal("0.92"),
+    label=Decimal("0.18"),
+    minutes=Decimal(96),
+    per_h=Decimal(20),
+    margin=Decimal("0.4"),
+)
+
+
+def test_a_jar_costs_its_grams_its_glass_and_its_part_of_the_work(sheet):
+    """At 0.01 a gram; 96 min of 20 an hour are 32 a batch; the price is the cost / (1 - 0.4)."""
+    shelf = priced()
+    told, problem = money.costs(sheet, shelf, RATES, JAR)
+    assert problem == ""
+    assert told.unknown == ()
+    kept = settings.Settings(rates=RATES, fixed_per_year=Decimal(780))
+    rows = dict(money.cost_rows(sheet, told, kept, JAR, shelf))
+    material = sum(line.grams for line in sheet.lines) / 100 / sheet.jars
+    assert float(rows["Material"].split()[0]) == pytest.approx(material, rel=0.02)
+    assert rows["Jar, lid, label"] == "1.10 EUR"
+    assert rows["Work, 96 min a batch"] == f"{32 / sheet.jars:.2f} EUR"
+    assert "Parcel" not in rows
+    together = float(rows["Together"].split()[0])
+    assert together == pytest.approx(float(rows["Material"].split()[0]) + 1.10 + 32 / sheet.jars, abs=0.011)
+    assert float(rows["Price before VAT"].split()[0]) == pytest.approx(together / 0.6, abs=0.02)
+    said = money.price_words(told, kept)
+    assert said[0] == "Margin 40 % of the net price, a mark-up of 66.7 % on the cost."
+    each = float(told.price.net - told.per_jar)
+    assert int(said[1].split(" jars")[0]) == pytest.approx(780 / each, abs=1)
+
+
+def test_a_jar_of_hers_brings_its_own_price(sheet):
+    glass = replace(tries.shelf().today("jar", "j120-70"), price_each=0.5)
+    shelf = Shelf((*(item for item in priced().items if item.id != glass.id), glass))
+    told, _ = money.costs(sheet, shelf, RATES, glass.id)
+    rows = dict(money.cost_rows(sheet, told, settings.Settings(rates=RATES), glass.id, shelf))
+    assert rows["Jar, lid, label"] == "1.60 EUR"  # 0.92 of packaging, 0.50 for the jar, 0.18 for the label
+
+
+def test_without_every_price_there_is_no_sum(sheet):
+    told, _ = money.costs(sheet, tries.shelf(), RATES, JAR)
+    assert told.unknown
+    kept = settings.Settings(rates=RATES)
+    rows = dict(money.cost_rows(sheet, told, kept, JAR, tries.shelf()))
+    assert "Together" not in rows
+    assert "Price before VAT" not in rows
+    (said,) = money.price_words(told, kept)
+    assert said.startswith("Price not known: ")
+    assert said.endswith("No sum before they are.")
+
+
+def test_a_price_that_leaves_nothing_is_told(sheet):
+    for rates in (replace(RATES, fee=Decimal("0.7")), replace(RATES, margin=Decimal(1))):
+        told, problem = money.costs(sheet, priced(), rates, JAR)
+        assert told is None
+        assert "take the whole price" in problem or "Margin is 1" in problem
+    assert "gone" in money.costs(sheet, priced(), RATES, "gone")[1]
+
+
+def test_without_a_margin_no_price_is_spoken_of(sheet):
+    rates = replace(RATES, margin=Decimal(0))
+    told, _ = money.costs(sheet, priced(), rates, JAR)
+    assert money.price_words(told, settings.Settings(rates=rates)) == []
+
+
+# --- lines --------------------------------------------------------------------------------------------
+
+
+def test_a_line_stands_in_grams_or_in_ounces_with_grams_behind(sheet):
+    """453.592 37 g are 16 oz avoirdupois."""
+    line = replace(sheet.lines[0], grams=453.59237, step_g=0.01)
+    assert line_words.line_grams(line, "g") == ("453.59", "")
+    assert line_words.line_grams(line, "oz") == ("16.0000", "453.59 g")
+    assert line_words.ounces(453.59237, 0.1) == "16.000"
+
+
+def test_each_cup_is_labelled_with_all_that_goes_into_it(sheet):
+    told = dict(line_words.cups(sheet))
+    assert list(told) == list(sheet.cups)
+    for cup, lines in sheet.cups.items():
+        grams = float(told[cup].removesuffix(" g").replace("\u2009", ""))
+        assert grams == pytest.approx(
+            sum(line.grams for line in lines), abs=min(line.step_g for line in lines)
+        )
+
+
+def test_what_is_taken_of_the_bowl_is_said_of_each_tone(sheet):
+    said = line_words.portion_lines(sheet)
+    assert len(said) == len(sheet.portions)
+    assert sum("the rest, about" in line for line in said) == sum(portion.rest for portion in sheet.portions)
+    for line, portion in zip(said, sheet.portions, strict=True):
+        assert line.startswith(f"{portion.name}: ")
+        assert f"{portion.take_g:.0f} g of the bowl" in line
+    own = replace(sheet, portions=(replace(sheet.portions[0], scent_g=1.25),))
+    assert line_words.portion_lines(own)[0].endswith("and 1.25 g of the scent")
+
+
+def test_the_least_of_a_scale_is_more_for_what_is_protected():
+    scale = Scale(id="s", name="s", step_g=0.01, capacity_g=500)
+    ordinary, protected = line_words.least(scale)
+    assert 0.01 < ordinary < protected
+    least, tolerance = line_words.least_usp41(scale)
+    assert least == pytest.approx(2000 * 0.41 * 0.01)  # USP <41>: 2000 times 0.41 d
+    assert tolerance == pytest.approx(0.1)
