@@ -11,6 +11,8 @@ from hypothesis import HealthCheck, given, settings
 from blendlab.assess import assess
 from blendlab.facts import demo
 from blendlab.recipe import Addition, Batch, Design
+from blendlab.shelf import Shelf, resolve
+from blendlab.tint import see
 from tests.valid_designs import SHELF, designs
 
 DAY = date(2026, 11, 26)
@@ -115,3 +117,54 @@ def test_doses_are_weighed_on_the_finest_scale_by_the_grams_of_the_sheet(lagoon)
     assert weighing.step_g == min(scale.step_g for scale in made.resolved.scales)
     bare = replace(made, resolved=replace(made.resolved, scales=()))
     assert bare.dose_weighing.step_g == 0.01
+
+
+def test_an_oil_of_no_share_does_not_make_a_jar_smell_of_food(lagoon):
+    """The word of an oil counts beside a star top: what is not in the scent is not smelt."""
+    (first, *rest) = lagoon.scent.oils
+    oil = replace(resolve(lagoon, SHELF).oils[0].oil, name="Strawberry cake")
+    shelf = Shelf((*(item for item in SHELF.items if item.ref.key != oil.ref.key), oil))
+    starred = replace(lagoon, top=replace(lagoon.top, kind="star"))
+    for pct, smelt in ((first.share_pct, True), (0.0, False)):
+        oils = (replace(first, oil=oil.ref, share_pct=pct), *rest)
+        assessed = assess(replace(starred, scent=replace(lagoon.scent, oils=oils)), shelf, DAY)
+        assert ("in an oil" in assessed.food_signs) is smelt
+
+
+def test_every_tone_is_shown_under_the_lamp_and_for_the_eye_of_the_view(lagoon):
+    view = replace(lagoon.view, lamp="A", observer_deg=10, eye="deutan")
+    for judged in assess(replace(lagoon, view=view), SHELF, DAY).tones:
+        for shown, R in (
+            (judged.seen, judged.tint.R),
+            (judged.weak, judged.spread.weak.R),
+            (judged.strong, judged.spread.strong.R),
+            (judged.wall, judged.tint.R_wall),
+        ):
+            assert shown.hex == see(R, "A", 10, "deutan").hex
+
+
+def test_shares_may_miss_a_hundred_by_dust_and_are_evened_out_by_the_button(lagoon):
+    first, second = 50.0, 50.004
+    assert "tone-sum" not in told(shares(lagoon, first, second))
+    (found,) = (
+        finding for finding in assess(shares(lagoon, 30, 60), SHELF, DAY).findings if finding.id == "tone-sum"
+    )
+    assert found.level == "caution"
+    assert found.act == {"tones.0.share_pct": 33.33, "tones.1.share_pct": 66.67}
+    assert "tone-sum" in told(shares(lagoon, 50, 50.006))
+
+
+def test_loads_by_tone_are_a_stop_for_a_sheet_that_shares_one_scent_out(lagoon):
+    ids = [tone.id for tone in lagoon.tones]
+    for loads, stopped in (({ids[0]: 1.0, ids[1]: 0.5}, True), (dict.fromkeys(ids, 1.0), False)):
+        scented = replace(lagoon, scent=replace(lagoon.scent, tone_loads=loads))
+        assert (told(scented).get("scent-by-tone") == "stop") is stopped
+
+
+def test_without_base_or_jar_nothing_is_drawn_but_it_is_said(lagoon):
+    for kind in ("base", "jar"):
+        gone = replace(getattr(lagoon, kind), id="gone", rev="0")
+        assessed = assess(replace(lagoon, **{kind: gone}), SHELF, DAY)
+        assert (assessed.resolved, assessed.tones, assessed.plan) == (None, (), None)
+        assert f"missing:{gone.key}" in [finding.id for finding in assessed.findings]
+        assert assessed.dose_weighing.portion_g == {}

@@ -2,12 +2,13 @@
 
 import dataclasses
 import re
+from dataclasses import replace
 
 import pytest
 
 from blendlab.facts.palette import bases, composite, pigments, starter
 from blendlab.recipe import Batch, OilShare, Scent, from_dict, to_dict
-from blendlab.shelf import Oil, Shelf, resolve
+from blendlab.shelf import Constituent, Oil, Shelf, resolve
 from blendlab.tint import DoseWeighing, findings, predict, spread
 
 FORBIDDEN = (
@@ -55,6 +56,23 @@ def test_too_much_is_told_and_its_button_mends_it(make, told, doses, name, most)
     assert name not in told(mended)
     assert sum(dose.pct for dose in mended.tones[1].doses) > 0.9 * most - 0.1
     assert mended.tones[0] == design.tones[0]
+
+
+def test_what_is_just_within_a_cap_is_quiet_and_lowering_keeps_the_shares(make, told):
+    cap = starter("iron_oxide_red").cap_pct
+    assert "tint.cap.iron_oxide_red" not in told(make({"Red": {"iron_oxide_red": cap}}))
+    doses = [("kaolin", 2.4), ("titanium_dioxide", 0.8), ("mica_gold", 0.8)]
+    found = told(make({"Full": doses}))["tint.solids"]
+    assert found.act == {
+        "tones.0.doses.0.pct": 1.8, "tones.0.doses.1.pct": 0.6, "tones.0.doses.2.pct": 0.6,
+    }  # fmt: skip
+    assert "4.00 % pigment in all; the most in use is 3.00 %" in found.text
+
+
+def test_a_single_mica_within_its_cap_is_not_told_twice(make, told):
+    found = told(make({"Gold": {"mica_gold": 2.5}}))
+    assert "tint.cap.mica_gold" in found
+    assert "tint.micas" not in found
 
 
 def test_her_own_mica_with_a_higher_cap_still_ends_at_two_percent(make, told, jar):
@@ -151,8 +169,6 @@ def test_a_pair_that_closes_up_under_a_lamp_is_told(make, told, shelf):
 
 
 def test_phenols_beside_iron_and_indole_are_told_with_their_numbers(make, told, shelf):
-    from blendlab.shelf import Constituent
-
     def held(low, high):
         return Constituent(name="x", low=low, typical=low, high=high)
 
@@ -170,6 +186,29 @@ def test_phenols_beside_iron_and_indole_are_told_with_their_numbers(make, told, 
     assert found["tint.reaction.indole"].level == "caution"
     white = told(make({"White": {}}, scent=scent), on)
     assert "tint.reaction.vanillin_iron" not in white
+    assert not any(
+        "reaction" in name for name in told(make({"Red": {}}, scent=replace(scent, load_pct=0)), on)
+    )
+
+
+@pytest.mark.parametrize(
+    ("amine", "aldehyde", "told_of"), [(0.11, 0.11, True), (0.1, 0.5, False), (0.5, 0.1, False)]
+)
+def test_an_amine_reacts_only_beside_enough_aldehyde(make, told, shelf, amine, aldehyde, told_of):
+    """Methyl anthranilate with citral, each above 0.1 % of the scent, summed over the oils."""
+    oils = [
+        Oil(
+            id=name, name=name, group="fragrance_oil",
+            constituents={cas: Constituent(name=cas, low=0, typical=pct, high=2 * pct)},
+        )
+        for name, cas, pct in (("a", "134-20-3", amine), ("b", "5392-40-5", aldehyde))
+    ]  # fmt: skip
+    shares = tuple(OilShare(oil=oil.ref, share_pct=50) for oil in oils)
+    found = told(make({"White": {}}, scent=Scent(load_pct=1, oils=shares)), Shelf((*shelf.items, *oils)))
+    assert ("tint.reaction.amine_aldehyde" in found) is told_of
+    if told_of:
+        text = found["tint.reaction.amine_aldehyde"].text
+        assert "0.11 % methyl anthranilate and 0.11 % aldehydes, 0.0011 % of the jar" in text
 
 
 def test_a_colour_beyond_the_screen_is_told(make, told):

@@ -7,6 +7,7 @@ import pytest
 from blendlab.facts.palette import bases, composite, starter
 from blendlab.recipe import Dust, Top
 from blendlab.shelf import Shelf
+from blendlab.tint.law import is_lake, listed
 
 
 @pytest.mark.parametrize(
@@ -124,3 +125,46 @@ def test_a_mica_is_judged_by_every_part(make, told, shelf):
         finding for name, finding in found.items() if name.startswith("tint.law") and finding.level == "stop"
     ]
     assert [finding.id for finding in stops] == ["tint.law.US.sea.77007"]
+
+
+@pytest.mark.parametrize(
+    ("ci", "market", "place", "pct", "level", "words"),
+    [
+        ("77004", "US", "body", 1.0, "note", "as a filler, not for its colour"),
+        ("77004", "US", "eye", 1.0, "stop", "not known to be listed"),
+        ("42053", "US", "eye", 0.1, "stop", "not listed for the eye area"),
+        ("42053", "US", "body", 0.1, "caution", "only from a lot the US agency has tested"),
+        ("12085", "US", "lips", 3.0, "caution", "only from a lot"),
+        ("12085", "US", "lips", 3.01, "stop", "at most 3 % on lips, here 3.01 %"),
+        ("60725", "US", "lips", 0.1, "stop", "listed for external use, not for lips"),
+        ("77820", "US", "body", 0.1, "stop", "not in the list of colour additives"),
+        ("15510", "EU", "eye", 0.1, "stop", "not for the eye area"),
+        ("15510", "EU", "lips", 0.1, None, ""),
+        ("60730", "EU", "eye", 0.1, "stop", "not for the eye area"),
+        ("60730", "EU", "body", 0.1, None, ""),
+    ],
+)
+def test_each_kind_of_row_says_its_own(ci, market, place, pct, level, words):
+    """21 CFR 73, 74 and 82; Regulation (EC) 1223/2009, Annex IV, as `colour_additives.csv` has them."""
+    pigment = dataclasses.replace(starter("carmine"), ci=(ci,), name="some colorant")
+    found = list(listed(market, "look.tones.x", pigment, place, pct))
+    assert [finding.level for finding in found] == ([level] if level else [])
+    assert all(words in finding.text and finding.where == "look.tones.x" for finding in found)
+    assert all(finding.text.startswith("Some colorant (CI ") for finding in found)
+
+
+def test_the_doses_of_a_pigment_in_one_tone_are_judged_together(make, told, shelf):
+    """21 CFR 74.2333: up to 3 % on lips, of all doses of it in the portion, in the tone that holds most."""
+    red = dataclasses.replace(starter("red40_lake"), id="red33", ci=("17200",), cap_pct=10)
+    on = Shelf((*shelf.items, red))
+    for doses, level in (([(red, 1.6), (red, 1.6)], "stop"), ([(red, 1.4), (red, 1.4)], "caution")):
+        design = make({"Pale": [(red, 0.1)], "Deep": doses}, markets=("US",), place="lips")
+        laws = [finding for name, finding in told(design, on).items() if name.startswith("tint.law")]
+        assert [finding.level for finding in laws] == [level]
+
+
+def test_a_dye_alone_or_in_a_mica_can_bleed():
+    sea = composite("sea", "Sea mica", [(starter("mica_white"), 9), (starter("blue1_lake"), 1)])
+    dye = dataclasses.replace(starter("iron_oxide_red"), id="dye", ci=("42053",))
+    oddity = dataclasses.replace(starter("iron_oxide_red"), id="odd", ci=("99999",))
+    assert [is_lake(pigment) for pigment in (sea, dye, oddity)] == [True, True, False]

@@ -12,6 +12,7 @@ from blendlab.shelf import Shelf, Swatch, item_from_dict, resolve
 from blendlab.tint import delta_e_2000, mix
 from blendlab.tint.calibration import calibrate
 from blendlab.tint.measured_items import (
+    LotChange,
     WrongSwatch,
     base_reflectance,
     fit_findings,
@@ -197,6 +198,58 @@ def test_a_new_lot_is_told_by_its_strength(factor):
     assert change.ratio == pytest.approx(factor, rel=0.03)
     assert not change.hue_changed
     assert f"{abs(100 * (change.ratio - 1)):.0f} % {'stronger' if factor > 1 else 'weaker'}" in change.words
+
+
+@pytest.mark.parametrize(
+    ("ratio", "hue_changed", "words"),
+    [
+        (
+            1.1,
+            False,
+            "10 % stronger than the last lot (standard error 4 %); its hue is the same: Delta E 0.3 left",
+        ),
+        (
+            0.8,
+            True,
+            "20 % weaker than the last lot (standard error 4 %); its hue changed too: Delta E 0.3 left",
+        ),
+        (1.0, False, "0 % stronger"),
+    ],
+)
+def test_a_change_of_lot_in_words(ratio, hue_changed, words):
+    assert words in LotChange(ratio, 0.04, 0.3, hue_changed).words
+
+
+def test_only_screen_colours_leave_an_estimate():
+    """A swatch picked off a screen beside a measured one: measured; screen colours alone: an estimate."""
+    measured, picked = (
+        Swatch(doses={RED.id: pct}, R=tuple(made((RED, pct))), how=how)
+        for pct, how in ((0.1, "spectrum"), (0.3, "hex"))
+    )
+    for swatches, known in (
+        ([picked], "estimate"),
+        ([measured, picked], "measured"),
+        ([measured], "measured"),
+    ):
+        assert measured_pigment(RED, BASE, swatches)[0].known == known
+
+
+def test_swatches_that_do_not_fit_stop_from_delta_e_3_and_caution_from_1_5():
+    """Residuals above 1.5: weighing or dispersion; above 3: no ladder of one pigment (common practice)."""
+    swatches = [Swatch(doses={RED.id: pct}, R=tuple(WHITE), how="spectrum") for pct in (0.1, 0.2, 0.3, 0.4)]
+    fit = dataclasses.replace(
+        calibrate(WHITE, [(0.3, made((RED, 0.3)))]), residuals=(1.49, 1.51, 2.99, 3.01), kept_out=1.51
+    )
+    told = {finding.id: finding for finding in fit_findings(RED, fit, swatches)}
+    assert {name: finding.level for name, finding in told.items()} == {
+        "tint.fit.1": "caution", "tint.fit.2": "caution", "tint.fit.3": "stop", "tint.fit.test": "caution",
+    }  # fmt: skip
+    assert (
+        "The swatch at 0.4 % lies Delta E 3.0 from its own fit; these swatches are no"
+        in told["tint.fit.3"].text
+    )
+    calm = dataclasses.replace(fit, residuals=(1.0, 1.0), kept_out=1.49)
+    assert not list(fit_findings(RED, calm, swatches))
 
 
 def test_a_new_lot_of_another_hue_is_told():
