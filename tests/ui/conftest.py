@@ -10,7 +10,7 @@ from streamlit.testing.v1 import AppTest
 
 from blendlab import store
 from blendlab.show import first_visit
-from blendlab.ui import memo
+from blendlab.ui import kitchen_steps, memo
 
 ROOT = Path(__file__).parents[2]
 
@@ -31,6 +31,12 @@ def folder(laid_out, tmp_path, monkeypatch):
     shutil.copytree(laid_out, place)
     monkeypatch.setenv(memo.FOLDER, str(place))
     return store.Folder.at(place)
+
+
+@pytest.fixture(autouse=True)
+def unhurried(monkeypatch):
+    """AppTest taps faster than any hand."""
+    monkeypatch.setattr(kitchen_steps, "DOUBLE_TAP", 0.0)
 
 
 class Pages:

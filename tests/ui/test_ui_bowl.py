@@ -2,20 +2,11 @@
 
 from __future__ import annotations
 
-import pytest
-
 from blendlab import store
 from blendlab.production import kitchen_log
 from blendlab.recipe import Ref
 from blendlab.shelf import Lot
-from blendlab.ui import kitchen_steps
-from tests.ui.test_ui_batch import page_of, started, through
-
-
-@pytest.fixture(autouse=True)
-def one_tap_after_the_other(monkeypatch):
-    """AppTest taps faster than any hand."""
-    monkeypatch.setattr(kitchen_steps, "DOUBLE_TAP", 0.0)
+from tests.ui.kitchen_walk import page_of, started, through
 
 
 def test_cups_of_foam_say_whip_on_or_stop(pages, folder):

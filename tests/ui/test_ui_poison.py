@@ -18,7 +18,7 @@ from tests.batch import plans_to_try as tries
 from tests.store.damage import harm
 from tests.store.test_store_poison import POISON, put
 from tests.ui.conftest import Pages
-from tests.ui.test_ui_batch import started
+from tests.ui.kitchen_walk import started
 
 
 def change(path, **values) -> None:

@@ -14,16 +14,10 @@ from blendlab.forms import swatches as swatch_forms
 from blendlab.jar import Contact
 from blendlab.production import batches, kitchen_log, release
 from blendlab.store import error_log
-from blendlab.ui import kitchen_steps, words
+from blendlab.ui import words
 from blendlab.ui.words import batch, book, jars, kitchen, oils, shelf, swatches
-from tests.ui.test_ui_batch import page_of, started, through
+from tests.ui.kitchen_walk import page_of, started, through
 from tests.ui.test_ui_broken import Unwell
-
-
-@pytest.fixture(autouse=True)
-def one_tap_after_the_other(monkeypatch):
-    """AppTest taps faster than any hand."""
-    monkeypatch.setattr(kitchen_steps, "DOUBLE_TAP", 0.0)
 
 
 def torn(*_, **__):

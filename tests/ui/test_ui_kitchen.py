@@ -1,0 +1,152 @@
+"""The kitchen view under AppTest: weigh, tick, too much, too little, lots that run out."""
+
+from __future__ import annotations
+
+import pytest
+
+from blendlab import store
+from blendlab.production import kitchen_log
+from blendlab.ui import kitchen_steps
+from tests.ui.conftest import Pages
+from tests.ui.kitchen_walk import a_lot, page_of, started, through
+
+
+def test_a_gate_speaks_and_reads_fahrenheit(pages, folder):
+    store.save_settings(folder, {"heat_in": "F"})
+    assert "Scent goes in below 113 °F." in pages.go("scent").said
+    code = started(pages)
+    through(pages, folder, code, "scent-gate")
+    assert "Product at 113 °F or below" in pages.said
+    pages.at.text_input(key="heat-scent-gate").set_value("113,1")
+    pages.press("Measured, next")
+    assert "Wait: 113.1 °F is above 113 °F." in pages.said
+    assert "°C" not in pages.said
+    pages.at.text_input(key="heat-scent-gate").set_value("113")
+    pages.press("Measured, next")
+    assert page_of(folder, code).of("tick")[-1].data["celsius"] == 45
+
+
+def test_a_whole_batch_in_the_kitchen(pages, folder):
+    _, base_lot = a_lot(folder, "base:soap-white", 5000, "B-2605")
+    code = started(pages)
+    assert "Save card" not in pages.buttons  # no rail
+    through(pages, folder, code, "none")
+    page = page_of(folder, code)
+    assert kitchen_log.stand(page).current is None
+    assert set(page.weighed) == {line.id for line in page.plan.lines}
+    assert page.filled_g
+    assert len(page.filled_g) == 24
+    assert store.lot(store.open_book(folder), base_lot).left_g == 5000 - page.weighed["base"]
+    assert f"{code} is done." in pages.said
+    assert "Lot not known" in pages.said  # the pigments were taken from no lot
+    pages.press("Open it in the Book")
+    assert code in pages.said
+    assert "B-2605" in pages.said
+
+
+def test_a_gate_holds_the_next_line_back_until_it_is_cool(pages, folder):
+    code = started(pages)
+    through(pages, folder, code, "scent-gate")
+    pages.at.text_input(key="heat-scent-gate").set_value("48")
+    pages.press("Measured, next")
+    assert "Wait: 48 °C is above 45 °C." in pages.said
+    assert kitchen_log.stand(page_of(folder, code)).current.id == "scent-gate"
+    assert page_of(folder, code).of("temperature")[0].data["celsius"] == 48
+    pages.at.text_input(key="heat-scent-gate").set_value("")
+    pages.press("Measured, next")
+    assert kitchen_log.stand(page_of(folder, code)).current.id == "scent-gate"  # not measured is not enough
+    pages.at.text_input(key="heat-scent-gate").set_value("41,5")
+    pages.press("Measured, next")
+    assert kitchen_log.stand(page_of(folder, code)).current.id != "scent-gate"
+
+
+def test_the_kitchen_opens_at_the_first_open_line_after_a_restart(pages, folder):
+    code = started(pages)
+    through(pages, folder, code, "weigh:oil:petitgrain")
+    again = Pages()
+    again.at.query_params["view"] = "kitchen"
+    again.run()
+    assert '<p class="bl-kname">Petitgrain</p>' in again.said
+    assert "display reads" in again.said
+
+
+def test_too_much_makes_the_rest_bigger_or_starts_the_cup_again(pages, folder):
+    code = started(pages)
+    through(pages, folder, code, "weigh:oil:petitgrain")
+    before = page_of(folder, code).now
+    asked = before.line("oil:petitgrain").grams
+    key = next(field.key for field in pages.at.text_input if (field.key or "").startswith("went-"))
+    pages.at.text_input(key=key).set_value(f"{asked * 1.02:.2f}")
+    pages.press("Too much")
+    assert "g too much. Start this cup again, or make the batch" in pages.said
+    pages.press(next(button.label for button in pages.at.button if button.label.startswith("Make the rest")))
+    page = page_of(folder, code)
+    assert page.now.batch_g == pytest.approx(before.batch_g * 1.02, rel=2e-3)
+    now = kitchen_log.stand(page)
+    # what was weighed before asks for the difference, in the order of the sheet
+    assert now.current.id == "weigh:oil:lavender"
+    assert kitchen_log.asked_line(page, now.line).grams == pytest.approx(
+        before.line("oil:lavender").grams * 0.02, abs=0.02
+    )
+    for line in page.now.lines:
+        if not line.beside:
+            assert line.grams / page.now.batch_g == pytest.approx(
+                before.line(line.id).grams / before.batch_g, rel=0.03
+            )
+    through(pages, folder, code, "weigh:oil:green-tea-accord")
+    key = next(field.key for field in pages.at.text_input if (field.key or "").startswith("went-"))
+    pages.at.text_input(key=key).set_value("9")
+    pages.press("Weighed, next")
+    pages.press("Start this cup again")
+    page = page_of(folder, code)
+    assert not {line for line in page.weighed if line.startswith("oil:")}
+    assert kitchen_log.stand(page).current.id == "weigh:oil:lavender"
+    assert any("thrown away" in weighing.note for weighing in page.weighings)
+
+
+def test_too_little_asks_for_a_cause(pages, folder):
+    code = started(pages)
+    through(pages, folder, code, "weigh:base")
+    key = next(field.key for field in pages.at.text_input if (field.key or "").startswith("went-"))
+    pages.at.text_input(key=key).set_value("1900")
+    pages.press("Weighed, next")
+    assert "less than asked for" in pages.said
+    assert "base" not in page_of(folder, code).weighed
+    cause = next(field.key for field in pages.at.text_input if (field.key or "").startswith("cause-"))
+    pages.type(cause, "the pail was empty")
+    pages.press("Write it down as it is")
+    page = page_of(folder, code)
+    assert page.weighed["base"] == 1900
+    assert page.of("deviation")[0].data["cause"] == "the pail was empty"
+
+
+def test_a_double_tap_does_not_write_the_next_line(pages, folder, monkeypatch):
+    code = started(pages)
+    through(pages, folder, code, "weigh:oil:lavender")
+    monkeypatch.setattr(kitchen_steps, "DOUBLE_TAP", 30.0)
+    pages.at.session_state["kitchen-wrote"] = 0.0
+    pages.press("Weighed, next")
+    pages.press("Weighed, next")
+    assert list(page_of(folder, code).weighed) == ["oil:lavender"]
+
+
+def test_a_two_faced_figure_is_asked_back_in_the_kitchen(pages, folder):
+    code = started(pages)
+    through(pages, folder, code, "weigh:base")
+    key = next(field.key for field in pages.at.text_input if (field.key or "").startswith("went-"))
+    pages.at.text_input(key=key).set_value("lots")
+    pages.press("Weighed, next")
+    assert "is not a number" in pages.said
+    assert "base" not in page_of(folder, code).weighed
+
+
+def test_a_lot_that_runs_out_is_followed_by_the_next(pages, folder):
+    book, first = a_lot(folder, "base:soap-white", 900, "B-1")
+    _, second = a_lot(folder, "base:soap-white", 5000, "B-2")
+    code = started(pages)
+    through(pages, folder, code, "preservative-gate")
+    page = page_of(folder, code)
+    taken = {weighing.lot: weighing.weighed_g for weighing in page.weighings if weighing.line == "base"}
+    assert taken[first] == 900
+    assert taken[second] == page.plan.line("base").grams - 900
+    assert store.lot(book, first).left_g == 0

@@ -1,0 +1,96 @@
+"""Lots, materials and bases of hers on the Shelf under AppTest."""
+
+from __future__ import annotations
+
+import pytest
+
+from blendlab import store
+from blendlab.production import kitchen_log
+from tests.ui.kitchen_walk import page_of, step_on
+
+
+def test_lots_are_written_down_on_the_shelf(pages, folder):
+    pages.go("shelf").at.get_by_key("shelf-kind").set_value("lot")
+    pages.run()
+    pages.press("Write it into the book")
+    assert "The code of the lot is missing." in pages.said
+    at = pages.at
+    at.selectbox(key="lot-item").set_value("soap-white")
+    at.text_input(key="lot-code").set_value("B-2605")
+    at.text_input(key="lot-grams").set_value("4,5 kg")
+    at.text_input(key="lot-expiry").set_value("2027-11-30")
+    at.selectbox(key="lot-kept").set_value("range")
+    at.text_input(key="lot-low").set_value("0,8")
+    at.text_input(key="lot-high").set_value("1,0")
+    at.text_area(key="lot-order").set_value("Aqua 40 45\nGlycerin 12")
+    pages.press("Write it into the book")
+    (lot,) = store.lots(store.open_book(folder))
+    assert lot.left_g == 4500
+    assert lot.data["preservative_pct"] == [0.8, 1.0]
+    assert lot.data["in_order"] == {"Aqua": [40.0, 45.0], "Glycerin": [12.0, 12.0]}
+    assert "4500 g left" in pages.said
+
+
+def test_a_scale_and_a_raw_material_of_hers(pages):
+    pages.go("shelf").at.get_by_key("shelf-kind").set_value("scale")
+    pages.run().press("Add a scale")
+    pages.at.text_input(key="new-name").set_value("tenth scale")
+    pages.at.text_input(key="new-step").set_value("0,1")
+    pages.at.text_input(key="new-most").set_value("2 kg")
+    pages.press("Put on the shelf")
+    assert "carries 2000 g" in pages.said
+    pages.at.get_by_key("shelf-kind").set_value("ingredient")
+    pages.run().press("Add a raw material")
+    pages.at.text_input(key="new-name").set_value("Shea butter")
+    pages.at.text_area(key="new-components").set_value("Butyrospermum Parkii Butter; 194043-92-0; 99; 100")
+    pages.press("Put on the shelf")
+    assert "Shea butter is on the shelf" in pages.said
+
+
+def test_a_base_lot_is_cooked_and_then_used(pages, folder):
+    pages.go("shelf").at.get_by_key("shelf-kind").set_value("base")
+    pages.run().at.button(key="show-base-soap-white").click()
+    pages.run()
+    assert "Active surfactant" in pages.said
+    assert "27.5 % of the base" in pages.said
+    pages.type("cook-grams", "1500")
+    pages.press("Cook it in the kitchen view")
+    code = store.batches(store.open_book(folder))[0].code
+    seen = set()
+    for _ in range(60):
+        now = kitchen_log.stand(page_of(folder, code))
+        if now.current is None:
+            break
+        seen.add(now.current.id)
+        if now.current.id == "refill":
+            into_pot = sum(page_of(folder, code).weighed.values())
+            pages.at.text_input(key="pot-tare").set_value("500")
+            pages.at.text_input(key="pot-gross").set_value(f"{into_pot + 500 - 31:g}")
+            assert "<b>31 g</b> of water are gone" in pages.run().said
+            pages.at.text_input(key="pot-gross").set_value("499")
+            assert "Full vessel is 499 g" in pages.run().said
+            pages.press("Tick, next")
+        elif now.current.id == "ph":
+            pages.at.text_input(key="ph-now").set_value("5,9")
+            pages.press("Measured, next")
+        elif now.current.kind == "gate":
+            pages.at.text_input(key=f"heat-{now.current.id}").set_value("38")
+            pages.press("Measured, next")
+        else:
+            step_on(pages, now)
+    assert {
+        "inci:ingredient:isethionate-powder",
+        "care:ingredient:isethionate-powder",
+        "refill",
+        "granules",
+        "cover",
+    } <= seen
+    pages.at.text_input(key="cooked-grams").set_value("1470")
+    pages.press("Make it a base lot")
+    (lot,) = [each for each in store.lots(store.open_book(folder)) if each.item == "base:soap-white"]
+    assert lot.left_g == 1470
+    assert lot.data["preservative_pct"] == pytest.approx([1.0, 1.0], abs=0.01)
+    assert lot.data["pH"] == 5.9
+    pages.at.query_params.clear()
+    pages.go("batch")
+    assert f"{code}, 1470 g left" in str([box.options for box in pages.at.selectbox])
