@@ -17,7 +17,7 @@ from blendlab.facts.read import figure
 from blendlab.fragrance.freshness import months as months_between
 from blendlab.recipe import Design, Dilution, Ref
 from blendlab.shelf import Base, Item
-from blendlab.units import digits, plain
+from blendlab.units import digits, floored, plain
 
 PRACTICE = "common practice"
 
@@ -190,12 +190,12 @@ def density_findings(density: Density, jars: int) -> Iterator[Finding]:
     """How many jars may come out while the foam was never weighed."""
     if density.weighed or jars < 1:
         return
-    least, most = int(jars * density.g_ml / density.high), int(jars * density.g_ml / density.low)
+    least, most = (floored(jars * density.g_ml / bound, 0) for bound in (density.high, density.low))
     yield found(
         "note",
         "density-unweighed",
         "density",
-        f"Until the whipped base is weighed, {least} to {most} jars may come out of this batch.",
+        f"Until the whipped base is weighed, {least:.0f} to {most:.0f} jars may come out of this batch.",
         "Weigh a level cup of it; the cup replaces the range.",
     )
 

@@ -8,6 +8,7 @@ from typing import NamedTuple
 from blendlab.batch.sheet import Plan
 from blendlab.errors import Finding, OutOfRange
 from blendlab.facts.read import figure
+from blendlab.units import floored
 
 
 def largest_batch(stock_g: Sequence[float], percents: Sequence[float]) -> tuple[float, int]:
@@ -81,8 +82,8 @@ def stock_findings(plan: Plan, there_g: Mapping[str, float]) -> tuple[Finding, .
     for item, needed in plan.needs.items():
         if item not in there_g or needed <= there_g[item]:
             continue
-        jars = int(plan.jars * there_g[item] / needed) if needed else 0
-        text = f"{needed - there_g[item]:.2f} g of {_name(plan, item)} short. Enough for {jars} jars."
+        jars = floored(plan.jars * there_g[item] / needed, 0)
+        text = f"{needed - there_g[item]:.2f} g of {_name(plan, item)} short. Enough for {jars:.0f} jars."
         found.append(
             Finding(
                 "caution", f"stock-{item}", f"batch.stock.{item}", text, "Order it or make fewer.", "her book"

@@ -242,3 +242,12 @@ def test_parts_on_a_base_become_percents_of_the_whole():
     assert formula.percents([453.59237, 28.349523125])[1] == pytest.approx(100 / 17)
     with pytest.raises(OutOfRange):
         formula.percents([0.0])
+
+
+def test_short_stock_is_counted_in_whole_jars_without_binary_dust():
+    sheet = made()
+    needed = sheet.needs["oil:lavender"]
+    for jars in range(sheet.jars):
+        (told,) = stock.stock_findings(sheet, {"oil:lavender": needed * jars / sheet.jars})
+        assert told.text.endswith(f"Enough for {jars} jars.")
+    assert stock.stock_findings(sheet, {"oil:lavender": needed}) == ()
