@@ -57,8 +57,3 @@ def turn_of(assessed: Assessment, kind: str) -> float:
     now = assessed.design.arrangement
     other = replace(assessed.design, arrangement=replace(now, kind=kind))
     return jar.default_turn(_layout(assessed, other)) % 360.0
-
-
-def fair_turn(assessed: Assessment) -> float:
-    """The turn, 0 to 355 degrees, at which no tone is flattered: for a new design or a new arrangement."""
-    return jar.default_turn(drawable(assessed)) % 360.0

@@ -10,13 +10,12 @@ from blendlab.show.pictures import Picture
 
 def strip(assessed: Assessment, width: int = 700) -> Picture:
     """Weak, likely and strong of every tone, exact, on neutral grey."""
-    return jar.strip([_band(each) for each in assessed.tones], width)
+    return jar.strip([_band(judged) for judged in assessed.tones], width)
 
 
-def _band(each: ToneJudged) -> Band:
-    weak, likely, strong = (_codes(shade.hex) for shade in (each.weak, each.seen, each.strong))
-    delta_e = each.spread.delta_e00 if each.spread else None
-    return Band(each.tone.name, weak, likely, strong, delta_e, each.tint.known)
+def _band(judged: ToneJudged) -> Band:
+    weak, likely, strong = (_codes(shade.hex) for shade in (judged.weak, judged.seen, judged.strong))
+    return Band(judged.tone.name, weak, likely, strong, judged.spread.delta_e00, judged.tint.known)
 
 
 def _codes(hex_: str) -> tuple[int, int, int]:
@@ -25,11 +24,9 @@ def _codes(hex_: str) -> tuple[int, int, int]:
 
 def strip_words(assessed: Assessment) -> str:
     """Text alternative of the strip."""
-    tones = []
-    for each in assessed.tones:
-        spread = f", spread Delta E {each.spread.delta_e00:.1f}" if each.spread else ""
-        tones.append(
-            f"{each.tone.name}: likely {each.seen.hex}, weak {each.weak.hex}, strong {each.strong.hex}"
-            f"{spread}, {each.tint.known}"
-        )
+    tones = (
+        f"{judged.tone.name}: likely {judged.seen.hex}, weak {judged.weak.hex}, strong {judged.strong.hex}, "
+        f"spread Delta E {judged.spread.delta_e00:.1f}, {judged.tint.known}"
+        for judged in assessed.tones
+    )
     return f"Weak, likely and strong of each tone. {'; '.join(tones)}."

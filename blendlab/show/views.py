@@ -46,12 +46,12 @@ def shifted(assessed: Assessment, end: str, view: str = "front", px: tuple[int, 
     )
 
 
-def _end(each: ToneJudged, end: str, contact: float | None) -> tint.Tint:
-    shade = getattr(each.spread, end, None) if each.spread else None
-    if end == "likely" or shade is None:
-        return each.tint
-    S = each.tint.S
-    return tint.Tint(k_over_s(shade.R) * S, S, shade.R, behind_wall(shade.R, contact), each.tint.known)
+def _end(judged: ToneJudged, end: str, contact: float | None) -> tint.Tint:
+    if end == "likely":
+        return judged.tint
+    shade = {"weak": judged.spread.weak, "strong": judged.spread.strong}[end]
+    S = judged.tint.S
+    return tint.Tint(k_over_s(shade.R) * S, S, shade.R, behind_wall(shade.R, contact), judged.tint.known)
 
 
 def still(assessed: Assessment, view: str = "front", times: int = 1, **how: Any) -> tuple[bytes, str]:
