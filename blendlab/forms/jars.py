@@ -13,8 +13,6 @@ from blendlab.forms.on_shelf import free_id, put
 from blendlab.shelf import Jar, Shelf
 from blendlab.units import convert
 
-SHAPES = ("straight", "taper", "shoulder")
-
 
 def made(shelf: Shelf, typed: Typed, old: Jar | None = None) -> tuple[Jar | None, list[str], list[str]]:
     """A jar out of the form, or None; the answers to what was wrong; what she should know.

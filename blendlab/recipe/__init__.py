@@ -12,7 +12,6 @@ from blendlab.recipe.design import (
     PLACES,
     Design,
     from_dict,
-    mean_load,
     slug,
     to_dict,
     tone_load,
@@ -33,7 +32,7 @@ from blendlab.recipe.look import (
     Trial,
     View,
 )
-from blendlab.recipe.refs import KINDS, Kind, Ref
+from blendlab.recipe.refs import KINDS, Ref
 from blendlab.recipe.scent import Answer, Caps, OilShare, Scent, evened
 from blendlab.recipe.walk import Place, places, repointed
 
@@ -58,7 +57,6 @@ __all__ = [
     "Dilution",
     "Dose",
     "Dust",
-    "Kind",
     "OilShare",
     "Place",
     "Ref",
@@ -69,7 +67,6 @@ __all__ = [
     "View",
     "evened",
     "from_dict",
-    "mean_load",
     "places",
     "repointed",
     "slug",

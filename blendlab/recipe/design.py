@@ -104,14 +104,6 @@ def tone_load(design: Design, tone_id: str) -> float:
     return design.scent.tone_loads.get(tone_id, design.scent.load_pct)
 
 
-def mean_load(design: Design) -> float:
-    """Load of the whole jar, percent of the finished product: the portions' loads by their shares."""
-    whole = sum(tone.share_pct for tone in design.tones)
-    if not whole:
-        return design.scent.load_pct
-    return sum(tone.share_pct * tone_load(design, tone.id) for tone in design.tones) / whole
-
-
 def slug(name: str, fallback: str = "unnamed") -> str:
     """A name as lower-case letters without their accents, digits and hyphens, at most 60 characters.
 

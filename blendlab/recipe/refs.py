@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
 
 from blendlab.codec import Noun, choice, text
 
 KINDS = ("pigment", "oil", "base", "jar", "scale", "ingredient")
-
-Kind = Literal["pigment", "oil", "base", "jar", "scale", "ingredient"]
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -11,7 +11,6 @@ from blendlab.store.book_batches import (
     batch_log,
     batches,
     families,
-    readings,
 )
 from blendlab.store.book_batches import Entry as BookEntry
 from blendlab.store.book_entries import FOR_SALE, TEST_JARS
@@ -105,7 +104,6 @@ __all__ = [
     "read",
     "read_settings",
     "read_shelf",
-    "readings",
     "record_error",
     "rename",
     "restore",

@@ -288,11 +288,6 @@ def families(book: Book) -> tuple[Entry, ...]:
     return _of_kind(book, "family")[0]
 
 
-def readings(book: Book) -> tuple[Entry, ...]:
-    """Readings of stability tests that stand, oldest first, of all families and batches."""
-    return _of_kind(book, "reading")[0]
-
-
 def unread_families(book: Book) -> tuple[str, ...]:
     """Sentences about assessments that cannot be read: they cover nothing."""
     return _of_kind(book, "family")[1]

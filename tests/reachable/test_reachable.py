@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from tests.reachable.code import BODY, Code
-from tests.reachable.walk import app, public_api, reached
+from tests.reachable.topics import strange
+from tests.reachable.walk import app, public_api, reached, unreached
 
 PROGRAM = {
     "__init__": "from room.tools import passed_on, left_out\n",
@@ -122,3 +123,11 @@ def test_a_package_that_loads_its_modules_by_name_reaches_what_it_takes_from_eac
 def test_every_promise_of_the_public_api_exists():
     assert public_api()
     assert all(app().definitions[place].public for place in public_api())
+
+
+def test_nothing_public_is_left_that_no_page_and_no_command_reaches():
+    assert [f"{module}.{name}" for module, name in (found.place for found in unreached())] == []
+
+
+def test_no_reference_row_proves_what_the_app_does_not_use():
+    assert [topic.topic for topic in strange()] == []

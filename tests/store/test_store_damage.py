@@ -201,7 +201,6 @@ def read_everything(book: store.Book) -> int:
     store.next_lots(book)
     store.search(book, "lagoon")
     assessments.families(book)
-    store.readings(book)
     for line in store.batches(book):
         log = store.batch_log(book, line.code)
         assert log.weighed is not None
