@@ -46,9 +46,7 @@ def family_of(typed: Typed, assessed: Assessment, shelf: Shelf) -> tuple[Family 
         if not form.text(name):
             form.answers.append(f"{what} is missing.")
     day = form.day("on", "Day of the assessment")
-    markets = tuple(form.text("markets").upper().replace(",", " ").split())
-    if not markets or not set(markets) <= set(MARKETS):
-        form.answers.append(f"Markets: of {', '.join(MARKETS)}.")
+    markets = _markets(form)
     colours = named_percents(form, form.text("colours"), shelf.of("pigment"), "pigment")
     scents = named_percents(form, form.text("scents"), shelf.of("oil"), "oil")
     load = form.wanted("load", "Highest load", "%", 0, 100)
@@ -80,6 +78,13 @@ def family_of(typed: Typed, assessed: Assessment, shelf: Shelf) -> tuple[Family 
         document=form.text("document"),
     )
     return made, []
+
+
+def _markets(form: Form) -> tuple[str, ...]:
+    markets = tuple(form.text("markets").upper().replace(",", " ").split())
+    if not markets or not set(markets) <= set(MARKETS):
+        form.answers.append(f"Markets: of {', '.join(MARKETS)}.")
+    return markets
 
 
 def _assessed_base(resolved: Resolved) -> Base:

@@ -79,7 +79,7 @@ def _told(made: Plan, line: Line, found: Spooned) -> Found:
 def path_of(design: Design, line: Line) -> str:
     """Path in the design of the dose that a line comes from, or ""."""
     for at, tone in enumerate(design.tones):
-        for dose, one in enumerate(tone.doses):
-            if tone.id == line.tone and f"pigment:{one.pigment.id}" == line.item:
-                return f"tones.{at}.doses.{dose}.pct"
+        for place, dose in enumerate(tone.doses):
+            if tone.id == line.tone and f"pigment:{dose.pigment.id}" == line.item:
+                return f"tones.{at}.doses.{place}.pct"
     return ""

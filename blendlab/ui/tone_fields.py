@@ -9,8 +9,8 @@ import streamlit as st
 
 from blendlab import units
 from blendlab.assess import Assessment, ToneJudged
-from blendlab.forms import tones as bench
 from blendlab.recipe import SHARED
+from blendlab.recipe import tones as bench
 from blendlab.shelf import DosedTone, Pigment
 from blendlab.show import pictures
 from blendlab.ui import echoes, memo, mishap, mixes, parts, state, trials, words

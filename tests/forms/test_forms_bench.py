@@ -1,4 +1,4 @@
-"""The bench as it is typed: a wanted colour, spoons, test jars, room for a tone, a document of hers."""
+"""The bench as it is typed: a wanted colour, spoons, test jars, a document of hers."""
 
 from __future__ import annotations
 
@@ -14,9 +14,9 @@ from blendlab.assess import assess
 from blendlab.batch.plan import plan
 from blendlab.errors import BadDocument, NewerFormat
 from blendlab.facts.demo import demo_designs, demo_shelf
-from blendlab.forms import spoons, targets, tones, trial_jars
+from blendlab.forms import spoons, targets, trial_jars
 from blendlab.forms.documents import read_document
-from blendlab.recipe import Dose, Ref, Tone, Trial, to_dict
+from blendlab.recipe import Dose, Ref, Trial, to_dict
 from blendlab.shelf import Shelf, resolve
 from blendlab.tint import mix
 from blendlab.tint.spectra import lab_of
@@ -135,25 +135,6 @@ def test_a_line_leads_back_to_its_dose(sheet):
         assert bool(path) == (line.what == "pigment")
     paths = {line.tone: spoons.path_of(design, line) for line in sheet.lines if line.what == "pigment"}
     assert paths == {"deep": "tones.0.doses.0.pct", "cream": "tones.1.doses.0.pct"}
-
-
-# --- room for a tone ----------------------------------------------------------------------------------
-
-
-def test_a_new_tone_takes_an_equal_part_and_the_others_keep_their_proportion():
-    design = tries.design()
-    room = tones.room_for_a_tone(design)
-    assert room.new == 33.33
-    assert sum(room.others.values()) + room.new == pytest.approx(100)
-    assert room.others["deep"] / room.others["cream"] == pytest.approx(1.5, abs=0.001)
-    assert tones.shared_out({"a": 0, "b": 0, "c": 0}, 100) == {"a": 33.33, "b": 33.33, "c": 33.34}
-    assert tones.shared_out({}, 100) == {}
-
-
-def test_a_free_id_for_a_tone():
-    design = tries.design(tones=(Tone(id="tone-1", name="a", share_pct=100),))
-    assert tones.free_tone_id(design) == "tone-2"
-    assert tones.free_tone_id(tries.design()) == "tone-1"
 
 
 # --- test jars ----------------------------------------------------------------------------------------

@@ -1,11 +1,11 @@
-"""Small steps of the bench that need a figure: room for one more tone, a free id."""
+"""Tones of a design: room for one more, shares that make a total, a free id."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from blendlab.recipe import Design
+from blendlab.recipe.design import Design
 
 
 @dataclass(frozen=True)
