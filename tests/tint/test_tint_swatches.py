@@ -122,6 +122,11 @@ def test_bounds_that_a_spectrum_may_touch():
     assert not any("steps" in note for note in read_spectra(text(SWATCH))[0].notes)
     wide = "\n".join(f"{nm};0.{nm}" for nm in range(400, 701, 20))
     assert not read_spectra(wide)[0].notes
+    dark = "400;0.05\n420;0.05\n440;0.05\n" + wide.split("\n", 3)[3]
+    assert not read_spectra(dark)[0].notes
+    assert "held at the bound" in read_spectra(dark.replace("420;0.05", "420;-0.01"))[0].notes[0]
+    assert "beyond, its end values are held" in read_spectra(wide.split("\n", 1)[1])[0].notes[0]
+    assert "beyond, its end values are held" in read_spectra(wide.rsplit("\n", 1)[0])[0].notes[0]
 
 
 def test_what_was_done_to_a_spectrum_is_said():
