@@ -182,5 +182,5 @@ def test_every_recipe_is_followed_by_the_app_and_breaks_no_table(copy):
         "tests/fragrance/test_fragrance_facts.py",
         "tests/test_rows.py",
         "tests/test_swatches.py",
-        "tests/ui/test_ui_launch.py",
+        "tests/ui/test_ui_launch.py::test_every_page_opens_with_a_demo_design",
     )
