@@ -8,12 +8,12 @@ from dataclasses import dataclass
 from datetime import date
 
 from blendlab.batch import weight
+from blendlab.batch.durability import Durability
 from blendlab.batch.inci import IngredientList, found, ingredients
 from blendlab.batch.record import retained_until
 from blendlab.batch.sheet import Plan
 from blendlab.errors import Finding
 from blendlab.facts.labels import claims, label_words, maker_tasks
-from blendlab.facts.read import figure
 from blendlab.recipe import MARKETS
 from blendlab.shelf import Jar, Resolved
 from blendlab.units import convert
@@ -78,8 +78,8 @@ class Maker:
 class Label:
     """Everything a jar label of one market says, and what holds it back.
 
-    durability  best before, or the open jar, in words; "" while no date is known
-    warnings    warning and use text; tasks  what only the maker can do, in words
+    lasts     how long a jar lasts; None while no batch was started
+    warnings  warning and use text; tasks  what only the maker can do, in words
     """
 
     market: str
@@ -87,8 +87,7 @@ class Label:
     net: NetWeight
     ingredients: IngredientList
     code: str
-    best_before: date | None
-    durability: str
+    lasts: Durability | None
     warnings: tuple[str, ...]
     maker: Maker
     tasks: tuple[str, ...]
@@ -108,8 +107,7 @@ def label(
     allergens: Sequence[str] = (),
     weighed_g: Sequence[float] = (),
     code: str = "",
-    made_on: date | None = None,
-    best_before: date | None = None,
+    lasts: Durability | None = None,
     maker: Maker | None = None,
     in_order: Mapping[str, tuple[float, float]] | None = None,
     barred: Sequence[Finding] = (),
@@ -126,17 +124,18 @@ def label(
     net = net_weight(market, weighed_g, resolved.jar)
     stops = (finding for finding in barred if finding.level == "stop")
     problems = (*names.findings, *_missing(market, net, code, who), *claim_findings(design.name), *stops)
+    if lasts is not None:
+        problems = (*problems, *lasts.findings)
     return Label(
         market=market,
         product=design.product.replace("_", " "),
         net=net,
         ingredients=names,
         code=code,
-        best_before=best_before,
-        durability=durability(made_on, best_before),
+        lasts=lasts,
         warnings=label_words(market, design.product),
         maker=who,
-        tasks=(*maker_tasks(market), *_kept_until(best_before)),
+        tasks=(*maker_tasks(market), *_kept_until(lasts.last if lasts else None)),
         findings=problems,
     )
 
@@ -144,21 +143,6 @@ def label(
 def _kept_until(last: date | None) -> Iterator[str]:
     if last is not None:
         yield f"Keep the retained jar until {retained_until(last)}."
-
-
-def durability(made_on: date | None, last: date | None) -> str:
-    """What a label says of time: a best-before date, or the open jar above 30 months.
-
-    >>> durability(date(2026, 3, 7), date(2027, 3, 31))
-    'Best before end of 2027-03; 6 months after opening'
-    """
-    if last is None:
-        return ""
-    opened = f"{figure('batch', 'open_months').value:g} months after opening"
-    months = (last.year - made_on.year) * 12 + last.month - made_on.month if made_on is not None else 0
-    if months > figure("batch", "durability").value:
-        return opened
-    return f"Best before end of {last:%Y-%m}; {opened}"
 
 
 def claim_findings(words: str) -> Iterator[Finding]:

@@ -55,15 +55,6 @@ def best_before(made: date, months: int) -> date:
     return date(year, month + 1, 1) - timedelta(days=1)
 
 
-def lasts(made: date, months: int, expiries: Iterable[date | None]) -> date:
-    """Best before of a batch: never later than the first ingredient to end.
-
-    >>> lasts(date(2026, 8, 19), 18, [date(2027, 6, 30), None])
-    datetime.date(2027, 6, 30)
-    """
-    return min([best_before(made, months), *(day for day in expiries if day is not None)])
-
-
 def retained_until(last: date) -> date:
     """Day until which a retained jar is kept: some months after best before.
 

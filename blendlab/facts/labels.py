@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import cache
+from typing import NamedTuple
 
-from blendlab.facts.read import table
+from blendlab.errors import UnknownName
+from blendlab.facts.read import maybe_number, table
 
 
 @cache
@@ -51,3 +53,32 @@ def us_colour_names() -> Mapping[str, str]:
     'Mica'
     """
     return {row["ci"]: row["us"] for row in table("batch/colour_names")}
+
+
+class DateRule(NamedTuple):
+    """How a market has the time said that a jar lasts.
+
+    words   before month and year
+    above   months above which the open jar stands in the place of a date; None = always a date
+    symbol  whether the market knows the symbol of the open jar
+    """
+
+    words: str
+    above: float | None
+    symbol: bool
+    source: str
+
+
+@cache
+def date_rule(market: str) -> DateRule:
+    """How a market has the time said that a jar lasts. Raises UnknownName.
+
+    >>> date_rule("EU").words, date_rule("EU").above, date_rule("US").above
+    ('best used before the end of', 30.0, None)
+    """
+    rows = {row["market"]: row for row in table("batch/durability")}
+    if market not in rows:
+        raise UnknownName("market", market, rows)
+    row = rows[market]
+    above = maybe_number(row, "symbol_above_months")
+    return DateRule(row["words"], above, row["symbol"] == "yes", row["source"])

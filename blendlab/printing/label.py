@@ -15,6 +15,8 @@ from blendlab.printing.sheet import frame
 PAGE_W, PAGE_H, MARGIN = 210.0, 297.0, 12.0
 WIDEST, ROUND, PAD, GAP = 184.0, 0.94, 2.5, 4.0
 RULER = 50.0
+JAR_W, JAR_H = 8.0, 8.0
+"""Size of the open jar [mm]."""
 CAP, X_HEIGHT = 0.729, 0.547
 """Height of a figure and of a small letter of the typeface, in sizes of the type."""
 LARGEST, SMALLEST, STEP = 8.0, 4.4, 0.2
@@ -126,7 +128,7 @@ def _words(label: Label, w: float, points: float) -> tuple[list[str], list[str]]
     left = paper.wrap(f"Ingredients: {label.ingredients.text}", w, points)
     who = label.maker
     origin = f"Made in {who.country}" if who.country else ""
-    said = [" ".join(label.warnings), label.durability, f"Batch {label.code}"]
+    said = [" ".join(label.warnings), label.lasts.text if label.lasts else "", f"Batch {label.code}"]
     said += [", ".join(part for part in (who.name, who.address, who.contact) if part), origin]
     return left, [line for text in said if text for line in paper.wrap(text, w, points)]
 
@@ -148,6 +150,24 @@ def _front(label: Label, name: str, w: float, h: float) -> Iterator[Mark]:
     while fonts.width_mm(label.net.text, figure, True) > w and label.net.figure_mm is None:
         figure -= STEP
     yield Text(PAD, h - PAD, label.net.text, figure, True)
+    if label.lasts is not None and label.lasts.symbol:
+        yield from paper.moved(_open_jar(label.lasts.symbol), w - JAR_W, h - PAD - JAR_H)
+
+
+def _open_jar(months: int) -> tuple[Mark, ...]:
+    """The open jar with the months after opening in it, from its upper left corner."""
+    lid, top, line = 1.4, 2.6, 0.3
+    body = JAR_H - top
+    said = f"{months}M"
+    points = 7.0
+    return (
+        Box(1.2, 0, JAR_W - 1.2, lid, INK),
+        Box(0, top, line, body, INK),
+        Box(JAR_W - line, top, line, body, INK),
+        Box(0, JAR_H - line, JAR_W, line, INK),
+        Box(0, top, JAR_W, line, INK),
+        Text((JAR_W - fonts.width_mm(said, points)) / 2, JAR_H - body / 2 + 0.9, said, points),
+    )
 
 
 def _qr(text: str) -> list[str]:

@@ -4,16 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
-from datetime import date
 
 from blendlab import batch
 from blendlab.assess import Assessment
-from blendlab.batch import Label, Maker, Plan
-from blendlab.batch.record import lasts
+from blendlab.batch import Label, Plan
+from blendlab.batch.durability import Durability
 from blendlab.errors import Finding, worst_first
-from blendlab.facts.read import figure
-from blendlab.production import stock_lots
+from blendlab.production import durability
 from blendlab.production.assessments import assessed_by, families
+from blendlab.production.settings import Settings
 from blendlab.shelf import Resolved
 from blendlab.store import BatchPage, Book, LotLine
 
@@ -23,20 +22,18 @@ def label(
     resolved: Resolved,
     made: Plan,
     market: str,
-    who: Maker,
+    kept: Settings,
     barred: Iterable[Finding] = (),
     page: BatchPage | None = None,
     base_lot: LotLine | None = None,
-    expiries: Iterable[date | None] = (),
+    lasts: Durability | None = None,
 ) -> Label:
     """The label of one market; what stops the design from sale holds it back too.
 
-    page  the batch in the book that the label is for; None = none was started
+    page  the batch in the book that the label is for, lasts  how long it does; None = none was started
     """
     names = assessed.labels.get(market)
-    made_on = page.line.made_on if page else None
     ordered = base_lot.data.get("in_order") if base_lot else None
-    months = int(figure("batch", "best_before_months").value)
     told = batch.label(
         resolved,
         made,
@@ -44,9 +41,8 @@ def label(
         allergens=tuple(name.name for name in names.names) if names else (),
         weighed_g=page.filled_g if page else (),
         code=page.line.code if page else "",
-        made_on=made_on,
-        best_before=lasts(made_on, months, expiries) if made_on else None,
-        maker=who,
+        lasts=lasts,
+        maker=kept.maker,
         in_order={name: (pair[0], pair[1]) for name, pair in ordered.items()} if ordered else None,
         barred=(*(finding for finding in assessed.findings if finding.level == "stop"), *barred),
     )
@@ -60,7 +56,7 @@ def label_of_batch(
     resolved: Resolved,
     made: Plan,
     market: str,
-    who: Maker,
+    kept: Settings,
     page: BatchPage | None,
     base_lot: LotLine | None,
 ) -> Label:
@@ -71,8 +67,11 @@ def label_of_batch(
     plan = page.now if page else made
     stops = [finding for finding in plan.findings if finding.level == "stop"]
     barred = (*stops, *assessed_by(assessed, families(book)))
-    ends = stock_lots.expiries(book, page) if page else ()
-    return label(assessed, resolved, plan, market, who, barred, page, base_lot, ends)
+    lasts = None
+    if page is not None:
+        lasting = kept.lasting(resolved.design.product)
+        lasts = durability.of_batch(book, page, market, lasting, assessed.on)
+    return label(assessed, resolved, plan, market, kept, barred, page, base_lot, lasts)
 
 
 def ordered(told: Label) -> bool:

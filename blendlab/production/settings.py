@@ -2,20 +2,30 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
 from decimal import Decimal, InvalidOperation
-from typing import Any
+from typing import Any, NamedTuple
 
 from blendlab import store
 from blendlab.batch import Maker, Rates
 from blendlab.batch.cost import margin_of_markup, markup_of_margin
 from blendlab.errors import BlendlabError
+from blendlab.facts.read import figure
 
 MOST_MONEY = Decimal(10) ** 9
-
+MOST_MONTHS = 120
 
 SHARES = ("fee", "vat", "margin")
 """Rates that are shares of a price; typed as percent."""
+
+
+class Lasting(NamedTuple):
+    """Months that jars of a product kind last: closed and after opening; `own`: closed by her own tests."""
+
+    closed: int
+    opened: int
+    own: bool
 
 
 @dataclass(frozen=True)
@@ -23,6 +33,7 @@ class Settings:
     """What holds for every batch of the folder.
 
     weigh_in, heat_in  words only: grams and degrees C stay the master
+    closed, opened     product kind -> months that its jars last by her own tests
     """
 
     currency: str = "EUR"
@@ -31,6 +42,15 @@ class Settings:
     rates: Rates = field(default_factory=Rates)
     maker: Maker = field(default_factory=Maker)
     fixed_per_year: Decimal = Decimal(0)
+    closed: Mapping[str, int] = field(default_factory=dict)
+    opened: Mapping[str, int] = field(default_factory=dict)
+
+    def lasting(self, product: str) -> Lasting:
+        """Months that jars of a product kind last: hers, else common practice."""
+        closed, opened = self.closed.get(product), self.opened.get(product)
+        usual = int(figure("batch", "best_before_months").value)
+        after = int(figure("batch", "open_months").value)
+        return Lasting(closed or usual, opened or after, closed is not None)
 
 
 def settings(folder: store.Folder) -> Settings:
@@ -44,7 +64,15 @@ def settings(folder: store.Folder) -> Settings:
     maker = Maker(**{leaf.name: own.get(leaf.name, "") for leaf in fields(Maker)})
     words = {key: str(plain[key]) for key in ("currency", "weigh_in", "heat_in") if plain.get(key)}
     fixed = _money(plain.get("fixed_per_year"))
-    return Settings(**words, rates=rates, maker=maker, fixed_per_year=fixed)
+    closed, opened = _months(plain.get("closed", {})), _months(plain.get("opened", {}))
+    return Settings(**words, rates=rates, maker=maker, fixed_per_year=fixed, closed=closed, opened=opened)
+
+
+def _months(kept: Mapping[str, str]) -> dict[str, int]:
+    """Whole months of each product kind; what is no such number is left out."""
+    return {
+        kind: int(text) for kind, text in kept.items() if text.isdecimal() and 0 < int(text) <= MOST_MONTHS
+    }
 
 
 def _money(text: Any) -> Decimal:
@@ -86,3 +114,13 @@ def shown_markup(rates: Rates) -> float:
 def set_markup(folder: store.Folder, pct: float) -> str:
     """Write the margin that a mark-up on the cost is [%]; "" or what went wrong."""
     return set_setting(folder, "rates.margin", str(margin_of_markup(Decimal(repr(pct)) / 100)))
+
+
+def set_months(folder: store.Folder, which: str, product: str, months: float) -> str:
+    """Write how many whole months jars of a product kind last; "" or what went wrong.
+
+    which  "closed" or "opened"
+    """
+    if months != int(months):
+        return f"{months:g} months: a label counts whole months."
+    return set_setting(folder, f"{which}.{product}", str(int(months)))

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import date
 
 from blendlab import batch, store
 from blendlab.batch import Line, Plan
@@ -30,13 +29,6 @@ def _lot_of_line(page: BatchPage) -> dict[str, int]:
     """Line -> the lot it was last weighed from, where one was named."""
     weighed = (weighing for weighing in page.weighings if not weighing.corrected)
     return {weighing.line: weighing.lot for weighing in weighed if weighing.lot is not None}
-
-
-def expiries(book: Book, page: BatchPage) -> tuple[date | None, ...]:
-    """Day each lot of a batch ends."""
-    weighed = (weighing.lot for weighing in page.weighings if not weighing.corrected)
-    numbers = dict.fromkeys(number for number in weighed if number is not None)
-    return tuple(store.lot(book, number).lot.expiry for number in numbers)
 
 
 def takes(book: Book, line: Line, grams: float, lot: int | None) -> list[tuple[int | None, float, float]]:

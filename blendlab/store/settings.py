@@ -25,6 +25,8 @@ class _Settings(Noun):
     rates: Mapping[str, str] = field(default_factory=dict)
     maker: Mapping[str, str] = field(default_factory=dict)
     fixed_per_year: str = text(40, default="")
+    closed: Mapping[str, str] = field(default_factory=dict)
+    opened: Mapping[str, str] = field(default_factory=dict)
 
 
 def read_settings(folder: Folder) -> dict[str, Any]:

@@ -5,7 +5,16 @@ from __future__ import annotations
 import streamlit as st
 
 from blendlab import printing, store
-from blendlab.production import batches, kitchen_log, outcome, recall, release, stock_lots
+from blendlab.production import (
+    batches,
+    durability,
+    kitchen_log,
+    outcome,
+    recall,
+    release,
+    settings,
+    stock_lots,
+)
 from blendlab.shelf import embedded
 from blendlab.ui import book_answers, book_chain, book_lines, kitchen, memo, mishap, parts, state
 from blendlab.ui.words import book as say
@@ -82,6 +91,7 @@ def _facts(shown: store.BatchPage) -> list[tuple[str, str]]:
         decision = say.DECIDED.format(decision=decided[-1].subject, day=decided[-1].at[:10])
     return [
         *rows,
+        (say.LASTS, durability.in_words(memo.book(), shown, settings.settings(state.folder()))),
         (say.PH, say.NOT_MEASURED if seen.pH is None else f"{seen.pH:g}"),
         (say.DECISION, decision),
     ]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from html import escape
 
 import streamlit as st
@@ -9,6 +10,7 @@ import streamlit as st
 from blendlab import printing, store
 from blendlab.assess import Assessment
 from blendlab.batch import Label
+from blendlab.batch.durability import Durability
 from blendlab.production import batches, labels, settings
 from blendlab.recipe import MARKETS, slug
 from blendlab.shelf import Resolved
@@ -32,7 +34,7 @@ def block(assessed: Assessment, lots: dict[str, store.LotLine]) -> None:
         resolved,
         made,
         market,
-        settings.settings(state.folder()).maker,
+        settings.settings(state.folder()),
         page,
         lots.get(f"base:{assessed.design.base.id}"),
     )
@@ -42,6 +44,8 @@ def block(assessed: Assessment, lots: dict[str, store.LotLine]) -> None:
     with st.container(horizontal=True, gap="small"):
         with st.popover(say.WHO, type="tertiary"):
             _maker()
+        with st.popover(say.MONTHS, type="tertiary"):
+            _months(assessed.design.product)
         with st.popover(say.TASKS, type="tertiary"):
             items = "".join(f"<li>{escape(task)}</li>" for task in told.tasks)
             st.html(f'<ul class="bl-plain">{items}</ul>')
@@ -61,11 +65,20 @@ def _words(told: Label) -> str:
         (say.NET, f"{escape(net)}<small>{escape(told.net.basis)}</small>"),
         (say.INGREDIENTS, names + unsure),
         (say.BATCH, escape(told.code or say.NONE_YET)),
-        (say.DURABILITY, escape(told.durability or say.NO_DATE)),
+        (say.DURABILITY, _durability(told.lasts)),
         (say.WARNINGS, " ".join(escape(warning) for warning in told.warnings)),
     )
     body = "".join(f"<tr><th scope='row'>{name}</th><td>{value}</td></tr>" for name, value in rows)
     return f'<table class="bl-table bl-label"><tbody>{body}</tbody></table>'
+
+
+def _durability(lasts: Durability | None) -> str:
+    """The words of the label, and what sets them."""
+    if lasts is None:
+        return escape(say.NO_BATCH_NO_DATE)
+    said = [say.SET_BY.format(bound=lasts.set_by)]
+    said += [say.LATER.format(bounds="; ".join(lasts.others))] if lasts.others else []
+    return f"{escape(lasts.words or say.NO_DATE)}<small>{escape(' '.join(said))}</small>"
 
 
 def _export(told: Label, resolved: Resolved) -> None:
@@ -95,6 +108,27 @@ def _maker() -> None:
             on_change=echoes.edited(key, _set_maker),
             args=(leaf, key),
         )
+
+
+def _months(product: str) -> None:
+    """How long jars of this kind last, closed and after opening."""
+    lasting = settings.settings(state.folder()).lasting(product)
+    parts.small(say.MONTHS_WHY)
+    for which, value in (("closed", lasting.closed), ("opened", lasting.opened)):
+        parts.number_field(
+            say.MONTHS_OF[which],
+            f"lasting.{which}.{product}",
+            "",
+            1,
+            settings.MOST_MONTHS,
+            False,
+            value=value,
+            write=partial(_set_months, which, product),
+        )
+
+
+def _set_months(which: str, product: str, typed: float) -> None:
+    parts.tell(settings.set_months(state.folder(), which, product, typed))
 
 
 def _set_maker(leaf: str, key: str) -> None:

@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 
 from blendlab.batch import formula, kitchen, stability, stock, weighing, whip
+from blendlab.batch.durability import Bound, durability
 from blendlab.batch.dusting import pigment_grams, pigment_pct
 from blendlab.batch.label import label, net_weight
 from blendlab.batch.plan import plan
@@ -232,7 +233,9 @@ def test_a_us_label_says_how_short_one_jar_may_be():
 
 def test_a_retained_jar_is_kept_half_a_year_longer():
     resolved = resolve(tries.design(), tries.shelf())
-    told = label(resolved, plan(resolved, tries.LOW_JAR), "EU", best_before=date(2027, 3, 31))
+    day = date(2026, 3, 7)
+    lasts = durability("EU", day, [Bound(date(2027, 3, 31), "12 months")], 6, day)
+    told = label(resolved, plan(resolved, tries.LOW_JAR), "EU", lasts=lasts)
     assert told.tasks[-1] == "Keep the retained jar until 2027-09-30."
     assert "retained jar until" not in " ".join(label(resolved, plan(resolved, tries.LOW_JAR), "EU").tasks)
 

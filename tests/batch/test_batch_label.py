@@ -9,7 +9,8 @@ from functools import cache
 import pytest
 
 from blendlab.batch import cooking, inci, kitchen
-from blendlab.batch.label import Maker, claim_findings, durability, label, net_weight
+from blendlab.batch.durability import Bound, durability
+from blendlab.batch.label import Maker, claim_findings, label, net_weight
 from blendlab.batch.plan import plan
 from blendlab.batch.safety_assessment import Family, outside
 from blendlab.errors import UnknownName
@@ -18,6 +19,8 @@ from blendlab.shelf import Component, Shelf, lines_of, resolve
 from tests.batch import plans_to_try as tries
 
 FORBIDDEN = {"safe", "compliant", "approved", "legal", "certified", "guaranteed", "hypoallergenic", "ok"}
+DAY = date(2026, 3, 7)
+YEAR = durability("EU", DAY, [Bound(date(2027, 3, 31), "12 months")], 6, DAY)
 WHO = Maker("Studio", "1 Mill Lane", "hello@studio.invalid", "Somewhere")
 
 
@@ -113,7 +116,7 @@ def test_a_label_leaves_only_when_everything_is_there(market):
         market,
         weighed_g=[73.0, 73.4, 73.2, 72.9],
         code="26066A-TWO120",
-        best_before=date(2027, 3, 31),
+        lasts=YEAR,
         maker=WHO,
     )
     assert full.export, [finding.text for finding in full.findings]
@@ -265,13 +268,6 @@ def test_no_assessment_stops_in_the_eu_and_not_in_the_us():
     assert outside(resolve(tries.design(), tries.shelf()), None)[0].level == "stop"
     assert outside(resolve(tries.design(markets=("US",)), tries.shelf()), None) == ()
     assert outside(resolve(tries.design(), tries.shelf()), _family(), None)
-
-
-def test_time_on_a_label():
-    # Art. 19(1)(c): a date up to 30 months, the open jar above
-    assert durability(date(2026, 1, 10), date(2028, 7, 31)).startswith("Best before end of 2028-07")
-    assert durability(date(2026, 1, 10), date(2028, 8, 31)) == "6 months after opening"
-    assert durability(None, None) == ""
 
 
 @pytest.mark.parametrize(

@@ -13,6 +13,7 @@ from pypdf import PdfReader
 
 from blendlab import printing
 from blendlab.batch import Maker, label, plan
+from blendlab.batch.durability import Bound, durability
 from blendlab.errors import Finding
 from blendlab.printing import fonts
 from blendlab.printing.label import TooMuch, size
@@ -37,8 +38,7 @@ def told(made):
         allergens=["Linalool"],
         weighed_g=[73.0, 74.0, 75.0],
         code=CODE,
-        made_on=DAY,
-        best_before=date(2027, 3, 31),
+        lasts=durability("US", DAY, [Bound(date(2027, 3, 31), "12 months")], 6, DAY),
         maker=Maker("Reed studio", "1 Lane, Town", "mail@example.org", "Nowhere"),
     )
     return replace(words, findings=())
@@ -139,7 +139,14 @@ def test_the_frame_of_the_jar_label_has_its_size(told):
 
 def test_the_jar_label_says_what_it_must(told):
     said = " ".join(words(printing.label_pdf(told, "Two tones", 70, 60)).split())
-    for one in (*told.ingredients.names, "Net wt. 2.5 oz (70 g)", CODE, "2027-03", "Reed studio", "Linalool"):
+    for one in (
+        *told.ingredients.names,
+        "Net wt. 2.5 oz (70 g)",
+        CODE,
+        "best before the end of 03/2027",
+        "Reed studio",
+        "Linalool",
+    ):
         assert one in said.replace("- ", "-"), one
     assert all(warning.split(".")[0] in said for warning in told.warnings)
 
@@ -176,6 +183,15 @@ def test_the_qr_code_holds_the_ingredient_list(told):
     across = [round((x + (column + 0.5) * module) * per_mm) for column in range(len(rows))]
     seen = (shown[np.ix_(at, across)] < 128).astype(int)
     assert np.array_equal(seen, np.array([list(row) for row in rows]).clip(0, 1))
+
+
+def test_the_open_jar_is_printed_with_its_months_where_the_market_knows_it(told):
+    """EU above 30 months: the sign in the place of a date; nothing of it on a US label."""
+    lasts = durability("EU", DAY, [Bound(date(2029, 3, 31), "36 months")], 9, DAY)
+    said = words(printing.label_pdf(replace(told, lasts=lasts), "Two tones", 70, 60))
+    assert "9M" in said.split()
+    assert "before the end" not in said
+    assert "6M" not in words(printing.label_pdf(told, "Two tones", 70, 60)).split()
 
 
 def test_a_low_jar_gets_its_code_as_a_sticker(told):

@@ -12,6 +12,7 @@ from blendlab.assess import assess
 from blendlab.batch import Family, Maker
 from blendlab.errors import Finding
 from blendlab.production import assessments, kitchen_log, labels
+from blendlab.production.settings import Settings
 from blendlab.shelf import Lot, Shelf
 from tests.batch import plans_to_try as tries
 from tests.production.test_production_rules import until
@@ -71,7 +72,7 @@ def test_a_design_without_its_base_asks_for_no_assessment():
 
 def label_of(book, assessed, market="US", page=None, base_lot=None):
     return labels.label_of_batch(
-        book, assessed, assessed.resolved, assessed.plan, market, WHO, page, base_lot
+        book, assessed, assessed.resolved, assessed.plan, market, Settings(maker=WHO), page, base_lot
     )
 
 
@@ -93,7 +94,7 @@ def test_what_stops_the_design_holds_its_label_back(book, assessed):
 
 
 def test_a_label_of_a_batch_has_its_code_weight_and_day(book, sheet, assessed):
-    """Nobody's oil lasts longer than its own paper: best before is the first lot to end."""
+    """Nobody's oil lasts longer than its own paper: best before is the month before the first lot ends."""
     code = book.start(sheet, DAY, design=tries.design())
     ends = date(2026, 7, 15)
     base = next(line for line in sheet.lines if line.what == "base")
@@ -105,7 +106,8 @@ def test_a_label_of_a_batch_has_its_code_weight_and_day(book, sheet, assessed):
     told = label_of(book, assessed, page=store.batch(book, code))
     assert (told.code, told.net.text) == (code, "Net wt. 2.5 oz (70 g)")
     assert told.maker == WHO
-    assert "2026-07" in told.durability
+    assert told.lasts.text == "best before the end of 06/2026"
+    assert told.lasts.set_by == "base lot White B-1 ends: 2026-07-15"
     assert set(assessed.warnings) <= set(told.warnings)
     assert len(set(told.warnings)) == len(told.warnings)
 

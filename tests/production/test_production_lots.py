@@ -296,12 +296,3 @@ def test_a_recall_goes_through_a_base_she_cooked(book, sheet):
     said = words(recall.recall_lot_pdf(book, raw))
     for part in ("RAW-1", cooked, "base lot of White", jars):
         assert part in said
-
-
-def test_a_lot_ends_when_its_paper_says(book, code, sheet):
-    line = base_line(sheet)
-    ends = date(2026, 9, 30)
-    number = lot(book, line.item, 5000, "B-1", expiry=ends)
-    book.weigh_from(code, line.id, [(number, 10, 10)], planned_g=10, scale="gross", part=1)
-    book.weigh_from(code, line.id, [(number, 10, 10)], planned_g=10, scale="gross", part=2)
-    assert stock_lots.expiries(book, store.batch(book, code)) == (ends,)

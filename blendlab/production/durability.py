@@ -1,0 +1,72 @@
+"""How long the jars of a batch last: by her rule, by the age of the base, by the first lot to end."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import date
+
+from blendlab import store
+from blendlab.batch.durability import Bound, Durability, durability
+from blendlab.batch.record import best_before
+from blendlab.errors import Finding
+from blendlab.facts.read import figure
+from blendlab.production.settings import Lasting, Settings
+from blendlab.store import BatchPage, Book, LotLine, Origin
+
+
+def of_batch(book: Book, page: BatchPage, market: str, lasting: Lasting, on: date) -> Durability:
+    """How long the jars of a batch last, and what of its lots is not known.
+
+    lasting  months of her product kind; on  the day the label is printed
+    """
+    origin = store.backward(book, page.line.code)
+    made_on, lots = page.line.made_on, tuple(_lots(origin))
+    whose = "by your own tests" if lasting.own else "by common practice"
+    rule = Bound(best_before(made_on, lasting.closed), f"{lasting.closed} months for a filled jar, {whose}")
+    known = [bound for line in lots for bound in _ends(line)]
+    made = durability(market, made_on, [rule, *dict.fromkeys(known)], lasting.opened, on)
+    return replace(made, findings=(*made.findings, *_undated(lots)))
+
+
+def in_words(book: Book, page: BatchPage, kept: Settings) -> str:
+    """How long the jars of a batch last, for its record, and what sets it; "" for a cooked base."""
+    if page.line.kind != "jars":
+        return ""
+    product, markets = str(page.design.get("product", "")), page.design.get("markets") or ["EU"]
+    made = of_batch(book, page, markets[0], kept.lasting(product), page.line.made_on)
+    until = f"until the end of {made.last:%Y-%m}" if made.last else "no whole month"
+    return f"{until}, set by: {made.set_by}"
+
+
+def _lots(origin: Origin) -> Iterator[LotLine]:
+    """The lots of a batch, and those that its cooked base was made of."""
+    yield from origin.lots
+    for cooked in origin.behind:
+        yield from _lots(cooked)
+
+
+def _ends(line: LotLine) -> Iterator[Bound]:
+    """The day a lot ends by its paper, and by the age of an opened base."""
+    lot, name = line.lot, f"{line.lot.name or line.lot.of.id} {line.lot.code}"
+    if lot.expiry is not None:
+        yield Bound(lot.expiry, f"{'base lot' if lot.of.kind == 'base' else 'lot'} {name} ends")
+    if lot.of.kind == "base" and lot.opened is not None:
+        months = int(figure("batch", "opened_months").value)
+        why = f"base lot {name} was opened on {lot.opened} and lasts {months} months from then"
+        yield Bound(best_before(lot.opened, months), why)
+
+
+def _undated(lots: tuple[LotLine, ...]) -> Iterator[Finding]:
+    """What of a batch nobody knows the end of."""
+    blind = [line for line in lots if line.lot.expiry is None]
+    names = dict.fromkeys(f"{line.lot.name or line.lot.of.id} {line.lot.code}" for line in blind)
+    if names:
+        yield Finding(
+            "caution",
+            "label-undated",
+            "batch.label.durability",
+            f"No use-by date is known of: {', '.join(names)}. The best before does not count them.",
+            "Write their dates down: Shelf, Lots.",
+            "her book",
+        )

@@ -1,0 +1,73 @@
+"""Best before: the first bound, whole months, never in the past, in the words of a market."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from blendlab.batch.durability import Bound, durability
+from blendlab.errors import UnknownName
+
+MADE = date(2026, 1, 10)
+
+
+def lasts(*days: date, market: str = "EU", on: date = MADE):
+    return durability(market, MADE, [Bound(day, f"bound {at}") for at, day in enumerate(days)], 6, on)
+
+
+@pytest.mark.parametrize(
+    ("market", "text", "symbol"),
+    [
+        ("EU", "best used before the end of 07/2028", 6),
+        ("GB", "best used before the end of 07/2028", 6),
+        ("US", "best before the end of 07/2028", 0),
+        ("CA", "best before the end of 07/2028", 0),
+    ],
+)
+def test_up_to_thirty_months_a_label_says_month_and_year(market, text, symbol):
+    """Art. 19(1)(c): month and year, in that order; the symbol of the open jar is European."""
+    told = lasts(date(2028, 7, 31), market=market)
+    assert (told.text, told.symbol) == (text, symbol)
+
+
+@pytest.mark.parametrize(("market", "text"), [("EU", ""), ("US", "best before the end of 08/2028")])
+def test_above_thirty_months_the_open_jar_stands_alone_where_law_has_it(market, text):
+    told = lasts(date(2028, 8, 31), market=market)
+    assert told.text == text
+    assert told.words == ("open jar 6M" if market == "EU" else text)
+    assert told.findings == ()
+
+
+def test_the_first_bound_sets_it_and_the_others_are_named():
+    told = lasts(date(2027, 1, 31), date(2026, 8, 31), date(2026, 12, 31))
+    assert told.last == date(2026, 8, 31)
+    assert told.set_by == "bound 1: 2026-08-31"
+    assert told.others == ("bound 2: 2026-12-31", "bound 0: 2027-01-31")
+
+
+def test_an_end_within_a_month_is_the_month_before():
+    """A label counts to the end of a month: 15 July is not yet the end of July."""
+    assert lasts(date(2026, 7, 15)).text.endswith("06/2026")
+    assert lasts(date(2026, 7, 30)).last == date(2026, 6, 30)
+    assert lasts(date(2028, 2, 29)).last == date(2028, 2, 29)
+
+
+@pytest.mark.parametrize(
+    ("ends", "on", "stopped"),
+    [
+        (date(2026, 6, 30), date(2026, 6, 30), False),
+        (date(2026, 6, 30), date(2026, 7, 1), True),
+        (date(2026, 1, 9), MADE, True),
+        (date(2026, 1, 30), MADE, True),
+    ],
+)
+def test_a_date_in_the_past_is_a_stop_and_not_a_date(ends, on, stopped):
+    told = lasts(ends, on=on)
+    assert (told.last is None, told.text == "", told.words == "") == (stopped,) * 3
+    assert [finding.level for finding in told.findings] == ["stop"] * stopped
+
+
+def test_a_market_nobody_knows_is_refused():
+    with pytest.raises(UnknownName):
+        lasts(date(2027, 1, 31), market="MOON")
