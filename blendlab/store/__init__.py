@@ -14,7 +14,7 @@ from blendlab.store.book_batches import (
 )
 from blendlab.store.book_batches import Entry as BookEntry
 from blendlab.store.book_entries import FOR_SALE, TEST_JARS
-from blendlab.store.book_lines import AlreadyWritten, Refused, Short
+from blendlab.store.book_errors import AlreadyWritten, Refused, Short
 from blendlab.store.book_lots import LotLine, lot, lots, next_lots, stock, used
 from blendlab.store.book_trace import Found, Origin, Reach, backward, forward, search, unread
 from blendlab.store.cards import (

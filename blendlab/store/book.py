@@ -19,9 +19,14 @@ from blendlab.recipe import Design, to_dict
 from blendlab.shelf import Lot
 from blendlab.store import atomic_write, book_lines
 from blendlab.store.book_entries import FOR_SALE, TEST_JARS
-from blendlab.store.book_lines import AlreadyWritten, Refused, now, to_units
-from blendlab.store.book_schema import fault, migrate, newer, writing
+from blendlab.store.book_errors import AlreadyWritten, Refused
+from blendlab.store.book_lines import now, to_units
+from blendlab.store.book_schema import MOST_UNITS, UNITS_PER_GRAM, fault, migrate, newer, writing
+from blendlab.store.book_texts import refuse_code, refuse_controls
 from blendlab.store.folder import Folder
+
+LEAST_G = 1 / UNITS_PER_GRAM
+"""Least mass that came, went in or was made; less is nothing."""
 
 
 @dataclass(frozen=True)
@@ -39,11 +44,12 @@ class Book:
     def receive(self, lot: Lot, grams: float, data: Mapping[str, Any] | None = None) -> int:
         """Write a delivery down: the lot and its grams. Returns the number of the lot.
 
-        Raises AlreadyWritten for a code that the item has already.
+        Raises AlreadyWritten for a code that the item has already, Refused for one that no label can carry,
+        OutOfRange for a delivery of nothing.
         """
         with writing(self.path) as link:
             number = book_lines.insert_lot(link, lot, data or {})
-            book_lines.move(link, number, to_units(grams), "received")
+            book_lines.move(link, number, to_units(grams, LEAST_G), "received")
         return number
 
     def correct_lot(self, number: int, lot: Lot, data: Mapping[str, Any] | None = None) -> int:
@@ -61,8 +67,9 @@ class Book:
         """
         with writing(self.path) as link:
             book_lines.known(link, "lots", number)
-            book_lines.draw(link, number, -to_units(grams))
-            book_lines.move(link, number, to_units(grams), why, note=note)
+            moved = to_units(grams, -MOST_UNITS / UNITS_PER_GRAM)
+            book_lines.draw(link, number, -moved)
+            book_lines.move(link, number, moved, why, note=note)
 
     # --- batches ---------------------------------------------------------------------------------
 
@@ -70,14 +77,17 @@ class Book:
         self, plan: Plan, made_on: date, *, kind: str = "jars", sku: str = "", design: Design | None = None
     ) -> str:
         """Start a batch: its frozen plan and design. Returns its code, the next free one of the day."""
+        sheet, made_of = encode(plan), to_dict(design) if design is not None else {}
+        refuse_controls(sheet, made_of)
         with writing(self.path) as link:
             taken = [row[0] for row in link.execute("SELECT code FROM batches")]
             code = next_code(made_on, sku, taken)
-            kept = to_json("design", to_dict(design) if design is not None else {})
-            sheet = to_json("batch sheet", encode(plan))
+            refuse_code("batch", code)
+            values = (code, kind, plan.title, made_on.isoformat())
+            frozen = (to_json("batch sheet", sheet), to_json("design", made_of), now())
             link.execute(
                 "INSERT INTO batches (code, kind, name, made_on, plan, design, at) VALUES (?,?,?,?,?,?,?)",
-                (code, kind, plan.title, made_on.isoformat(), sheet, kept, now()),
+                (*values, *frozen),
             )
         return code
 
@@ -121,13 +131,15 @@ class Book:
 
         takes  lot, grams weighed, grams that leave the lot; the first carries what was planned
         """
+        refuse_controls(line, scale, note)
         numbers = []
         with writing(self.path) as link:
             batch = book_lines.batch(link, code)
             for at, (lot, grams, drawn) in enumerate(takes):
                 corrects = book_lines.thrown_away(link, batch, line, part + at)
                 asked = to_units(planned_g) if at == 0 else 0
-                values = (batch, line, part + at, lot, asked, to_units(grams), scale, note, now(), corrects)
+                went_in = to_units(grams, LEAST_G)
+                values = (batch, line, part + at, lot, asked, went_in, scale, note, now(), corrects)
                 try:
                     number = book_lines.insert_weighing(link, values)
                 except sqlite3.IntegrityError as problem:
@@ -268,7 +280,7 @@ class Book:
             if book_lines.made_of(link, batch):
                 raise AlreadyWritten(f"The lot that was made of {code}")
             number = book_lines.insert_lot(link, lot, {**data, "batch": code})
-            book_lines.move(link, number, to_units(grams), "made", batch)
+            book_lines.move(link, number, to_units(grams, LEAST_G), "made", batch)
         return number
 
 

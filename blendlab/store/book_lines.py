@@ -9,43 +9,25 @@ from typing import Any
 
 from blendlab.batch.sheet import FORMAT as PLAN_FORMAT
 from blendlab.codec import encode, object_in, to_json
-from blendlab.errors import BlendlabError, NewerFormat, OutOfRange, UnknownName
+from blendlab.errors import NewerFormat, OutOfRange, UnknownName
 from blendlab.shelf import Lot
 from blendlab.store.book_entries import checked, checked_lot
+from blendlab.store.book_errors import AlreadyWritten, Short
 from blendlab.store.book_schema import MOST_UNITS, UNITS_PER_GRAM
+from blendlab.store.book_texts import refuse_code, refuse_controls
 
 
-class Short(BlendlabError, RuntimeError):
-    """A lot holds less than was to be drawn; nothing was written."""
-
-    def __init__(self, lot: str, asked_g: float, left_g: float) -> None:
-        self.lot, self.asked_g, self.left_g = lot, asked_g, left_g
-        super().__init__(
-            f"Lot {lot} holds {left_g:g} g; {asked_g:g} g were to be drawn. Nothing was written."
-        )
-
-
-class AlreadyWritten(BlendlabError, RuntimeError):
-    """A line that stands in the book already; only a correction may follow it."""
-
-    def __init__(self, what: str) -> None:
-        self.what = what
-        super().__init__(f"{what} stands in the book already. Correct that line instead.")
-
-
-class Refused(BlendlabError, RuntimeError):
-    """An act that a rule of the book forbids; nothing was written."""
-
-
-def to_units(grams: float) -> int:
+def to_units(grams: float, least: float = 0.0) -> int:
     """Grams as whole tenths of a milligram. Raises OutOfRange for what no scale can show.
+
+    least  lowest mass that is taken; 0 for whatever is weighed
 
     >>> to_units(0.28)
     2800
     """
     most = MOST_UNITS / UNITS_PER_GRAM
-    if not -most <= grams <= most:
-        raise OutOfRange("Mass", grams, -most, most, "g")
+    if not least <= grams <= most:
+        raise OutOfRange("Mass", grams, least, most, "g")
     return round(grams * UNITS_PER_GRAM)
 
 
@@ -62,7 +44,12 @@ def now() -> str:
 def insert_lot(
     link: sqlite3.Connection, lot: Lot, data: Mapping[str, Any], corrects: int | None = None
 ) -> int:
-    """Write a lot, or a corrected description of one; AlreadyWritten for a code that stands."""
+    """Write a lot, or a corrected description of one.
+
+    Raises AlreadyWritten for a code that stands, Refused for a code that no label can carry.
+    """
+    refuse_code("lot", lot.code)
+    refuse_controls(encode(lot), data)
     values = (
         lot.code,
         f"{lot.of.kind}:{lot.of.id}",
@@ -93,7 +80,12 @@ def insert_entry(
     data: Mapping[str, Any],
     corrects: int | None = None,
 ) -> int:
-    """Write an entry; AlreadyWritten for a second correction of one, BadDocument for unfit values."""
+    """Write an entry.
+
+    Raises AlreadyWritten for a second correction of one, BadDocument for unfit values, Refused for
+    characters that nothing can show.
+    """
+    refuse_controls(subject, data)
     values = (batch, kind, subject, to_json("entry", checked(kind, data)), now(), corrects)
     try:
         made = link.execute(
@@ -114,7 +106,8 @@ def standing_entries(link: sqlite3.Connection, batch: int, kind: str) -> list[sq
 
 
 def insert_weighing(link: sqlite3.Connection, values: tuple[Any, ...]) -> int:
-    """Write a weighing; its values in the order of the columns."""
+    """Write a weighing; its values in the order of the columns. Refused for what nothing can show."""
+    refuse_controls(values)
     made = link.execute(
         "INSERT INTO weighings (batch, line, part, lot, planned, weighed, scale, note, at, corrects)"
         " VALUES (?,?,?,?,?,?,?,?,?,?)",
@@ -153,6 +146,7 @@ def move(
     note: str = "",
 ) -> None:
     """Write units that came to a lot, or less than 0 for what left it."""
+    refuse_controls(note)
     link.execute(
         "INSERT INTO movements (lot, units, why, batch, weighing, note, at) VALUES (?,?,?,?,?,?,?)",
         (lot, units, why, batch, weighing, note, now()),

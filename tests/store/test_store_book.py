@@ -21,7 +21,7 @@ from blendlab.errors import NewerFormat, NotSaved, OutOfRange, UnknownName
 from blendlab.recipe import Ref
 from blendlab.shelf import Lot, resolve
 from blendlab.store.book import Book, open_book
-from blendlab.store.book_lines import AlreadyWritten, Short
+from blendlab.store.book_errors import AlreadyWritten, Short
 from blendlab.store.book_schema import MIGRATIONS, TABLES, migrate, version
 from blendlab.store.folder import Folder
 from tests.batch import plans_to_try as tries
