@@ -39,7 +39,7 @@ def test_the_readme_names_every_option_and_every_file_of_the_folder():
     said = (ROOT / "README.md").read_text(encoding="utf-8")
     options = {word for act in cli._parser()._actions for word in act.option_strings if len(word) > 2}
     folder = store.Folder(Path("hers"))
-    places = (folder.cards, folder.lines, folder.shelf, folder.book, folder.draft, folder.bin)
+    places = (folder.cards, folder.lines, folder.shelf, folder.book, folder.drafts, folder.bin)
     names = {place.name for place in places} | {error_log.NAME, settings.NAME}
     missing = [word for word in (*(options - {"--help"}), *names) if word not in said]
     assert missing == []

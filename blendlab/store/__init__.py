@@ -1,4 +1,4 @@
-"""The maker's folder: cards, lines, shelf, draft, the book. The only room that writes files."""
+"""The maker's folder: cards, lines, shelf, drafts, the book. The only room that writes files."""
 
 from blendlab.store.atomic_write import new_id
 from blendlab.store.book import Book, open_book
@@ -30,7 +30,15 @@ from blendlab.store.cards import (
     save_as_copy,
 )
 from blendlab.store.documents import Damaged, read
-from blendlab.store.draft import forget_draft, load_draft, save_draft
+from blendlab.store.draft import (
+    Draft,
+    drop_draft,
+    forget_draft,
+    load_drafts,
+    open_draft,
+    restore_draft,
+    save_draft,
+)
 from blendlab.store.error_log import record as record_error
 from blendlab.store.export import export
 from blendlab.store.first_start import has_cards, lay_out
@@ -59,6 +67,7 @@ __all__ = [
     "BookEntry",
     "Card",
     "Damaged",
+    "Draft",
     "Entry",
     "Folder",
     "Found",
@@ -81,6 +90,7 @@ __all__ = [
     "default_folder",
     "delete",
     "delete_item",
+    "drop_draft",
     "duplicate",
     "export",
     "families",
@@ -91,13 +101,14 @@ __all__ = [
     "lay_out",
     "lines",
     "listing",
-    "load_draft",
+    "load_drafts",
     "lot",
     "lots",
     "new_id",
     "next_lots",
     "open_book",
     "open_card",
+    "open_draft",
     "open_item",
     "open_line",
     "picture_of",
@@ -107,6 +118,7 @@ __all__ = [
     "record_error",
     "rename",
     "restore",
+    "restore_draft",
     "save",
     "save_as_copy",
     "save_draft",

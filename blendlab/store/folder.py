@@ -41,8 +41,13 @@ class Folder:
         return self.root / "book.sqlite3"
 
     @property
+    def drafts(self) -> Path:
+        """Designs at work and those left without being saved: ``<id>.json``."""
+        return self.root / "drafts"
+
+    @property
     def draft(self) -> Path:
-        """The one design being worked on."""
+        """The one draft that earlier versions kept; it moves in among the others."""
         return self.root / "draft.json"
 
     @property

@@ -16,7 +16,7 @@ from blendlab.production import (
     stock_lots,
 )
 from blendlab.shelf import embedded
-from blendlab.ui import book_answers, book_chain, book_lines, kitchen, memo, mishap, parts, state
+from blendlab.ui import book_answers, book_chain, book_lines, kitchen, memo, mishap, opening, parts, state
 from blendlab.ui.words import book as say
 
 
@@ -68,7 +68,7 @@ def _again(shown: store.BatchPage) -> None:
         parts.tell(problem)
         return
     shelf = memo.shelf()
-    state.open_design(made, embedded(made, shelf), None, None, None)
+    opening.open_design(made, embedded(made, shelf), None, None, None)
     told = stock_lots.new_lots(memo.book(), shown)
     parts.tell(" ".join([say.OPENED_AGAIN.format(name=made.name), *told]))
     st.session_state.goto = "batch"

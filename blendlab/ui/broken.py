@@ -12,7 +12,7 @@ import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
 from blendlab.errors import BlendlabError
-from blendlab.ui import mishap, parts, state, words
+from blendlab.ui import drafts, mishap, opening, parts, state, words
 
 Given = ParamSpec("Given")
 
@@ -58,7 +58,7 @@ def _kept() -> list[str]:
     doc = st.session_state.get("doc")
     if doc is None:
         return []
-    draft = words.DRAFT_KEPT.format(name=doc["design"]["name"]) if state.draft_kept() else words.NO_DRAFT
+    draft = words.DRAFT_KEPT.format(name=doc["design"]["name"]) if drafts.is_kept() else words.NO_DRAFT
     saved = words.CARD_KEPT.format(time=state.clock(doc["saved"])) if doc["saved"] else words.CARDS_KEPT
     return [draft, saved]
 
@@ -70,7 +70,7 @@ def back_to_a_design(path: str) -> None:
     if state.drawn_before(path):
         st.button(words.STEP_BACK, key="way-back", on_click=state.step_back, args=(path,))
     else:
-        st.button(words.START_FRESH, key="way-back", on_click=state.fresh_demo)
+        st.button(words.START_FRESH, key="way-back", on_click=opening.fresh_demo)
 
 
 def back_to_look() -> None:

@@ -6,7 +6,7 @@ from html import escape
 
 import streamlit as st
 
-from blendlab import photo, recipe, store
+from blendlab import photo, store
 from blendlab.assess import Assessment
 from blendlab.errors import BlendlabError
 from blendlab.show import comparison, jar_rows, photo_halves, pictures
@@ -77,8 +77,8 @@ def _opened(which: str) -> Assessment:
     if which == BENCH:
         return state.assessed()
     if which == BEFORE:
-        before = recipe.from_dict(st.session_state.past[-1]["design"])
-        return memo.assessment(before, state.shelf(), state.today())
+        before = st.session_state.past[-1]
+        return memo.assessment(memo.design(before["design"]), memo.carried(before["embedded"]), state.today())
     return export.opened(state.folder(), which)
 
 

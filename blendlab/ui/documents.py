@@ -24,14 +24,23 @@ def document(
     seen: str | None = None,
     saved: str | None = None,
     known: Mapping[str, dict[str, Any]] | None = None,
+    draft: str | None = None,
 ) -> dict[str, Any]:
-    """A design and the revisions it uses as plain values.
+    """A design and the revisions it uses as plain values, without a change in it yet.
 
     known  revisions that are plain already, by key: they are shared, not made again
+    draft  id of the draft it is kept in; None = one of its own
     """
     known = known or {}
     items = {item.ref.key: known.get(item.ref.key) or encode(item) for item in embedded}
-    return {"design": recipe.to_dict(design), "embedded": items, "card": card, "seen": seen, "saved": saved}
+    of_card = dict(zip(CARD, (card, seen, saved), strict=True))
+    return {
+        "design": recipe.to_dict(design),
+        "embedded": items,
+        **of_card,
+        "draft": draft or store.new_id(),
+        "changed": False,
+    }
 
 
 def of_demo() -> dict[str, Any]:
@@ -39,7 +48,7 @@ def of_demo() -> dict[str, Any]:
     return document(*first_visit.demo_design(memo.shelf()))
 
 
-def of_draft(draft: dict[str, Any] | None) -> tuple[dict[str, Any], dict[str, Any] | None, str]:
+def of_draft(draft: store.Draft | None) -> tuple[dict[str, Any], dict[str, Any] | None, str]:
     """The document of a draft, the last one drawn before it if it is known, a sentence.
 
     Whatever the file holds there is a document: where it is not the draft but the demo, the sentence
@@ -48,25 +57,25 @@ def of_draft(draft: dict[str, Any] | None) -> tuple[dict[str, Any], dict[str, An
     if draft is None:
         return of_demo(), None, ""
     try:
-        return _read(draft), _drawn(draft), ""
+        return _read(draft.plain, draft.id), _drawn(draft), ""
     except Exception as problem:  # of a file that anything may have written
-        return of_demo(), None, f"{_set_aside()} {mishap.in_words(problem, 'draft')}"
+        return of_demo(), None, f"{_set_aside(draft.id)} {mishap.in_words(problem, 'draft')}"
 
 
-def _set_aside() -> str:
+def _set_aside(draft_id: str) -> str:
     try:
-        store.forget_draft(memo.folder())
+        store.forget_draft(memo.folder(), draft_id)
     except OSError:
         return words.DRAFT_UNREADABLE
     return words.DRAFT_ASIDE
 
 
-def _read(plain: Mapping[str, Any], more: Mapping[str, Any] | None = None) -> dict[str, Any]:
-    """A document out of a draft; `more` are revisions that stand elsewhere in the file."""
+def _read(plain: Mapping[str, Any], draft: str, more: Mapping[str, Any] | None = None) -> dict[str, Any]:
+    """A document out of the draft of that id; `more` are revisions that stand elsewhere in the file."""
     items = {**(more or {}), **plain.get("embedded", {})}
     carried = tuple(item_from_dict(key.partition(":")[0], data) for key, data in items.items())
     card, seen, saved = (_text(plain.get(key)) for key in CARD)
-    read = document(recipe.from_dict(plain["design"]), carried, card, seen, saved)
+    read = document(recipe.from_dict(plain["design"]), carried, card, seen, saved, draft=draft)
     return {**read, "changed": bool(plain.get("changed"))}
 
 
@@ -74,11 +83,12 @@ def _text(value: Any) -> str | None:
     return value if isinstance(value, str) else None
 
 
-def _drawn(draft: Mapping[str, Any]) -> dict[str, Any] | None:
-    if not isinstance(draft.get("drawn"), Mapping):
+def _drawn(draft: store.Draft) -> dict[str, Any] | None:
+    drawn = draft.plain.get("drawn")
+    if not isinstance(drawn, Mapping):
         return None
     try:
-        return _read(draft["drawn"], draft.get("embedded"))
+        return _read(drawn, _text(drawn.get("draft")) or draft.id, draft.plain.get("embedded"))
     except BlendlabError:
         return None
 

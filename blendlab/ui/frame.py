@@ -13,9 +13,11 @@ from streamlit.delta_generator import DeltaGenerator
 from blendlab.assess import Assessment
 from blendlab.ui import (
     broken,
+    draft_cards,
     echoes,
     kitchen,
     memo,
+    opening,
     page_batch,
     page_book,
     page_cards,
@@ -111,7 +113,7 @@ def _rail() -> DeltaGenerator:
                 help=_undo_word(),
             )
             st.button(words.REDO, on_click=state.redo, type="tertiary", disabled=not st.session_state.future)
-            st.button(words.SAVE, on_click=state.save_card, type="primary", key="save")
+            st.button(words.SAVE, on_click=opening.save_card, type="primary", key="save")
     return facts
 
 
@@ -122,6 +124,7 @@ def _told(at_work: bool) -> DeltaGenerator:
         with told:
             if st.session_state.clash:
                 _clash()
+            draft_cards.elsewhere()
             parts.said()
     return told
 
@@ -188,5 +191,5 @@ def _clash() -> None:
     with st.container(key="clash", horizontal=True):
         said = words.CLASH.format(problem=st.session_state.clash)
         st.html(f'<p class="bl-said" role="alert">{escape(said)}</p>')
-        st.button(words.KEEP_BOTH, on_click=state.save_card, args=(True,))
-        st.button(words.OPEN_THEIRS, on_click=state.open_theirs)
+        st.button(words.KEEP_BOTH, on_click=opening.save_card, args=(True,))
+        st.button(words.OPEN_THEIRS, on_click=opening.open_theirs)

@@ -1,4 +1,4 @@
-"""Cards: the saved designs; find, open, print, copy, rename, take away."""
+"""Cards: what is not saved yet, the saved designs; find, open, print, copy, rename, take away."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ import streamlit as st
 from blendlab import store
 from blendlab.errors import NO_REFERENCE, PLANNING
 from blendlab.show import card_prints
-from blendlab.ui import compare, export, mishap, parts, state, words
+from blendlab.ui import compare, draft_cards, export, mishap, opening, parts, state, words
 from blendlab.ui.words import cards as say
 
 COLUMNS = 4
@@ -25,6 +25,7 @@ def page() -> None:
     for unread in store.unread_lines(state.folder()):
         parts.alert(unread.message, "said")
     _taken_away()
+    draft_cards.row()
     if not entries:
         _empty()
         return
@@ -145,10 +146,11 @@ def _told(entry: store.Entry) -> str:
     worst = parts.worst(judged["counts"]) if judged.get("counts") else say.NOT_JUDGED
     kind = judged.get("product", "")
     line = say.JUDGED.format(product=words.PRODUCTS.get(kind, kind), day=judged.get("on", ""))
+    since = draft_cards.since(entry.card_id)
     return (
         f'<div class="bl-strip" role="img" aria-label="{escape(said)}">{strip}</div>'
         f'<h3 class="bl-cardname">{escape(entry.name)}</h3>'
-        f'<p class="bl-small">{escape(line)}<br>{escape(worst)}</p>'
+        f'<p class="bl-small">{escape(line)}<br>{escape(worst)}{f"<br>{escape(since)}" if since else ""}</p>'
     )
 
 
@@ -178,13 +180,13 @@ def _more(entry: store.Entry) -> None:
 
 @mishap.answered
 def _open(card_id: str) -> None:
-    state.open_card(card_id)
+    opening.open_card(card_id)
     st.session_state.goto = "look"
 
 
 @mishap.answered
 def _new() -> None:
-    state.new_design()
+    opening.new_design()
     st.session_state.goto = "look"
 
 
@@ -209,12 +211,13 @@ def _take_away(entry: store.Entry) -> None:
 @mishap.answered
 def _put_back() -> None:
     taken, st.session_state.taken = st.session_state.taken, None
-    store.restore(state.folder(), taken["id"])
+    bring_back = store.restore_draft if taken.get("draft") else store.restore
+    bring_back(state.folder(), taken["id"])
 
 
 @mishap.answered
 def _demo() -> None:
-    state.fresh_demo()
+    opening.fresh_demo()
     st.session_state.goto = "look"
 
 

@@ -11,7 +11,7 @@ import streamlit as st
 
 from blendlab.errors import MARKS, BlendlabError, Finding
 from blendlab.production import settings
-from blendlab.ui import echoes, mishap, state, words
+from blendlab.ui import echoes, mishap, opening, state, words
 from blendlab.units import in_degrees, plain, read_number
 
 SHOWN_UNITS = ("%", "mm", "g", "mg/cm2")
@@ -210,7 +210,7 @@ def said(on_bench: bool = True) -> None:
     with st.container(key="said", horizontal=True):
         st.html(f'<p class="bl-said" role="status">{escape(message["text"])}</p>')
         if message.get("fresh"):
-            st.button(words.START_FRESH, type="tertiary", on_click=state.fresh_demo)
+            st.button(words.START_FRESH, type="tertiary", on_click=opening.fresh_demo)
 
 
 def heading(text: str) -> None:

@@ -16,12 +16,11 @@ import streamlit as st
 
 from blendlab import recipe, store
 from blendlab.assess import Assessment
-from blendlab.errors import BlendlabError, ChangedOutside
+from blendlab.errors import BlendlabError
 from blendlab.production import stock_lots
 from blendlab.recipe import Design
 from blendlab.shelf import Item, Shelf, embedded
-from blendlab.show import cards, first_visit
-from blendlab.ui import documents, memo, mishap, words
+from blendlab.ui import documents, drafts, memo, mishap, words
 
 LONGEST_HISTORY = 100
 SAME_EDIT_SECONDS = 1.0
@@ -47,11 +46,13 @@ def start() -> None:
         open_tone=None,
         new_pigment={},
         lots={},
+        kept={},
     )
-    draft, message = store.load_draft(folder())
+    draft, message = drafts.first()
     document, known, problem = documents.of_draft(draft)
     ss.drawn = {"": known} if known else {}
     if draft and not problem:
+        ss.kept = {draft.id: draft.digest}
         name = document["design"]["name"]
         ss.said = {"text": words.DRAFT_OFFERED.format(name=name), "fresh": True, "bench": True}
     else:
@@ -97,24 +98,24 @@ def change(word: str, edit: Callable[[dict[str, Any]], None], field: str = "") -
         return
     card, seen, saved = (ss.doc[key] for key in documents.CARD)
     carried = embedded(made, shelf())
-    document = documents.document(made, carried, card, seen, saved, known=ss.doc["embedded"])
+    document = documents.document(made, carried, card, seen, saved, ss.doc["embedded"], ss.doc["draft"])
     now = time.monotonic()
     same = field and ss.last[0] == field and now - ss.last[1] < SAME_EDIT_SECONDS
     if not same:
-        _remember(word)
+        remember(word)
     ss.future, ss.last, ss.said = [], (field, now), None
-    _place(document)
+    place(document)
 
 
-def _remember(word: str, history: str = "past") -> None:
+def remember(word: str, history: str = "past") -> None:
     """Keep the design at work as a step of Undo, or of Redo."""
     ss = st.session_state
     ss[history] = [*ss[history], {**ss.doc, "word": word}][-LONGEST_HISTORY:]
 
 
-def _place(document: dict[str, Any]) -> None:
-    """Put a changed document to work; the draft is written."""
-    st.session_state.doc = {**document, "changed": True}
+def place(document: dict[str, Any], changed: bool = True) -> None:
+    """Put a document to work; the draft is written."""
+    st.session_state.doc = {**document, "changed": changed}
     _keep_draft()
 
 
@@ -168,7 +169,7 @@ def _step(source: str, target: str) -> None:
     ss = st.session_state
     if ss[source]:
         *ss[source], step = ss[source]
-        _remember(step["word"], target)
+        remember(step["word"], target)
         _put_back(step)
 
 
@@ -176,10 +177,14 @@ def _put_back(kept: Mapping[str, Any]) -> None:
     """Put a document of before in place; as the same design it stays the card it is by now."""
     ss = st.session_state
     document = {key: value for key, value in kept.items() if key != "word"}
+    changed = kept["changed"]
     if document["design"]["id"] == ss.doc["design"]["id"]:
+        changed = changed or document["seen"] != ss.doc["seen"]
         document |= {key: ss.doc[key] for key in documents.CARD}
-    ss.bad, ss.last, ss.said = {}, ("", 0.0), None
-    _place(document)
+    if document["draft"] != ss.doc["draft"]:
+        drafts.leave()
+    ss.bad, ss.last, ss.said, ss.clash = {}, ("", 0.0), None, None
+    place(document, changed)
 
 
 def drawn(page: str) -> None:
@@ -201,93 +206,17 @@ def drawn_before(page: str) -> dict[str, Any] | None:
 def step_back(page: str) -> None:
     """Go back to the last design that could be drawn; the one at work stays one Undo away."""
     if known := drawn_before(page):
-        _remember(words.UNDO_STEP_BACK)
+        remember(words.UNDO_STEP_BACK)
         st.session_state.future = []
         _put_back(known)
-
-
-def open_card(card_id: str) -> None:
-    """Open a saved card on the bench; one of a newer version as a design of its own, to look at."""
-    card, seen = store.open_card(folder(), card_id)
-    if card.newer:
-        open_design(card.known_part, card.embedded, None, None, None)
-        st.session_state.said = {"text": words.NEWER_CARD.format(name=card.design.name), "fresh": False}
-        return
-    open_design(card.design, card.embedded, card_id, seen, card.saved_at)
-
-
-def open_design(
-    opened: Design, carried: tuple[Item, ...], card: str | None, seen: str | None, saved: str | None
-) -> None:
-    """Put another design on the bench with a history of its own."""
-    ss = st.session_state
-    ss.update(past=[], future=[], bad={}, said=None, clash=None, last=("", 0.0), open_tone=None)
-    ss.doc = documents.document(opened, carried, card, seen, saved)
-    _keep_draft()
-
-
-def new_design() -> None:
-    """Start from an undyed jar."""
-    made, carried = first_visit.blank_design(memo.shelf())
-    open_design(made, carried, None, None, None)
-
-
-@mishap.answered
-def fresh_demo() -> None:
-    """Show the demo again; what was at work stays one Undo away."""
-    ss = st.session_state
-    left = {**ss.doc, "word": words.UNDO_DEMO}
-    made, carried = first_visit.demo_design(memo.shelf())
-    open_design(made, carried, None, None, None)
-    ss.past = [left]
-    ss.said = {"text": words.DEMO, "fresh": False, "bench": True}
-
-
-@mishap.answered
-def save_card(as_copy: bool = False) -> None:
-    """Save the design as a card; tell her when the card changed elsewhere meanwhile."""
-    ss = st.session_state
-    try:
-        card, picture = cards.card(design(), shelf())
-        if as_copy:
-            saved, seen = store.save_as_copy(folder(), card, picture)
-        else:
-            saved, seen = store.save(folder(), card, picture, ss.doc["seen"])
-    except ChangedOutside as problem:
-        ss.clash = str(problem)
-        return
-    ss.doc = documents.document(saved.design, saved.embedded, saved.id, seen, saved.saved_at)
-    ss.clash = None
-    ss.said = {
-        "text": words.SAVED.format(time=clock(saved.saved_at), card=f"cards/{saved.id}"),
-        "fresh": False,
-    }
-    _keep_draft()
 
 
 def _keep_draft() -> None:
     """Write the draft, and beside it the last design that could be drawn."""
     ss = st.session_state
-    draft = documents.to_draft(ss.doc, next(reversed(ss.drawn.values()), None))
-    try:
-        store.save_draft(folder(), draft)
-    except BlendlabError as problem:
-        ss.said = {"text": str(problem), "fresh": False}
-
-
-def draft_kept() -> bool:
-    """Whether the draft on the disk is the design at work."""
-    draft, _ = store.load_draft(folder())
-    return draft is not None and draft["design"] == st.session_state.doc["design"]
-
-
-@mishap.answered
-def open_theirs() -> None:
-    """Open the card as it stands in the folder; her own stays as a step of Undo."""
-    ss = st.session_state
-    mine = {**ss.doc, "word": words.UNDO_MINE}
-    open_card(ss.doc["card"])
-    ss.past = [mine]
+    problem = drafts.keep(next(reversed(ss.drawn.values()), None))
+    if problem:
+        ss.said = {"text": problem, "fresh": False}
 
 
 def clock(saved_at: str) -> str:

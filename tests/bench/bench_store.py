@@ -20,8 +20,13 @@ def lines() -> list[Line]:
     with tempfile.TemporaryDirectory() as place:
         folder = Folder.at(Path(place))
         document = {"design": to_dict(demo.demo_designs(demo.demo_shelf())[0]), "embedded": {}}
-        kept = median(lambda: save_draft(folder, {**document, "at": next(numbers)}), 50)
-        path, seen = Path(place) / "thing.json", None
+        path, seen, kept_as = Path(place) / "thing.json", None, None
+
+        def keep() -> None:
+            nonlocal kept_as
+            kept_as = save_draft(folder, "one", {**document, "at": next(numbers)}, kept_as)
+
+        kept = median(keep, 50)
 
         def save() -> None:
             nonlocal seen

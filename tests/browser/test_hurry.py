@@ -20,8 +20,8 @@ TRIES = 8
 
 def drafted(app) -> tuple[float, float]:
     """Share and first dose of the first tone in the draft on the disk."""
-    draft, _ = store.load_draft(app.folder)
-    tone = draft["design"]["tones"][0] if draft else None
+    drafts, _ = store.load_drafts(app.folder)
+    tone = drafts[0].plain["design"]["tones"][0] if drafts else None
     return (tone["share_pct"], tone["doses"][0]["pct"]) if tone else (0, 0)
 
 
@@ -74,7 +74,7 @@ def test_save_right_after_a_figure_saves_the_figure(visit, app):
         commit(walk, DOSE, "0,31")
         walk.until(lambda: drafted(app)[1] == 0.31)
         walk.button("Save card").click()
-        card_id = walk.until(lambda: (store.load_draft(app.folder)[0] or {}).get("card"))
+        card_id = walk.until(lambda: store.load_drafts(app.folder)[0][0].plain["card"])
     walk.page.wait_for_selector("text=/Saved [0-9]{2}:[0-9]{2} in/")
     assert store.open_card(app.folder, card_id).card.design.tones[0].doses[0].pct == 0.31
 

@@ -54,9 +54,9 @@ def test_an_item_of_each_kind_opens_as_the_same_revision(folder):
 
 def test_line_draft_and_settings_open(folder):
     assert list(store.open_line(folder, "first-line").line.cards) == THEN["line"]
-    draft, told = store.load_draft(folder)
-    assert told == ""
-    assert draft["card"] == "first-format"
+    (draft,), told = store.load_drafts(folder)
+    assert told == ()
+    assert draft.plain["card"] == "first-format"
     kept = settings.settings(folder)
     assert (kept.weigh_in, kept.heat_in, kept.maker.name) == ("oz", "F", "Invented studio")
     assert str(kept.rates.per_h) == "18.5"

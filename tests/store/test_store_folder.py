@@ -23,15 +23,17 @@ from blendlab.store import (
     delete,
     delete_item,
     export,
+    drop_draft,
     forget_draft,
     has_cards,
     lay_out,
     lines,
     listing,
-    load_draft,
+    load_drafts,
     open_item,
     open_line,
     read_shelf,
+    restore_draft,
     save_draft,
     save_item,
     save_line,
@@ -170,36 +172,77 @@ def test_any_item_id_finds_its_file_again(id_, step):
         assert read_shelf(folder).today("scale", id_) == item
 
 
-def test_draft_comes_back(folder):
-    assert load_draft(folder) == (None, "")
-    save_draft(folder, draft_of())
-    save_draft(folder, draft_of("Fern Glade"))
-    draft, message = load_draft(folder)
-    assert message == ""
-    assert draft == json.loads(json.dumps(draft_of("Fern Glade")))
-    forget_draft(folder)
-    assert load_draft(folder) == (None, "")
+def test_a_draft_comes_back_and_the_one_changed_last_comes_first(folder):
+    assert load_drafts(folder) == ((), ())
+    first = save_draft(folder, "one", draft_of(), None)
+    save_draft(folder, "two", draft_of("Fern Glade"), None)
+    save_draft(folder, "one", draft_of("Lagoon again"), first)
+    drafts, told = load_drafts(folder)
+    assert told == ()
+    assert [(draft.id, draft.name) for draft in drafts] == [("one", "Lagoon again"), ("two", "Fern Glade")]
+    assert json.loads(json.dumps(draft_of("Lagoon again"))).items() <= drafts[0].plain.items()
+    forget_draft(folder, "one")
+    forget_draft(folder, "one")
+    assert [draft.id for draft in load_drafts(folder)[0]] == ["two"]
+    restore_draft(folder, "one")
+    assert {draft.name for draft in load_drafts(folder)[0]} == {"Lagoon again", "Fern Glade"}
+
+
+def test_a_draft_that_another_window_writes_is_not_written_over(folder):
+    mine = save_draft(folder, "one", draft_of(), None)
+    theirs = save_draft(folder, "one", draft_of("Theirs"), mine)
+    for seen in (mine, None):
+        with pytest.raises(ChangedOutside):
+            save_draft(folder, "one", draft_of("Mine"), seen)
+    assert load_drafts(folder)[0][0].name == "Theirs"
+    drop_draft(folder, "one", mine)
+    drop_draft(folder, "one", None)
+    assert load_drafts(folder)[0][0].name == "Theirs"
+    drop_draft(folder, "one", theirs)
+    assert load_drafts(folder) == ((), ())
+    assert save_draft(folder, "one", draft_of("Mine"), mine)
+
+
+def test_a_draft_thrown_away_twice_comes_back_as_it_was_last_and_beside_what_is_there(folder):
+    for name in ("First", "Second"):
+        save_draft(folder, "one", draft_of(name), None)
+        forget_draft(folder, "one")
+    save_draft(folder, "one", draft_of("Third"), None)
+    restore_draft(folder, "one")
+    assert {draft.name for draft in load_drafts(folder)[0]} == {"Second", "Third"}
+    with pytest.raises(UnknownName):
+        restore_draft(folder, "two")
+
+
+def test_the_one_draft_of_earlier_versions_moves_in(folder):
+    folder.root.mkdir(exist_ok=True)
+    folder.draft.write_text(json.dumps(draft_of()), encoding="utf-8")
+    save_draft(folder, "one", draft_of("Fern Glade"), None)
+    drafts, _ = load_drafts(folder)
+    assert {draft.name for draft in drafts} == {"Lagoon", "Fern Glade"}
+    assert not folder.draft.exists()
+    assert load_drafts(folder)[0] == drafts
 
 
 @pytest.mark.parametrize(
     "data", [b"", b"{", b"\xff\xfe\x00", b"[]", b'{"design": 3}', b"{}", b'{"design": {"a": NaN}}']
 )
 def test_broken_draft_is_set_aside_never_raised(folder, data):
-    save_draft(folder, draft_of())
-    folder.draft.write_bytes(data)
-    draft, message = load_draft(folder)
-    assert draft is None
-    assert "draft.json was set aside, nothing in it was changed." in message
-    assert (folder.damaged / "draft.json").read_bytes() == data
-    assert load_draft(folder) == (None, "")
+    save_draft(folder, "one", draft_of(), None)
+    (folder.drafts / "one.json").write_bytes(data)
+    drafts, (message,) = load_drafts(folder)
+    assert drafts == ()
+    assert "one.json was set aside, nothing in it was changed." in message
+    assert (folder.damaged / "drafts" / "one.json").read_bytes() == data
+    assert load_drafts(folder) == ((), ())
 
 
 def test_a_draft_does_not_wait_for_the_disk_and_a_card_does(folder, monkeypatch):
     """It is written at every edit; only what she saves is worth the wait."""
-    waited = []
+    waited, seen = [], None
     monkeypatch.setattr(atomic_write.os, "fsync", waited.append)
     for _ in range(50):
-        save_draft(folder, draft_of())
+        seen = save_draft(folder, "one", draft_of(), seen)
     assert waited == []
     save_item(folder, FINE, None)
     assert len(waited) == (1 if os.name == "nt" else 2)  # the file, and the folder that names it
@@ -207,11 +250,11 @@ def test_a_draft_does_not_wait_for_the_disk_and_a_card_does(folder, monkeypatch)
 
 def test_draft_that_cannot_be_written_says_so(folder):
     with pytest.raises(BadDocument):
-        save_draft(folder, {"design": {"load_pct": float("nan")}})
+        save_draft(folder, "one", {"design": {"load_pct": float("nan")}}, None)
     with tempfile.TemporaryDirectory() as where:
         Path(where).chmod(0o755)
         with read_only(Path(where)), pytest.raises(NotSaved, match="read-only"):
-            save_draft(Folder(Path(where)), draft_of())
+            save_draft(Folder(Path(where)), "one", draft_of(), None)
 
 
 def test_first_start_lays_out_once(folder):

@@ -289,11 +289,11 @@ def test_tables_of_another_shape_are_answered_in_a_sentence(folder):
 def test_a_draft_of_any_kind_never_raises(folder):
     for text in ('{"design": {"name": "\\ud800"}}', '{"design": ' + "9" * 400 + "}", "[]", "\x00"):
         folder.draft.write_text(text, encoding="utf-8")
-        draft, told = store.load_draft(folder)
-        assert draft is None
+        drafts, (told,) = store.load_drafts(folder)
+        assert drafts == ()
         assert "was set aside" in told
-    store.save_draft(folder, {"design": recipe.to_dict(design())})
-    assert store.load_draft(folder)[0] is not None
+    store.save_draft(folder, "one", {"design": recipe.to_dict(design())}, None)
+    assert len(store.load_drafts(folder)[0]) == 1
 
 
 def test_a_book_lies_wherever_her_folder_is_called_what(tmp_path):

@@ -68,6 +68,12 @@ def log(folder) -> str:
     return (folder.root / error_log.NAME).read_text(encoding="utf-8")
 
 
+def draft_file(folder, of=None):
+    """The one draft there is, in her folder or in another one."""
+    (path,) = ((of or folder.root) / "drafts").glob("*.json")
+    return path
+
+
 @pytest.mark.parametrize("path", BENCH)
 def test_the_rail_stands_when_assess_trips_and_leads_back(pages, folder, tripping, path):
     pages.harm(path)
@@ -119,8 +125,9 @@ def test_a_reload_is_not_locked_out_by_its_draft(pages, folder, tripping, path):
 
 def test_a_draft_that_knows_no_earlier_design_leads_to_the_demo_and_is_one_undo_away(pages, folder, tripping):
     pages.harm()
-    draft = json.loads(folder.draft.read_text(encoding="utf-8"))
-    folder.draft.write_text(json.dumps({**draft, "drawn": {"design": 3}}), encoding="utf-8")
+    path = draft_file(folder)
+    draft = json.loads(path.read_text(encoding="utf-8"))
+    path.write_text(json.dumps({**draft, "drawn": {"design": 3}}), encoding="utf-8")
     again = Unwell()
     assert again.broken
     again.at.button(key="way-back").click()
@@ -219,7 +226,7 @@ def test_a_draft_that_cannot_be_read_is_set_aside_unchanged(folder, harm):
     assert pages.broken == []
     assert pages.design["name"] == "Lagoon"
     assert words.DRAFT_ASIDE in pages.said
-    assert json.loads((folder.bin / "draft.json").read_text(encoding="utf-8")) == harm
+    assert json.loads(draft_file(folder, folder.bin).read_text(encoding="utf-8")) == harm
 
 
 def test_a_draft_that_trips_the_reader_is_set_aside_and_written_down(folder, monkeypatch):
@@ -232,13 +239,14 @@ def test_a_draft_that_trips_the_reader_is_set_aside_and_written_down(folder, mon
     assert pages.broken == []
     assert words.DRAFT_ASIDE in pages.said
     assert "a page of a torn book" in log(folder)
-    assert (folder.bin / "draft.json").is_file()
+    assert draft_file(folder, folder.bin).is_file()
 
 
 def test_a_saved_day_that_is_no_day_does_not_take_the_rail_down(folder):
     pages = Unwell().type(DOSE, HARMLESS)
-    draft = json.loads(folder.draft.read_text(encoding="utf-8"))
-    folder.draft.write_text(json.dumps({**draft, "saved": "yesterday", "seen": 3}), encoding="utf-8")
+    path = draft_file(folder)
+    draft = json.loads(path.read_text(encoding="utf-8"))
+    path.write_text(json.dumps({**draft, "saved": "yesterday", "seen": 3}), encoding="utf-8")
     again = Unwell()
     assert again.broken == []
     assert "changed since yesterday" in again.said
@@ -267,7 +275,7 @@ def test_an_act_that_trips_is_answered_and_the_design_stays(pages, folder, monke
         ("scent", "scent_wishes.scents", "present_notes", scent_words.WISH_NOTES),
         ("cards", "page_cards.store", "duplicate", card_words.COPY),
         ("cards", "page_cards.store", "delete", card_words.TAKE_AWAY),
-        ("cards", "page_cards.state", "new_design", card_words.NEW_DESIGN),
+        ("cards", "page_cards.opening", "new_design", card_words.NEW_DESIGN),
     ],
 )
 def test_a_button_whose_act_trips_is_answered_and_the_page_stands(

@@ -1,0 +1,93 @@
+"""Designs that were changed and not saved: first row of Cards, and a word where one is open elsewhere too."""
+
+from __future__ import annotations
+
+from html import escape
+
+import streamlit as st
+
+from blendlab import store
+from blendlab.ui import documents, drafts, memo, mishap, opening, parts, state
+from blendlab.ui.words import cards as say
+
+COLUMNS = 4
+PX = (420, 360)
+
+
+def row() -> None:
+    """Every design with work that no card has: picture, time, open, save, throw away."""
+    found = drafts.unsaved()
+    if not found:
+        return
+    with st.container(key="drafts"):
+        parts.heading(say.DRAFTS)
+        for first in range(0, len(found), COLUMNS):
+            for column, draft in zip(
+                st.columns(COLUMNS, gap="medium"), found[first : first + COLUMNS], strict=False
+            ):
+                with column:
+                    _draft(draft)
+
+
+def since(card_id: str) -> str:
+    """What is said of a card that has work beside it: "changed 14:32, not saved"; "" where it has none."""
+    found = next((draft for draft in drafts.unsaved() if draft.design_id == card_id), None)
+    return say.CHANGED_SINCE.format(time=state.clock(found.kept_at)) if found else ""
+
+
+def elsewhere() -> None:
+    """A word about other unsaved work on the design that is open here."""
+    for draft in drafts.others()[:1]:
+        with st.container(key="elsewhere", horizontal=True):
+            said = say.ALSO.format(name=draft.name, time=state.clock(draft.kept_at))
+            st.html(f'<p class="bl-said" role="status">{escape(said)}</p>')
+            st.button(
+                say.OPEN_OTHER, key=f"also-{draft.id}", type="tertiary", on_click=_open, args=(draft.id,)
+            )
+
+
+def _draft(draft: store.Draft) -> None:
+    with st.container(key=f"draft-{draft.id}"):
+        _picture(draft)
+        here = say.AT_WORK if draft.id == st.session_state.doc["draft"] else ""
+        told = say.DRAFT_SINCE.format(time=state.clock(draft.kept_at), here=here)
+        st.html(f'<h3 class="bl-cardname">{escape(draft.name)}</h3><p class="bl-small">{escape(told)}</p>')
+        with st.container(horizontal=True, gap="small"):
+            for label, act in ((say.OPEN, _open), (say.SAVE, _save), (say.THROW_AWAY, _throw_away)):
+                st.button(
+                    label, key=f"{act.__name__}-{draft.id}", type="tertiary", on_click=act, args=(draft.id,)
+                )
+
+
+def _picture(draft: store.Draft) -> None:
+    """The jar as it was left; a sentence where it cannot be drawn."""
+    try:
+        document, _, problem = documents.of_draft(draft)
+        if problem:
+            parts.small(problem)
+            return
+        shelf = memo.carried(document["embedded"])
+        assessed = memo.assessment(memo.design(document["design"]), shelf, state.today())
+        drawn = memo.picture(assessed, shelf, "front", PX)
+    except Exception as problem:  # whatever is wrong with it, the others are shown
+        parts.small(mishap.in_words(problem, "draft"))
+        return
+    st.image(drawn, width="stretch", alt=say.DRAFT_OF.format(name=draft.name))
+
+
+@mishap.answered
+def _open(draft_id: str) -> None:
+    opening.open_draft(draft_id)
+    st.session_state.goto = "look"
+
+
+@mishap.answered
+def _save(draft_id: str) -> None:
+    opening.save_left(draft_id)
+
+
+@mishap.answered
+def _throw_away(draft_id: str) -> None:
+    name = store.open_draft(memo.folder(), draft_id).name
+    opening.throw_away(draft_id)
+    st.session_state.taken = {"id": draft_id, "name": name, "draft": True}
