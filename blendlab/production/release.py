@@ -1,4 +1,4 @@
-"""The decision about a batch and what follows from it: released, kept as test jars, sold."""
+"""The decision about a batch and what follows from it: released, or kept as test jars."""
 
 from __future__ import annotations
 
@@ -90,15 +90,3 @@ def release(book: Book, code: str, shelf: Shelf, on: date) -> None:
 def keep_as_test_jars(book: Book, code: str, on: date) -> None:
     """Decide that a batch is never sold. Raises AlreadyWritten, Refused for a cooked base."""
     book.decide(code, store.TEST_JARS, on)
-
-
-def sell(book: Book, code: str, jars: float, to: str, on: date) -> None:
-    """Write a sale down.
-
-    Raises Refused for part of a jar, for a batch that is not released for sale and for more jars than
-    were made: as many as the plan yields, or as were weighed if they are more.
-    """
-    if jars != int(jars) or jars < 1:
-        raise Refused(f"{jars:g} jars cannot be sold; whole jars can.")
-    page = store.batch(book, code)
-    book.sell(code, int(jars), to.strip(), on, made=max(page.now.jars, len(page.filled_g)))

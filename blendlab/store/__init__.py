@@ -16,6 +16,7 @@ from blendlab.store.book_batches import Entry as BookEntry
 from blendlab.store.book_entries import FOR_SALE, TEST_JARS
 from blendlab.store.book_errors import AlreadyWritten, Refused, Short
 from blendlab.store.book_lots import LotLine, lot, lots, next_lots, stock, used
+from blendlab.store.book_sales import Jars, count_jars, jars_of, returns_of, sell, take_back
 from blendlab.store.book_trace import Found, Origin, Reach, backward, forward, search, unread
 from blendlab.store.cards import (
     Card,
@@ -71,6 +72,7 @@ __all__ = [
     "Entry",
     "Folder",
     "Found",
+    "Jars",
     "Line",
     "LotLine",
     "Origin",
@@ -87,6 +89,7 @@ __all__ = [
     "batches",
     "bin_ids",
     "card_from",
+    "count_jars",
     "default_folder",
     "delete",
     "delete_item",
@@ -98,6 +101,7 @@ __all__ = [
     "forward",
     "has_card",
     "has_cards",
+    "jars_of",
     "lay_out",
     "lines",
     "listing",
@@ -119,6 +123,7 @@ __all__ = [
     "rename",
     "restore",
     "restore_draft",
+    "returns_of",
     "save",
     "save_as_copy",
     "save_draft",
@@ -126,8 +131,10 @@ __all__ = [
     "save_line",
     "save_settings",
     "search",
+    "sell",
     "shelf_stamp",
     "stock",
+    "take_back",
     "unread",
     "unread_items",
     "unread_lines",

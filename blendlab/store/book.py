@@ -21,6 +21,7 @@ from blendlab.store import atomic_write, book_lines
 from blendlab.store.book_entries import FOR_SALE, TEST_JARS
 from blendlab.store.book_errors import AlreadyWritten, Refused
 from blendlab.store.book_lines import now, to_units
+from blendlab.store.book_sales_entries import RULED
 from blendlab.store.book_schema import MOST_UNITS, UNITS_PER_GRAM, fault, migrate, newer, writing
 from blendlab.store.book_texts import refuse_code, refuse_controls
 from blendlab.store.folder import Folder
@@ -209,14 +210,14 @@ class Book:
     ) -> int:
         """Write an entry down: a tick, a temperature, a deviation, a filled jar ... Returns its number.
 
-        kind      one of ENTRIES, but for a decision and a sale: they have rules, see `decide`, `sell`
+        kind      one of ENTRIES, but for those with rules: see `decide` and `book_sales`
         subject   what it is about: a step, a line, a jar, a test
         code      batch it belongs to; None for a family
         corrects  number of the entry it corrects
 
         Raises UnknownName, BadDocument for values that do not belong to the kind, AlreadyWritten.
         """
-        if kind in ("release", "sale"):
+        if kind == "release" or kind in RULED:
             raise Refused(f"A {kind} has rules of its own and is not written as it comes.")
         with writing(self.path) as link:
             batch = book_lines.batch(link, code) if code is not None else None
@@ -247,24 +248,6 @@ class Book:
             if book_lines.standing_entries(link, batch, "release"):
                 raise AlreadyWritten(f"The decision about {code}")
             return book_lines.insert_entry(link, batch, "release", decision, {"on": on})
-
-    def sell(self, code: str, jars: int, to: str, on: date, made: int) -> int:
-        """Write a sale down. Returns its number.
-
-        made  jars that there were to sell
-
-        Raises Refused for a batch that is not released for sale, and for more jars than are left.
-        """
-        with writing(self.path) as link:
-            batch = book_lines.batch(link, code)
-            decisions = [row["subject"] for row in book_lines.standing_entries(link, batch, "release")]
-            if decisions != [FOR_SALE]:
-                raise Refused(f"{code} is not released for sale: decide about it first.")
-            left = made - book_lines.jars_sold(link, batch)
-            if jars > left:
-                raise Refused(f"{jars} jars were to be sold; by the book {max(0, left)} of {made} are left.")
-            sold = {"jars": jars, "to": to, "on": on}
-            return book_lines.insert_entry(link, batch, "sale", to or "sale", sold)
 
     def finish_base(self, code: str, lot: Lot, grams: float, data: Mapping[str, Any]) -> int:
         """Turn a cooked batch into a base lot with its grams. Returns the number of the lot.

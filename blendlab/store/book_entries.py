@@ -10,6 +10,7 @@ from typing import Any
 from blendlab.batch import Family
 from blendlab.codec import Noun, decode, encode, number, text
 from blendlab.errors import BadDocument, Problem, UnknownName
+from blendlab.store.book_sales_entries import JarCount, Return, Sale
 
 FOR_SALE = "released for sale"
 TEST_JARS = "test jars, not for sale"
@@ -84,15 +85,6 @@ class Release(Noun):
 
 
 @dataclass(frozen=True, kw_only=True)
-class Sale(Noun):
-    """Jars that went to somebody."""
-
-    jars: int = number(1, 1_000_000, "jars")
-    to: str = text(200, default="")
-    on: date | None = None
-
-
-@dataclass(frozen=True, kw_only=True)
 class TestReading(Noun):
     """A reading of a stability test; None = not read."""
 
@@ -125,6 +117,8 @@ ENTRIES: dict[str, type[Noun]] = {
     "yield": Leftover,
     "release": Release,
     "sale": Sale,
+    "return": Return,
+    "jars": JarCount,
     "family": Family,
     "reading": TestReading,
     "note": Note,

@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 from typing import Any
 
 from blendlab.batch.sheet import FORMAT as PLAN_FORMAT
-from blendlab.codec import encode, object_in, to_json
+from blendlab.codec import encode, to_json
 from blendlab.errors import NewerFormat, OutOfRange, UnknownName
 from blendlab.shelf import Lot
 from blendlab.store.book_entries import checked, checked_lot
@@ -212,12 +212,6 @@ def give_back(link: sqlite3.Connection, weighing: int, batch: int) -> int:
     for row in drawn:
         move(link, row["lot"], -row["units"], "correction", batch, weighing)
     return -sum(int(row["units"]) for row in drawn)
-
-
-def jars_sold(link: sqlite3.Connection, batch: int) -> int:
-    """Jars of a batch that were sold, corrected sales left out."""
-    sales = standing_entries(link, batch, "sale")
-    return sum(int(object_in("entry", row["data"]).get("jars", 0)) for row in sales)
 
 
 def made_of(link: sqlite3.Connection, batch: int) -> bool:

@@ -8,7 +8,8 @@ import streamlit as st
 
 from blendlab import store
 from blendlab.facts.read import figure
-from blendlab.production import corrections, kitchen_acts, release, stock_lots
+from blendlab.production import corrections, kitchen_acts, stock_lots
+from blendlab.production import sales as jar_sales
 from blendlab.ui import book_answers, mishap, parts, state
 from blendlab.ui.words import book as say
 from blendlab.ui.words import plural
@@ -45,7 +46,7 @@ def _sell(book: store.Book, code: str) -> None:
 
     def act() -> None:
         jars = book_answers.figure("sale-jars", "", 1, 100_000)
-        release.sell(book, code, jars, ss["sale-to"], state.today())
+        jar_sales.sell(book, code, jars, ss["sale-to"], state.today())
         ss.update({"sale-to": "", "sale-jars": ""})
 
     book_answers.attempt("sale", act)

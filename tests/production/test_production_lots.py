@@ -12,7 +12,7 @@ from pypdf import PdfReader
 from blendlab import store
 from blendlab.batch.plan import plan
 from blendlab.errors import BlendlabError
-from blendlab.production import batches, judgement, kitchen_log, outcome, recall, stability, stock_lots
+from blendlab.production import batches, judgement, kitchen_log, outcome, recall, sales, stability, stock_lots
 from blendlab.recipe import Batch, Dilution, Ref
 from blendlab.shelf import Lot, Shelf, resolve
 from tests.batch import plans_to_try as tries
@@ -264,7 +264,7 @@ def test_a_recall_names_lots_suppliers_jars_and_who_has_them(book, code, sheet):
     book.fill(code, 1, 75.0)
     book.fill(code, 2, 75.0)
     book.decide(code, store.FOR_SALE, DAY)
-    book.sell(code, 1, "gift shop", DAY, made=2)
+    sales.sell(book, code, 1, "gift shop", DAY)
     said = words(recall.recall_pdf(book, code))
     for part in (code, "B-1", "Reed & Co", "gift shop", "2 jars weighed", "1 jars", "not sold by the book"):
         assert part in said

@@ -9,7 +9,7 @@ import pytest
 from blendlab import store
 from blendlab.batch.plan import plan
 from blendlab.errors import BadDocument, UnknownName
-from blendlab.production import base_lots, corrections, kitchen_acts, kitchen_log, release
+from blendlab.production import base_lots, corrections, kitchen_acts, kitchen_log, release, sales
 from blendlab.recipe import Batch, Dilution, Ref
 from blendlab.shelf import Lot, resolve
 from blendlab.store import AlreadyWritten, Refused
@@ -227,23 +227,23 @@ def test_a_decision_is_not_written_past_its_rule(book, code):
 
 def test_nothing_is_sold_before_release_nor_of_test_jars(book, code):
     with pytest.raises(Refused, match="not released for sale"):
-        release.sell(book, code, 1, "gift shop", DAY)
+        sales.sell(book, code, 1, "gift shop", DAY)
     release.keep_as_test_jars(book, code, DAY)
     with pytest.raises(Refused, match="not released for sale"):
-        release.sell(book, code, 1, "gift shop", DAY)
+        sales.sell(book, code, 1, "gift shop", DAY)
     assert store.batch(book, code).sold == 0
 
 
 def test_no_more_jars_are_sold_than_were_made(book, code, sheet):
     book.decide(code, store.FOR_SALE, DAY)
-    release.sell(book, code, sheet.jars - 1, "gift shop", DAY)
+    sales.sell(book, code, sheet.jars - 1, "gift shop", DAY)
     with pytest.raises(Refused, match=f"by the book 1 of {sheet.jars} are left"):
-        release.sell(book, code, 2, "market", DAY)
-    release.sell(book, code, 1, " market ", DAY)
+        sales.sell(book, code, 2, "market", DAY)
+    sales.sell(book, code, 1, " market ", DAY)
     assert store.batch(book, code).sold == sheet.jars
     for jar in range(sheet.jars + 2):
         book.fill(code, jar + 1, 75.0)
-    release.sell(book, code, 2, "", DAY)
+    sales.sell(book, code, 2, "", DAY)
     assert [sale.data["to"] for sale in store.batch(book, code).of("sale")] == ["gift shop", "market", ""]
 
 
@@ -251,7 +251,7 @@ def test_no_more_jars_are_sold_than_were_made(book, code, sheet):
 def test_only_whole_jars_are_sold(book, code, jars):
     book.decide(code, store.FOR_SALE, DAY)
     with pytest.raises(Refused, match="whole jars"):
-        release.sell(book, code, jars, "gift shop", DAY)
+        sales.sell(book, code, jars, "gift shop", DAY)
 
 
 # --- corrections --------------------------------------------------------------------------------------

@@ -22,6 +22,7 @@ from blendlab.recipe import Ref
 from blendlab.shelf import Lot, resolve
 from blendlab.store.book import Book, open_book
 from blendlab.store.book_errors import AlreadyWritten, Short
+from blendlab.store.book_sales_entries import Sale
 from blendlab.store.book_schema import MIGRATIONS, TABLES, migrate, version
 from blendlab.store.folder import Folder
 from tests.batch import plans_to_try as tries
@@ -170,7 +171,7 @@ def test_chains_lead_both_ways_through_a_base_lot(book, made):
     book.weigh(filled, "base", 1000, planned_g=1000, lot=base)
     book.fill(filled, 1, 73.0)
     book.decide(filled, store.FOR_SALE, DAY)
-    book.sell(filled, 1, "gift shop", DAY, made=1)
+    store.sell(book, filled, Sale(jars=1, to="gift shop", on=date(2026, 4, 2)), made=1)
 
     back = store.backward(book, filled)
     assert [line.lot.code for line in back.lots] == ["B-1"]

@@ -1,0 +1,63 @@
+"""Jars of a batch once it is made: sold, come back, counted. Only whole jars."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from blendlab import store
+from blendlab.store import BatchLog, BatchPage, Book, Jars, Refused
+from blendlab.store.book_sales_entries import JarCount, Return, Sale
+
+
+def made(page: BatchPage) -> int:
+    """Jars that there were to sell: as many as the plan yields, or as were weighed if they are more."""
+    return max(page.now.jars, len(page.filled_g))
+
+
+def jars(page: BatchPage) -> Jars:
+    """What became of the jars of a batch."""
+    return store.jars_of(page, made(page))
+
+
+def sell(book: Book, code: str, jars: float, to: str, on: date, channel: str = "", order: str = "") -> None:
+    """Write a sale down.
+
+    channel  where it was sold, in her words; order: number of the order
+
+    Raises Refused for part of a jar, for a batch that is not released for sale, for more jars than are
+    left and for a day before the batch.
+    """
+    sold = Sale(jars=_whole(jars), to=to.strip(), on=on, channel=channel.strip(), order=order.strip())
+    store.sell(book, code, sold, made(store.batch(book, code)))
+
+
+def take_back(
+    book: Book, code: str, sale: int, jars: float, on: date, why: str, sellable: bool = False
+) -> None:
+    """Write down that jars of a sale came back; sellable  they go back into the stock.
+
+    Raises Refused for part of a jar, without a reason, and for more jars than are out of the sale.
+    """
+    back = Return(sale=sale, jars=_whole(jars), on=on, why=why.strip(), sellable=sellable)
+    store.take_back(book, code, back)
+
+
+def count(book: Book, code: str, there: float, on: date, why: str) -> None:
+    """Write down how many jars of a batch are there, where that is not what the book says.
+
+    Raises Refused for part of a jar, without a reason, and where the count agrees.
+    """
+    page = store.batch(book, code)
+    change = _whole(there, least=0) - jars(page).left
+    store.count_jars(book, code, JarCount(change=change, on=on, why=why.strip()), made(page))
+
+
+def _whole(jars: float, least: int = 1) -> int:
+    if jars != int(jars) or jars < least:
+        raise Refused(f"{jars:g} jars are no count; whole jars are.")
+    return int(jars)
+
+
+def returned(log: BatchLog, sale: store.BookEntry) -> int:
+    """Jars that came back of one sale."""
+    return sum(entry.data["jars"] for entry in store.returns_of(log, sale))

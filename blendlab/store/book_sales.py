@@ -1,0 +1,169 @@
+"""Jars after the kitchen, as acts of the book: sold, come back, counted; and how many are left."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from blendlab.codec import encode, object_in
+from blendlab.errors import UnknownName
+from blendlab.store import book_lines
+from blendlab.store.book import Book
+from blendlab.store.book_batches import BatchLog, Entry
+from blendlab.store.book_entries import FOR_SALE
+from blendlab.store.book_errors import Refused
+from blendlab.store.book_sales_entries import RULED, JarCount, Return, Sale
+from blendlab.store.book_schema import writing
+
+
+@dataclass(frozen=True)
+class Jars:
+    """Jars of one batch: made, sold, come back, come back fit to sell again, found by counting."""
+
+    made: int
+    sold: int = 0
+    back: int = 0
+    sellable: int = 0
+    counted: int = 0
+
+    @property
+    def left(self) -> int:
+        """Jars that are there to be sold.
+
+        >>> Jars(12, sold=5, back=2, sellable=1, counted=-1).left
+        7
+        """
+        return self.made - self.sold + self.sellable + self.counted
+
+    @property
+    def out(self) -> int:
+        """Jars that somebody has.
+
+        >>> Jars(12, sold=5, back=2).out
+        3
+        """
+        return self.sold - self.back
+
+
+def jars_of(log: BatchLog, made: int) -> Jars:
+    """What became of the jars of a batch; corrected entries left out.
+
+    made  jars that there were to sell
+    """
+    return _jars(((entry.kind, entry.data) for entry in log.entries if not entry.corrected), made)
+
+
+def _jars(said: Iterable[tuple[str, Mapping[str, Any]]], made: int) -> Jars:
+    sold = back = sellable = counted = 0
+    for kind, data in said:
+        if kind == "sale":
+            sold += data["jars"]
+        elif kind == "return":
+            back += data["jars"]
+            sellable += data["jars"] if data.get("sellable") else 0
+        elif kind == "jars":
+            counted += data["change"]
+    return Jars(made, sold, back, sellable, counted)
+
+
+def _standing(link: sqlite3.Connection, batch: int) -> list[sqlite3.Row]:
+    return [row for kind in sorted(RULED) for row in book_lines.standing_entries(link, batch, kind)]
+
+
+def _said(rows: Iterable[sqlite3.Row]) -> list[tuple[str, Mapping[str, Any]]]:
+    return [(row["kind"], object_in("entry", row["data"])) for row in rows]
+
+
+def sell(book: Book, code: str, sold: Sale, made: int, corrects: int | None = None) -> int:
+    """Write a sale down, or what one should have said. Returns its number.
+
+    made      jars that there were to sell
+    corrects  number of the sale that this one corrects; 0 jars = it never was
+
+    Raises Refused for a batch that is not released for sale, for more jars than are left, for a day
+    before the batch, and for fewer jars than came back of the sale.
+    """
+    with writing(book.path) as link:
+        batch = book_lines.batch(link, code)
+        decisions = [row["subject"] for row in book_lines.standing_entries(link, batch, "release")]
+        if decisions != [FOR_SALE]:
+            raise Refused(f"{code} is not released for sale: decide about it first.")
+        _refuse_early(link, batch, sold.on)
+        rows = [row for row in _standing(link, batch) if row["id"] != corrects]
+        back = 0 if corrects is None else _back_of(link, _said(rows), corrects)
+        if sold.jars < max(back, corrects is None):
+            raise Refused(f"{sold.jars} jars cannot be sold; {back} of them came back.")
+        left = _jars(_said(rows), made).left
+        if sold.jars > left:
+            raise Refused(f"{sold.jars} jars were to be sold; by the book {max(0, left)} of {made} are left.")
+        return book_lines.insert_entry(link, batch, "sale", sold.to or "sale", encode(sold), corrects)
+
+
+def take_back(book: Book, code: str, back: Return) -> int:
+    """Write down that jars of a sale came back. Returns its number.
+
+    Raises Refused without a reason, for a day before the sale and for more jars than are still out of
+    it; UnknownName for a number that is no sale of the batch.
+    """
+    if not back.why.strip():
+        raise Refused("Say why the jars came back.")
+    with writing(book.path) as link:
+        batch = book_lines.batch(link, code)
+        rows = book_lines.standing_entries(link, batch, "sale")
+        last = book_lines.last(link, "entries", back.sale)
+        sold = next((object_in("entry", row["data"]) for row in rows if row["id"] == last), None)
+        if sold is None:
+            raise UnknownName("sale of this batch", str(back.sale), [str(row["id"]) for row in rows])
+        out = sold["jars"] - _back_of(link, _said(_standing(link, batch)), last)
+        if back.jars > out:
+            raise Refused(f"{back.jars} jars cannot come back: {out} of that sale are out.")
+        if sold.get("on") and back.on.isoformat() < sold["on"]:
+            raise Refused(f"Nothing comes back before it was sold, {sold['on']}.")
+        return book_lines.insert_entry(link, batch, "return", str(last), encode(back))
+
+
+def count_jars(book: Book, code: str, found: JarCount, made: int) -> int:
+    """Write down jars that a count found more or less than the book holds. Returns its number.
+
+    Raises Refused without a reason, for no change, and where fewer than none would be left.
+    """
+    if not found.why.strip():
+        raise Refused("Say why: broken, given away, miscounted.")
+    if not found.change:
+        raise Refused("The count agrees with the book; there is nothing to write.")
+    with writing(book.path) as link:
+        batch = book_lines.batch(link, code)
+        _refuse_early(link, batch, found.on)
+        left = _jars(_said(_standing(link, batch)), made).left
+        if left + found.change < 0:
+            raise Refused(f"By the book {left} jars are left; {-found.change} cannot be missing.")
+        return book_lines.insert_entry(link, batch, "jars", "count", encode(found))
+
+
+def _refuse_early(link: sqlite3.Connection, batch: int, on: date | None) -> None:
+    made_on = book_lines.known(link, "batches", batch)["made_on"]
+    if on is not None and on.isoformat() < made_on:
+        raise Refused(f"{on} is before the day of the batch, {made_on}.")
+
+
+def _back_of(link: sqlite3.Connection, said: Iterable[tuple[str, Mapping[str, Any]]], sale: int) -> int:
+    """Jars that came back of a sale, whichever line of it the return names."""
+    last = book_lines.last(link, "entries", sale)
+    return sum(
+        data["jars"]
+        for kind, data in said
+        if kind == "return" and book_lines.last(link, "entries", data["sale"]) == last
+    )
+
+
+def returns_of(log: BatchLog, sale: Entry) -> tuple[Entry, ...]:
+    """Entries about jars that came back of a sale, oldest first."""
+    earlier = {entry.number: entry.corrects for entry in log.entries}
+    chain, number = set(), sale.number
+    while number is not None:
+        chain.add(number)
+        number = earlier.get(number)
+    return tuple(entry for entry in log.of("return") if entry.data["sale"] in chain)

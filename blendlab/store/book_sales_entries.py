@@ -1,0 +1,53 @@
+"""What entries of the book say once jars have left the kitchen: sold, come back, counted."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from blendlab.codec import Noun, number, text
+
+MOST_JARS = 1_000_000
+
+
+@dataclass(frozen=True, kw_only=True)
+class Sale(Noun):
+    """Jars that went to somebody.
+
+    jars     0 only in a correction: the sale never was
+    channel  where it was sold, in her words; order: number of the order
+    """
+
+    jars: int = number(0, MOST_JARS, "jars")
+    to: str = text(200, default="")
+    on: date | None = None
+    channel: str = text(60, default="")
+    order: str = text(60, default="")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Return(Noun):
+    """Jars of one sale that came back.
+
+    sale      number of the entry that wrote the sale
+    sellable  whether they can be sold again; what cannot is out of the stock
+    """
+
+    sale: int = number(1, 10**12, "")
+    jars: int = number(1, MOST_JARS, "jars")
+    on: date
+    why: str = text(600)
+    sellable: bool = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class JarCount(Noun):
+    """Jars that a count found more or, below 0, less: broken, given away, miscounted."""
+
+    change: int = number(-MOST_JARS, MOST_JARS, "jars")
+    on: date
+    why: str = text(600)
+
+
+RULED = frozenset({"sale", "return", "jars"})
+"""Kinds that have rules of their own and are not written as they come."""

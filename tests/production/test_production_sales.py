@@ -1,0 +1,120 @@
+"""Jars after the kitchen: sold, come back, counted; what is left of a batch."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import pytest
+
+from blendlab import store
+from blendlab.errors import UnknownName
+from blendlab.production import sales
+from blendlab.store import AlreadyWritten, Refused
+from blendlab.store.book_sales_entries import Sale
+from tests.batch import plans_to_try as tries
+
+DAY = date(2026, 3, 7)
+LATER = DAY + timedelta(days=20)
+
+
+@pytest.fixture
+def code(book, sheet) -> str:
+    code = book.start(sheet, DAY, design=tries.design())
+    book.decide(code, store.FOR_SALE, DAY)
+    return code
+
+
+def sale(book, code: str, at: int = -1) -> store.BookEntry:
+    return store.batch(book, code).of("sale")[at]
+
+
+def left(book, code: str) -> int:
+    return sales.jars(store.batch(book, code)).left
+
+
+def test_a_sale_keeps_channel_and_order(book, code):
+    sales.sell(book, code, 1, " Ana ", LATER, " market ", " 1007 ")
+    said = sale(book, code).data
+    assert (said["to"], said["channel"], said["order"], said["on"]) == ("Ana", "market", "1007", f"{LATER}")
+
+
+def test_jars_come_back_and_only_the_sound_ones_are_sold_again(book, code, sheet):
+    sales.sell(book, code, sheet.jars, "gift shop", DAY)
+    number = sale(book, code).number
+    sales.take_back(book, code, number, 1, LATER, "lid cracked")
+    assert left(book, code) == 0
+    sales.take_back(book, code, number, 1, LATER, "wrong scent ordered", sellable=True)
+    jars = sales.jars(store.batch(book, code))
+    assert (jars.left, jars.out, jars.back) == (1, sheet.jars - 2, 2)
+    sales.sell(book, code, 1, "market", LATER)
+    with pytest.raises(Refused, match="by the book 0 of"):
+        sales.sell(book, code, 1, "market", LATER)
+
+
+@pytest.mark.parametrize(
+    ("jars", "on", "why", "told"),
+    [
+        (3, LATER, "broken", "2 of that sale are out"),
+        (0, LATER, "broken", "whole jars"),
+        (1.5, LATER, "broken", "whole jars"),
+        (1, LATER, "  ", "why"),
+        (1, DAY, "broken", "before it was sold"),
+    ],
+)
+def test_a_return_that_cannot_be_is_refused(book, code, jars, on, why, told):
+    sales.sell(book, code, 2, "gift shop", DAY + timedelta(days=1))
+    with pytest.raises(Refused, match=told):
+        sales.take_back(book, code, sale(book, code).number, jars, on, why)
+    assert store.batch(book, code).of("return") == ()
+
+
+def test_nothing_comes_back_of_what_was_never_sold(book, code):
+    with pytest.raises(UnknownName):
+        sales.take_back(book, code, 99, 1, LATER, "broken")
+
+
+def test_nothing_is_sold_or_counted_before_the_batch(book, code):
+    early = DAY - timedelta(days=1)
+    with pytest.raises(Refused, match="before the day of the batch"):
+        sales.sell(book, code, 1, "market", early)
+    with pytest.raises(Refused, match="before the day of the batch"):
+        sales.count(book, code, 1, early, "broken")
+
+
+def test_a_count_corrects_what_is_left_and_says_why(book, code, sheet):
+    with pytest.raises(Refused, match="nothing to write"):
+        sales.count(book, code, sheet.jars, LATER, "yearly count")
+    with pytest.raises(Refused, match="why"):
+        sales.count(book, code, 1, LATER, " ")
+    with pytest.raises(Refused, match="whole jars"):
+        sales.count(book, code, -1, LATER, "broken")
+    sales.count(book, code, sheet.jars - 1, LATER, "one broke")
+    assert left(book, code) == sheet.jars - 1
+    with pytest.raises(Refused, match=f"{sheet.jars - 1} of {sheet.jars} are left"):
+        sales.sell(book, code, sheet.jars, "market", LATER)
+    sales.count(book, code, sheet.jars, LATER, "found again")
+    assert left(book, code) == sheet.jars
+
+
+def test_a_corrected_sale_counts_once_and_its_returns_stay_with_it(book, code, sheet):
+    sales.sell(book, code, 2, "gift shop", DAY)
+    first = sale(book, code).number
+    sales.take_back(book, code, first, 1, LATER, "broken")
+    with pytest.raises(Refused, match="1 of them came back"):
+        store.sell(book, code, Sale(jars=0, on=DAY), sheet.jars, corrects=first)
+    store.sell(book, code, Sale(jars=1, to="gift shop", on=DAY), sheet.jars, corrects=first)
+    page = store.batch(book, code)
+    assert [sales.returned(page, entry) for entry in page.of("sale")] == [1]
+    assert sales.jars(page).left == sheet.jars - 1
+    with pytest.raises(Refused, match="0 of that sale are out"):
+        sales.take_back(book, code, first, 1, LATER, "broken")
+    with pytest.raises(AlreadyWritten):
+        store.sell(book, code, Sale(jars=1, on=DAY), sheet.jars, corrects=first)
+
+
+def test_a_sale_that_never_was_gives_its_jars_back(book, code, sheet):
+    sales.sell(book, code, sheet.jars, "gift shop", DAY)
+    store.sell(book, code, Sale(jars=0, on=DAY), sheet.jars, corrects=sale(book, code).number)
+    assert left(book, code) == sheet.jars
+    with pytest.raises(Refused, match="0 jars cannot be sold"):
+        store.sell(book, code, Sale(jars=0, on=DAY), sheet.jars)
