@@ -161,9 +161,8 @@ def _back_of(link: sqlite3.Connection, said: Iterable[tuple[str, Mapping[str, An
 
 def returns_of(log: BatchLog, sale: Entry) -> tuple[Entry, ...]:
     """Entries about jars that came back of a sale, oldest first."""
-    earlier = {entry.number: entry.corrects for entry in log.entries}
-    chain, number = set(), sale.number
-    while number is not None:
-        chain.add(number)
-        number = earlier.get(number)
+    before = {entry.number: entry.corrects for entry in log.entries}
+    chain = [sale.number]
+    while (earlier := before.get(chain[-1])) is not None:
+        chain.append(earlier)
     return tuple(entry for entry in log.of("return") if entry.data["sale"] in chain)
