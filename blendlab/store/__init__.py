@@ -1,7 +1,7 @@
 """The maker's folder: cards, lines, shelf, drafts, the book. The only room that writes files."""
 
 from blendlab.store.atomic_write import new_id
-from blendlab.store.book import Book, open_book
+from blendlab.store.book import Book
 from blendlab.store.book_batches import (
     BatchLine,
     BatchLog,
@@ -15,7 +15,9 @@ from blendlab.store.book_batches import (
 from blendlab.store.book_batches import Entry as BookEntry
 from blendlab.store.book_entries import FOR_SALE, TEST_JARS
 from blendlab.store.book_errors import AlreadyWritten, Refused, Short
+from blendlab.store.book_file import DamagedBook, book_fault, open_book
 from blendlab.store.book_lots import LotLine, lot, lots, next_lots, stock, used
+from blendlab.store.book_rescue import Rescued, begin_anew, rescue
 from blendlab.store.book_sales import Jars, count_jars, jars_of, returns_of, sell, take_back
 from blendlab.store.book_trace import Found, Origin, Reach, backward, forward, search, unread
 from blendlab.store.cards import (
@@ -68,6 +70,7 @@ __all__ = [
     "BookEntry",
     "Card",
     "Damaged",
+    "DamagedBook",
     "Draft",
     "Entry",
     "Folder",
@@ -78,6 +81,7 @@ __all__ = [
     "Origin",
     "Reach",
     "Refused",
+    "Rescued",
     "Saved",
     "SavedItem",
     "SavedLine",
@@ -87,7 +91,9 @@ __all__ = [
     "batch",
     "batch_log",
     "batches",
+    "begin_anew",
     "bin_ids",
+    "book_fault",
     "card_from",
     "count_jars",
     "default_folder",
@@ -121,6 +127,7 @@ __all__ = [
     "read_shelf",
     "record_error",
     "rename",
+    "rescue",
     "restore",
     "restore_draft",
     "returns_of",

@@ -6,10 +6,12 @@ version is turned away instead of overwriting it.
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import os
 import re
 import secrets
+import shutil
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -131,27 +133,51 @@ def put(path: Path, data: bytes, *, durable: bool = True) -> str:
 
     Raises NotSaved.
     """
+    with beside(path, durable=durable) as part, part.open("xb") as file:
+        file.write(data)
+    return digest_of(data)
+
+
+@contextmanager
+def beside(path: Path, *, durable: bool = True) -> Iterator[Path]:
+    """A name beside a target to write to; what lies there when the block ends well is swapped in whole.
+
+    durable  wait until the disk has it
+
+    Raises NotSaved; the target is then as it was.
+    """
     part = path.with_name(f".{path.name[:60]}.{os.getpid()}-{secrets.token_hex(4)}{PART}")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         try:
-            with part.open("xb") as file:
-                file.write(data)
-                file.flush()
-                if durable:
-                    os.fsync(file.fileno())
+            yield part
+            if durable:
+                _flush(part)
             swap(part, path)
         finally:
             part.unlink(missing_ok=True)
-        if durable:
-            _sync_folder(path.parent)
+        if durable and os.name != "nt":
+            _flush(path.parent)
+    except NotSaved:
+        raise
     except OSError as problem:
         raise NotSaved(str(path), reason(problem)) from problem
-    return digest_of(data)
+
+
+def _flush(path: Path) -> None:
+    """Wait until the disk has a file, or the names in a folder."""
+    handle = os.open(path, os.O_RDWR if path.is_file() else os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
 
 
 def swap(source: Path, target: Path) -> None:
-    """Move a file onto another; where a program holds the target open, try 5 times in 250 ms."""
+    """Move a file onto another; where a program holds the target open, try 5 times in 250 ms.
+
+    Onto another disk it is copied whole first and then taken away here.
+    """
     for attempt in range(5):
         try:
             source.replace(target)
@@ -160,6 +186,13 @@ def swap(source: Path, target: Path) -> None:
             if attempt == 4 or os.name != "nt":
                 raise
             time.sleep(0.05)
+        except OSError as problem:
+            if problem.errno != errno.EXDEV:
+                raise
+            with beside(target) as part:
+                shutil.copy2(source, part)
+            source.unlink()
+            return
 
 
 def set_aside(path: Path, to: Path) -> Path:
@@ -191,13 +224,3 @@ def reason(problem: OSError) -> str:
     if isinstance(problem, PermissionError):
         return "the folder is read-only or the file is open in another program"
     return (problem.strerror or str(problem)).lower()
-
-
-def _sync_folder(folder: Path) -> None:
-    if os.name == "nt":
-        return
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)

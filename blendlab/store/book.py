@@ -17,14 +17,13 @@ from blendlab.batch.sheet import Plan
 from blendlab.codec import encode, to_json
 from blendlab.recipe import Design, to_dict
 from blendlab.shelf import Lot
-from blendlab.store import atomic_write, book_lines
+from blendlab.store import book_lines
 from blendlab.store.book_entries import FOR_SALE, TEST_JARS
 from blendlab.store.book_errors import AlreadyWritten, Refused
 from blendlab.store.book_lines import now, to_units
 from blendlab.store.book_sales_entries import RULED
-from blendlab.store.book_schema import MOST_UNITS, UNITS_PER_GRAM, fault, migrate, newer, writing
+from blendlab.store.book_schema import MOST_UNITS, UNITS_PER_GRAM, writing
 from blendlab.store.book_texts import refuse_code, refuse_controls
-from blendlab.store.folder import Folder
 
 LEAST_G = 1 / UNITS_PER_GRAM
 """Least mass that came, went in or was made; less is nothing."""
@@ -265,26 +264,3 @@ class Book:
             number = book_lines.insert_lot(link, lot, {**data, "batch": code})
             book_lines.move(link, number, to_units(grams, LEAST_G), "made", batch)
         return number
-
-
-def open_book(folder: Folder) -> Book:
-    """The book of a folder; a new one where there is none.
-
-    A file that cannot be read is set aside in ``bin/damaged`` as it is, and a new book begins;
-    `told` says so. A book of a newer version is opened to look at: nothing is written to it. Raises
-    NotSaved when the folder cannot be written or another window holds it too long.
-    """
-    path, told = folder.book, newer(folder.book)
-    if told:
-        return Book(path, told)
-    with atomic_write.locked(folder.root):
-        wrong = fault(path)
-        if wrong:
-            aside = atomic_write.set_aside(path, folder.damaged)
-            for ending in ("-wal", "-shm"):
-                beside = path.with_name(path.name + ending)
-                if beside.exists():
-                    atomic_write.set_aside(beside, folder.damaged)
-            told = f"The book could not be read: {wrong}. It lies in {aside} as it was; a new book begins."
-        migrate(path, folder.bin)
-    return Book(path, told)

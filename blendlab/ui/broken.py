@@ -12,7 +12,7 @@ import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
 from blendlab.errors import BlendlabError
-from blendlab.ui import drafts, mishap, opening, parts, state, words
+from blendlab.ui import book_damage, drafts, mishap, opening, parts, state, words
 
 Given = ParamSpec("Given")
 
@@ -27,6 +27,10 @@ def answered(title: str, told: DeltaGenerator, way_back: Callable[[], None]) -> 
     try:
         yield
     except Exception as problem:
+        if damaged := book_damage.seen_in(problem):
+            with told:
+                book_damage.ways_out(damaged)
+            return
         details = mishap.write_down(title, problem)
         with told, st.container(horizontal=True, vertical_alignment="center"):
             said = " ".join([words.BROKEN.format(page=title), *_own_words(problem), *_kept(), details])

@@ -13,7 +13,8 @@ from blendlab.batch import Maker, label, plan
 from blendlab.printing import cups_pdf, label_pdf, sheet_pdf
 from blendlab.recipe import Batch, Ref
 from blendlab.shelf import Lot, resolve
-from blendlab.store.book import Book, open_book
+from blendlab.store.book import Book
+from blendlab.store.book_file import open_book
 from blendlab.store.folder import Folder
 from blendlab.ui import memo
 from tests.batch import plans_to_try as tries

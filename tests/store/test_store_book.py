@@ -20,8 +20,9 @@ from blendlab.batch.plan import plan
 from blendlab.errors import NewerFormat, NotSaved, OutOfRange, UnknownName
 from blendlab.recipe import Ref
 from blendlab.shelf import Lot, resolve
-from blendlab.store.book import Book, open_book
+from blendlab.store.book import Book
 from blendlab.store.book_errors import AlreadyWritten, Short
+from blendlab.store.book_file import open_book
 from blendlab.store.book_sales_entries import Sale
 from blendlab.store.book_schema import MIGRATIONS, TABLES, migrate, version
 from blendlab.store.folder import Folder
@@ -251,29 +252,6 @@ def test_a_kill_loses_no_weighing_that_was_confirmed(book, made, tmp_path):
         assert confirmed <= written
         assert store.lot(again, lot).left_g == 100.0 - len(written)
         start = max(written) + 1
-
-
-def test_a_damaged_file_is_told_and_set_aside(tmp_path):
-    folder = Folder(tmp_path)
-    open_book(folder)
-    folder.book.write_bytes(b"SQLite format 3\x00" + b"nonsense" * 2000)
-    fresh = open_book(folder)
-    assert "could not be read" in fresh.told
-    assert [file.name for file in folder.damaged.iterdir() if file.suffix == ".sqlite3"] == ["book.sqlite3"]
-    assert store.batches(fresh) == ()
-    assert open_book(folder).told == ""
-
-
-def test_torn_pages_are_told(tmp_path, made):
-    folder = Folder(tmp_path)
-    book = open_book(folder)
-    for at in range(40):
-        book.start(made, date(2026, 1, 1 + at % 28))
-    whole = bytearray(folder.book.read_bytes())
-    whole[4096 * 3 : 4096 * 9] = os.urandom(4096 * 6)
-    folder.book.write_bytes(bytes(whole))
-    assert "could not be read" in open_book(folder).told
-    assert any(folder.damaged.iterdir())
 
 
 def test_a_book_of_a_newer_version_is_looked_at_not_written_to(tmp_path, made):

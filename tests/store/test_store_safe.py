@@ -21,11 +21,12 @@ import sys, json
 from pathlib import Path
 from blendlab.store import atomic_write
 path = Path(sys.argv[1])
-print("ready", flush=True)
 number = 0
 while True:
     number += 1
     atomic_write.write(path, json.dumps({"n": [number] * 40_000}).encode(), atomic_write.digest(path))
+    if number == 1:
+        print("ready", flush=True)
 """
 
 ADDING = """
