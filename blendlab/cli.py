@@ -14,7 +14,7 @@ from pathlib import Path
 from threading import Thread
 from typing import TYPE_CHECKING
 
-from blendlab.errors import LEVELS, MARKS, PLANNING, BlendlabError
+from blendlab.errors import LEVELS, MARKS, PLANNING, BlendlabError, counted
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -197,7 +197,7 @@ def _check(asked: argparse.Namespace) -> int:
     for finding in assessed.findings:
         source = f" [{finding.source}]" if finding.source else ""
         print(f"{MARKS[finding.level]} · {finding.text} {finding.fix}{source}")
-    counts = ", ".join(f"{assessed.count(level)} {level}" for level in LEVELS)
+    counts = ", ".join(counted(assessed.count(level), level) for level in LEVELS)
     print(f"{design.name}: {counts}, on {assessed.on.isoformat()}.")
     if not assessed.count("stop"):
         print("No listed limit exceeded." if not assessed.count("caution") else "Read the cautions.")

@@ -209,6 +209,15 @@ class Finding:
         return self.where.split(".", 1)[0]
 
 
+def counted(count: int, level: Level) -> str:
+    """A number of findings of one level in words.
+
+    >>> counted(1, "stop"), counted(2, "caution")
+    ('1 stop', '2 cautions')
+    """
+    return f"{count} {level}{'' if count == 1 else 's'}"
+
+
 def worst_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     """Findings ordered stop, caution, note; the given order within a level; doubles dropped.
 

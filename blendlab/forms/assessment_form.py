@@ -51,8 +51,7 @@ def family_of(typed: Typed, assessed: Assessment, shelf: Shelf) -> tuple[Family 
     scents = named_percents(form, form.text("scents"), shelf.of("oil"), "oil")
     load = form.wanted("load", "Highest load", "%", 0, 100)
     low, high = form.figure("low", "Preservative from", "%", 0, 20), form.figure("high", "to", "%", 0, 20)
-    if low is not None and high is not None and low > high:
-        form.answers.append(f"Preservative: from {plain(low)} to {plain(high)} % is upside down.")
+    form.rising("Preservative", low, high)
     resolved = assessed.resolved
     if resolved is None:
         form.answers.append("The design has no jar or no base on the shelf: there is nothing to assess.")

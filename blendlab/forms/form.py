@@ -11,7 +11,7 @@ from typing import Any, TypeVar
 from blendlab.codec import YEARS
 from blendlab.errors import BlendlabError
 from blendlab.fragrance.entry import Pasted
-from blendlab.units import read_number
+from blendlab.units import plain, read_number
 
 Typed = Mapping[str, Any]
 
@@ -57,6 +57,11 @@ class Form:
             self.answers.append(f"{what}: the year {day.year} must lie between {YEARS[0]} and {YEARS[1]}.")
             return None
         return day
+
+    def rising(self, what: str, low: float | None, high: float | None) -> None:
+        """A range whose figures stand upside down is answered, never turned round for her."""
+        if low is not None and high is not None and low > high:
+            self.answers.append(f"{what}: from {plain(low)} to {plain(high)} % is upside down.")
 
     def understood(self, read: Pasted, what: str) -> bool:
         """Whether every line of a pasted table was understood; the others are answered one by one."""

@@ -50,6 +50,7 @@ def add_ingredient(folder: store.Folder, shelf: Shelf, typed: Typed) -> Added:
             ("high", "Most"),
         )
     }
+    form.rising("What its sheet allows", figures["low"], figures["high"])
     density = form.figure("density", "Density", "g/ml", 0.1, 25)
     heat = form.figure("heat", "In below", "C", 0, 150)
     price = form.figure("per_kg", "Price of a kilogram", "", 0, 1_000_000)
@@ -84,6 +85,7 @@ def add_base(folder: store.Folder, shelf: Shelf, typed: Typed) -> Added:
     density = form.figure("density", "Density before whipping", "g/ml", 0.3, 2.5)
     acidity = form.figure("ph", "pH", "", 0, 14)
     low, high = form.figure("low", "Preservative from", "%", 0, 20), form.figure("high", "to", "%", 0, 20)
+    form.rising("Preservative", low, high)
     if form.answers or like is None:
         return None, form.answers or ["Choose what it is for."], []
     kept = form.text("kept")
@@ -96,9 +98,7 @@ def add_base(folder: store.Folder, shelf: Shelf, typed: Typed) -> Added:
         actives={},
         own_fragrance_pct=None,
         preservative=Ref(kind="ingredient", id=kept) if kept else None,
-        preservative_pct=None
-        if low is None or not kept
-        else (low, max(low, high if high is not None else low)),
+        preservative_pct=None if low is None or not kept else (low, low if high is None else high),
         declared=tuple(name.strip() for name in form.text("declared").splitlines() if name.strip()),
     )
     told = ["Whether it carries a fragrance of its own is not known; the Scent page asks for it."]
@@ -120,8 +120,9 @@ def _components(form: Form) -> tuple[Component, ...]:
         if not numbers:
             form.answers.append(f'"{line.strip()}": write INCI; CAS; low percent; high percent.')
             continue
-        low, high = min(numbers), max(numbers)
-        found.append(Component(inci=cells[0], cas=cas, low_pct=low, high_pct=high))
+        form.rising(f'"{line.strip()}"', numbers[0], numbers[-1])
+        if not form.answers:
+            found.append(Component(inci=cells[0], cas=cas, low_pct=numbers[0], high_pct=numbers[-1]))
     if not found and not form.answers:
         form.answers.append("Components are missing; without them no ingredient list can be written.")
     return tuple(found)

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from blendlab import shelf
 from blendlab.facts.read import figure
 from blendlab.jar import light
-from blendlab.jar.arrangements import RULES
+from blendlab.jar.arrangements import RULES, PassageRule
 from blendlab.recipe import Design
 from blendlab.tint.appearance import decode
 from blendlab.tint.kubelka_munk import mix
@@ -98,7 +98,7 @@ def colours(
     surface = _linear([tint.R for tint in ordered], lamp, observer, eye)
     wall = _linear([tint.R_wall for tint in ordered], lamp, observer, eye)
     fade_open = fade_wall = np.zeros((0, 3))
-    if RULES[design.arrangement.kind].mixes:
+    if isinstance(RULES[design.arrangement.kind], PassageRule):
         by_mass = [densities.get(tone.id, 1.0) for tone in design.tones]
         R, R_wall = fade_table(ordered[::-1], by_mass[::-1])
         fade_open, fade_wall = (_linear(each, lamp, observer, eye) for each in (R, R_wall))

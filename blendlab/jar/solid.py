@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from blendlab.jar import glass
-from blendlab.jar.arrangements import RULES, Rule
+from blendlab.jar.arrangements import RULES, PassageRule, Rule
 from blendlab.jar.arrangements.rule import TOP_FOOT
 from blendlab.jar.glass import STEPS
 from blendlab.jar.profile import Profile
@@ -93,15 +93,17 @@ class Solid:
     @property
     def mixes(self) -> bool:
         """Whether two or more tones pass into each other, drawn by their place on a way."""
-        return self.rule.mixes and len(self.shares) > 1
+        return isinstance(self.rule, PassageRule) and len(self.shares) > 1
 
     @property
     def mixed_above(self) -> bool:
         """Whether the top shows the one mix that has been reached at the edge of the fill."""
-        return self.rule.mixes and self.top_tone == SHARED and self.top.kind != "star"
+        shared = self.top_tone == SHARED and self.top.kind != "star"
+        return isinstance(self.rule, PassageRule) and shared
 
     def path(self, z: Any) -> Any:
         """Place of a height on the way of tones that mix: 0 the lowest tone, n - 1 the highest."""
+        assert isinstance(self.rule, PassageRule), f"tones in {self.kind} do not pass into each other"
         return self.rule.path(self, z)
 
     def coverage(self, phi: Any, r: Any, z: Any, dphi: Any = 0.0, dz: Any = 0.0) -> Array:

@@ -18,7 +18,8 @@ LEAST_SIDE = 16
 LEAST_PATCH = 12
 """Pixels that a side of a marked patch needs."""
 KINDS = ("JPEG", "PNG", "WEBP")
-_DRAFT = (2000, 2000)
+_WANTED = 2000
+"""Pixels that the longer side of a large JPEG keeps at least: it is decoded at a half, quarter or eighth."""
 _PLAIN = {"RGB", "RGBA", "L", "LA", "P", "PA", "1"}
 _MILLIONS = MOST_PIXELS // 1_000_000
 _UNREADABLE = (UnidentifiedImageError, OSError, SyntaxError, ValueError)
@@ -99,10 +100,11 @@ def open_picture(data: bytes) -> Picture:
     try:
         found = Image.open(BytesIO(data), formats=KINDS)
         _check(found)
-        wide = max(found.size)
-        found.draft("RGB", _DRAFT)
+        width, height = found.size
+        times = max(1, max(width, height) // _WANTED)
+        found.draft("RGB", (width // times, height // times))
         upright = ImageOps.exif_transpose(found)
-        size = upright.size if max(upright.size) == wide else _scaled(upright.size, wide)
+        size = (width, height) if upright.size == found.size else (height, width)
         plain, notes = _to_srgb(upright, found.info.get("icc_profile"))
         return Picture(np.asarray(plain, np.uint8), size, tuple(notes))
     except BadPicture:
@@ -116,11 +118,6 @@ def open_picture(data: bytes) -> Picture:
 
 
 _NO_PICTURE = "This file is no picture that can be read (JPEG, PNG or WebP)."
-
-
-def _scaled(size: tuple[int, int], wide: int) -> tuple[int, int]:
-    factor = wide / max(size)
-    return round(size[0] * factor), round(size[1] * factor)
 
 
 def _check(found: Image.Image) -> None:

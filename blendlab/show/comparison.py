@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 
 from blendlab import jar, tint
 from blendlab.assess import Assessment
+from blendlab.errors import LEVELS, counted
 from blendlab.show.pictures import drawable, in_place
 
 ALIKE = 0.05
@@ -47,7 +48,7 @@ def _net(assessed: Assessment) -> str:
 
 
 def _findings(assessed: Assessment) -> str:
-    return f"{assessed.count('stop')} stop, {assessed.count('caution')} caution"
+    return ", ".join(counted(assessed.count(level), level) for level in LEVELS[:2])
 
 
 _FACTS: tuple[tuple[str, Callable[[Assessment], str]], ...] = (

@@ -78,9 +78,8 @@ def _sentence(way: Way, wanted: Target, known: Mapping[str, Pigment], step: floa
     for name, pct in way.match.doses.items():
         grams = f" ({way.grams[name]:.{places}f} g)" if name in way.grams else ""
         parts.append(f"{digits(pct)} % {known[name].name}{grams}")
-    near = way.match.delta_e00
-    tell = ": side by side few would tell" if near < figure("tint", "few_tell").value else ""
-    said = [f"Delta E {near:.1f}{tell}; {' with '.join(parts)}, spread Delta E {way.spread.delta_e00:.1f}"]
+    near = f"Delta E {way.match.delta_e00:.1f} in the model, {way.expected:.1f} expected"
+    said = [f"{near}; {' with '.join(parts)}, spread Delta E {way.spread.delta_e00:.1f}"]
     lamp, change = way.lamp
     said.append(f"{UNDER[lamp]} it changes by {change:.1f}")
     said += _metamerism(way, wanted)

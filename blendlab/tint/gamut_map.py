@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import combinations, product
+from itertools import chain, combinations, product
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -12,7 +12,7 @@ from numpy.typing import ArrayLike, NDArray
 from blendlab.shelf import Base, Pigment
 from blendlab.tint.appearance import polar
 from blendlab.tint.arrays import Array
-from blendlab.tint.difference import delta_e_2000
+from blendlab.tint.difference import delta_e_2000, metric
 from blendlab.tint.recipe_search import Problem, labs_of, problem_of, solve
 
 HUE_STEPS = (-60.0, -40.0, -20.0, 0.0, 20.0, 40.0, 60.0)
@@ -52,7 +52,7 @@ class Reach:
 
     @property
     def nearest(self) -> Cell:
-        """The cell of the target itself."""
+        """The nearest colour to the target that was found for any place: the cell of the target itself."""
         return next(cell for cell in self.cells if not cell.hue_step and not cell.light_step)
 
 
@@ -95,54 +95,76 @@ def reach(target: ArrayLike, pigments: Sequence[Pigment], base: Base, most: int 
             part = sets[start : start + _CHUNK]
             best.look(problem, part, shares)
             done += len(part)
-            yield Reach(0.9 * done / total, best.cells(problem, pigments))
+            yield Reach(0.9 * done / total, best.cells(pigments))
     best.settle(problem)
-    yield Reach(1.0, best.cells(problem, pigments))
+    yield Reach(1.0, best.cells(pigments))
+
+
+@dataclass(frozen=True, eq=False)
+class _Recipe:
+    """Places of its pigments on the shelf, their percents of the portion, its Lab."""
+
+    chosen: tuple[int, ...]
+    x: Array
+    lab: Array
 
 
 class _Best:
-    """The best few sets for each place, with their doses."""
+    """The few recipes that come nearest to each place, out of all that were tried for any of them."""
 
     def __init__(self, wanted: Array) -> None:
         self.wanted = wanted
-        self.kept: list[list[tuple[float, tuple[int, ...], Array]]] = [[] for _ in wanted]
+        self.kept: list[list[_Recipe]] = [[] for _ in wanted]
 
     def look(self, problem: Problem, sets: NDArray[np.intp], shares: Array) -> None:
         """Try every share of the caps on a chunk of sets."""
         x = problem.caps[sets] * shares[:, None, :]
         x = x / np.maximum(x.sum(axis=-1, keepdims=True) / problem.total, 1.0)
         labs = labs_of(problem, sets, x)
-        for at, place in enumerate(self.wanted):
+        found = []
+        for place in self.wanted:
             away = ((labs - place) ** 2).sum(axis=-1)
             point = away.argmin(axis=0)
-            near = away.min(axis=0)
-            order = np.argsort(near)[:_KEPT]
-            found = [
-                (float(near[column]), tuple(sets[column].tolist()), x[point[column], column])
-                for column in order
-            ]
-            self.kept[at] = sorted([*self.kept[at], *found], key=lambda each: each[0])[:_KEPT]
+            for column in np.argsort(away.min(axis=0))[:_KEPT]:
+                tried = point[column], column
+                found.append(_Recipe(tuple(sets[column].tolist()), x[tried], labs[tried]))
+        self._keep(found)
 
     def settle(self, problem: Problem) -> None:
         """Solve the kept sets of each place for it."""
-        for at, place in enumerate(self.wanted):
-            here = replace(problem, target=place, metric=np.eye(3))
-            better = []
-            for _, chosen, _ in self.kept[at]:
-                x, cost = solve(here, np.array([chosen]), 0.15, _STEPS)
-                better.append((float(cost[0]), chosen, x[0]))
-            self.kept[at] = sorted([*self.kept[at], *better], key=lambda each: each[0])[:_KEPT]
+        found = []
+        for place, kept in zip(self.wanted, self.kept, strict=True):
+            here = replace(problem, target=place, metric=metric(place))
+            for recipe in kept:
+                sets = np.array([recipe.chosen])
+                x, _ = solve(here, sets, 0.15, _STEPS)
+                found.append(_Recipe(recipe.chosen, x[0], labs_of(problem, sets, x)[0]))
+        self._keep(found)
 
-    def cells(self, problem: Problem, pigments: Sequence[Pigment]) -> tuple[Cell, ...]:
+    def _keep(self, found: Sequence[_Recipe]) -> None:
+        """For each place the nearest recipe of each of the nearest sets, by CIEDE2000."""
+        known = {(each.chosen, each.x.tobytes()): each for each in chain(*self.kept, found)}
+        recipes = list(known.values())
+        apart = delta_e_2000(np.array([each.lab for each in recipes]), self.wanted[:, None])
+        for at, row in enumerate(apart):
+            best: dict[tuple[int, ...], _Recipe] = {}
+            for index in np.argsort(row, kind="stable"):
+                best.setdefault(recipes[index].chosen, recipes[index])
+                if len(best) == _KEPT:
+                    break
+            self.kept[at] = list(best.values())
+
+    def cells(self, pigments: Sequence[Pigment]) -> tuple[Cell, ...]:
         """The best of each place."""
         found = []
-        for (light, turn), place, kept in zip(
+        for (light, turn), place, (best, *_) in zip(
             product(LIGHT_STEPS, HUE_STEPS), self.wanted, self.kept, strict=True
         ):
-            _, chosen, x = kept[0]
-            lab = labs_of(problem, np.array([chosen]), x[None])[0]
             doses = {
-                pigments[index].id: float(pct) for index, pct in zip(chosen, x, strict=True) if pct > 1e-4
+                pigments[index].id: float(pct)
+                for index, pct in zip(best.chosen, best.x, strict=True)
+                if pct > 1e-4
             }
-            found.append(Cell(turn, light, place, lab, doses, float(delta_e_2000(lab, place))))
+            apart = float(delta_e_2000(best.lab, place))
+            found.append(Cell(turn, light, place, best.lab, doses, apart))
         return tuple(found)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from html import escape
+from typing import Any
 
 import streamlit as st
 
@@ -10,7 +11,7 @@ from blendlab import photo, store
 from blendlab.assess import Assessment
 from blendlab.errors import BlendlabError
 from blendlab.show import comparison, jar_rows, photo_halves, pictures
-from blendlab.ui import colours, export, memo, parts, state
+from blendlab.ui import colours, export, memo, parts, state, words
 from blendlab.ui.words import look as say
 
 BENCH, BEFORE = "*bench", "*before"
@@ -41,7 +42,7 @@ def page(ids: list[str]) -> None:
 
 def choose(known: dict[str, str], first: list[str]) -> list[str]:
     """A choice of two to four cards out of id -> name; the design at work can be one of them."""
-    at_work = NAMES if st.session_state.past else {BENCH: say.BENCH}
+    at_work = NAMES if _before() else {BENCH: say.BENCH}
     options = {**known, **at_work}
     chosen: list[str] = st.multiselect(
         say.COMPARE,
@@ -56,8 +57,14 @@ def choose(known: dict[str, str], first: list[str]) -> list[str]:
 
 def with_before(assessed: Assessment) -> None:
     """The design at work beside what it was before the last change; for Look."""
-    if st.session_state.past and assessed.layout is not None:
+    if _before() and assessed.layout is not None:
         page([BEFORE, BENCH])
+
+
+def _before() -> dict[str, Any] | None:
+    """The design before the last change; none where that could not be drawn and was stepped back from."""
+    past = st.session_state.past
+    return past[-1] if past and past[-1]["word"] != words.UNDO_STEP_BACK else None
 
 
 def _judged(ids: list[str]) -> list[tuple[str, Assessment]]:
@@ -76,9 +83,9 @@ def _judged(ids: list[str]) -> list[tuple[str, Assessment]]:
 def _opened(which: str) -> Assessment:
     if which == BENCH:
         return state.assessed()
-    if which == BEFORE:
-        before = st.session_state.past[-1]
-        return memo.assessment(memo.design(before["design"]), memo.carried(before["embedded"]), state.today())
+    if which == BEFORE and (before := _before()):
+        shelf = memo.carried(before["embedded"])
+        return memo.assessment(memo.design(before["design"]), shelf, state.today(), state.lots())
     return export.opened(state.folder(), which)
 
 

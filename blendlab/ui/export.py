@@ -89,7 +89,7 @@ def _strip(assessed: Assessment) -> None:
 
 
 def _turntable(assessed: Assessment, shelf: Shelf) -> None:
-    key = (canonical(assessed.design), tuple(item.ref.key for item in shelf.embedded))
+    key = (canonical(assessed.design), shelf.revisions)
     if st.button(say.TURNTABLE, key="export-turn", disabled=_turning.get(key) is not None):
         _turning.get_or_make(key, lambda: _turned(assessed))
     made = _turning.get(key)

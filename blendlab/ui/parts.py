@@ -9,7 +9,7 @@ from typing import Any
 
 import streamlit as st
 
-from blendlab.errors import MARKS, BlendlabError, Finding
+from blendlab.errors import LEVELS, MARKS, BlendlabError, Finding, counted
 from blendlab.production import settings
 from blendlab.ui import echoes, mishap, opening, state, words
 from blendlab.units import in_degrees, plain, read_number
@@ -160,7 +160,7 @@ def findings(found: Iterable[Finding], key: str, clear: str = "") -> None:
         st.html(f'<p class="bl-clear">{escape(clear)}</p>')
     _sentences(pressing, key)
     if notes:
-        with st.expander(words.plural(len(notes), *words.COUNTED["note"]), key=f"notes-{key}"):
+        with st.expander(counted(len(notes), "note"), key=f"notes-{key}"):
             _sentences(notes, f"{key}-notes")
 
 
@@ -193,9 +193,9 @@ def _sentence(finding: Finding) -> str:
 def worst(counts: dict[str, int]) -> str:
     """Stops and cautions in words: "■ 1 stop ▲ 2 cautions"."""
     said = []
-    for level in ("stop", "caution"):
+    for level in LEVELS[:2]:
         if count := counts.get(level, 0):
-            said.append(f"{MARKS[level][0]} {words.plural(count, *words.COUNTED[level])}")
+            said.append(f"{MARKS[level][0]} {counted(count, level)}")
     return " ".join(said) or words.CLEAR
 
 

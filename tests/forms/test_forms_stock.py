@@ -169,6 +169,7 @@ def test_a_raw_material_is_a_mixture_of_components(folder, shelf):
         ("", "Components are missing; without them no ingredient list can be written."),
         ("Aqua", '"Aqua": write INCI; CAS; low percent; high percent.'),
         ("Aqua; 120", "Aqua; 120: "),
+        ("Aqua; 82; 78", '"Aqua; 82; 78": from 82 to 78 % is upside down.'),
     ],
 )
 def test_a_raw_material_without_its_components_is_answered(folder, shelf, typed, answer):
@@ -191,6 +192,14 @@ def test_a_bought_base_has_the_white_of_its_kind_and_nothing_else_is_taken_for_k
     assert "not known" in told[0]
     bare, answers, _ = add_base(folder, shelf, {"name": "Bare", "product": "whipped_soap", "low": "1"})
     assert (answers, bare.preservative, bare.preservative_pct) == ([], None, None)
+
+
+def test_a_range_that_is_upside_down_is_answered_and_not_turned_round(folder, shelf):
+    typed = {"name": "Bought", "product": "whipped_soap", "kept": "glycerin", "low": "1", "high": "0.6"}
+    assert add_base(folder, shelf, typed)[:2] == (None, ["Preservative: from 1 to 0.6 % is upside down."])
+    typed = {"name": "Mild wash", "components": "Aqua; 100", "low": "3", "high": "2"}
+    answer = "What its sheet allows: from 3 to 2 % is upside down."
+    assert add_ingredient(folder, shelf, typed)[:2] == (None, [answer])
 
 
 def test_a_base_for_nothing_is_answered(folder, shelf):

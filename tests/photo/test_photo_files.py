@@ -98,7 +98,7 @@ def test_a_profile_is_brought_to_srgb():
     assert any("cannot be read" in note for note in odd.notes)
 
 
-def test_twelve_megapixels_are_decoded_once(monkeypatch):
+def test_twelve_megapixels_are_decoded_once_at_half_their_size(monkeypatch):
     pixels = np.tile(scene([GREY, RED], side=100), (30, 20, 1))
     data = file_of(pixels, "JPEG", quality=92)
     assert pixels.shape[0] * pixels.shape[1] >= 12_000_000
@@ -112,9 +112,26 @@ def test_twelve_megapixels_are_decoded_once(monkeypatch):
     monkeypatch.setattr(ImageFile.ImageFile, "load", load)
     found = open_picture(data)
     swatches = measure(found, Marks({"red": box(39, 40)}, card=box(0, 40)))
-    assert len(decoded) == 1
+    assert decoded == [(2000, 1500)]
+    assert found.pixels.shape == (1500, 2000, 3)
     assert found.size == (4000, 3000)
-    assert swatches
+    assert swatches.swatches["red"].linear == pytest.approx(RED, rel=0.03)
+
+
+@pytest.mark.parametrize(
+    ("side", "orientation", "size", "read"),
+    [
+        ((4096, 96), 1, (4096, 96), (2048, 48)),
+        ((4097, 97), 6, (97, 4097), (49, 2049)),
+        ((3999, 90), 1, (3999, 90), (3999, 90)),
+    ],
+)
+def test_the_size_of_the_file_is_told_upright_however_small_it_is_read(side, orientation, size, read):
+    exif = Image.Exif()
+    exif[0x0112] = orientation
+    found = open_picture(file_of(np.full((side[1], side[0], 3), 120, np.uint8), "JPEG", exif=exif))
+    assert found.size == size
+    assert found.pixels.shape[1::-1] == read
 
 
 def test_the_middle_of_a_picture_without_a_card_is_an_estimate_and_says_so():

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import date, timedelta
 from io import BytesIO
@@ -207,7 +208,7 @@ def test_a_colour_made_of_her_pigments_is_found_again(lagoon):
     wanted = targets.Target(lab, targets.hex_of(lab), 0.0, "blue")
     found = mixes.mixes(wanted, lagoon, FEW, lagoon.tones[0].tone.id)
     best = found.mixes[0]
-    assert float(best.sentence.split("Delta E ")[1].split(";")[0].split(":")[0]) < 1
+    assert float(best.sentence.split("Delta E ")[1].split(" ")[0]) < 1
     assert blue.name in best.sentence
     assert best.doses[0]["pigment"]["id"] == blue.id
     assert best.doses[0]["pct"] == pytest.approx(0.4, rel=0.1)
@@ -230,7 +231,9 @@ def black_and_blue() -> Shelf:
 def test_another_recipe_of_a_tone_says_where_it_parts_from_it_and_what_it_costs(lagoon, black_and_blue):
     wanted = targets.tone_target(lagoon, lagoon.tones[0].tone.id)
     (found, *_) = mixes.mixes(wanted, lagoon, black_and_blue, lagoon.tones[0].tone.id).mixes
-    assert ": side by side few would tell" in found.sentence
+    near, expected = re.match(r"Delta E ([\d.]+) in the model, ([\d.]+) expected; ", found.sentence).groups()
+    assert float(near) < 1 < float(expected)  # near in the model is no promise: the strengths are estimates
+    assert "few would tell" not in found.sentence
     assert f"it parts from {wanted.words} by " in found.sentence
     grams = [float(part.split(" g)")[0]) for part in found.sentence.split("(")[1:] if " g)" in part]
     cost = float(found.sentence.split("pigment for ")[1].split(",")[0].rstrip("."))

@@ -172,7 +172,7 @@ def test_the_map_grows_in_chunks_and_never_gets_worse():
     steps = list(reach([80, 12, -5], few, BASE))
     assert [step.done for step in steps] == sorted(step.done for step in steps)
     assert steps[-1].done == 1
-    away = [[float(np.linalg.norm(cell.lab - cell.wanted)) for cell in step.cells] for step in steps]
+    away = [[cell.delta_e00 for cell in step.cells] for step in steps]
     assert all(b <= a + 1e-9 for first, second in pairwise(away) for a, b in zip(first, second, strict=True))
 
 
@@ -183,3 +183,12 @@ def test_the_middle_of_the_map_is_the_nearest_there_is():
     for cell in last.cells:
         assert lab(cell.doses) == pytest.approx(cell.lab, abs=0.05)
         assert all(pct <= starter(name).cap_pct + 1e-9 for name, pct in cell.doses.items())
+
+
+def test_no_colour_of_the_map_lies_nearer_to_a_place_than_its_own():
+    """A loud violet that four earths do not reach: there Lab distance and CIEDE2000 choose differently."""
+    few = [starter(name) for name in ("iron_oxide_red", "iron_oxide_yellow", "ultramarine_blue", "carmine")]
+    for step in reach([60, 90, -60], few, BASE):
+        for cell in step.cells:
+            beside = delta_e_2000(np.array([other.lab for other in step.cells]), cell.wanted)
+            assert cell.delta_e00 == pytest.approx(beside.min())

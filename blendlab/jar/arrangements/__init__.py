@@ -8,9 +8,9 @@ from __future__ import annotations
 from importlib import import_module
 
 from blendlab import recipe
-from blendlab.jar.arrangements.rule import Asked, Rule
+from blendlab.jar.arrangements.rule import Asked, PassageRule, Rule
 
-__all__ = ["RULES", "Asked", "Rule"]
+__all__ = ["RULES", "Asked", "PassageRule", "Rule"]
 
 RULES: dict[str, Rule] = {kind: import_module(f"{__name__}.{kind}").RULE for kind in recipe.ARRANGEMENTS}
 """Word of `recipe.ARRANGEMENTS` -> its rule, in the order of the page."""

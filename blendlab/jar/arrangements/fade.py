@@ -7,19 +7,19 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from blendlab.jar.arrangements.rule import Array, Asked, BagStar, cumulated
+from blendlab.jar.arrangements.rule import Array, Asked, PassageRule, cumulated
 from blendlab.jar.volume import bisect
 
 if TYPE_CHECKING:
     from blendlab.jar.solid import Solid
 
 
-class Fade(BagStar):
+class Fade(PassageRule):
     """The first tone lies uppermost; `width` is the height of a passage as a share of the fill."""
 
     word, noun, order = "Fade", "fade from", ", top first"
     asked = (Asked("Height of the passage, share of the filling", "width"),)
-    stacked = mixes = True
+    stacked = True
 
     def coverage(self, solid: Solid, phi: Any, r: Any, z: Any, dphi: Any, dz: Any) -> Array:
         """Share by mass of each tone at a height."""

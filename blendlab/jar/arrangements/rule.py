@@ -7,6 +7,7 @@ shares 0..1 that sum to 1, shape (tones, ...), in the order of the design's list
 from __future__ import annotations
 
 import itertools
+from abc import ABC, abstractmethod
 from collections.abc import Iterable, Sequence
 from itertools import accumulate
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -40,7 +41,7 @@ class Asked(NamedTuple):
     press: bool = False
 
 
-class Rule:
+class Rule(ABC):
     """One arrangement: where its tones are, how it is told, what is asked for.
 
     word     its name on the page
@@ -49,7 +50,6 @@ class Rule:
     asked    the figures that count
     around   its tones change on the way around the jar, so that their edges wander along the wall
     stacked  one tone, or one mix, lies uppermost and makes a flat or domed top
-    mixes    neighbours pass into each other, mixed in K and S along `path`
     piped    its tones may lie side by side in one piping bag
     inside   its wall shows one tone: a jar cut open shows it
     """
@@ -60,16 +60,15 @@ class Rule:
     asked: tuple[Asked, ...] = ()
     around: bool = False
     stacked: bool = False
-    mixes: bool = False
     piped: bool = False
     inside: bool = False
 
+    @abstractmethod
     def coverage(self, solid: Solid, phi: Any, r: Any, z: Any, dphi: Any, dz: Any) -> Array:
         """Share of each tone around a point of the fill; r as a share of the inside radius.
 
         dphi, dz  size of what is averaged over: degrees, and mm up the wall or outward
         """
-        raise NotImplementedError
 
     def above(self, solid: Solid, phi: Any, r: Any, dphi: Any, dr: float) -> Array:
         """Share of each tone on a flat or domed top: what lies at the edge of the fill.
@@ -81,10 +80,6 @@ class Rule:
     def star(self, solid: Solid, phi: Any, r: Any, dphi: Any, dr: float) -> Array:
         """Share of each tone on a star piped in all tones: the top, swirled towards the peak."""
         return self.above(solid, phi - 360.0 * swirl(solid, r), r, dphi, dr)
-
-    def path(self, solid: Solid, z: Any) -> Any:
-        """Place of a height on the way of tones that mix: 0 the lowest tone, n - 1 the highest."""
-        raise NotImplementedError
 
     def phrase(self, solid: Solid, listed: str) -> str:
         """The arrangement of two or more tones that are listed with their percents, for the sentence."""
@@ -144,3 +139,11 @@ class BagStar(Rule):
     def star(self, solid: Solid, phi: Any, r: Any, dphi: Any, dr: float) -> Array:
         """Share of each tone on a star: wedges from one bag, swirled towards the peak."""
         return one_bag(solid, phi, dphi, swirl(solid, r))
+
+
+class PassageRule(BagStar):
+    """An arrangement whose neighbours pass into each other, mixed in K and S along a way."""
+
+    @abstractmethod
+    def path(self, solid: Solid, z: Any) -> Any:
+        """Place of a height on that way: 0 the lowest tone, n - 1 the highest."""

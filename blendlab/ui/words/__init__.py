@@ -44,11 +44,6 @@ STEP_BACK = "Step back to the last design that could be drawn"
 BACK_TO_LOOK = "Back to Look"
 LEAVE_KITCHEN = "Leave kitchen view"
 CLEAR = "No listed limit exceeded."
-COUNTED = {
-    "stop": ("{count} stop", "{count} stops"),
-    "caution": ("{count} caution", "{count} cautions"),
-    "note": ("{count} note", "{count} notes"),
-}
 TYPED = "{label} {figure} {unit}"
 CHOSEN = "{label}: {choice}"
 SWATCH = "{name}: likely {likely}"
