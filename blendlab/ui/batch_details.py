@@ -11,6 +11,7 @@ from blendlab.assess import Assessment
 from blendlab.batch import Plan
 from blendlab.forms import spoons
 from blendlab.production import money, settings
+from blendlab.recipe import Ref
 from blendlab.shelf import Ingredient, Item, Scale
 from blendlab.ui import echoes, memo, mishap, parts, state
 from blendlab.ui.words import batch as say
@@ -77,16 +78,20 @@ def _drop(which: str, at: int) -> None:
 
 
 def _stocks(assessed: Assessment) -> None:
-    shelf = state.shelf()
     for at, stock in enumerate(assessed.design.batch.dilutions):
-        name = shelf.find(stock.of).name if shelf.has(stock.of) else stock.of.id
-        carrier = shelf.find(stock.carrier).name if shelf.has(stock.carrier) else stock.carrier.id
+        name, carrier = _name(assessed, stock.of), _name(assessed, stock.carrier)
         said = say.WEIGHED_AS.format(name=parts.capital(name), pct=stock.pct, carrier=carrier.lower())
         with st.container(
             horizontal=True, wrap=False, vertical_alignment="center", gap="small", key=f"stock-{at}"
         ):
             parts.small(said)
             _drop_button("dilutions", at, say.WEIGH_PURE.format(name=name))
+
+
+def _name(assessed: Assessment, ref: Ref) -> str:
+    """Name of a thing that the design uses; what nobody has is told by its id."""
+    item = assessed.resolved.item(ref.kind, ref.id) if assessed.resolved is not None else None
+    return ref.id if item is None else item.name
 
 
 def _scales(assessed: Assessment) -> None:

@@ -62,8 +62,26 @@ def test_a_tiny_dose_is_weighed_through_a_stock_with_one_click(pages):
     button = next(button for button in pages.at.button if button.label.startswith("Use the 10 % stock"))
     button.click()
     pages.run()
-    assert pages.design["batch"]["dilutions"][0]["pct"] == 10
+    (stock,) = pages.design["batch"]["dilutions"]
+    assert stock["pct"] == 10
     assert "10 % stock" in pages.said
+    assert "weighed as 10 % in " in pages.said
+
+
+def test_a_stock_of_something_that_is_gone_can_still_be_taken_out(pages):
+    """It is left out of what is weighed, so the list on the bench is the only place it stands."""
+    pages.go("batch")
+    blue, gone = ({"kind": "pigment", "id": name} for name in ("ferric_ferrocyanide", "sky_dust"))
+    carrier = {"kind": "ingredient", "id": "glycerin"}
+    pages.design["batch"]["dilutions"] = [
+        {"of": which, "pct": 5, "carrier": carrier} for which in (gone, blue)
+    ]
+    pages.run()
+    assert "Sky_dust: weighed as 5 % in " in pages.said
+    pages.at.button(key="drop-dilutions-0").click()
+    pages.run()
+    assert [stock["of"]["id"] for stock in pages.design["batch"]["dilutions"]] == ["ferric_ferrocyanide"]
+    assert "Ferric ferrocyanide blue: weighed as 5 % in glycerin;" in pages.said
 
 
 def test_spoons_become_grams_with_their_range_and_a_preservative_is_refused(pages):
