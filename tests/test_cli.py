@@ -34,12 +34,14 @@ def test_check_returns_1_on_a_stop_and_prints_the_findings(folder, capsys):
     assert cli.main(["--folder", str(folder.root), "check", str(card_of(folder, "fern-glade"))]) == 1
     said = " ".join(capsys.readouterr().out.split())
     assert "■ Stop · No sheet for Green stem accord" in said
+    stops = said.count("■ Stop ·")
+    assert f": {stops} stop{'s' * (stops > 1)}, " in said
     assert "Planning figures." in said
 
 
 def test_check_returns_0_without_a_stop(folder, capsys):
     assert cli.main(["--folder", str(folder.root), "check", str(card_of(folder, "dune-rose"))]) == 0
-    assert "0 stop" in capsys.readouterr().out
+    assert "0 stops, " in capsys.readouterr().out
 
 
 def test_check_reads_a_plain_design_too(folder, tmp_path):

@@ -12,7 +12,7 @@ from blendlab.errors import NotSaved
 from blendlab.production import judgement
 from blendlab.show import cards as shown_cards
 from blendlab.store import error_log
-from blendlab.ui import documents, frame, memo, words
+from blendlab.ui import compare, documents, frame, memo, words
 from blendlab.ui.words import cards as card_words
 from blendlab.ui.words import look as look_words
 from blendlab.ui.words import scent as scent_words
@@ -94,6 +94,17 @@ def test_the_rail_stands_when_assess_trips_and_leads_back(pages, folder, trippin
     pages.press("Undo")
     pages.press("Redo")
     assert pages.broken
+
+
+def test_the_page_stands_after_a_step_back_with_the_comparison_open(pages, folder, tripping):
+    """The design before the step back is the one that could not be drawn: there is nothing to compare."""
+    pages.go("look").at.session_state["fold-beside"] = True
+    pages.type(DOSE, HARMLESS)
+    assert compare.NAMES[compare.BEFORE] in pages.said
+    pages.harm().press(words.STEP_BACK)
+    assert pages.dose == float(HARMLESS)
+    assert pages.broken == []
+    assert compare.NAMES[compare.BEFORE] not in pages.said
 
 
 def test_the_log_says_which_page_which_design_which_version_and_why(pages, folder, tripping):

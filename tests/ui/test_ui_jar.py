@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from io import BytesIO
 
 import numpy as np
@@ -11,6 +12,7 @@ from streamlit import config
 from streamlit.testing.v1 import AppTest
 
 from blendlab import store
+from blendlab.show import views
 from blendlab.ui import memo
 
 
@@ -211,6 +213,26 @@ def test_pictures_are_offered_with_their_words(block):
     page = block("export")
     assert page.at.session_state["shown"] > 1000
     assert "In words" in page.said or not page.at.expander[0].proto.expanded
+
+
+def test_a_turntable_is_not_kept_when_the_shelf_has_changed(block, folder, monkeypatch):
+    """A design that names no revisions takes what the shelf holds today."""
+    monkeypatch.setattr(views, "turntable", lambda judged, so_far: b"turned")
+    page = block("export")
+    for tone in page.design["tones"]:
+        for dose in tone["doses"]:
+            dose["pigment"].pop("rev")
+    page.at.session_state["doc"]["embedded"] = {}
+    page.at.session_state["export"] = True
+    page.run().press("Make the turntable")
+    shown = [button.key for button in page.at.get("download_button")]
+    assert "export-webp" in shown
+    blue = store.open_item(folder, "pigment", "ferric_ferrocyanide")
+    stronger = replace(blue.item, k=tuple(3 * value for value in blue.item.k))
+    store.save_item(folder, stronger, blue.digest)
+    page.run()
+    assert "export-webp" not in [button.key for button in page.at.get("download_button")]
+    assert "24 pictures, 3 seconds a turn." in page.said
 
 
 def test_the_files_are_what_they_say(folder):
