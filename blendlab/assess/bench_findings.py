@@ -23,6 +23,7 @@ _WHERE = {
 def of_bench(design: Design, shelf: Shelf) -> Iterator[Finding]:
     """What can be said of a design before anything is computed."""
     yield from _missing(design, shelf)
+    yield from _base_of_another_kind(design, shelf)
     for path in unknown_keys(design):
         yield Finding("note", f"key:{path}", "look.file", f'"{path}" of the file is kept but not understood.')
     yield from _tone_shares(design)
@@ -40,6 +41,23 @@ def _missing(design: Design, shelf: Shelf) -> Iterator[Finding]:
             f"Add the {ref.kind} to the shelf or choose another.",
             "your shelf",
         )
+
+
+def _base_of_another_kind(design: Design, shelf: Shelf) -> Iterator[Finding]:
+    base = shelf.find(design.base) if shelf.has(design.base) else None
+    if base is not None and base.product != design.product:
+        yield Finding(
+            "stop",
+            "base-kind",
+            "look.base",
+            f"{base.name} is a base for {_kind(base.product)}; this is {_kind(design.product)}.",
+            "Choose the base of this product.",
+            "your shelf",
+        )
+
+
+def _kind(product: str) -> str:
+    return product.replace("_", " ")
 
 
 def _tone_shares(design: Design) -> Iterator[Finding]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import replace
 from datetime import date
 
 import numpy as np
@@ -26,11 +25,13 @@ def assess(
     on: date | None = None,
     lots: Mapping[str, str] | None = None,
     base_lot: Base | None = None,
+    weighed: Mapping[str, float] | None = None,
 ) -> Assessment:
     """Judge a design with what is on the shelf, on a day (default today).
 
     lots      "kind:id" -> code of the lot that is taken of it
     base_lot  the base as that lot of it is known; None = as it stands on the shelf
+    weighed   line id -> grams that went in, for a batch that was made; None = it is planned
 
     Never raises for an unwise design: what is missing or wrong becomes a finding.
     """
@@ -40,18 +41,24 @@ def assess(
         return Assessment(design, day, worst_first(findings))
     resolved = resolve(design, shelf)
     if base_lot is not None:
-        resolved = replace(resolved, base=base_lot)
-    return _judged(design, resolved, day, lots or {}, findings)
+        resolved = resolved.with_base(base_lot)
+    return _judged(design, resolved, day, lots or {}, findings, weighed)
 
 
 def _judged(
-    design: Design, resolved: Resolved, day: date, lots: Mapping[str, str], findings: list[Finding]
+    design: Design,
+    resolved: Resolved,
+    day: date,
+    lots: Mapping[str, str],
+    findings: list[Finding],
+    weighed: Mapping[str, float] | None,
 ) -> Assessment:
     checks = check_scents(resolved, day)
     density = filled_density(resolved)
     densities = {tone.id: density.g_ml for tone in resolved.tones}
     layout = jar.layout(resolved.design, resolved.jar, densities, density.weighed)
-    sheet = plan(resolved, layout, ceiling_pct=lowest_ceiling(checks.scents), lots=lots, on=day)
+    ceiling = lowest_ceiling(checks.scents)
+    sheet = plan(resolved, layout, ceiling_pct=ceiling, lots=lots, on=day, weighed=weighed)
     tones = _tones(resolved, checks, sheet)
     like = _resembles(resolved, tones)
     findings += _of_rooms(resolved, tones, layout, checks)

@@ -69,6 +69,7 @@ def plan(
     ceiling_pct: float | None = None,
     lots: Mapping[str, str] | None = None,
     on: date | None = None,
+    weighed: Mapping[str, float] | None = None,
 ) -> Plan:
     """The batch sheet of finishing part of a base lot into jars.
 
@@ -76,6 +77,7 @@ def plan(
     ceiling_pct  highest load for sale, percent of the finished product; None = not known
     lots         "kind:id" -> code of the lot to take
     on           the day (default today)
+    weighed      line id -> grams that went in: the sheet of what was made; None = of what is to be made
 
     Never raises for an unwise design: the plan then carries findings, and no lines when nothing
     can be sized. N jars asked yield at least N after rounding.
@@ -97,18 +99,18 @@ def plan(
     if full is not None or net <= 0 or not any(drafted.weights):
         early += [plan_findings.no_room(drafted, full)] if full is not None else []
         return replace(blank, findings=worst_first(early))
-    made, asked = _sized(drafted, habits, net)
+    made = _sized(drafted, habits, net) if weighed is None else rounding.as_weighed(drafted, weighed)
     if made.batch_g <= 0:
         early += [plan_findings.nothing_to_weigh(made)]
         return replace(blank, findings=worst_first(early))
-    return _plan(drafted, made, blank, asked, early, day)
+    return _plan(drafted, made, blank, design.batch.asked, early, day)
 
 
-def _sized(drafted: Draft, habits: Habits, net: float) -> tuple[Settled, int | None]:
+def _sized(drafted: Draft, habits: Habits, net: float) -> Settled:
     """The settled batch, grown by coarse steps until the jars asked for come out."""
     batch = drafted.design.batch
     if batch.grams is not None:
-        return rounding.settle(drafted, batch.grams), None
+        return rounding.settle(drafted, batch.grams)
     asked = batch.jars + batch.spare
     wanted = habits.batch_for(asked, net)
     made = rounding.settle(drafted, wanted)
@@ -118,7 +120,7 @@ def _sized(drafted: Draft, habits: Habits, net: float) -> tuple[Settled, int | N
             break
         wanted += coarse
         made = rounding.settle(drafted, wanted)
-    return made, asked
+    return made
 
 
 def _empty(design: Design, habits: Habits, density: Density, volume: float) -> Plan:

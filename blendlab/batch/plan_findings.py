@@ -304,7 +304,7 @@ def lot_findings(
 ) -> Iterator[Finding]:
     """Lots that ended or that nobody named.
 
-    item_of  kind and id -> the thing a line weighs
+    item_of  kind and id -> the thing a line weighs; its date is that of its own lot, of no other
     """
     missing = [line.name for line in lines if not line.lot and line.what != "dust"]
     if missing:
@@ -313,7 +313,8 @@ def lot_findings(
         yield found("note", "lots", "lines", text, "Write each lot down while weighing.")
     for line in {line.item: line for line in lines}.values():
         kind, _, item_id = line.item.partition(":")
-        ends = getattr(item_of(kind, item_id), "expiry", None)
-        if ends is not None and ends < on:
+        item = item_of(kind, item_id)
+        ends, own = getattr(item, "expiry", None), getattr(item, "lot", "")
+        if ends is not None and ends < on and line.lot in ("", own):
             text = f"Lot {line.lot or '?'} of {line.name} ended on {ends}."
             yield found("stop", f"lot-ended-{line.item}", f"lines.{line.id}", text, "Open a fresh lot.")

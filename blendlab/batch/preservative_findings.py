@@ -184,14 +184,23 @@ def settled_findings(
             "law and sheet",
         )
     if low < wish.wanted * (1 - 1e-9):
-        least = wish.ingredient.low_pct
-        under = least is not None and low < least
-        yield found(
-            "stop" if under else "caution",
-            "preservative-short",
-            "preservative",
-            f"{low:.3f} % of {name} in the most diluted tone instead of {wish.wanted:.3f} %: law "
-            "and sheet allow no more" + (f", and its sheet asks for at least {least:g} %." if under else "."),
-            "Make a larger batch, weigh it through a dilution, or bring the tones nearer to each other.",
-            "law, then sheet, then wish",
-        )
+        yield _short(made, wish, low)
+
+
+def _short(made: Settled, wish: Wish, low: float) -> Finding:
+    """Less preservative than was wanted: a stop below what its sheet asks for."""
+    least, name = wish.ingredient.low_pct, wish.ingredient.name
+    under = least is not None and low < least
+    why = "by what was weighed" if made.done else "law and sheet allow no more"
+    told = f"{why}, and its sheet asks for at least {least:g} %." if under else f"{why}."
+    fix = "Make a larger batch, weigh it through a dilution, or bring the tones nearer to each other."
+    return found(
+        "stop" if under else "caution",
+        "preservative-short",
+        "preservative",
+        f"{low:.3f} % of {name} in the most diluted tone instead of {wish.wanted:.3f} %: {told}",
+        "Stir the missing preservative in and write it down, or do not sell this batch."
+        if made.done
+        else fix,
+        "law, then sheet, then wish",
+    )

@@ -4,8 +4,8 @@ tone has its preservative, no cap is broken and the jars asked for come out.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from blendlab import units
@@ -31,6 +31,7 @@ class Settled:
     tones    mass of each tone
     target   percent of preservative it was sized for, or None
     short    the preservative cannot reach the target without breaking a cap
+    done     the grams were weighed: nothing of it can be moved any more
     """
 
     exact: tuple[float, ...]
@@ -41,6 +42,7 @@ class Settled:
     tones: tuple[float, ...]
     target: float | None
     short: bool
+    done: bool = False
 
     @property
     def batch_g(self) -> float:
@@ -124,6 +126,18 @@ def settle(drafted: Draft, batch_g: float) -> Settled:
         exact[at] = max(0.0, grams[at] + by * steps[at])
         ways[at] = "near"
     return made
+
+
+def as_weighed(drafted: Draft, weighed: Mapping[str, float]) -> Settled:
+    """A batch as it was weighed; what no grams are given of did not go in.
+
+    weighed  line id -> grams
+
+    The bowl is shared out among the tones as the design asks, for takes are not written down.
+    """
+    grams = tuple(weighed.get(want.id, 0.0) for want in drafted.wants)
+    scales = tuple(weighing.scale_for(mass, drafted.scales) or NO_SCALE for mass in grams)
+    return replace(_shared(drafted, grams, grams, scales, sum(grams), short=True), done=True)
 
 
 def _shared(

@@ -203,10 +203,10 @@ class Plan(Noun):
 
     @property
     def needs(self) -> Mapping[str, float]:
-        """Grams of each thing on the shelf that the batch takes: "kind:id" -> grams weighed."""
+        """Grams of each thing on the shelf that the batch takes: "kind:id" -> grams of the pure thing."""
         found: dict[str, float] = {}
         for line in self.lines:
-            found[line.item] = round(found.get(line.item, 0.0) + line.grams, 9)
+            found[line.item] = round(found.get(line.item, 0.0) + line.pure_g, 9)
         return found
 
 

@@ -41,7 +41,7 @@ def figure_rows(base: Base, shelf: Shelf) -> list[tuple[str, str]]:
 def cooking(base: Base, shelf: Shelf, grams: float, book: Book, on: date) -> Plan:
     """The batch sheet of cooking a base, with the lots that are to be taken."""
     made = batch.cook(base, shelf, grams, on=on)
-    lots = store.next_lots(book)
+    lots = store.next_lots(book, on)
     named = tuple(
         replace(line, lot=lots[line.item].lot.code) if line.item in lots else line for line in made.lines
     )

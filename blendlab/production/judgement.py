@@ -1,26 +1,68 @@
-"""A design judged with the lots of the book: the base as its lot is known, each line with its code."""
+"""A design judged with the lots of the book: those to be taken, or those that a batch was made of."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
-from typing import Any
 
+from blendlab import recipe
 from blendlab.assess import Assessment, assess
+from blendlab.errors import Finding, worst_first
+from blendlab.production import lots_drawn, stock_lots
+from blendlab.production.base_mix import Part, mixed
 from blendlab.recipe import Design
-from blendlab.shelf import Base, Shelf
-from blendlab.store import LotLine
+from blendlab.shelf import Base, Shelf, embedded
+from blendlab.store import BatchPage, Book, LotLine
+
+Lots = Mapping[str, Sequence[LotLine]]
+""" "kind:id" -> the lots that are taken of it, in their order."""
+JUDGED_AGAIN = ("batch.base", "batch.preservative")
+"""Where the sheet spoke of the lots that were planned; what was drawn and weighed is judged in its place."""
 
 
-def judge(design: Design, shelf: Shelf, on: date, lots: Mapping[str, LotLine]) -> Assessment:
+def judge(design: Design, shelf: Shelf, on: date, lots: Lots) -> Assessment:
     """The one assessment that every page reads.
 
-    lots  "kind:id" -> the lot that is taken of it
+    lots  of several lots of the base the first is emptied before the next is opened
     """
-    codes = {item: line.lot.code for item, line in lots.items()}
-    line, base = lots.get(f"base:{design.base.id}"), base_of(design, shelf)
-    return assess(design, shelf, on, codes, of_lot(base, line) if line and base else None)
+    lines, base = lots.get(_key(design), ()), base_of(design, shelf)
+    taken: Sequence[Part] = [(line, 1.0) for line in lines[:1]]
+    judged = assess(design, shelf, on, _codes(lots), _as_taken(base, taken, shelf))
+    if len(lines) > 1 and judged.plan is not None:
+        needed = judged.plan.needs.get(_key(design), 0.0)
+        taken = stock_lots.shared(lines, needed) or taken
+        judged = assess(design, shelf, on, _codes(lots), _as_taken(base, taken, shelf))
+    used = set(judged.plan.needs) if judged.plan is not None else set()
+    told = stock_lots.lot_findings({item: each for item, each in lots.items() if item in used}, on)
+    return replace(judged, findings=worst_first((*judged.findings, *told)))
+
+
+def as_made(book: Book, page: BatchPage, shelf: Shelf, on: date, market: str = "") -> Assessment:
+    """The design of a batch judged on what was weighed and on the lots that were drawn.
+
+    market  where its jars go; "" = where the design says
+
+    Raises BadDocument, NewerFormat for a design that cannot be read.
+    """
+    design = recipe.from_dict(page.design)
+    if market:
+        design = replace(design, markets=(market,))
+    carried = shelf.carrying(embedded(design, shelf))
+    drawn = lots_drawn.drawn(book, page)
+    base = _as_taken(base_of(design, carried), drawn.parts.get(_key(design), ()), carried)
+    lots = {item: [line for line, _ in parts] for item, parts in drawn.parts.items()}
+    weighed = {**{line.id: line.grams for line in page.now.lines}, **page.weighed}
+    judged = assess(design, carried, on, _codes(lots), base, weighed)
+    told = (*stock_lots.lot_findings(lots, on), *drawn.unread)
+    return replace(judged, findings=worst_first((*judged.findings, *told)))
+
+
+def stops(page: BatchPage, judged: Assessment) -> tuple[Finding, ...]:
+    """What bars the jars of a batch: stops of what was made, and those its sheet had from the start."""
+    sheet = (finding for finding in page.now.findings if finding.where not in JUDGED_AGAIN)
+    found = {finding.id: finding for finding in (*judged.findings, *sheet) if finding.level == "stop"}
+    return tuple(found.values())
 
 
 def base_of(design: Design, shelf: Shelf) -> Base | None:
@@ -28,20 +70,13 @@ def base_of(design: Design, shelf: Shelf) -> Base | None:
     return shelf.find(design.base) if shelf.has(design.base) else None
 
 
-def of_lot(base: Base, line: LotLine) -> Base:
-    """A base as one lot of it is known: preservative, dates, weighed density, pH."""
-    said = line.data
-    change: dict[str, Any] = {"lot": line.lot.code}
-    if isinstance(said.get("preservative_pct"), list):
-        low, high = said["preservative_pct"]
-        change["preservative_pct"] = (float(low), float(high))
-    elif said.get("preservative_pct") == "unknown":
-        change |= {"preservative_pct": None, "actives": {}}
-    for key in ("pH", "density_whipped_g_ml", "add_below_c"):
-        if isinstance(said.get(key), int | float):
-            change[key] = float(said[key])
-    if line.lot.opened is not None:
-        change["opened_on"] = line.lot.opened
-    if line.lot.expiry is not None:
-        change["best_before"] = line.lot.expiry
-    return replace(base, **change)
+def _key(design: Design) -> str:
+    return f"base:{design.base.id}"
+
+
+def _codes(lots: Lots) -> dict[str, str]:
+    return {item: stock_lots.codes(lines) for item, lines in lots.items() if lines}
+
+
+def _as_taken(base: Base | None, parts: Sequence[Part], shelf: Shelf) -> Base | None:
+    return mixed(base, parts, shelf) if base is not None and parts else None

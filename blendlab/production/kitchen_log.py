@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from blendlab import batch, store
@@ -65,15 +66,18 @@ def weigh(
     grams: float,
     lot: int | None,
     cause: str = "",
+    then: Sequence[int] = (),
 ) -> None:
     """Write a weighing down at once, drawn from its lots; with a cause where one was asked for.
+
+    then  lots that she lets fill up what the first does not hold
 
     Raises Refused for a line whose turn has not come, for a lot of another thing, for too much where
     only a new cup or a bigger rest helps, and for too little without a cause.
     """
     _refuse_before_its_turn(page, line)
     _refuse_off(line, grams, cause)
-    _write(book, page, line, grams, lot, cause, line.grams)
+    _write(book, page, line, grams, _lots(lot, then), cause, line.grams)
 
 
 def _refuse_before_its_turn(page: BatchPage, line: Line) -> None:
@@ -95,26 +99,32 @@ def _refuse_off(line: Line, grams: float, cause: str) -> None:
         )
 
 
+def _lots(lot: int | None, then: Sequence[int]) -> tuple[int, ...]:
+    return () if lot is None else (lot, *then)
+
+
 def _write(
-    book: Book, page: BatchPage, line: Line, grams: float, lot: int | None, cause: str, asked: float
+    book: Book, page: BatchPage, line: Line, grams: float, lots: Sequence[int], cause: str, asked: float
 ) -> None:
-    if lot is not None and store.lot(book, lot).item != line.item:
-        raise Refused(f"That lot is not one of {line.name}.")
-    code = page.line.code
+    code, drawn = page.line.code, takes(book, line, grams, lots)
     if cause:
         book.write("deviation", line.id, {"cause": cause, "grams": grams, "planned_g": line.grams}, code)
     book.weigh_from(
         code,
         line.id,
-        takes(book, line, grams, lot),
+        drawn,
         planned_g=asked,
         scale=line.scale,
         part=part_of(page, line),
     )
 
 
-def enlarge(book: Book, page: BatchPage, line: Line, grams: float, lot: int | None) -> float:
+def enlarge(
+    book: Book, page: BatchPage, line: Line, grams: float, lot: int | None, then: Sequence[int] = ()
+) -> float:
     """Answer too much by a bigger rest of the batch; returns by how many percent.
+
+    then  lots that she lets fill up what the first does not hold
 
     Raises Refused for a line whose turn has not come.
     """
@@ -128,7 +138,7 @@ def enlarge(book: Book, page: BatchPage, line: Line, grams: float, lot: int | No
     book.write("deviation", line.id, said, page.line.code)
     fresh = store.batch(book, page.line.code)
     asked = round(fresh.now.line(line.id).grams - before, 9)
-    _write(book, fresh, line, grams, lot, "", asked)
+    _write(book, fresh, line, grams, _lots(lot, then), "", asked)
     return pct
 
 

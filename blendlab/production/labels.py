@@ -2,76 +2,77 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from blendlab import batch
 from blendlab.assess import Assessment
-from blendlab.batch import Label, Plan
-from blendlab.batch.durability import Durability
-from blendlab.errors import Finding, worst_first
-from blendlab.production import durability
+from blendlab.batch import Label
+from blendlab.errors import BlendlabError, Finding, worst_first
+from blendlab.production import durability, lots_drawn
 from blendlab.production.assessments import assessed_by, families
+from blendlab.production.judgement import stops
 from blendlab.production.settings import Settings
-from blendlab.shelf import Resolved
 from blendlab.store import BatchPage, Book, LotLine
 
 
 def label(
+    book: Book,
     assessed: Assessment,
-    resolved: Resolved,
-    made: Plan,
     market: str,
     kept: Settings,
-    barred: Iterable[Finding] = (),
     page: BatchPage | None = None,
-    base_lot: LotLine | None = None,
-    lasts: Durability | None = None,
+    base_lots: Sequence[LotLine] = (),
 ) -> Label:
-    """The label of one market; what stops the design from sale holds it back too.
+    """The label of one market; what stops its batch, or its design, from sale holds it back too.
 
-    page  the batch in the book that the label is for, lasts  how long it does; None = none was started
+    assessed   as it was made where there is a batch (`judgement.as_made`), else as it is planned
+    page       the batch in the book that the label is for; None = none was started
+    base_lots  lots of the base that are to be taken; those of a batch are looked up
+
+    Raises BlendlabError for a design whose base or jar nobody has.
     """
+    resolved, made = assessed.resolved, assessed.plan
+    if resolved is None or made is None:
+        raise BlendlabError("Choose a jar and a base that are on the shelf.")
     names = assessed.labels.get(market)
-    ordered = base_lot.data.get("in_order") if base_lot else None
+    lots, lasts = base_lots, None
+    if page is not None:
+        taken = lots_drawn.drawn(book, page).parts.get(f"base:{resolved.base.id}", ())
+        lots = [line for line, _ in taken]
+        lasting = kept.lasting(resolved.design.product)
+        lasts = durability.of_batch(book, page, market, lasting, assessed.on)
     told = batch.label(
         resolved,
-        made,
+        page.now if page and not made.lines else made,
         market,
         allergens=tuple(name.name for name in names.names) if names else (),
         weighed_g=page.filled_g if page else (),
         code=page.line.code if page else "",
         lasts=lasts,
         maker=kept.maker,
-        in_order={name: (pair[0], pair[1]) for name, pair in ordered.items()} if ordered else None,
-        barred=(*(finding for finding in assessed.findings if finding.level == "stop"), *barred),
+        in_order=_in_order(lots),
+        barred=(*_stops(assessed, page), *assessed_by(assessed, families(book))),
     )
     warnings = tuple(dict.fromkeys((*told.warnings, *assessed.warnings)))
     return replace(told, warnings=warnings, findings=worst_first(told.findings))
 
 
-def label_of_batch(
-    book: Book,
-    assessed: Assessment,
-    resolved: Resolved,
-    made: Plan,
-    market: str,
-    kept: Settings,
-    page: BatchPage | None,
-    base_lot: LotLine | None,
-) -> Label:
-    """The label of a design as it was made, or as it is planned where no batch was started.
-
-    Held back by every stop of the batch and by what no assessment covers.
-    """
-    plan = page.now if page else made
-    stops = [finding for finding in plan.findings if finding.level == "stop"]
-    barred = (*stops, *assessed_by(assessed, families(book)))
-    lasts = None
+def _stops(assessed: Assessment, page: BatchPage | None) -> Iterable[Finding]:
     if page is not None:
-        lasting = kept.lasting(resolved.design.product)
-        lasts = durability.of_batch(book, page, market, lasting, assessed.on)
-    return label(assessed, resolved, plan, market, kept, barred, page, base_lot, lasts)
+        return stops(page, assessed)
+    return (finding for finding in assessed.findings if finding.level == "stop")
+
+
+def _in_order(lots: Sequence[LotLine]) -> dict[str, tuple[float, float]] | None:
+    """Declared names of the base with low and high percent; None where a lot of it has none or others."""
+    declared = [line.data.get("in_order") or {} for line in lots]
+    if not declared or any(order.keys() != declared[0].keys() for order in declared):
+        return None
+    return {
+        name: (min(order[name][0] for order in declared), max(order[name][1] for order in declared))
+        for name in declared[0]
+    } or None
 
 
 def ordered(told: Label) -> bool:

@@ -6,12 +6,11 @@ from collections.abc import Iterable
 from datetime import date
 
 from blendlab import batch, store
-from blendlab.assess import assess
 from blendlab.batch import Evidence
 from blendlab.batch.kitchen import PRACTICE
-from blendlab.errors import Finding
-from blendlab.production import assessments, batches
-from blendlab.shelf import Shelf, embedded
+from blendlab.errors import BlendlabError, Finding
+from blendlab.production import assessments, judgement
+from blendlab.shelf import Shelf
 from blendlab.store import BatchPage, Book, Refused
 from blendlab.store.book_entries import FOAM
 
@@ -58,15 +57,12 @@ def open_points(page: BatchPage) -> tuple[Finding, ...]:
 
 
 def sale_stops(book: Book, page: BatchPage, shelf: Shelf, on: date) -> tuple[Finding, ...]:
-    """Stops of the design that was made, and of its assessment: they keep a batch from sale."""
-    made, problem = batches.try_again(page)
-    if made is None:
-        return (Finding("stop", "design-unreadable", "book.design", problem),)
-    carried = shelf.carrying(embedded(made, shelf))
-    judged = assess(made, carried, on)
-    told = (*judged.findings, *page.now.findings)
-    stops = {finding.id: finding for finding in told if finding.level == "stop"}
-    return (*stops.values(), *assessments.assessed_by(judged, assessments.families(book)))
+    """Stops of what was made, by its weighings and its lots, and of its assessment: they bar the sale."""
+    try:
+        judged = judgement.as_made(book, page, shelf, on)
+    except BlendlabError as problem:
+        return (Finding("stop", "design-unreadable", "book.design", str(problem)),)
+    return (*judgement.stops(page, judged), *assessments.assessed_by(judged, assessments.families(book)))
 
 
 def points(book: Book, page: BatchPage, shelf: Shelf, on: date) -> tuple[Finding, ...]:

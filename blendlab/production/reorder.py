@@ -16,7 +16,7 @@ def sentences(book: Book, shelf: Shelf, on: date) -> tuple[str, ...]:
     """A sentence for each thing whose stock is at or below the point at which to order it."""
     days, lead = figure("batch", "use_days").value, figure("batch", "lead_days").value
     safety = figure("batch", "safety_days").value
-    left = store.stock(book)
+    left = store.stock(book, on)
     used = store.used(book, on - timedelta(days=days))
     return tuple(
         f"Order {_name(shelf, item)}: {plain(left.get(item, 0.0), 1)} g left, order at {plain(grams, 1)} g "

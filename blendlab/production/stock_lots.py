@@ -1,93 +1,138 @@
-"""Lots of the book for a batch: which to take, how they share a line, when they end, what is short."""
+"""Lots of the book for a batch: which to take, how they share a line, what may not be taken."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date
 
-from blendlab import batch, store
-from blendlab.batch import Line, Plan
-from blendlab.batch.stock import enough_for
-from blendlab.errors import Finding, worst_first
-from blendlab.store import BatchPage, Book, LotLine
-from blendlab.units import on_scale, plain
+from blendlab import store
+from blendlab.batch import Line
+from blendlab.errors import Finding
+from blendlab.store import Book, LotLine, Refused
+from blendlab.units import plain
 
-
-def lots_to_take(book: Book, chosen: Mapping[str, int]) -> dict[str, LotLine]:
-    """Lot to take of each thing: hers where she chose one that holds something, else the first to end."""
-    full = {line.number: line for line in store.lots(book) if line.left_g > 0}
-    hers = {item: full[number] for item, number in chosen.items() if number in full}
-    return {**store.next_lots(book), **hers}
-
-
-def lot_words(line: LotLine) -> str:
-    """A lot in a list: code, what is left, until when."""
-    until = f", until {line.lot.expiry}" if line.lot.expiry else ""
-    return f"{line.lot.code}, {plain(line.left_g, 2)} g left{until}"
+BOOK = "her book"
+MIXED = " + "
+"""Between the codes of lots that one line is taken of."""
+Chosen = Mapping[str, Sequence[int]]
+""" "kind:id" -> numbers of the lots she chose for it, in their order."""
+Parts = tuple[tuple[LotLine, float], ...]
+"""Lots with the grams that are taken of each, in their order."""
 
 
-def _lot_of_line(page: BatchPage) -> dict[str, int]:
-    """Line -> the lot it was last weighed from, where one was named."""
-    weighed = (weighing for weighing in page.weighings if not weighing.corrected)
-    return {weighing.line: weighing.lot for weighing in weighed if weighing.lot is not None}
+def lots_to_take(book: Book, chosen: Chosen, on: date) -> dict[str, tuple[LotLine, ...]]:
+    """Lots to take of each thing on a day: those she chose that hold something, else the first to end.
+
+    What ended is taken only by her choice; what is held back or cannot be read wholly, not even then.
+    """
+    full = {line.number: line for line in store.lots(book) if line.left_g > 0 and _free(line)}
+    hers = {item: tuple(full[each] for each in numbers if each in full) for item, numbers in chosen.items()}
+    first = {item: (line,) for item, line in store.next_lots(book, on).items()}
+    return {**first, **{item: lines for item, lines in hers.items() if lines}}
 
 
-def takes(book: Book, line: Line, grams: float, lot: int | None) -> list[tuple[int | None, float, float]]:
-    """Lots that a weighing is drawn from: the chosen one, then those that end first.
+def _free(line: LotLine) -> bool:
+    return not (line.held or line.unread)
 
-    Gives lot, grams weighed, grams of the pure thing that leave the lot.
+
+def to_choose(book: Book, item: str, on: date) -> tuple[LotLine, ...]:
+    """Lots of a thing that she may take: those that may be taken unasked first, then those that ended."""
+    holding = [line for line in store.lots(book, item) if line.left_g > 0 and _free(line)]
+    return tuple(sorted(holding, key=lambda line: line.ended(on)))
+
+
+def codes(lines: Iterable[LotLine]) -> str:
+    """The codes of the lots of one line."""
+    return MIXED.join(line.lot.code for line in lines)
+
+
+def lot_words(line: LotLine, on: date | None = None) -> str:
+    """A lot in a list: code, what is left, until when, and why it is not taken unasked on a day."""
+    ended = on is not None and line.ended(on)
+    until = f", {'ended' if ended else 'until'} {line.lot.expiry}" if line.lot.expiry else ""
+    held = f", held back: {line.held}" if line.held else ""
+    return f"{line.lot.code}, {plain(line.left_g, 2)} g left{until}{held}"
+
+
+def lot_findings(lots: Mapping[str, Sequence[LotLine]], on: date) -> tuple[Finding, ...]:
+    """Stops for lots that ended or are held back; the end of a base is judged with the base."""
+    found = []
+    for item, lines in lots.items():
+        for line in lines:
+            name = f"Lot {line.lot.code} of {line.lot.name or line.lot.of.id}"
+            if line.ended(on) and line.lot.of.kind != "base":
+                text = f"{name} ended on {line.lot.expiry}."
+                found.append(_stop("ended", item, line, text, "Take a fresh lot."))
+            if line.held:
+                text = f"{name} is held back: {line.held}."
+                found.append(_stop("held", item, line, text, "Free it when it is cleared, or take another."))
+    return tuple(found)
+
+
+def _stop(why: str, item: str, line: LotLine, text: str, fix: str) -> Finding:
+    return Finding("stop", f"lot-{why}-{line.number}", f"batch.lots.{item}", text, fix, BOOK)
+
+
+def shared(lines: Sequence[LotLine], grams: float) -> Parts:
+    """How a mass is drawn from lots: the first is emptied before the next is opened."""
+    rest, found = grams, []
+    for line in lines:
+        taken = min(rest, line.left_g)
+        if taken > 0:
+            found.append((line, round(taken, 6)))
+            rest = round(rest - taken, 6)
+    return tuple(found)
+
+
+def takes(book: Book, line: Line, grams: float, lots: Sequence[int]) -> list[tuple[int | None, float, float]]:
+    """Lots that a weighing is drawn from: those she named, in their order, and no others.
+
+    Gives lot, grams weighed, grams of the pure thing that leave the lot; without a name, no lot. What is
+    more than they hold is asked of the first, and the book refuses it.
+
+    Raises Refused for a lot that is held back, cannot be read or is of another thing.
     """
     share = line.stock_pct / 100
-    if lot is None:
+    if not lots:
         return [(None, grams, grams * share)]
-    others = [
-        other.number for other in store.lots(book, line.item) if other.number != lot and other.left_g > 0
-    ]
-    rest, found = grams * share, []
-    for number in (lot, *others):
-        taken = min(rest, store.lot(book, number).left_g)
-        if taken > 0:
-            found.append((number, round(taken / share, 6), round(taken, 6)))
-            rest = round(rest - taken, 6)
-    if rest > 0 or not found:
-        return [(lot, grams, grams * share)]
-    return list(found)
+    known = {other.number: other for other in store.lots(book, line.item)}
+    for number in lots:
+        if number not in known:
+            raise Refused(f"That lot is not one of {line.name}.")
+        if not _free(known[number]):
+            why = known[number].held or "a line about it cannot be read"
+            raise Refused(f"Lot {known[number].lot.code} is held back: {why}.")
+    found = shared([known[number] for number in lots], grams * share)
+    if len(lots) == 1 or round(sum(taken for _, taken in found) - grams * share, 6) < 0:
+        return [(lots[0], grams, grams * share)]
+    return [(each.number, round(taken / share, 6), taken) for each, taken in found]
 
 
-def lots_in_words(book: Book, line: Line, lot: int | None) -> str:
-    """How a line is shared among lots when the first does not hold it all."""
-    shared = takes(book, line, line.grams, lot)
-    if len(shared) > 1:
-        each = (
-            f"{plain(grams, 2)} g from {store.lot(book, number or 0).lot.code}" for number, grams, _ in shared
-        )
-        return f"One lot does not hold it all: {', then '.join(each)}."
-    number, _, drawn = shared[0]
-    if number is not None and store.lot(book, number).left_g < drawn:
-        return f"The lots of {line.name} do not hold that much: count them, or take no named lot."
-    return ""
+def planned(book: Book, line: Line, on: date) -> tuple[int, ...]:
+    """Lots of a line as the sheet names them, where they may be taken; else the first to end, or none."""
+    there = to_choose(book, line.item, on)
+    named = [other.number for code in line.lot.split(MIXED) for other in there if other.lot.code == code]
+    return tuple(named) or tuple(other.number for other in there if not other.ended(on))[:1]
 
 
-def new_lots(book: Book, page: BatchPage) -> tuple[str, ...]:
-    """Sentences about pigments and bases whose lot is another one now."""
-    then, now = _lot_of_line(page), store.next_lots(book)
-    told = []
-    for line in (line for line in page.plan.lines if line.what in ("pigment", "base")):
-        before, following = then.get(line.id), now.get(line.item)
-        if before is not None and following is not None and following.number != before:
-            told.append(
-                f"New lot of {line.name}: {following.lot.code}, "
-                f"the last was {store.lot(book, before).lot.code}. "
-                "Make a swatch before you trust the colour."
-            )
-    return tuple(dict.fromkeys(told))
+def to_mix_in(book: Book, line: Line, lot: int | None, on: date) -> LotLine | None:
+    """The lot that would fill up what the chosen one does not hold of a line; None where nothing is short."""
+    there = to_choose(book, line.item, on)
+    chosen = next((other for other in there if other.number == lot), None)
+    if chosen is None or chosen.left_g >= line.pure_g:
+        return None
+    return next((other for other in there if other is not chosen and not other.ended(on)), None)
 
 
-def findings_with_stock(made: Plan, stock: Mapping[str, float]) -> tuple[Finding, ...]:
-    """What is unwise about a batch, the stock of the book included."""
-    return worst_first((*made.findings, *batch.stock_findings(made, stock)))
-
-
-def stock_words(made: Plan, stock: Mapping[str, float]) -> str:
-    """How large a batch like this one the counted stock makes; "" where nothing of it was counted."""
-    enough = enough_for(made, stock)
-    return "" if enough is None else f"{on_scale(enough.batch_g, 1)} g of batch, then {enough.first} is out"
+def lots_in_words(book: Book, line: Line, lots: Sequence[int]) -> str:
+    """How a line is shared among lots when the first does not hold it all, or that it cannot be."""
+    known = {other.number: other for other in store.lots(book, line.item)}
+    chosen = [known[number] for number in lots if number in known]
+    found = shared(chosen, line.pure_g)
+    if not chosen or chosen[0].left_g >= line.pure_g:
+        return ""
+    short = line.pure_g - sum(taken for _, taken in found)
+    if short > 0:
+        return f"{codes(chosen)}: {plain(short, 2)} g less than {line.name} asks for. Mix a lot in or count."
+    each = (f"{plain(taken, 2)} g from {other.lot.code}" for other, taken in found)
+    return f"One lot does not hold it all: {', then '.join(each)}."

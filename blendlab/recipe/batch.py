@@ -57,3 +57,8 @@ class Batch(Noun):
     additions: tuple[Addition, ...] = ()
     dilutions: tuple[Dilution, ...] = ()
     bowl_ml: float | None = number(10, 1_000_000, "ml", default=None)
+
+    @property
+    def asked(self) -> int | None:
+        """Jars asked for with the spare ones; None where grams are asked for."""
+        return self.jars + self.spare if self.grams is None else None

@@ -101,6 +101,11 @@ class Resolved:
         used += [self.dust] if self.dust is not None else []
         return tuple({pigment.ref.key: pigment for pigment in used}.values())
 
+    def with_base(self, base: Base) -> Resolved:
+        """The same design with another state of its base in place, such as one lot of it."""
+        lines = _lines_or_none(base, self.shelf)
+        return replace(self, base=base, base_lines=lines, base_kept_by=_kept_by(base, self.shelf))
+
     def stock_of(self, item: Item) -> Stock | None:
         """The stock that an item is weighed through, if there is one."""
         same = (stock for stock in self.stocks if (stock.of.kind, stock.of.id) == (item.kind, item.id))

@@ -16,7 +16,7 @@ from blendlab.store.book_batches import Entry as BookEntry
 from blendlab.store.book_entries import FOR_SALE, TEST_JARS
 from blendlab.store.book_errors import AlreadyWritten, Refused, Short
 from blendlab.store.book_file import DamagedBook, book_fault, open_book
-from blendlab.store.book_lots import LotLine, lot, lots, next_lots, stock, used
+from blendlab.store.book_lots import LotLine, lot, lots, next_lots, stock, unread_lots, used
 from blendlab.store.book_rescue import Rescued, begin_anew, rescue
 from blendlab.store.book_sales import Jars, count_jars, jars_of, returns_of, sell, take_back
 from blendlab.store.book_trace import Found, Origin, Reach, backward, forward, search, unread
@@ -145,5 +145,6 @@ __all__ = [
     "unread",
     "unread_items",
     "unread_lines",
+    "unread_lots",
     "used",
 ]

@@ -36,6 +36,17 @@ class Temperature(Noun):
 
 
 @dataclass(frozen=True, kw_only=True)
+class Pot(Noun):
+    """The pot of a cooked base on the scale: empty, or full with the water that was filled up.
+
+    water_g  grams that were filled up; None = the pot was weighed empty
+    """
+
+    pot_g: float = number(0, 1e7, "g")
+    water_g: float | None = number(0, 1e7, "g", default=None)
+
+
+@dataclass(frozen=True, kw_only=True)
 class Deviation(Noun):
     """Why a line is off, and by how many percent the rest was made bigger to make up for it."""
 
@@ -110,6 +121,7 @@ class Note(Noun):
 ENTRIES: dict[str, type[Noun]] = {
     "tick": Tick,
     "temperature": Temperature,
+    "pot": Pot,
     "deviation": Deviation,
     "density": CupWeight,
     "ph": Acidity,
@@ -137,17 +149,23 @@ def checked(kind: str, data: Mapping[str, Any]) -> dict[str, Any]:
 
 @dataclass(frozen=True, kw_only=True)
 class LotData(Noun):
-    """What is known of one lot of a base beside its description.
+    """What is known of one lot beside its description; the most is known of a base.
 
     preservative_pct  low and high percent, or "unknown"; None = as the base says
+    kept_by           id of the raw material that it was preserved with; "" = as the base says
+    own_fragrance_pct fragrance that it carries, percent of it; None = as the base says
+    held              why it is held back: nobody takes it until it is freed; "" = it is not
     in_order          declared name -> low and high percent, in the order of its supplier
     batch             code of the batch it was cooked in
     """
 
     preservative_pct: Any = None
+    kept_by: str = text(80, default="")
+    own_fragrance_pct: float | None = number(0, 100, "% of the base", default=None)
+    held: str = text(200, default="")
     in_order: Mapping[str, tuple[float, float]] | None = None
     pH: float | None = number(0, 14, "", default=None)
-    density_whipped_g_ml: float | None = number(0.01, 25, "g/ml", default=None)
+    density_whipped_g_ml: float | None = number(0.1, 2, "g/ml", default=None)
     add_below_c: float | None = number(0, 150, "C", default=None)
     batch: str = text(80, default="")
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
@@ -21,8 +21,9 @@ from blendlab.store.book_schema import reading
 class LotLine:
     """A lot as it stands: its number, its latest description, grams received or made and left.
 
-    batch  code of the batch it was cooked in, or ""
-    data   what was written down with it
+    batch   code of the batch it was cooked in, or ""
+    data    what was written down with it
+    unread  sentences about corrections of it that cannot be read
     """
 
     number: int
@@ -31,11 +32,25 @@ class LotLine:
     left_g: float
     batch: str
     data: dict[str, Any]
+    unread: tuple[str, ...] = ()
 
     @property
     def item(self) -> str:
         """Key of the thing on the shelf: "kind:id"."""
         return f"{self.lot.of.kind}:{self.lot.of.id}"
+
+    @property
+    def held(self) -> str:
+        """Why it is held back, or ""."""
+        return str(self.data.get("held") or "")
+
+    def ended(self, on: date) -> bool:
+        """Whether its last day is over."""
+        return self.lot.expiry is not None and self.lot.expiry < on
+
+    def usable(self, on: date) -> bool:
+        """Whether it may be taken without being asked for: not held back, not ended, wholly readable."""
+        return not (self.held or self.unread or self.ended(on))
 
 
 @dataclass
@@ -52,30 +67,36 @@ def lots(book: Book, item: str | None = None) -> tuple[LotLine, ...]:
 
     A lot that cannot be read is left out; `unread_lots` tells it.
     """
+    told = _read(book)
     with reading(book.path) as link:
-        rows = link.execute("SELECT id, code, data, corrects FROM lots ORDER BY id").fetchall()
         sums = link.execute(
             "SELECT lot, sum(units) AS left,"
             " sum(CASE WHEN why IN ('received', 'made') THEN units END) AS came FROM movements GROUP BY lot"
         ).fetchall()
     units = {row["lot"]: (row["came"], row["left"]) for row in sums}
-    found = [
-        _lot_line(number, told.lot, told.data, units.get(number, (0, 0)))
-        for number, told in _told(rows).items()
-        if told.lot is not None
-    ]
+    found = (
+        _lot_line(number, each.lot, each, units.get(number, (0, 0)))
+        for number, each in told.items()
+        if each.lot is not None
+    )
     kept = [line for line in found if item is None or line.item == item]
     return tuple(sorted(kept, key=lambda line: (line.lot.expiry or date.max, line.number)))
 
 
-def unread_lots(book: Book) -> tuple[str, ...]:
-    """Sentences about lines of lots that cannot be read."""
+def unread_lots(book: Book, numbers: Iterable[int] | None = None) -> tuple[str, ...]:
+    """Sentences about lines of lots that cannot be read; only of the lots of some numbers where given."""
+    told = _read(book)
+    asked = told if numbers is None else [number for number in numbers if number in told]
+    return tuple(sentence for number in asked for sentence in told[number].unread)
+
+
+def _read(book: Book) -> dict[int, _Told]:
     with reading(book.path) as link:
         rows = link.execute("SELECT id, code, data, corrects FROM lots ORDER BY id").fetchall()
-    return tuple(sentence for told in _told(rows).values() for sentence in told.unread)
+    return _told(rows)
 
 
-def _told(rows: Iterable[sqlite3.Row]) -> Mapping[int, _Told]:
+def _told(rows: Iterable[sqlite3.Row]) -> dict[int, _Told]:
     found: dict[int, _Told] = {}
     first: dict[int, int] = {}
     for row in rows:
@@ -92,8 +113,9 @@ def _told(rows: Iterable[sqlite3.Row]) -> Mapping[int, _Told]:
     return found
 
 
-def _lot_line(number: int, lot: Lot, data: dict[str, Any], units: tuple[Any, Any]) -> LotLine:
-    return LotLine(number, lot, to_grams(units[0]), to_grams(units[1]), data.get("batch", ""), data)
+def _lot_line(number: int, lot: Lot, told: _Told, units: tuple[Any, Any]) -> LotLine:
+    came, left = (to_grams(each) for each in units)
+    return LotLine(number, lot, came, left, told.data.get("batch", ""), told.data, tuple(told.unread))
 
 
 def lot(book: Book, number: int) -> LotLine:
@@ -104,11 +126,15 @@ def lot(book: Book, number: int) -> LotLine:
     return found
 
 
-def stock(book: Book) -> dict[str, float]:
-    """Grams left of everything that was ever received: "kind:id" -> grams over all its lots."""
+def stock(book: Book, on: date) -> dict[str, float]:
+    """Grams that may be taken on a day of everything that was ever received: "kind:id" -> grams.
+
+    What is held back or ended counts as nothing.
+    """
     found: dict[str, float] = {}
     for line in lots(book):
-        found[line.item] = round(found.get(line.item, 0.0) + line.left_g, 9)
+        left = line.left_g if line.usable(on) else 0.0
+        found[line.item] = round(found.get(line.item, 0.0) + left, 9)
     return found
 
 
@@ -128,10 +154,10 @@ def used(book: Book, since: date) -> dict[str, float]:
     return found
 
 
-def next_lots(book: Book) -> dict[str, LotLine]:
-    """The lot to take of each thing: the first to end that still holds something."""
+def next_lots(book: Book, on: date) -> dict[str, LotLine]:
+    """The lot to take of each thing on a day: of those that may be taken the first to end with some left."""
     found: dict[str, LotLine] = {}
     for line in lots(book):
-        if line.left_g > 0:
+        if line.left_g > 0 and line.usable(on):
             found.setdefault(line.item, line)
     return found

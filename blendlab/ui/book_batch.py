@@ -9,11 +9,11 @@ from blendlab.production import (
     batches,
     durability,
     kitchen_log,
+    lots_drawn,
     outcome,
     recall,
     release,
     settings,
-    stock_lots,
 )
 from blendlab.shelf import embedded
 from blendlab.ui import book_answers, book_chain, book_lines, kitchen, memo, mishap, opening, parts, state
@@ -69,7 +69,7 @@ def _again(shown: store.BatchPage) -> None:
         return
     shelf = memo.shelf()
     opening.open_design(made, embedded(made, shelf), None, None, None)
-    told = stock_lots.new_lots(memo.book(), shown)
+    told = lots_drawn.new_lots(memo.book(), shown, state.today())
     parts.tell(" ".join([say.OPENED_AGAIN.format(name=made.name), *told]))
     st.session_state.goto = "batch"
 

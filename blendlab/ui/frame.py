@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable
 from html import escape
 from pathlib import Path
-from typing import Any
 
 import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
 from blendlab.assess import Assessment
 from blendlab.ui import (
+    base_choice,
     broken,
     draft_cards,
     echoes,
@@ -169,18 +169,9 @@ def _basics() -> None:
             key, lambda: state.assign({"name": st.session_state[key] or words.UNNAMED}, words.NAME)
         ),
     )
-    parts.pick(words.PRODUCT, words.PRODUCTS, "product", write=_product)
+    parts.pick(words.PRODUCT, words.PRODUCTS, "product", write=base_choice.take_product)
     parts.pick(words.USED_ON, words.PLACES, "place")
     parts.number_field(words.JARS, "batch.jars", "jars", 1, 100_000, hide_label=False, write=_jars)
-
-
-def _product(chosen: str) -> None:
-    """A product kind brings its own base."""
-    bases = [base for base in memo.shelf().of("base") if base.product == chosen]
-    changes: dict[str, Any] = {"product": chosen}
-    if bases:
-        changes["base"] = state.reference(bases[0])
-    state.assign(changes, words.CHOSEN.format(label=words.PRODUCT, choice=words.PRODUCTS[chosen]))
 
 
 def _jars(figure: float) -> None:

@@ -26,8 +26,10 @@ def weigh(shown: store.BatchPage, whole: Line) -> None:
     line, book = kitchen_log.asked_line(shown, whole), memo.book()
     part = kitchen_log.part_of(shown, line)
     key = f"went-{shown.line.code}-{line.id}-{part}"
-    known = _known(store.lots(book, line.item), line, f"lot-{key}")
+    known = _known(book, line, f"lot-{key}")
     lot = st.session_state[f"lot-{key}"] if known else None
+    second = stock_lots.to_mix_in(book, line, lot, state.today())
+    then = (second.number,) if second is not None and _mixes(line, second, f"mix-{key}") else ()
     st.html(_words(shown, whole, line, known.get(lot, "")))
     if settings.settings(state.folder()).weigh_in == "oz":
         parts.small(say.OUNCES.format(ounces=line_words.ounces(line.grams, line.step_g)))
@@ -35,7 +37,7 @@ def weigh(shown: store.BatchPage, whole: Line) -> None:
         parts.alert(say.PROBLEM.format(problem=told), "kask")
     asking = st.session_state.get("kitchen", {})
     if asking.get("key") == key:
-        _answers(shown, line, lot, asking)
+        _answers(shown, line, lot, then, asking)
     st.session_state.setdefault(key, line_words.grams(line.grams, line.step_g).replace("\u2009", ""))
     st.text_input(say.WENT_IN, key=key)
     if asking.get("key") == key:
@@ -47,23 +49,31 @@ def weigh(shown: store.BatchPage, whole: Line) -> None:
             key=f"weighed-{key}",
             width="stretch",
             on_click=_weighed,
-            args=(shown, line, lot, key),
+            args=(shown, line, lot, then, key),
         )
         st.button(say.TOO_MUCH, key=f"too-much-{key}", on_click=_too_much, args=(line, key))
     if known:
         st.selectbox(say.LOT, list(known), format_func=known.__getitem__, key=f"lot-{key}")
-    if shared := stock_lots.lots_in_words(book, line, lot):
+    if second is not None:
+        st.checkbox(say.MIX_IN.format(lot=stock_lots.lot_words(second)), key=f"mix-{key}")
+    if lot is not None and (shared := stock_lots.lots_in_words(book, line, (lot, *then))):
         st.html(f'<p class="bl-kabout">{escape(shared)}</p>')
 
 
-def _known(lots: tuple[store.LotLine, ...], line: Line, key: str) -> dict[int | None, str]:
+def _known(book: store.Book, line: Line, key: str) -> dict[int | None, str]:
     """Lots to take the line from, the plan's lot chosen first; nothing when the book has none."""
-    holding = [lot for lot in lots if lot.left_g > 0]
+    today = state.today()
+    holding = stock_lots.to_choose(book, line.item, today)
     if not holding:
         return {}
-    planned = (lot.number for lot in holding if lot.lot.code == line.lot)
-    st.session_state.setdefault(key, next(planned, holding[0].number))
-    return {**{lot.number: stock_lots.lot_words(lot) for lot in holding}, None: say.NO_LOT}
+    st.session_state.setdefault(key, next(iter(stock_lots.planned(book, line, today)), None))
+    return {**{lot.number: stock_lots.lot_words(lot, today) for lot in holding}, None: say.NO_LOT}
+
+
+def _mixes(line: Line, second: store.LotLine, key: str) -> bool:
+    """Whether a second lot fills up the first: her word here, or the one she gave on Batch."""
+    named = line.lot.split(stock_lots.MIXED)[1:]
+    return bool(st.session_state.setdefault(key, second.lot.code in named))
 
 
 def _words(shown: store.BatchPage, whole: Line, line: Line, chosen: str) -> str:
@@ -97,7 +107,7 @@ def _typed(line: Line, key: str) -> float | str:
 
 
 @mishap.answered
-def _weighed(shown: store.BatchPage, line: Line, lot: int | None, key: str) -> None:
+def _weighed(shown: store.BatchPage, line: Line, lot: int | None, then: tuple[int, ...], key: str) -> None:
     if kitchen_steps.second_tap():
         return
     grams = _typed(line, key)
@@ -108,7 +118,7 @@ def _weighed(shown: store.BatchPage, line: Line, lot: int | None, key: str) -> N
     if not found.within and (grams > line.good[1] or found.explain):
         st.session_state.kitchen = {"key": key, "grams": grams}
         return
-    kitchen_steps.write(key, lambda: kitchen_log.weigh(memo.book(), shown, line, grams, lot))
+    kitchen_steps.write(key, lambda: kitchen_log.weigh(memo.book(), shown, line, grams, lot, then=then))
 
 
 @mishap.answered
@@ -122,28 +132,33 @@ def _too_much(line: Line, key: str) -> None:
         st.session_state.kitchen = {"key": key, "grams": grams}
 
 
-def _answers(shown: store.BatchPage, line: Line, lot: int | None, asking: dict[str, Any]) -> None:
+def _answers(
+    shown: store.BatchPage, line: Line, lot: int | None, then: tuple[int, ...], asking: dict[str, Any]
+) -> None:
     """What can be done about too much or too little."""
     grams, key, book = asking.get("grams"), asking["key"], memo.book()
     if grams is None:
         return
     if grams <= line.good[1]:
         parts.alert(say.UNDER.format(under=plain(line.grams - grams, 3)), "kask")
-        _too_little_answer(shown, line, lot, grams, key)
+        _too_little_answer(shown, line, (lot, then), grams, key)
         return
     found, pct = kitchen_log.judged(shown, line, grams)
     parts.alert(say.OVER.format(over=plain(grams - line.grams, 3), pct=pct), "kask")
     with st.container(horizontal=True, key="kitchen-answers"):
         _answer(say.CUP_AGAIN, key, lambda: kitchen_log.start_cup_again(book, shown, line, grams, lot))
         bigger = say.BIGGER.format(pct=pct)
-        _answer(bigger, key, lambda: kitchen_log.enlarge(book, shown, line, grams, lot))
+        _answer(bigger, key, lambda: kitchen_log.enlarge(book, shown, line, grams, lot, then))
         if not found.explain and not line.protected:
-            _answer(say.LEAVE_IT, key, lambda: kitchen_log.weigh(book, shown, line, grams, lot))
+            leave = partial(kitchen_log.weigh, book, shown, line, grams, lot, then=then)
+            _answer(say.LEAVE_IT, key, leave)
 
 
-def _too_little_answer(shown: store.BatchPage, line: Line, lot: int | None, grams: float, key: str) -> None:
+def _too_little_answer(
+    shown: store.BatchPage, line: Line, lots: tuple[int | None, tuple[int, ...]], grams: float, key: str
+) -> None:
     cause = st.text_input(say.CAUSE, key=f"cause-{key}", max_chars=200).strip()
-    write = partial(kitchen_log.weigh, memo.book(), shown, line, grams, lot, cause)
+    write = partial(kitchen_log.weigh, memo.book(), shown, line, grams, lots[0], cause, lots[1])
     _answer(say.WRITE_DOWN, key, write, disabled=not cause)
 
 

@@ -11,6 +11,7 @@ from blendlab import printing, store
 from blendlab.assess import Assessment
 from blendlab.batch import Label
 from blendlab.batch.durability import Durability
+from blendlab.errors import BlendlabError
 from blendlab.production import batches, labels, settings
 from blendlab.recipe import MARKETS, slug
 from blendlab.shelf import Resolved
@@ -18,26 +19,23 @@ from blendlab.ui import echoes, memo, parts, state, words
 from blendlab.ui.words import label as say
 
 
-def block(assessed: Assessment, lots: dict[str, store.LotLine]) -> None:
+def block(assessed: Assessment, lots: dict[str, tuple[store.LotLine, ...]]) -> None:
     """The label of the newest batch of this design, for the market of the design."""
-    resolved, made = assessed.resolved, assessed.plan
-    if resolved is None or made is None:
+    resolved = assessed.resolved
+    if resolved is None:
         return
     market = assessed.design.markets[0] if assessed.design.markets else "EU"
     parts.heading(say.HEADING)
     markets = {code: words.MARKETS[code] for code in MARKETS}
     parts.pick(say.MARKET, markets, "label-market", segments=True, value=market, write=_set_market)
     page = batches.newest(memo.book(), assessed.design)
-    told = labels.label_of_batch(
-        memo.book(),
-        assessed,
-        resolved,
-        made,
-        market,
-        settings.settings(state.folder()),
-        page,
-        lots.get(f"base:{assessed.design.base.id}"),
-    )
+    kept, base_lots = settings.settings(state.folder()), lots.get(f"base:{assessed.design.base.id}", ())
+    try:
+        judged = memo.as_made(page, state.shelf(), state.today(), market) if page else assessed
+        told = labels.label(memo.book(), judged, market, kept, page, base_lots)
+    except BlendlabError as problem:
+        parts.alert(str(problem))
+        return
     st.html(_words(told))
     _export(told, resolved)
     parts.findings(told.findings, "label", "")

@@ -6,7 +6,7 @@ Mixing is never remembered: it is cheaper than looking it up.
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Hashable, Iterator, Mapping
+from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import date
 from threading import Condition, local
@@ -18,7 +18,7 @@ from blendlab import recipe, store
 from blendlab.assess import Assessment
 from blendlab.codec import canonical
 from blendlab.errors import BlendlabError
-from blendlab.production.judgement import judge
+from blendlab.production import judgement, lots_drawn
 from blendlab.recipe import Design
 from blendlab.shelf import Item, Shelf, item_from_dict
 from blendlab.show import first_visit, views
@@ -145,14 +145,23 @@ def design(document: dict[str, Any]) -> Design:
 
 
 def assessment(
-    made: Design, shelf: Shelf, on: date, lots: Mapping[str, store.LotLine] | None = None
+    made: Design, shelf: Shelf, on: date, lots: Mapping[str, Sequence[store.LotLine]] | None = None
 ) -> Assessment:
     """The assessment of a design; a page switch or a second widget finds it ready."""
     taken = lots or {}
-    base = taken.get(f"base:{made.base.id}")
-    codes = tuple((item, line.lot.code) for item, line in taken.items())
-    key = (canonical(made), shelf.revisions, on, codes, base and canonical([base.data, base.lot]))
-    return _assessments.get_or_make(key, lambda: judge(made, shelf, on, taken))
+    bases = [[line.data, line.left_g] for line in taken.get(f"base:{made.base.id}", ())]
+    said = [[line.lot for line in lines] for lines in taken.values()]
+    key = (canonical(made), shelf.revisions, on, canonical([said, bases]))
+    return _assessments.get_or_make(key, lambda: judgement.judge(made, shelf, on, taken))
+
+
+def as_made(page: store.BatchPage, shelf: Shelf, on: date, market: str) -> Assessment:
+    """The assessment of a batch for a market, on what was weighed of it from which lots."""
+    drawn = lots_drawn.drawn(book(), page)
+    lots = [[line.lot, line.data, grams] for parts in drawn.parts.values() for line, grams in parts]
+    said = canonical([lots, page.weighed, page.now.batch_g])
+    key = (page.line.code, said, drawn.unread, shelf.revisions, on, market)
+    return _assessments.get_or_make(key, lambda: judgement.as_made(book(), page, shelf, on, market))
 
 
 def picture(assessed: Assessment, shelf: Shelf, view: str, px: tuple[int, int]) -> bytes:

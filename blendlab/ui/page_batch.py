@@ -14,10 +14,10 @@ from blendlab.batch import Plan
 from blendlab.batch.sheet import TopUpSummary
 from blendlab.errors import PLANNING
 from blendlab.facts.read import figure
-from blendlab.production import batches, line_words, settings, stock_lots
+from blendlab.production import batches, line_words, settings, shortage
 from blendlab.recipe import slug
 from blendlab.shelf import Base
-from blendlab.ui import batch_details, kitchen, labels, memo, mishap, parts, state, weigh_table
+from blendlab.ui import base_choice, batch_details, kitchen, labels, memo, mishap, parts, state, weigh_table
 from blendlab.ui.words import batch as say
 from blendlab.ui.words import plural
 
@@ -33,7 +33,7 @@ def page(assessed: Assessment) -> None:
     with middle:
         _to_weigh(assessed, made)
     with right:
-        _beside(assessed, made)
+        _beside(assessed, made, lots)
     if made is not None:
         order, told = st.columns([11, 12], gap="medium")
         with order:
@@ -46,7 +46,7 @@ def page(assessed: Assessment) -> None:
             st.rerun()
 
 
-def _asked(assessed: Assessment, made: Plan | None, lots: dict[str, store.LotLine]) -> None:
+def _asked(assessed: Assessment, made: Plan | None, lots: dict[str, tuple[store.LotLine, ...]]) -> None:
     asked = assessed.design.batch
     by = "jars" if asked.grams is None else "grams"
     parts.pick(
@@ -64,7 +64,8 @@ def _asked(assessed: Assessment, made: Plan | None, lots: dict[str, store.LotLin
     retained, loss = (made.retained_g, made.loss_pct) if made else (None, None)
     parts.number_field(say.RETAINED, "batch.retained_g", "g", 0, 10_000, False, value=retained)
     parts.number_field(say.LOSS, "batch.loss_pct", "%", 0, 90, False, value=loss)
-    _base_lot(assessed, lots)
+    base_choice.choose(assessed)
+    base_choice.lots(assessed, lots)
     batch_details.more(assessed, made)
     _words_in()
     if made is not None:
@@ -82,20 +83,6 @@ def _set_jars(typed: float) -> None:
 
 def _set_spare(typed: float) -> None:
     state.assign({"batch.spare": round(typed)}, plural(round(typed), *say.UNDO_SPARE))
-
-
-def _base_lot(assessed: Assessment, lots: dict[str, store.LotLine]) -> None:
-    item = f"base:{assessed.design.base.id}"
-    known = {str(line.number): stock_lots.lot_words(line) for line in store.lots(memo.book(), item)}
-    if not known:
-        parts.small(say.NO_BASE_LOT)
-        return
-    current = str(lots[item].number) if item in lots else next(iter(known))
-    parts.pick(say.BASE_LOT, known, "batch-base-lot", value=current, write=partial(_take_lot, item))
-
-
-def _take_lot(item: str, number: str) -> None:
-    st.session_state.lots = {**st.session_state.lots, item: int(number)}
 
 
 def _words_in() -> None:
@@ -141,7 +128,7 @@ def _figures(made: Plan) -> None:
             (say.FOAM_RANGE, say.DENSITIES.format(low=foam.low, high=foam.high)),
             (say.JAR_RANGE, say.JAR_GRAMS_RANGE.format(low=made.net_low_g, high=made.net_high_g)),
         ]
-    stock = stock_lots.stock_words(made, store.stock(memo.book()))
+    stock = shortage.stock_words(made, store.stock(memo.book(), state.today()))
     smallest, last = "", ""
     if made.smallest_g > made.batch_g:
         smallest = say.SMALLEST_GRAMS.format(grams=line_words.grams(made.smallest_g, 1))
@@ -187,13 +174,13 @@ def _start(assessed: Assessment, made: Plan) -> None:
     kitchen.enter(batches.start(memo.book(), made, assessed.design, state.shelf(), state.today()))
 
 
-def _beside(assessed: Assessment, made: Plan | None) -> None:
+def _beside(assessed: Assessment, made: Plan | None, lots: dict[str, tuple[store.LotLine, ...]]) -> None:
     parts.heading(say.BEFORE)
     resolved = assessed.resolved
     if made is None or resolved is None:
         parts.small(say.NO_JAR_OR_BASE)
         return
-    parts.findings(stock_lots.findings_with_stock(made, store.stock(memo.book())), "batch", say.CLEAR)
+    parts.findings(shortage.findings_with_stock(memo.book(), made, lots, state.today()), "batch", say.CLEAR)
     others = [finding for finding in assessed.findings if finding.level == "stop" and finding.room != "batch"]
     if others:
         parts.small(say.NOT_FOR_SALE.format(count=len(others)))

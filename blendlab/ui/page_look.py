@@ -15,6 +15,7 @@ from blendlab.shelf import Jar, Resolved
 from blendlab.show import pictures
 from blendlab.ui import (
     arrangement_fields,
+    base_choice,
     compare,
     export,
     lamps,
@@ -83,6 +84,7 @@ def _in_the_jar(assessed: Assessment) -> None:
     with tone:
         named = {SHARED: say.ALL_TONES, **{tone["id"]: tone["name"] for tone in state.at("tones")}}
         parts.pick(say.TONE_OF_TOP, named, "top.tone")
+    base_choice.choose(assessed)
     with _folded(say.BY_PICTURE, "by-picture") as opened:
         if opened.open:
             arrangement_fields.arrangement_picker(assessed)

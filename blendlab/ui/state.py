@@ -70,10 +70,10 @@ def shelf() -> Shelf:
     return memo.carried(st.session_state.doc["embedded"])
 
 
-def lots() -> dict[str, store.LotLine]:
-    """The lot that is taken of each thing; none while the book cannot be opened (Batch and Book say why)."""
+def lots() -> dict[str, tuple[store.LotLine, ...]]:
+    """The lots that are taken of each thing; none while the book cannot be opened (Batch, Book say why)."""
     try:
-        return stock_lots.lots_to_take(memo.book(), st.session_state.lots)
+        return stock_lots.lots_to_take(memo.book(), st.session_state.lots, today())
     except BlendlabError:
         return {}
 

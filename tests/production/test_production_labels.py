@@ -11,7 +11,7 @@ from blendlab import store
 from blendlab.assess import assess
 from blendlab.batch import Family, Maker
 from blendlab.errors import Finding
-from blendlab.production import assessments, kitchen_log, labels
+from blendlab.production import assessments, judgement, kitchen_log, labels
 from blendlab.production.settings import Settings
 from blendlab.shelf import Lot, Shelf
 from tests.batch import plans_to_try as tries
@@ -70,10 +70,10 @@ def test_a_design_without_its_base_asks_for_no_assessment():
 # --- labels -------------------------------------------------------------------------------------------
 
 
-def label_of(book, assessed, market="US", page=None, base_lot=None):
-    return labels.label_of_batch(
-        book, assessed, assessed.resolved, assessed.plan, market, Settings(maker=WHO), page, base_lot
-    )
+def label_of(book, assessed, market="US", page=None, base_lots=()):
+    if page is not None:
+        assessed = judgement.as_made(book, page, tries.shelf(), DAY, market)
+    return labels.label(book, assessed, market, Settings(maker=WHO), page, base_lots)
 
 
 def test_a_label_before_a_batch_has_no_code_and_is_held_back(book, assessed):
@@ -120,7 +120,7 @@ def test_the_order_that_a_lot_declares_is_the_order_of_its_part(book):
     order = {"Sodium Cocoyl Isethionate": [5, 9], "Aqua": [40, 60], "Glycerin": [12, 20]}
     number = book.receive(Lot(code="B-1", of=bought.ref), 9000, {"in_order": order})
     assert "Glycerin" not in label_of(book, judged, "EU").ingredients.names
-    names = label_of(book, judged, "EU", base_lot=store.lot(book, number)).ingredients.names
+    names = label_of(book, judged, "EU", base_lots=[store.lot(book, number)]).ingredients.names
     assert names[:3] == ("Aqua", "Glycerin", "Sodium Cocoyl Isethionate")
 
 

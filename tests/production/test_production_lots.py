@@ -12,7 +12,19 @@ from pypdf import PdfReader
 from blendlab import store
 from blendlab.batch.plan import plan
 from blendlab.errors import BlendlabError
-from blendlab.production import batches, judgement, kitchen_log, outcome, recall, sales, stability, stock_lots
+from blendlab.production import (
+    base_mix,
+    batches,
+    judgement,
+    kitchen_log,
+    lots_drawn,
+    outcome,
+    recall,
+    sales,
+    shortage,
+    stability,
+    stock_lots,
+)
 from blendlab.recipe import Batch, Dilution, Ref
 from blendlab.shelf import Lot, Shelf, resolve
 from tests.batch import plans_to_try as tries
@@ -38,12 +50,16 @@ def lot(book, item, grams, code, **more):
     return book.receive(Lot(code=code, of=Ref(kind=kind, id=name), name=name, **more), grams)
 
 
+def first(book, chosen, item="oil:lavender", on=DAY):
+    return stock_lots.lots_to_take(book, chosen, on)[item][0]
+
+
 def test_hers_is_taken_where_it_holds_something_else_the_first_to_end(book):
     late = lot(book, "oil:lavender", 100, "L-2", expiry=date(2027, 6, 30))
     soon = lot(book, "oil:lavender", 100, "L-1", expiry=date(2026, 9, 30))
-    assert stock_lots.lots_to_take(book, {})["oil:lavender"].number == soon
-    assert stock_lots.lots_to_take(book, {"oil:lavender": late})["oil:lavender"].number == late
-    assert stock_lots.lots_to_take(book, {"oil:lavender": 99})["oil:lavender"].number == soon
+    assert first(book, {}).number == soon
+    assert first(book, {"oil:lavender": [late]}).number == late
+    assert first(book, {"oil:lavender": [99]}).number == soon
 
 
 def test_an_empty_lot_is_not_taken_even_if_she_chose_it(book, code, sheet):
@@ -53,7 +69,7 @@ def test_an_empty_lot_is_not_taken_even_if_she_chose_it(book, code, sheet):
     page = until(book, code, "weigh:base")
     kitchen_log.weigh(book, page, kitchen_log.asked_line(page, page.now.line("base")), line.grams, small)
     assert store.lot(book, small).left_g == 0
-    assert stock_lots.lots_to_take(book, {line.item: small})[line.item].number == full
+    assert first(book, {line.item: [small]}, line.item).number == full
 
 
 def test_a_lot_in_a_list_says_what_is_left_and_until_when(book):
@@ -65,22 +81,26 @@ def test_a_lot_in_a_list_says_what_is_left_and_until_when(book):
 
 def test_a_line_is_shared_among_lots_when_the_first_does_not_hold_it(book, sheet):
     line = base_line(sheet)
-    first, second = lot(book, line.item, 500, "B-1"), lot(book, line.item, 5000, "B-2")
-    taken = stock_lots.takes(book, line, 800, first)
-    assert taken == [(first, 500, 500), (second, 300, 300)]
-    said = stock_lots.lots_in_words(book, line, first)
+    small, full = lot(book, line.item, 500, "B-1"), lot(book, line.item, 5000, "B-2")
+    assert stock_lots.takes(book, line, 800, [small, full]) == [(small, 500, 500), (full, 300, 300)]
+    said = stock_lots.lots_in_words(book, line, [small, full])
     assert said.startswith("One lot does not hold it all: 500 g from B-1, then ")
-    assert stock_lots.takes(book, line, 800, None) == [(None, 800, 800)]
-    assert stock_lots.lots_in_words(book, line, second) == ""
-    assert stock_lots.lots_in_words(book, line, None) == ""
+    assert stock_lots.takes(book, line, 800, []) == [(None, 800, 800)]
+    assert stock_lots.lots_in_words(book, line, [full]) == ""
+    assert stock_lots.lots_in_words(book, line, []) == ""
+    # without her word the second lot is not opened
+    assert stock_lots.takes(book, line, 800, [small]) == [(small, 800, 800)]
+    assert "g less than" in stock_lots.lots_in_words(book, line, [small])
+    assert stock_lots.to_mix_in(book, line, small, DAY).number == full
+    assert stock_lots.to_mix_in(book, line, full, DAY) is None
 
 
 def test_lots_that_do_not_hold_it_together_are_said_to(book, sheet):
     line = base_line(sheet)
-    first = lot(book, line.item, 10, "B-1")
-    lot(book, line.item, 20, "B-2")
-    assert stock_lots.takes(book, line, 800, first) == [(first, 800, 800)]
-    assert "do not hold that much" in stock_lots.lots_in_words(book, line, first)
+    small, other = lot(book, line.item, 10, "B-1"), lot(book, line.item, 20, "B-2")
+    assert stock_lots.takes(book, line, 800, [small, other]) == [(small, 800, 800)]  # the book refuses it
+    short = f"B-1 + B-2: {line.grams - 30:g} g less than {line.name} asks for."
+    assert stock_lots.lots_in_words(book, line, [small, other]).startswith(short)
 
 
 def test_a_dilution_draws_what_it_holds_of_the_pure_thing(book):
@@ -89,7 +109,7 @@ def test_a_dilution_draws_what_it_holds_of_the_pure_thing(book):
     made = plan(resolve(design, tries.shelf()), tries.LOW_JAR)
     line = next(line for line in made.lines if line.item == "pigment:ultramarine_blue")
     number = lot(book, line.item, 50, "P-1")
-    assert stock_lots.takes(book, line, 20, number) == [(number, 20, 2)]
+    assert stock_lots.takes(book, line, 20, [number]) == [(number, 20, 2)]
 
 
 def test_a_new_lot_since_then_asks_for_a_swatch(book, code, sheet):
@@ -98,18 +118,20 @@ def test_a_new_lot_since_then_asks_for_a_swatch(book, code, sheet):
     until(book, code, "weigh:base")
     page = store.batch(book, code)
     kitchen_log.weigh(book, page, page.now.line("base"), line.grams, old)
-    assert stock_lots.new_lots(book, store.batch(book, code)) == ()
+    assert lots_drawn.new_lots(book, store.batch(book, code), DAY) == ()
     lot(book, line.item, 5000, "B-2")
-    (said,) = stock_lots.new_lots(book, store.batch(book, code))
+    (said,) = lots_drawn.new_lots(book, store.batch(book, code), DAY)
     assert said.startswith(f"New lot of {line.name}: B-2, the last was B-1.")
 
 
-def test_stock_that_is_short_is_a_finding_beside_the_others(sheet):
+def test_stock_that_is_short_is_a_finding_beside_the_others(book, sheet):
     line = base_line(sheet)
-    short = stock_lots.findings_with_stock(sheet, {line.item: line.grams / 2})
-    assert len(short) == len(sheet.findings) + 1
-    assert stock_lots.stock_words(sheet, {}) == ""
-    assert " g of batch, then " in stock_lots.stock_words(sheet, {line.item: line.grams / 2})
+    lot(book, line.item, 100, "B-1")
+    short = shortage.findings_with_stock(book, sheet, stock_lots.lots_to_take(book, {}, DAY), DAY)
+    (told,) = [finding for finding in short if finding not in sheet.findings]
+    assert told.text.startswith(f"{line.grams - 100:.2f} g of {line.name} short. Enough for ")
+    assert shortage.stock_words(sheet, {}) == ""
+    assert " g of batch, then " in shortage.stock_words(sheet, {line.item: line.grams / 2})
 
 
 # --- batches ------------------------------------------------------------------------------------------
@@ -154,7 +176,7 @@ def test_a_base_is_as_its_lot_is_known(book):
     data = {"preservative_pct": [0.4, 0.6], "pH": 5.2, "density_whipped_g_ml": 0.7, "add_below_c": 45}
     dates = {"opened": date(2026, 2, 1), "expiry": date(2026, 12, 31)}
     number = book.receive(Lot(code="B-1", of=base.ref, name="x", **dates), 100, data)
-    made = judgement.of_lot(base, store.lot(book, number))
+    made = base_mix.of_lot(base, store.lot(book, number), tries.shelf())
     assert (made.lot, made.preservative_pct, made.pH, made.add_below_c) == ("B-1", (0.4, 0.6), 5.2, 45)
     assert (made.density_whipped_g_ml, made.opened_on, made.best_before) == (0.7, *dates.values())
 
@@ -162,7 +184,7 @@ def test_a_base_is_as_its_lot_is_known(book):
 def test_a_preservative_that_is_unknown_is_not_read_from_the_base(book):
     base = replace(tries.shelf().today("base", "cooked"), actives={"phenoxyethanol": 0.9})
     number = book.receive(Lot(code="B-1", of=base.ref), 100, {"preservative_pct": "unknown"})
-    made = judgement.of_lot(base, store.lot(book, number))
+    made = base_mix.of_lot(base, store.lot(book, number), tries.shelf())
     assert (made.preservative_pct, made.actives, made.pH) == (None, {}, base.pH)
 
 
@@ -170,7 +192,7 @@ def test_a_design_is_judged_with_its_lots(book):
     design, shelf = tries.design(), tries.shelf()
     book.receive(Lot(code="B-1", of=design.base), 5000, {"density_whipped_g_ml": 0.75})
     lavender = book.receive(Lot(code="L-1", of=design.scent.oils[0].oil), 500)
-    taken = stock_lots.lots_to_take(book, {})
+    taken = stock_lots.lots_to_take(book, {}, DAY)
     judged = judgement.judge(design, shelf, DAY, taken)
     assert judged.resolved.base.lot == "B-1"
     assert judged.density.g_ml == pytest.approx(0.75, abs=0.02)

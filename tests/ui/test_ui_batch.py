@@ -9,8 +9,8 @@ from datetime import date
 import pytest
 
 from blendlab import store
+from blendlab.production import judgement
 from blendlab.store.book_schema import connect
-from blendlab.ui import memo
 from tests.ui.conftest import Pages
 from tests.ui.kitchen_walk import a_lot, page_of, started
 
@@ -157,7 +157,7 @@ def test_a_new_number_of_jars_is_judged_once_and_asks_a_full_book_no_more_than_a
     pages, folder, monkeypatch
 ):
     asked, judged = [], []
-    plain_connect, plain_judge = sqlite3.connect, memo.judge
+    plain_connect, plain_judge = sqlite3.connect, judgement.judge
 
     def traced(*given, **named):
         link = plain_connect(*given, **named)
@@ -165,7 +165,7 @@ def test_a_new_number_of_jars_is_judged_once_and_asks_a_full_book_no_more_than_a
         return link
 
     monkeypatch.setattr(sqlite3, "connect", traced)
-    monkeypatch.setattr(memo, "judge", lambda *given: judged.append(1) or plain_judge(*given))
+    monkeypatch.setattr(judgement, "judge", lambda *given: judged.append(1) or plain_judge(*given))
 
     def of_a_new_number(jars: int) -> int:
         asked.clear()

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import pytest
 
 from blendlab import store
 from blendlab.production import kitchen_log
+from blendlab.shelf import Lot
 from blendlab.ui import kitchen_steps
 from tests.ui.conftest import Pages
 from tests.ui.kitchen_walk import a_lot, page_of, started, through
@@ -140,13 +143,32 @@ def test_a_two_faced_figure_is_asked_back_in_the_kitchen(pages, folder):
     assert "base" not in page_of(folder, code).weighed
 
 
-def test_a_lot_that_runs_out_is_followed_by_the_next(pages, folder):
+def test_a_second_lot_is_opened_only_with_her_word(pages, folder):
     book, first = a_lot(folder, "base:soap-white", 900, "B-1")
     _, second = a_lot(folder, "base:soap-white", 5000, "B-2")
     code = started(pages)
+    through(pages, folder, code, "weigh:base")
+    pages.press("Weighed, next")
+    assert "Nothing was written" in pages.said
+    assert "base" not in page_of(folder, code).weighed
+    (mix,) = (box for box in pages.at.checkbox if box.label.startswith("Fill up from B-2"))
+    mix.check()
+    pages.run()
+    assert "900 g from B-1, then" in pages.said
     through(pages, folder, code, "preservative-gate")
     page = page_of(folder, code)
     taken = {weighing.lot: weighing.weighed_g for weighing in page.weighings if weighing.line == "base"}
     assert taken[first] == 900
     assert taken[second] == page.plan.line("base").grams - 900
     assert store.lot(book, first).left_g == 0
+
+
+def test_a_lot_that_ended_is_not_chosen_for_her(pages, folder):
+    book, number = a_lot(folder, "base:soap-white", 5000, "B-1")
+    kept = store.lot(book, number).lot
+    book.correct_lot(number, Lot(code=kept.code, of=kept.of, name=kept.name, expiry=date(2020, 1, 31)))
+    code = started(pages)
+    through(pages, folder, code, "weigh:base")
+    (lots,) = (box for box in pages.at.selectbox if box.label == "Lot")
+    assert lots.value is None
+    assert any("ended 2020-01-31" in option for option in lots.options)

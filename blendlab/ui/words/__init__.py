@@ -70,6 +70,14 @@ NAME = "Name"
 NAME_OF_DESIGN = "Name of the design"
 UNNAMED = "unnamed"
 PRODUCT = "Product"
+BASE = "Base"
+BASE_FOR = "{base}, for {product}"
+BASE_TAKEN = "{base} is the base now: the only one on your shelf for {product}."
+BASES_FIT = (
+    "One base on your shelf is for {product}: choose it on Look or Batch.",
+    "{count} bases on your shelf are for {product}: choose one on Look or Batch.",
+)
+NO_BASE_FITS = "No base on your shelf is for {product}: add one on the Shelf, under Bases."
 USED_ON = "Used on"
 JARS = "Jars"
 JARS_MADE = ("{count} jar", "{count} jars")

@@ -1,0 +1,297 @@
+"""A batch judged on what was weighed and on the lots that were drawn, not on today's shelf."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+
+import pytest
+
+from blendlab import store
+from blendlab.production import base_mix, judgement, kitchen_log, labels, release, shortage, stock_lots
+from blendlab.production.settings import Settings
+from blendlab.recipe import Ref
+from blendlab.shelf import Lot, Shelf
+from blendlab.store import Refused
+from tests.batch import plans_to_try as tries
+from tests.production.test_production_rules import until
+from tests.store.damage import harm
+
+DAY = date(2026, 3, 7)
+BASE = "base:cooked"
+UNKNOWN = tries.shelf(None)
+"""A shelf whose base nobody wrote a percent of preservative down of."""
+
+
+def no_actives() -> Shelf:
+    base = replace(UNKNOWN.today("base", "cooked"), actives={}, pH=None)
+    return Shelf((*(item for item in UNKNOWN.items if item.id != "cooked"), base))
+
+
+SHELF = no_actives()
+DESIGN = tries.design(base=SHELF.today("base", "cooked").ref)
+
+
+def lot(book, code, grams=5000.0, data=None, item=BASE, **more) -> int:
+    kind, _, name = item.partition(":")
+    return book.receive(Lot(code=code, of=Ref(kind=kind, id=name), name=name, **more), grams, data)
+
+
+def known(pct: float, **more) -> dict:
+    return {"preservative_pct": [pct, pct], "pH": 6.0, **more}
+
+
+def judged(book, chosen=None, on=DAY):
+    return judgement.judge(DESIGN, SHELF, on, stock_lots.lots_to_take(book, chosen or {}, on))
+
+
+def started(book, chosen=None) -> str:
+    return book.start(judged(book, chosen).plan, DAY, design=DESIGN)
+
+
+def weighed(book, code, numbers, grams=None) -> store.BatchPage:
+    """The base weighed from some lots; everything else as the sheet asks for it."""
+    page = until(book, code, "weigh:base")
+    line = page.now.line("base")
+    grams = line.grams if grams is None else grams
+    kitchen_log.weigh(book, page, line, grams, numbers[0], "as it came", numbers[1:])
+    return until(book, code, "none")
+
+
+def ids(findings) -> set[str]:
+    return {finding.id for finding in findings}
+
+
+def bars(book, code, on=DAY) -> set[str]:
+    return ids(release.sale_stops(book, store.batch(book, code), SHELF, on))
+
+
+# --- the lot in use ------------------------------------------------------------------------------------
+
+
+def test_a_jar_of_a_cooked_base_of_known_percent_can_be_released(book):
+    """The shelf does not know the percent, the lot does: 1.001 %."""
+    assert "preservative-unknown" in ids(judgement.judge(DESIGN, SHELF, DAY, {}).findings)
+    number = lot(book, "C-1", data=known(1.001))
+    code = started(book)
+    weighed(book, code, [number])
+    assert not {name for name in bars(book, code) if name.startswith(("preservative", "ph", "lot", "base"))}
+
+
+def test_the_lot_that_was_drawn_is_judged_not_the_next_one(book):
+    number = lot(book, "C-1", data={"preservative_pct": "unknown"})
+    good = lot(book, "C-2", data=known(1.0))
+    code = started(book, {BASE: [good]})
+    weighed(book, code, [number])
+    assert "preservative-unknown" in bars(book, code)
+    other = started(book, {BASE: [good]})
+    weighed(book, other, [good])
+    assert "preservative-unknown" not in bars(book, other)
+
+
+def test_a_sheet_without_a_top_up_is_not_mended_by_a_lot_that_is_known(book):
+    """Planned on an unknown base no preservative was topped up: what was weighed is too thin by then."""
+    code = book.start(judgement.judge(DESIGN, SHELF, DAY, {}).plan, DAY, design=DESIGN)
+    number = lot(book, "C-1", data=known(0.4))
+    weighed(book, code, [number])
+    judged_ = judgement.as_made(book, store.batch(book, code), SHELF, DAY)
+    short = next(finding for finding in judged_.findings if finding.id == "preservative-short")
+    assert short.level == "stop"
+    assert "by what was weighed" in short.text
+
+
+@pytest.mark.parametrize(("share", "short"), [(1.0, False), (1.1, True)])
+def test_the_weight_that_was_weighed_is_judged(book, share, short):
+    """A tenth more base than the sheet: its preservative thins out below what the sheet of it asks for."""
+    keeper = SHELF.today("ingredient", "preservative-a")
+    number = lot(book, "C-1", data=known(keeper.low_pct * 0.5))
+    wish = replace(DESIGN.batch, preservative_pct=keeper.low_pct)
+    design = replace(DESIGN, batch=wish)
+    plan = judgement.judge(design, SHELF, DAY, stock_lots.lots_to_take(book, {}, DAY)).plan
+    code = book.start(plan, DAY, design=design)
+    for line in plan.lines:
+        grams = line.grams * share if line.what == "base" else line.grams
+        taken = number if line.what == "base" else None
+        book.weigh(code, line.id, grams, planned_g=line.grams, lot=taken)
+    assert ("preservative-short" in bars(book, code)) is short
+
+
+def test_own_fragrance_ph_and_foam_are_those_of_the_lot(book):
+    number = lot(
+        book, "C-1", data=known(1.0, pH=4.2, own_fragrance_pct=0.3, density_whipped_g_ml=0.5), opened=DAY
+    )
+    base = judged(book).resolved.base
+    assert (base.lot, base.pH, base.own_fragrance_pct, base.density_whipped_g_ml) == ("C-1", 4.2, 0.3, 0.5)
+    assert "ph" in ids(judged(book).findings)
+    assert judged(book).plan.density.g_ml == 0.5
+    assert base_mix.of_lot(base, store.lot(book, number), SHELF).opened_on == DAY
+
+
+def test_actives_follow_the_percent_of_the_lot(book):
+    """0.4 % of a blend of 90 % phenoxyethanol are 0.36 % of it, whatever the shelf says of the base."""
+    base = tries.shelf().today("base", "cooked")
+    made = base_mix.of_lot(base, store.lot(book, lot(book, "C-1", data=known(0.4))), tries.shelf())
+    keeper = tries.shelf().today("ingredient", "preservative-a")
+    part = next(part.high_pct for part in keeper.components if part.inci.lower() == "phenoxyethanol")
+    assert made.actives["phenoxyethanol"] == pytest.approx(part * 0.4 / 100)
+    assert made.actives["sodium cocoyl isethionate"] == base.actives["sodium cocoyl isethionate"]
+
+
+def test_a_lot_preserved_with_something_else_is_told(book):
+    lot(book, "C-1", data=known(1.0, kept_by="preservative-b"))
+    assert judged(book).resolved.base.preservative.id == "preservative-b"
+
+
+def test_a_code_longer_than_a_base_can_hold_does_not_break_the_page(book):
+    lot(book, "C" * 60, data=known(1.0))
+    assert judged(book).resolved.base.lot == "C" * 40
+
+
+# --- two lots in one bowl -------------------------------------------------------------------------------
+
+
+def test_two_lots_are_judged_as_their_mix(book):
+    """600 g at 0.8 % and 200 g at 1.2 %: 0.9 %; foams of 0.5 and 0.6 g/ml: 1 / (0.75 / 0.5 + 0.25 / 0.6)."""
+    parts = [
+        (
+            store.lot(
+                book, lot(book, "C-1", 600, known(0.8, density_whipped_g_ml=0.5, own_fragrance_pct=0.4))
+            ),
+            600,
+        ),
+        (
+            store.lot(
+                book, lot(book, "C-2", 900, known(1.2, density_whipped_g_ml=0.6, own_fragrance_pct=0.0))
+            ),
+            200,
+        ),
+    ]
+    made = base_mix.mixed(SHELF.today("base", "cooked"), parts, SHELF)
+    assert made.preservative_pct == pytest.approx((0.9, 0.9))
+    assert made.density_whipped_g_ml == pytest.approx(1 / (0.75 / 0.5 + 0.25 / 0.6))
+    assert made.own_fragrance_pct == pytest.approx(0.3)
+    assert (made.lot, made.pH) == ("C-1 + C-2", 6.0)
+
+
+@pytest.mark.parametrize(
+    ("second", "pct", "acid"),
+    [
+        ({"preservative_pct": "unknown", "pH": 6.0}, None, 6.0),
+        ({"preservative_pct": [1.0, 1.0], "kept_by": "preservative-b", "pH": 6.0}, None, 6.0),
+        ({"preservative_pct": [0.6, 1.2], "pH": 5.5}, (0.8, 1.1), None),
+    ],
+)
+def test_what_one_lot_does_not_say_is_not_known_of_the_mix(book, second, pct, acid):
+    parts = [
+        (store.lot(book, lot(book, "C-1", data=known(1.0))), 500),
+        (store.lot(book, lot(book, "C-2", data=second)), 500),
+    ]
+    made = base_mix.mixed(SHELF.today("base", "cooked"), parts, SHELF)
+    assert (made.preservative_pct, made.pH) == (pct and pytest.approx(pct), acid)
+
+
+def test_the_dates_of_a_mix_are_those_of_the_first_to_end(book):
+    early, late = date(2026, 5, 1), date(2026, 9, 1)
+    parts = [
+        (store.lot(book, lot(book, "C-1", data=known(1.0), expiry=late, opened=early)), 500),
+        (store.lot(book, lot(book, "C-2", data=known(1.0), expiry=early)), 500),
+    ]
+    made = base_mix.mixed(SHELF.today("base", "cooked"), parts, SHELF)
+    assert (made.best_before, made.opened_on) == (early, early)
+
+
+def test_a_second_lot_is_mixed_in_only_with_her_word(book):
+    small, full = lot(book, "C-1", 600, known(0.8)), lot(book, "C-2", 5000, known(1.2))
+    alone, both = judged(book), judged(book, {BASE: [small, full]})
+    told = shortage.findings_with_stock(book, alone.plan, stock_lots.lots_to_take(book, {}, DAY), DAY)
+    (short,) = (finding for finding in told if finding.id == f"lot-short-{BASE}")
+    assert short.text.startswith("C-1 of cooked: 600 g of the ")
+    assert alone.resolved.base.preservative_pct == (0.8, 0.8)
+    needed = both.plan.needs[BASE]
+    assert both.resolved.base.preservative_pct[0] == pytest.approx(
+        (600 * 0.8 + (needed - 600) * 1.2) / needed, rel=0.001
+    )
+    assert next(line.lot for line in both.plan.lines if line.what == "base") == "C-1 + C-2"
+    code = started(book, {BASE: [small, full]})
+    page = until(book, code, "weigh:base")
+    line = page.now.line("base")
+    assert stock_lots.planned(book, line, DAY) == (small, full)
+    with pytest.raises(store.Short):
+        kitchen_log.weigh(book, page, line, line.grams, small)
+    kitchen_log.weigh(book, page, line, line.grams, small, then=[full])
+    assert store.lot(book, small).left_g == 0
+    made = judgement.as_made(book, store.batch(book, code), SHELF, DAY).resolved.base
+    assert made.preservative_pct == pytest.approx(both.resolved.base.preservative_pct, rel=1e-4)
+
+
+# --- ended, held back, unreadable ----------------------------------------------------------------------
+
+
+def test_an_ended_or_held_lot_is_never_taken_by_itself(book):
+    ended = lot(book, "C-1", data=known(1.0), expiry=date(2026, 3, 6))
+    held = lot(book, "C-2", data=known(1.0), expiry=date(2026, 3, 8))
+    assert stock_lots.lots_to_take(book, {}, DAY)[BASE][0].number == held
+    line = store.lot(book, held)
+    book.correct_lot(held, line.lot, {"held": "smells odd"})
+    assert BASE not in stock_lots.lots_to_take(book, {}, DAY)
+    assert BASE not in stock_lots.lots_to_take(book, {BASE: [held]}, DAY)
+    assert stock_lots.lots_to_take(book, {BASE: [ended]}, DAY)[BASE][0].number == ended
+    assert [each.number for each in stock_lots.to_choose(book, BASE, DAY)] == [ended]
+    assert store.stock(book, DAY)[BASE] == 0
+    assert "held back: smells odd" in stock_lots.lot_words(store.lot(book, held), DAY)
+    assert "ended 2026-03-06" in stock_lots.lot_words(store.lot(book, ended), DAY)
+    told = shortage.findings_with_stock(book, judged(book).plan, {}, DAY)
+    assert {f"lot-aside-{ended}", f"lot-aside-{held}", f"stock-{BASE}"} <= ids(told)
+    book.correct_lot(held, line.lot, {"held": ""})
+    assert stock_lots.lots_to_take(book, {}, DAY)[BASE][0].number == held
+    assert stock_lots.lots_to_take(book, {}, DAY)[BASE][0].data["pH"] == 6.0
+
+
+def test_a_held_lot_is_not_weighed(book):
+    number = lot(book, "C-1", data=known(1.0))
+    code = started(book)
+    page = until(book, code, "weigh:base")
+    book.correct_lot(number, store.lot(book, number).lot, {"held": "smells odd"})
+    with pytest.raises(Refused, match="Lot C-1 is held back: smells odd"):
+        kitchen_log.weigh(book, page, page.now.line("base"), page.now.line("base").grams, number)
+
+
+@pytest.mark.parametrize("item", [BASE, "oil:lavender", "pigment:ultramarine_blue"])
+def test_a_lot_that_ended_or_was_held_back_later_stops_the_release(book, item):
+    lot(book, "C-1", data=known(1.0))
+    number = lot(book, "X-1", 500, item=item, expiry=date(2026, 6, 30)) if item != BASE else 1
+    if item == BASE:
+        book.correct_lot(number, replace(store.lot(book, number).lot, expiry=date(2026, 6, 30)))
+    code = started(book)
+    until(book, code, "none")
+    stopped = "base-ended" if item == BASE else f"lot-ended-{number}"
+    assert stopped not in bars(book, code, date(2026, 6, 30))
+    assert stopped in bars(book, code, date(2026, 7, 1))
+    book.correct_lot(number, store.lot(book, number).lot, {"held": "a complaint"})
+    assert f"lot-held-{number}" in bars(book, code)
+
+
+def test_a_lot_that_cannot_be_read_stops_its_batch_and_leaves_its_neighbours(book):
+    number, other = lot(book, "C-1", data=known(1.0)), lot(book, "P-1", 50, item="pigment:ultramarine_blue")
+    code = started(book)
+    page = until(book, code, "none")
+    assert "lot-unread-0" not in bars(book, code)
+    harm(book, "UPDATE lots SET data = '{' WHERE code = 'P-1'")
+    assert "lot-unread-0" in bars(book, code)
+    assert store.lot(book, number).lot.code == "C-1"
+    assert "P-1" not in {lines[0].lot.code for lines in stock_lots.lots_to_take(book, {}, DAY).values()}
+    made = judgement.as_made(book, page, SHELF, DAY, "EU")
+    told = labels.label(book, made, "EU", Settings(), page)
+    assert not told.export
+    assert "A lot of this batch cannot be read." in " ".join(finding.text for finding in told.findings)
+    assert stock_lots.takes(book, page.now.line("base"), 1.0, [number]) == [(number, 1.0, 1.0)]
+    with pytest.raises(Refused):
+        stock_lots.takes(book, page.now.line("pigment:ultramarine_blue@deep"), 1.0, [other])
+
+
+def test_a_correction_that_cannot_be_read_keeps_its_lot_from_being_taken(book):
+    number = lot(book, "C-1", data=known(1.0))
+    book.correct_lot(number, store.lot(book, number).lot, {"held": "smells odd"})
+    harm(book, "UPDATE lots SET data = '{' WHERE corrects IS NOT NULL")
+    assert store.lot(book, number).unread
+    assert BASE not in stock_lots.lots_to_take(book, {BASE: [number]}, DAY)
