@@ -65,6 +65,7 @@ def _base_data(form: Form) -> dict[str, Any]:
         ("pH", "ph", "pH", "", 0, 14),
         ("density_whipped_g_ml", "foam", "Whipped cup", "g/ml", 0.1, 2),
         ("add_below_c", "heat", "Preservative in below", "C", 0, 150),
+        ("own_fragrance_pct", "own", "Own fragrance", "%", 0, 100),
     ):
         figure = form.figure(name, what, unit, least, most)
         if figure is not None:

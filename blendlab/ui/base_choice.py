@@ -54,7 +54,7 @@ def lots(assessed: Assessment, taken: dict[str, tuple[store.LotLine, ...]]) -> N
     item, today = f"base:{assessed.design.base.id}", state.today()
     there = stock_lots.to_choose(memo.book(), item, today)
     if not there:
-        parts.small(say.NO_BASE_LOT)
+        parts.small(say.NO_FREE_LOT if store.lots(memo.book(), item) else say.NO_BASE_LOT)
         return
     known = {str(line.number): stock_lots.lot_words(line, today) for line in there}
     chosen = taken.get(item, ())

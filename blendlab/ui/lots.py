@@ -1,4 +1,4 @@
-"""Shelf: lots and deliveries, what is left of each, what was counted or wasted."""
+"""Shelf: lots and deliveries, and what is left of each."""
 
 from __future__ import annotations
 
@@ -7,16 +7,14 @@ from html import escape
 import streamlit as st
 
 from blendlab import store, units
-from blendlab.errors import BlendlabError
 from blendlab.forms import deliveries
-from blendlab.production import reorder, stock_lots
-from blendlab.ui import memo, mishap, parts, shelf_forms, state, tables
+from blendlab.production import reorder
+from blendlab.ui import lot_acts, memo, mishap, parts, shelf_forms, state, tables
 from blendlab.ui.words import shelf as say
-from blendlab.units import read_number
 
 NAMES = (
     "kind", "item", "code", "grams", "supplier", "document", "received", "expiry", "price", "shipping",
-    "kept", "low", "high", "ph", "foam", "heat", "opened", "order",
+    "kept", "low", "high", "ph", "foam", "heat", "opened", "own", "order",
 )  # fmt: skip
 STAY = ("kind", "item")
 """Fields that keep what was chosen when the next lot is written down."""
@@ -45,10 +43,7 @@ def _lots() -> None:
         parts.small(say.NO_LOTS)
     for sentence in reorder.sentences(memo.book(), memo.shelf(), state.today()):
         parts.small(sentence)
-    counted = {line.number: stock_lots.lot_words(line) for line in found}
-    if counted:
-        with st.popover(say.COUNT_WASTE, type="tertiary"):
-            _move(counted)
+    lot_acts.acts(found)
 
 
 def _row(line: store.LotLine) -> str:
@@ -64,10 +59,17 @@ def _about(line: store.LotLine) -> str:
     said = [
         lot.supplier,
         say.RECEIVED_ON.format(day=lot.received) if lot.received else "",
-        say.USE_BY_DAY.format(day=lot.expiry) if lot.expiry else say.NO_DATE,
+        _until(line),
         _kept(line.data.get("preservative_pct")),
+        say.IS_HELD.format(why=line.held) if line.held else "",
     ]
     return " · ".join(part for part in said if part)
+
+
+def _until(line: store.LotLine) -> str:
+    day = line.lot.expiry
+    form = say.NO_DATE if day is None else say.ENDED_DAY if line.ended(state.today()) else say.USE_BY_DAY
+    return form.format(day=day)
 
 
 def _kept(pct: object) -> str:
@@ -76,26 +78,6 @@ def _kept(pct: object) -> str:
         low, high = min(pct), max(pct)
         return say.KEPT_PCT.format(pct=low) if low == high else say.KEPT_RANGE.format(low=low, high=high)
     return say.KEPT_NOT_KNOWN if pct == "unknown" else ""
-
-
-def _move(counted: dict[int, str]) -> None:
-    number = st.selectbox(say.LOT, list(counted), format_func=counted.__getitem__, key="move-lot")
-    st.text_input(say.GRAMS_MORE, key="move-grams", placeholder="-12.5")
-    st.text_input(say.WHY, key="move-why", max_chars=120)
-    parts.alert(st.session_state.get("move-answer", ""))
-    st.button(say.WRITE_DOWN, key="put-move", on_click=_do_move, args=(number,))
-
-
-@mishap.answered
-def _do_move(number: int) -> None:
-    ss = st.session_state
-    try:
-        grams = read_number(ss["move-grams"], "g", -1_000_000, 1_000_000)
-        memo.book().move(number, grams, "count" if grams > 0 else "waste", ss["move-why"].strip())
-    except BlendlabError as problem:
-        ss["move-answer"] = str(problem)
-        return
-    ss.update({"move-answer": "", "move-grams": "", "move-why": ""})
 
 
 def _receive() -> None:
@@ -127,10 +109,11 @@ def _base_lot() -> None:
     low.text_input(say.KEPT_LOW, key="lot-low", placeholder="0.8")
     high.text_input(say.KEPT_TO, key="lot-high", placeholder="1.0")
     acid.text_input(say.PH, key="lot-ph", placeholder="6.2")
-    foam, heat, opened = st.columns(3, gap="small")
+    foam, heat, opened, own = st.columns(4, gap="small")
     foam.text_input(say.CUP_FOAM, key="lot-foam", placeholder="0.62")
     heat.text_input(say.KEPT_BELOW, key="lot-heat", placeholder="40")
     opened.text_input(say.OPENED, key="lot-opened", placeholder="2026-11-25")
+    own.text_input(say.OWN_FRAGRANCE, key="lot-own", placeholder="0.3")
     st.text_area(say.DECLARED_PCT, key="lot-order", height=90, placeholder=say.DECLARED_PCT_HINT)
 
 

@@ -8,7 +8,16 @@ from datetime import date
 import pytest
 
 from blendlab import store
-from blendlab.production import base_mix, judgement, kitchen_log, labels, release, shortage, stock_lots
+from blendlab.production import (
+    base_mix,
+    held_lots,
+    judgement,
+    kitchen_log,
+    labels,
+    release,
+    shortage,
+    stock_lots,
+)
 from blendlab.production.settings import Settings
 from blendlab.recipe import Ref
 from blendlab.shelf import Lot, Shelf
@@ -295,3 +304,21 @@ def test_a_correction_that_cannot_be_read_keeps_its_lot_from_being_taken(book):
     harm(book, "UPDATE lots SET data = '{' WHERE corrects IS NOT NULL")
     assert store.lot(book, number).unread
     assert BASE not in stock_lots.lots_to_take(book, {BASE: [number]}, DAY)
+
+
+def test_a_lot_is_held_back_and_freed_with_its_reason(book):
+    number = lot(book, "C-1", data=known(1.0))
+    with pytest.raises(Refused, match="Say why"):
+        held_lots.hold_back(book, number, " ")
+    with pytest.raises(Refused, match="not held back"):
+        held_lots.free_again(book, number, "all well")
+    held_lots.hold_back(book, number, "smells odd")
+    with pytest.raises(Refused, match="held back already: smells odd"):
+        held_lots.hold_back(book, number, "again")
+    assert store.lot(book, number).held == "smells odd"
+    with pytest.raises(Refused, match="cleared"):
+        held_lots.free_again(book, number, "")
+    held_lots.free_again(book, number, "smelt again, nothing")
+    line = store.lot(book, number)
+    assert (line.held, line.data["freed"], line.left_g) == ("", "smelt again, nothing", 5000)
+    assert line.data["preservative_pct"] == [1.0, 1.0]

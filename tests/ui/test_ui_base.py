@@ -1,0 +1,95 @@
+"""The base of a design, chosen by her; its lots, held back and mixed, under AppTest."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from blendlab import store
+from tests.ui.kitchen_walk import a_lot
+
+SCRUB = "sugar_scrub"
+
+
+def another_scrub(folder):
+    first = store.read_shelf(folder).today("base", "scrub-white")
+    second = replace(first, id="a-scrub", name="A scrub of mine")
+    store.save_item(folder, second, None)
+
+
+def become(pages, product: str):
+    pages.at.selectbox(key="p.product").set_value(product)
+    return pages.run()
+
+
+def test_the_only_base_that_fits_is_taken_with_a_word(pages):
+    become(pages, SCRUB)
+    assert pages.design["base"]["id"] == "scrub-white"
+    assert "is the base now: the only one on your shelf for sugar scrub." in pages.said
+    pages.press("Undo")
+    assert (pages.design["base"]["id"], pages.design["product"]) == ("soap-white", "whipped_soap")
+
+
+def test_where_several_fit_she_is_asked_and_a_stop_stands_until_then(pages, folder):
+    another_scrub(folder)
+    become(pages, SCRUB)
+    assert pages.design["base"]["id"] == "soap-white"
+    assert "2 bases on your shelf are for sugar scrub: choose one on Look or Batch." in pages.said
+    stop = "is a base for whipped soap; this is sugar scrub."
+    assert stop in pages.said
+    box = pages.at.selectbox(key="p.base.id")
+    assert len(box.options) == 3  # the two that fit, and the one at work with the product it is for
+    assert any(option.endswith(", for whipped soap") for option in box.options)
+    box.set_value("a-scrub")
+    pages.run()
+    assert pages.design["base"]["id"] == "a-scrub"
+    assert stop not in pages.said
+    become(pages, "whipped_soap")  # one base fits again
+    assert pages.design["base"]["id"] == "soap-white"
+    pages.go("batch")
+    assert len(pages.at.selectbox(key="p.base.id").options) == 1
+
+
+@pytest.mark.parametrize("page", ["look", "batch"])
+def test_it_says_when_nobody_has_one(pages, folder, page):
+    store.delete_item(folder, "base", "scrub-white")
+    become(pages, SCRUB).go(page)
+    assert pages.design["base"]["id"] == "soap-white"
+    assert "No base on your shelf is for sugar scrub" in pages.said
+
+
+def test_a_second_lot_is_mixed_in_on_batch_with_her_word(pages, folder):
+    a_lot(folder, "base:soap-white", 900, "B-1", preservative_pct=[0.6, 0.6])
+    a_lot(folder, "base:soap-white", 5000, "B-2", preservative_pct=[1.0, 1.0])
+    pages.go("batch")
+    assert "of the" in pages.said
+    assert "B-1 of soap-white: 900 g of the" in pages.said
+    (mix,) = (box for box in pages.at.checkbox if box.label.startswith("Mix in B-2"))
+    assert mix.value is False
+    mix.check()
+    pages.run()
+    assert "B-1 + B-2" in pages.said
+    assert "B-1 of soap-white: 900 g of the" not in pages.said
+    (mix,) = (box for box in pages.at.checkbox if box.label.startswith("Mix in B-2"))
+    mix.uncheck()
+    pages.run()
+    assert "B-1 + B-2" not in pages.said
+
+
+def test_a_lot_is_held_back_and_freed_on_the_shelf(pages, folder):
+    book, number = a_lot(folder, "base:soap-white", 5000, "B-1")
+    pages.go("shelf").at.get_by_key("shelf-kind").set_value("lot")
+    pages.run().press("Hold it back")
+    assert "Say why the lot is held back" in pages.said
+    pages.at.text_input(key="hold-why").set_value("smells odd")
+    pages.press("Hold it back")
+    assert store.lot(book, number).held == "smells odd"
+    assert "held back: smells odd" in pages.said
+    pages.go("batch")
+    assert "Every lot of this base is empty or held back." in pages.said
+    assert "not taken by itself" in pages.said
+    pages.go("shelf").at.get_by_key("shelf-kind").set_value("lot")
+    pages.run().at.text_input(key="hold-why").set_value("smelt again")
+    pages.press("Free it again")
+    assert not store.lot(book, number).held
