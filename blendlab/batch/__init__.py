@@ -1,12 +1,11 @@
 """A design -> weighed lines: base, preservative, plan, weighing, money, label, record."""
 
 from blendlab.batch.cooking import BaseFigures, cook, figures
-from blendlab.batch.cost import Costed, Rates
 from blendlab.batch.inci import IngredientList, ingredients
 from blendlab.batch.kitchen import Evidence, Progress, display, gate_opens, judge, open_points, progress
 from blendlab.batch.label import Label, Maker, NetWeight, label, net_weight
 from blendlab.batch.plan import plan
-from blendlab.batch.pricing import price_plan, with_jar
+from blendlab.batch.pricing import Costed, Rates, price_plan
 from blendlab.batch.safety_assessment import Family, outside
 from blendlab.batch.sheet import Line, Plan, Portion, Step, plan_from
 from blendlab.batch.stock import stock_findings
@@ -45,5 +44,4 @@ __all__ = [
     "progress",
     "stock_findings",
     "whipped_density",
-    "with_jar",
 ]

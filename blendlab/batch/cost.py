@@ -5,8 +5,6 @@ All costs are net of the tax that comes back.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
 from typing import NamedTuple
 
@@ -68,6 +66,22 @@ def of_price(price: Price | None, per_g: float | None) -> Decimal | None:
     return None if per_g is None else money(per_g) / (1 - money(figure("batch", "waste").value))
 
 
+class JarCost(NamedTuple):
+    """What one filled jar costs, share by share, in the order it is read."""
+
+    material: Decimal
+    jar: Decimal
+    label: Decimal
+    parcel: Decimal
+    work: Decimal
+    overhead: Decimal
+
+    @property
+    def total(self) -> Decimal:
+        """All of it."""
+        return sum(self, Decimal(0))
+
+
 def per_jar(
     materials: Figure,
     jars_filled: int,
@@ -77,30 +91,33 @@ def per_jar(
     labour_per_h: Figure = 0,
     overhead: Figure = 0,
     parcel: Figure = 0,
-) -> Decimal:
+) -> JarCost:
     """Cost of a filled jar; batch costs are divided by the jars that were filled.
 
     materials, labour_minutes, overhead  of the batch; packaging, label, parcel  of one jar
 
-    >>> round(per_jar(31, 31, 0.92, 0.18, 95, 22, 12), 5)
+    >>> round(per_jar(31, 31, 0.92, 0.18, 95, 22, 12).total, 5)
     Decimal('3.61075')
     """
     if jars_filled < 1:
         raise OutOfRange("Jars filled", jars_filled, 1, 1e6, "jars")
-    labour = money(labour_minutes) / 60 * money(labour_per_h)
-    batch = money(materials) + labour + money(overhead)
-    return batch / jars_filled + money(packaging) + money(label) + money(parcel)
+    return JarCost(
+        money(materials) / jars_filled,
+        money(packaging),
+        money(label),
+        money(parcel),
+        work(labour_minutes, labour_per_h) / jars_filled,
+        money(overhead) / jars_filled,
+    )
 
 
-def materials(
-    grams: Mapping[str, float], per_g: Mapping[str, Decimal | None]
-) -> tuple[dict[str, Decimal], tuple[str, ...]]:
-    """Cost of each line of a batch, and the names of the lines whose price is not known."""
-    unknown = tuple(name for name in grams if per_g.get(name) is None)
-    known = {
-        name: money(mass) * money(per_g[name] or 0) for name, mass in grams.items() if name not in unknown
-    }
-    return known, unknown
+def work(minutes: Figure, per_h: Figure) -> Decimal:
+    """What minutes of her work cost.
+
+    >>> work(90, 20)
+    Decimal('30')
+    """
+    return money(minutes) * money(per_h) / 60
 
 
 class SalePrice(NamedTuple):
@@ -170,62 +187,3 @@ def make_or_buy_kg(buy_per_kg: Figure, make_per_kg: Figure, make_fixed_per_year:
     """
     gain = money(buy_per_kg) - money(make_per_kg)
     return money(make_fixed_per_year) / gain if gain > 0 else None
-
-
-@dataclass(frozen=True)
-class Rates:
-    """Her own figures for a price; 0 where nothing was entered.
-
-    packaging, label, parcel     of one jar
-    minutes, per_h, overhead     of one batch
-    fee, vat, margin             shares; fixed_fee of one sale
-    """
-
-    packaging: Decimal = Decimal(0)
-    label: Decimal = Decimal(0)
-    parcel: Decimal = Decimal(0)
-    minutes: Decimal = Decimal(0)
-    per_h: Decimal = Decimal(0)
-    overhead: Decimal = Decimal(0)
-    fee: Decimal = Decimal(0)
-    fixed_fee: Decimal = Decimal(0)
-    vat: Decimal = Decimal(0)
-    margin: Decimal = Decimal(0)
-
-
-@dataclass(frozen=True)
-class Costed:
-    """A batch in money. `per_jar` and `price` are None while a price is missing.
-
-    lines    name -> money; unknown  names without a price
-    markup   the mark-up that the margin is
-    """
-
-    lines: Mapping[str, Decimal]
-    unknown: tuple[str, ...]
-    per_jar: Decimal | None
-    price: SalePrice | None
-    margin: Decimal
-    markup: Decimal
-
-
-def costed(
-    grams: Mapping[str, float], per_g: Mapping[str, Decimal | None], jars_filled: int, rates: Rates
-) -> Costed:
-    """Cost and price of a batch from its grams, prices per gram and her rates."""
-    lines, unknown = materials(grams, per_g)
-    markup = markup_of_margin(rates.margin)
-    if unknown or jars_filled < 1:
-        return Costed(lines, unknown, None, None, rates.margin, markup)
-    each = per_jar(
-        sum(lines.values(), Decimal(0)),
-        jars_filled,
-        rates.packaging,
-        rates.label,
-        rates.minutes,
-        rates.per_h,
-        rates.overhead,
-        rates.parcel,
-    )
-    price = price_from_margin(each, rates.margin, rates.fee, rates.fixed_fee, rates.vat)
-    return Costed(lines, (), each, price, rates.margin, markup)

@@ -1,52 +1,212 @@
-"""A batch sheet in money: what each line costs from her packs, and what a jar must sell for."""
+"""A batch sheet in money: what each line costs, and what one jar sells for, share by share."""
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from decimal import Decimal
-from typing import Any
+from typing import Any, NamedTuple
 
-from blendlab.batch.cost import Costed, Rates, costed, money, of_price
+from blendlab.batch.cost import (
+    JarCost,
+    NoPrice,
+    SalePrice,
+    cents,
+    money,
+    of_price,
+    per_jar,
+    price_from_margin,
+)
 from blendlab.batch.sheet import Plan
-from blendlab.errors import UnknownName
 from blendlab.shelf import Base, Shelf
 
 
-def per_gram_of(item: Any, shelf: Shelf) -> Decimal | None:
-    """Cost of a gram of a thing on the shelf; a base without a price is summed from its lines.
+@dataclass(frozen=True)
+class Rates:
+    """Her own figures for a price; 0 where nothing was entered.
 
-    None as soon as one price is not known.
+    packaging, label, parcel     of one jar
+    minutes, per_h, overhead     of one batch; cook_minutes of one cooked base lot
+    fee, vat, margin             shares; fixed_fee of one sale
     """
-    own = of_price(getattr(item, "price", None), getattr(item, "price_per_g", None))
-    if own is not None or not isinstance(item, Base) or not item.lines:
-        return own
-    total = Decimal(0)
+
+    packaging: Decimal = Decimal(0)
+    label: Decimal = Decimal(0)
+    parcel: Decimal = Decimal(0)
+    minutes: Decimal = Decimal(0)
+    cook_minutes: Decimal = Decimal(0)
+    per_h: Decimal = Decimal(0)
+    overhead: Decimal = Decimal(0)
+    fee: Decimal = Decimal(0)
+    fixed_fee: Decimal = Decimal(0)
+    vat: Decimal = Decimal(0)
+    margin: Decimal = Decimal(0)
+
+
+class PerGram(NamedTuple):
+    """Cost of a gram and how it is known; None where a price is missing, of `unpriced`."""
+
+    money: Decimal | None
+    basis: str = ""
+    unpriced: tuple[str, ...] = ()
+
+
+class CostLine(NamedTuple):
+    """One thing of a batch in money; `cost` is None where its price is not known."""
+
+    item: str
+    name: str
+    cost: Decimal | None
+    basis: str
+
+
+class Share(NamedTuple):
+    """One share of the price of a jar in whole cents; a `total` is what the shares before it make."""
+
+    key: str
+    amount: Decimal
+    total: bool = False
+
+
+@dataclass(frozen=True)
+class Costed:
+    """A batch in money.
+
+    unpriced  names without a price: while there is one, nothing is added up
+    jar       what one jar costs, share by share, as far as prices are known
+    complete  whether all of it is known
+    price     None while a price is missing, or fees and margin leave nothing (`problem` says so)
+    """
+
+    lines: tuple[CostLine, ...]
+    unpriced: tuple[str, ...]
+    jar: JarCost
+    rates: Rates
+    complete: bool = False
+    price: SalePrice | None = None
+    problem: str = ""
+
+
+def per_gram_of(item: Any, shelf: Shelf) -> PerGram:
+    """Cost of a gram of a thing by the prices of the shelf; a base she cooks is summed from its lines.
+
+    A price that was ever paid for a base of that name says nothing of what she cooks herself.
+    """
+    if not isinstance(item, Base) or not item.lines:
+        price = getattr(item, "price", None)
+        own = of_price(price, getattr(item, "price_per_g", None))
+        return PerGram(own, "your shelf") if own is not None else PerGram(None, "", (_name(item),))
+    total, unpriced = Decimal(0), []
     for line in item.lines:
-        each = per_gram_of(shelf.find(line.ingredient), shelf) if shelf.has(line.ingredient) else None
-        if each is None:
-            return None
-        total += each * money(line.pct) / 100
-    return total
+        inside = shelf.find(line.ingredient) if shelf.has(line.ingredient) else None
+        each = per_gram_of(inside, shelf).money if inside is not None else None
+        total += (each or 0) * money(line.pct) / 100
+        unpriced += [] if each is not None else [_name(inside) or line.ingredient.id]
+    basis = "raw materials by its formula; no work and no loss, as no lot of it is taken"
+    return PerGram(None if unpriced else total, basis, tuple(unpriced))
 
 
-def price_plan(plan: Plan, shelf: Shelf, rates: Rates, jars_filled: int | None = None) -> Costed:
-    """Cost of every line by its name, of a jar, and the price.
+def _name(item: Any) -> str:
+    return str(getattr(item, "name", ""))
 
-    jars_filled  jars that really came out; None = as planned
+
+def price_plan(
+    plan: Plan,
+    shelf: Shelf,
+    rates: Rates,
+    lots: Mapping[str, PerGram] | None = None,
+    jar_id: str = "",
+) -> Costed:
+    """Cost of every line, of a jar, and the price.
+
+    lots    "kind:id" -> cost of a gram of the lot that is taken; the shelf answers for the rest
+    jar_id  the jar that is filled; its price is one of those that must be known
     """
-    grams: dict[str, float] = {}
-    prices: dict[str, Decimal | None] = {}
-    for line in plan.lines:
-        kind, _, item_id = line.item.partition(":")
-        grams[line.name] = grams.get(line.name, 0.0) + line.pure_g
-        prices[line.name] = per_gram_of(shelf.today(kind, item_id), shelf)
-    return costed(grams, prices, plan.jars if jars_filled is None else jars_filled, rates)
+    names = {line.item: line.name for line in plan.lines}
+    lines = []
+    for item, mass in plan.needs.items():
+        each = (lots or {}).get(item) or per_gram_of(shelf.today(*item.split(":", 1)), shelf)
+        lines.append(_line(item, names[item], mass, each))
+    return costed(tuple(lines), plan.jars, rates, glass_price(shelf, jar_id) if jar_id else Decimal(0))
 
 
-def with_jar(rates: Rates, shelf: Shelf, jar_id: str) -> Rates:
-    """The rates with the price of a jar of the shelf as packaging, when the jar has one."""
-    glass = shelf.today("jar", jar_id)
-    if glass is None:
-        raise UnknownName("jar", jar_id, [known.id for known in shelf.of("jar")])
-    each = getattr(glass, "price_each", None)
-    return rates if each is None else replace(rates, packaging=rates.packaging + money(each))
+def _line(item: str, name: str, mass: float, each: PerGram) -> CostLine:
+    if each.money is not None:
+        return CostLine(item, name, money(mass) * each.money, each.basis)
+    inside = [part for part in each.unpriced if part and part != name]
+    return CostLine(item, name, None, f"no price of {', '.join(inside)}" if inside else "no price")
+
+
+def glass_price(shelf: Shelf, jar_id: str) -> Decimal | None:
+    """What a jar with its lid costs; None = not known."""
+    each = getattr(shelf.today("jar", jar_id), "price_each", None)
+    return None if each is None else money(each)
+
+
+def costed(lines: tuple[CostLine, ...], jars: int, rates: Rates, glass: Decimal | None) -> Costed:
+    """Cost and price of one jar from the lines of its batch and her rates.
+
+    jars   that the batch fills; glass  price of a jar with its lid, None = not known
+    """
+    unpriced = [line.name for line in lines if line.cost is None]
+    unpriced += ["jar with lid"] if glass is None and not rates.packaging else []
+    jar = per_jar(
+        sum((line.cost for line in lines if line.cost is not None), Decimal(0)),
+        max(jars, 1),
+        rates.packaging + (glass or 0),
+        rates.label,
+        rates.minutes,
+        rates.per_h,
+        rates.overhead,
+        rates.parcel,
+    )
+    told = Costed(lines, tuple(unpriced), jar, rates)
+    return told if unpriced or jars < 1 else _sold(told)
+
+
+def _sold(told: Costed) -> Costed:
+    rates = told.rates
+    try:
+        price = price_from_margin(told.jar.total, rates.margin, rates.fee, rates.fixed_fee, rates.vat)
+    except NoPrice as problem:
+        return replace(told, complete=True, problem=str(problem))
+    return replace(told, complete=True, price=price)
+
+
+def composition(told: Costed) -> tuple[Share, ...]:
+    """The price of a jar from its first cent to the shelf, in whole cents that add up.
+
+    Each share is the cents between two running sums, so that what is printed sums to the shelf price.
+    While something has no price there is no total.
+    """
+    jar = list(told.jar._asdict().items())
+    if not told.complete:
+        return tuple(Share(key, cents(amount)) for key, amount in jar if amount)
+    return tuple(_running([*jar, ("cost", None), *_price_shares(told)]))
+
+
+def _price_shares(told: Costed) -> Iterator[tuple[str, Decimal | None]]:
+    """Fees and margin up to the price before VAT, then VAT up to the shelf; nothing without a margin."""
+    rates, price = told.rates, told.price
+    if price is None or not rates.margin:
+        return
+    yield "fixed_fee", rates.fixed_fee
+    yield "fee", rates.fee * price.gross
+    yield "margin", rates.margin * price.net
+    yield "net", None
+    yield "vat", rates.vat * price.net
+    yield "gross", None
+
+
+def _running(steps: Sequence[tuple[str, Decimal | None]]) -> Iterator[Share]:
+    """Shares and totals; an amount of None asks for the total so far."""
+    whole = shown = Decimal(0)
+    for key, amount in steps:
+        if amount is None:
+            yield Share(key, shown, total=True)
+            continue
+        whole += amount
+        part = cents(whole) - shown
+        shown += part
+        if amount:
+            yield Share(key, part)

@@ -5,9 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 from blendlab import store
+from blendlab.codec import encode
 from blendlab.forms.form import Form, Typed
 from blendlab.forms.on_shelf import save
-from blendlab.forms.prices import price_of, priced
+from blendlab.forms.prices import bought, price_of, priced
 from blendlab.shelf import (
     Base,
     Lot,
@@ -31,6 +32,8 @@ def receive(book: Book, folder: store.Folder, shelf: Shelf, typed: Typed) -> tup
     price = price_of(form)
     if form.answers:
         return "", form.answers
+    if price is not None:
+        data["price"] = encode(price)
     lot = Lot(
         code=form.text("code"),
         of=item.ref,
@@ -42,7 +45,7 @@ def receive(book: Book, folder: store.Folder, shelf: Shelf, typed: Typed) -> tup
         document=form.text("document"),
     )
     form.tried(lambda: book.receive(lot, grams, data), "Not written")
-    if price is not None and not form.answers:
+    if price is not None and bought(item) and not form.answers:
         problem = save(folder, priced(item, price))
         form.answers += [problem] if problem else []
     return f"Lot {lot.code} of {item.name}: {grams:g} g are in the book.", form.answers

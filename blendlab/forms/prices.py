@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import Any
 
 from blendlab import store
-from blendlab.forms.form import Form
+from blendlab.forms.form import Form, Typed
 from blendlab.forms.on_shelf import save
 from blendlab.shelf import (
     Base,
@@ -29,12 +29,34 @@ def price_of(form: Form) -> Price | None:
     return None if form.answers else Price(pack_price=cost, pack_g=grams, shipping=shipping)
 
 
+def bought(item: Any) -> bool:
+    """Whether the shelf keeps a price of it: not of a base she cooks, which costs what goes into it."""
+    return not (isinstance(item, Base) and item.lines)
+
+
 def priced(item: Any, price: Price) -> Item:
-    """The item with its price; per gram for what is not bought in packs."""
+    """The item with its price; per gram or per jar for what is not kept in packs."""
     if isinstance(item, Ingredient | Base):
         return replace(item, price=price)
     each = (price.pack_price + price.shipping + price.tax) / price.pack_g
+    if isinstance(item, Jar):
+        return replace(item, price_each=each)
     return replace(item, price_per_g=each)  # type: ignore[no-any-return]
+
+
+def set_pack(folder: store.Folder, item: Any, typed: Typed) -> list[str]:
+    """Write the price of a pack with its share of the postage; answers, or none.
+
+    Grams of a pack are pieces for jars.
+    """
+    form = Form(typed)
+    if item is None or not bought(item):
+        return ["Choose what was bought."]
+    price = price_of(form)
+    if price is None:
+        return form.answers or ["Price of the pack is missing."]
+    problem = save(folder, priced(item, price))
+    return [problem] if problem else []
 
 
 def per_kg(item: Any) -> float | None:
@@ -51,6 +73,8 @@ def per_kg(item: Any) -> float | None:
 
 def set_price(folder: store.Folder, item: Any, figure: float) -> str:
     """Write a price of a kilogram, or of a jar with its lid; "" or what went wrong."""
+    if not bought(item):
+        return f"{item.name} costs what goes into it."
     if isinstance(item, Jar):
         return save(folder, replace(item, price_each=figure))
     if isinstance(item, Ingredient | Base):

@@ -8,8 +8,6 @@ from typing import Any
 
 from blendlab import batch, store
 from blendlab.batch import Plan
-from blendlab.batch.cost import make_or_buy_kg, money
-from blendlab.batch.pricing import per_gram_of
 from blendlab.batch.record import best_before
 from blendlab.facts.read import figure
 from blendlab.forms.form import Form, Typed
@@ -55,6 +53,7 @@ def cooked_lot(page: BatchPage, base: Base, typed: Typed, book: Book) -> list[st
         form.answers.append(f"{page.line.code} is not finished: its steps come first.")
     grams = form.wanted("grams", "Base that came out", "g", 0, 1_000_000)
     code = form.text("code") or page.line.code
+    minutes = form.figure("minutes", "Work", "min", 0, 10_000)
     if form.answers:
         return form.answers
     kept = [line for line in page.now.lines if line.what == "preservative"]
@@ -62,6 +61,8 @@ def cooked_lot(page: BatchPage, base: Base, typed: Typed, book: Book) -> list[st
     whole = sum(page.weighed.values())
     pct = round(100 * put / whole, 4) if whole else 0.0
     data: dict[str, Any] = {"preservative_pct": [pct, pct]} if kept else {}
+    if minutes is not None:
+        data["minutes"] = minutes
     acidity = page.of("ph")
     if acidity:
         data["pH"] = float(acidity[-1].data["pH"])
@@ -74,18 +75,3 @@ def cooked_lot(page: BatchPage, base: Base, typed: Typed, book: Book) -> list[st
     )
     form.tried(lambda: book.finish_base(page.line.code, lot, grams, data), "Not written")
     return form.answers
-
-
-def make_or_buy(base: Base, shelf: Shelf, buy_per_kg: float, fixed_per_year: Any) -> str:
-    """Make or buy, in a sentence."""
-    own = per_gram_of(replace(base, price=None), shelf)
-    if own is None:
-        return "An ingredient has no price: making cannot be compared with buying."
-    made = own * 1000
-    from_kg = make_or_buy_kg(buy_per_kg, made, fixed_per_year)
-    said = f"Raw materials cost {made:.2f} a kg, bought {buy_per_kg:.2f}."
-    if from_kg is None:
-        return f"{said} Buying is cheaper at any amount; own work is not even counted."
-    if not money(fixed_per_year):
-        return f"{said} With your fixed costs a year (Batch, rates) it says from how many kg making pays."
-    return f"{said} Making pays from {from_kg:.0f} kg a year on."

@@ -3,53 +3,126 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from typing import NamedTuple
 
-from blendlab import batch
-from blendlab.batch import Costed, Plan, Rates
-from blendlab.batch.cost import break_even_jars, cents
+from blendlab.batch import Costed, Plan, Rates, price_plan
+from blendlab.batch.cost import break_even_jars, cents, markup_of_margin
+from blendlab.batch.pricing import composition, per_gram_of
 from blendlab.errors import BlendlabError
+from blendlab.production.costs import Prices
+from blendlab.production.judgement import Lots
 from blendlab.production.settings import Settings
-from blendlab.shelf import Shelf
+from blendlab.shelf import Base, Shelf
+from blendlab.store import BatchPage, Book
+
+NOT_IN = "no price: not in the sum"
 
 
-def costs(made: Plan, shelf: Shelf, rates: Rates, jar_id: str) -> tuple[Costed | None, str]:
-    """What a jar costs and sells for; None with a sentence when no price can be found."""
-    try:
-        whole = batch.with_jar(rates, shelf, jar_id)
-        return batch.price_plan(made, shelf, whole), ""
-    except BlendlabError as problem:
-        return None, str(problem)
+class Row(NamedTuple):
+    """One row of money in words; a total is what the rows before it make."""
+
+    name: str
+    amount: str
+    total: bool = False
 
 
-def cost_rows(made: Plan, told: Costed, kept: Settings, jar_id: str, shelf: Shelf) -> list[tuple[str, str]]:
-    """What one jar costs and sells for, as rows of words and money."""
-    rates, jars = batch.with_jar(kept.rates, shelf, jar_id), max(made.jars, 1)
-    work = rates.minutes / 60 * rates.per_h / jars
+def costs(made: Plan, shelf: Shelf, kept: Settings, jar_id: str, book: Book, lots: Lots) -> Costed:
+    """What a jar of a batch sheet costs and sells for, with the lots that are taken."""
+    prices, needs = Prices(book, shelf, kept.rates), made.needs
+    own = {item: prices.of_mixed(lots[item], needs[item]) for item in needs if lots.get(item)}
+    return price_plan(made, shelf, kept.rates, own, jar_id)
+
+
+def cost_rows(told: Costed, kept: Settings) -> list[Row]:
+    """The price of a jar from its material to the shelf; where prices are missing, how many, and no sum."""
+    names = _names(told)
     rows = [
-        (
-            "Material" + (", what is priced" if told.unknown else ""),
-            sum(told.lines.values(), Decimal(0)) / jars,
-        )
+        Row(names[share.key], f"{share.amount} {kept.currency}", share.total) for share in composition(told)
     ]
-    rows += [("Jar, lid, label", rates.packaging + rates.label), ("Parcel", rates.parcel)]
-    rows += [(f"Work, {rates.minutes:f} min a batch", work), ("Overhead", rates.overhead / jars)]
-    if told.per_jar is not None:
-        rows.append(("Together", told.per_jar))
-    if told.price is not None and rates.margin:
-        rows += [("Price before VAT", told.price.net), ("Price with VAT", told.price.gross)]
-    return [(name, f"{cents(amount)} {kept.currency}") for name, amount in rows if amount]
+    if told.unpriced:
+        count = len(told.unpriced)
+        rows.append(Row(f"{count} more {'thing' if count == 1 else 'things'}", NOT_IN))
+    return rows
+
+
+def _names(told: Costed) -> dict[str, str]:
+    rates, priced = told.rates, sum(line.cost is not None for line in told.lines)
+    return {
+        "material": f"Material, {priced} of {len(told.lines)} lines" if told.unpriced else "Material",
+        "jar": "Jar with lid",
+        "label": "Label and seal",
+        "parcel": "Parcel",
+        "work": f"Work, {rates.minutes.normalize():f} min a batch",
+        "overhead": "Overhead",
+        "cost": "A jar costs",
+        "fixed_fee": "Fee of a sale",
+        "fee": f"Fee, {_pct(rates.fee)} of the price on the shelf",
+        "margin": f"Margin, {_pct(rates.margin)} of the price before VAT",
+        "net": "Price before VAT",
+        "vat": f"VAT, {_pct(rates.vat)} of the price before VAT",
+        "gross": "Price on the shelf",
+    }
+
+
+def _pct(share: Decimal) -> str:
+    return f"{(share * 100).normalize():f} %"
 
 
 def price_words(told: Costed, kept: Settings) -> list[str]:
-    """What a price means: margin and mark-up by name, jars to sell before the fixed costs are earned."""
-    said = []
-    if told.unknown:
-        said.append(f"Price not known: {', '.join(told.unknown)}. No sum before they are.")
-    if told.price is None or not told.margin:
+    """What is missing in a price and what it means: margin and mark-up with what they are taken on."""
+    if told.unpriced:
+        return [f"No price, so no sum: {', '.join(told.unpriced)}. Enter them on the Shelf, Prices."]
+    rates, said = told.rates, []
+    left_out = [name for name, there in _left_out(rates) if not there]
+    if left_out:
+        said.append(f"Not entered, so not in it: {', '.join(left_out)}.")
+    if told.problem:
+        return [*said, told.problem]
+    if told.price is None or not rates.margin:
         return said
-    markup = f"a mark-up of {told.markup * 100:.1f} % on the cost"
-    said.append(f"Margin {told.margin * 100:.0f} % of the net price, {markup}.")
-    if kept.fixed_per_year and told.per_jar is not None and told.price.net > told.per_jar:
-        count = break_even_jars(kept.fixed_per_year, told.price.net, told.per_jar)
+    markup = 100 * markup_of_margin(rates.margin)
+    on = "on cost and fees" if rates.fee or rates.fixed_fee else "on the cost"
+    said.append(
+        f"The margin of {_pct(rates.margin)} of the price before VAT is a mark-up of {markup:.1f} % {on}."
+    )
+    if kept.fixed_per_year:
+        spent = told.price.net * (1 - rates.margin)
+        count = break_even_jars(kept.fixed_per_year, told.price.net, spent)
         said.append(f"{count} jars a year earn the fixed {cents(kept.fixed_per_year)} {kept.currency}.")
     return said
+
+
+def _left_out(rates: Rates) -> list[tuple[str, bool]]:
+    return [("your work", bool(rates.minutes and rates.per_h)), ("label and seal", bool(rates.label))]
+
+
+def line_rows(told: Costed, kept: Settings) -> list[Row]:
+    """Each line of a batch in money, with how its price is known."""
+    return [
+        Row(line.name, f"{cents(line.cost)} {kept.currency} a batch; {line.basis}")
+        if line.cost is not None
+        else Row(line.name, f"{line.basis}: not in the sum")
+        for line in told.lines
+    ]
+
+
+def made_words(book: Book, page: BatchPage, shelf: Shelf, kept: Settings) -> str:
+    """What the jars of a batch cost as they were made: what was drawn, over the jars it made."""
+    jars = max(page.now.jars, len(page.filled_g))
+    if page.line.kind != "jars" or not page.filled_g:
+        return ""
+    try:
+        taken = Prices(book, shelf, kept.rates).spent(page.line.code)
+    except BlendlabError as problem:
+        return str(problem)
+    if taken.unpriced:
+        return f"{NOT_IN}: {', '.join(taken.unpriced)}"
+    return f"{cents(taken.material / jars)} {kept.currency} of material in each of {jars} jars"
+
+
+def base_words(base: Base, book: Book, shelf: Shelf, kept: Settings) -> str:
+    """What a kilogram of a base she cooks costs: by the lot she cooked last, else by its formula."""
+    each = Prices(book, shelf, kept.rates).of_newest(base) or per_gram_of(base, shelf)
+    if each.money is None:
+        return f"no price of {', '.join(each.unpriced)}"
+    return f"{cents(each.money * 1000)} {kept.currency} a kg; {each.basis}"

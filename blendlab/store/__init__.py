@@ -13,6 +13,7 @@ from blendlab.store.book_batches import (
     families,
 )
 from blendlab.store.book_batches import Entry as BookEntry
+from blendlab.store.book_draws import drawn
 from blendlab.store.book_entries import FOR_SALE, TEST_JARS
 from blendlab.store.book_errors import AlreadyWritten, Refused, Short
 from blendlab.store.book_file import DamagedBook, book_fault, open_book
@@ -99,6 +100,7 @@ __all__ = [
     "default_folder",
     "delete",
     "delete_item",
+    "drawn",
     "drop_draft",
     "duplicate",
     "export",

@@ -10,6 +10,7 @@ from typing import Any
 from blendlab.batch import Family
 from blendlab.codec import Noun, decode, encode, number, text
 from blendlab.errors import BadDocument, Problem, UnknownName
+from blendlab.shelf import Price
 from blendlab.store.book_sales_entries import JarCount, Return, Sale
 
 FOR_SALE = "released for sale"
@@ -157,6 +158,7 @@ class LotData(Noun):
     held, freed       why it is held back, so that nobody takes it; "" = it is not, and why it was freed
     in_order          declared name -> low and high percent, in the order of its supplier
     batch             code of the batch it was cooked in
+    price             what was paid for it; minutes: work of cooking it. None = not written down
     """
 
     preservative_pct: Any = None
@@ -169,6 +171,8 @@ class LotData(Noun):
     density_whipped_g_ml: float | None = number(0.1, 2, "g/ml", default=None)
     add_below_c: float | None = number(0, 150, "C", default=None)
     batch: str = text(80, default="")
+    price: Price | None = None
+    minutes: float | None = number(0, 10_000, "min", default=None)
 
 
 def checked_lot(data: Mapping[str, Any]) -> dict[str, Any]:

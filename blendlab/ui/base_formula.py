@@ -8,7 +8,8 @@ from blendlab import printing
 from blendlab.batch import Plan
 from blendlab.errors import BlendlabError
 from blendlab.forms import formulas
-from blendlab.production import base_lots, settings
+from blendlab.production import base_lots, making, settings
+from blendlab.production.costs import Prices
 from blendlab.shelf import Base, Shelf
 from blendlab.ui import kitchen, memo, mishap, parts, state, weigh_table
 from blendlab.ui.words import shelf as say
@@ -83,7 +84,10 @@ def _compare(base: Base, shelf: Shelf) -> None:
     if typed:
         try:
             price = read_number(typed, "", 0, 100_000)
-            fixed = settings.settings(state.folder()).fixed_per_year
-            parts.small(base_lots.make_or_buy(base, shelf, price, fixed))
+            cooked = (st.session_state.get("cook-grams") or "").strip()
+            grams = read_number(cooked, "g", 50, 1_000_000) if cooked else None
+            kept = settings.settings(state.folder())
+            prices = Prices(memo.book(), shelf, kept.rates)
+            parts.small(making.make_or_buy(base, prices, kept, price, grams))
         except BlendlabError as problem:
             parts.small(str(problem))

@@ -1,8 +1,6 @@
-"""Batch, what is asked for less often: additions, stocks, scales, foam, preservative; rates and prices."""
+"""Batch, what is asked for less often: additions, stocks, scales, foam, preservative."""
 
 from __future__ import annotations
-
-from functools import partial
 
 import streamlit as st
 
@@ -10,7 +8,6 @@ from blendlab import units
 from blendlab.assess import Assessment
 from blendlab.batch import Plan
 from blendlab.forms import spoons
-from blendlab.production import money, settings
 from blendlab.recipe import Ref
 from blendlab.shelf import Ingredient, Item, Scale
 from blendlab.ui import echoes, memo, mishap, parts, state
@@ -148,81 +145,3 @@ def _spoons(assessed: Assessment, made: Plan) -> None:
             on_click=state.assign,
             args=({path: found.pct}, say.UNDO_DOSE.format(pct=pct)),
         )
-
-
-def costs(assessed: Assessment, made: Plan) -> None:
-    """What a jar costs, what it sells for, and the rates behind it."""
-    parts.heading(say.COSTS)
-    kept, shelf = settings.settings(state.folder()), state.shelf()
-    told, problem = money.costs(made, shelf, kept.rates, assessed.design.jar.id)
-    if told is None:
-        parts.alert(problem)
-    else:
-        parts.rows(money.cost_rows(made, told, kept, assessed.design.jar.id, shelf))
-        for sentence in money.price_words(told, kept):
-            parts.small(sentence)
-    with st.container(horizontal=True, gap="small"):
-        with st.popover(say.RATES_AND_FEES, type="tertiary"):
-            _rates(kept)
-        if told is not None and told.lines:
-            with st.popover(say.BY_LINE, type="tertiary"):
-                parts.rows(
-                    (parts.capital(name), say.LINE_COST.format(money=money, currency=kept.currency))
-                    for name, money in told.lines.items()
-                )
-
-
-def _rates(kept: settings.Settings) -> None:
-    for leaf, label in say.RATES.items():
-        share = leaf in settings.SHARES
-        parts.number_field(
-            label.format(currency=kept.currency),
-            f"rates.{leaf}",
-            "min" if leaf == "minutes" else "%" if share else "",
-            0,
-            99.9 if share else 1_000_000,
-            False,
-            value=settings.shown_rate(getattr(kept.rates, leaf), share),
-            write=partial(_keep_rate, leaf, share),
-        )
-    parts.number_field(
-        say.MARKUP,
-        "rates.markup",
-        "%",
-        0,
-        100_000,
-        False,
-        value=settings.shown_markup(kept.rates),
-        write=_keep_markup,
-    )
-    parts.number_field(
-        say.FIXED.format(currency=kept.currency),
-        "rates.fixed_per_year",
-        "",
-        0,
-        10_000_000,
-        False,
-        value=float(kept.fixed_per_year),
-        write=_keep_fixed,
-    )
-    st.text_input(
-        say.CURRENCY, value=kept.currency, key="set-currency", max_chars=5, on_change=_keep_currency
-    )
-
-
-def _keep_rate(leaf: str, share: bool, typed: float) -> None:
-    parts.tell(settings.set_rate(state.folder(), leaf, typed, share))
-
-
-def _keep_markup(typed: float) -> None:
-    parts.tell(settings.set_markup(state.folder(), typed))
-
-
-def _keep_fixed(typed: float) -> None:
-    parts.tell(settings.set_setting(state.folder(), "fixed_per_year", units.plain(typed)))
-
-
-@mishap.answered
-def _keep_currency() -> None:
-    typed = st.session_state["set-currency"].strip().upper() or settings.Settings.currency
-    parts.tell(settings.set_setting(state.folder(), "currency", typed))

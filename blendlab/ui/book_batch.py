@@ -10,6 +10,7 @@ from blendlab.production import (
     durability,
     kitchen_log,
     lots_drawn,
+    money,
     outcome,
     recall,
     release,
@@ -89,9 +90,11 @@ def _facts(shown: store.BatchPage) -> list[tuple[str, str]]:
     decided, decision = shown.of("release"), say.OPEN
     if decided:
         decision = say.DECIDED.format(decision=decided[-1].subject, day=decided[-1].at[:10])
+    kept = settings.settings(state.folder())
     return [
         *rows,
-        (say.LASTS, durability.in_words(memo.book(), shown, settings.settings(state.folder()))),
+        (say.LASTS, durability.in_words(memo.book(), shown, kept)),
+        (say.COST, money.made_words(memo.book(), shown, state.shelf(), kept)),
         (say.PH, say.NOT_MEASURED if seen.pH is None else f"{seen.pH:g}"),
         (say.DECISION, decision),
     ]

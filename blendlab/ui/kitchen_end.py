@@ -52,6 +52,7 @@ def _base_lot(shown: store.BatchPage) -> None:
         parts.small(say.NO_BASE)
         return
     kitchen_steps.field(say.CAME_OUT, "cooked-grams")
+    kitchen_steps.field(say.COOK_MINUTES, "cooked-minutes")
     kitchen_steps.field(say.LOT_CODE, "cooked-code", shown.line.code)
     for answer in st.session_state.get("cooked-answers", []):
         parts.alert(answer)
@@ -61,7 +62,7 @@ def _base_lot(shown: store.BatchPage) -> None:
 @mishap.answered
 def _finish_base(shown: store.BatchPage, base: Base) -> None:
     ss = st.session_state
-    typed = {"grams": ss["cooked-grams"], "code": ss["cooked-code"]}
+    typed = {name: ss[f"cooked-{name}"] for name in ("grams", "minutes", "code")}
     ss["cooked-answers"] = base_lots.cooked_lot(shown, base, typed, memo.book())
 
 

@@ -17,7 +17,18 @@ from blendlab.facts.read import figure
 from blendlab.production import batches, line_words, settings, shortage
 from blendlab.recipe import slug
 from blendlab.shelf import Base
-from blendlab.ui import base_choice, batch_details, kitchen, labels, memo, mishap, parts, state, weigh_table
+from blendlab.ui import (
+    base_choice,
+    batch_details,
+    costs,
+    kitchen,
+    labels,
+    memo,
+    mishap,
+    parts,
+    state,
+    weigh_table,
+)
 from blendlab.ui.words import batch as say
 from blendlab.ui.words import plural
 
@@ -185,7 +196,7 @@ def _beside(assessed: Assessment, made: Plan | None, lots: dict[str, tuple[store
     if others:
         parts.small(say.NOT_FOR_SALE.format(count=len(others)))
     _gates(made, resolved.base)
-    batch_details.costs(assessed, made)
+    costs.block(assessed, made, lots)
     _take_along(assessed, made, resolved.base.name)
     parts.small(PLANNING)
 

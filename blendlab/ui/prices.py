@@ -1,4 +1,4 @@
-"""Shelf: what a kilogram of everything costs, or a jar with its lid."""
+"""Shelf: what a kilogram of everything costs, or a jar with its lid; packs with their postage."""
 
 from __future__ import annotations
 
@@ -8,30 +8,33 @@ from html import escape
 import streamlit as st
 
 from blendlab.forms import prices
-from blendlab.production import settings
+from blendlab.production import money, settings
 from blendlab.shelf import Base, Item
-from blendlab.ui import memo, parts, shelf_forms, state
+from blendlab.ui import memo, mishap, parts, shelf_forms, state
 from blendlab.ui.words import shelf as say
 
 COLUMNS = (("base", "ingredient", "jar"), ("oil",), ("pigment",))
 """Kinds in each column."""
+PACK = ("price", "pack", "shipping")
 
 
 def page(kind: str) -> None:
     """Everything that has a price, by kind."""
     shelf, asked = memo.shelf(), shelf_forms.asked_name()
-    parts.small(say.PRICE_OF_KG.format(currency=settings.settings(state.folder()).currency))
+    kept = settings.settings(state.folder())
+    parts.small(say.PRICE_OF_KG.format(currency=kept.currency))
+    with st.popover(say.FROM_A_PACK, type="tertiary"):
+        _pack()
     for place, kinds in zip(st.columns(len(COLUMNS), gap="medium"), COLUMNS, strict=True):
         with place:
             for name in kinds:
                 parts.heading(say.KINDS[name])
                 for item in shelf.of(name):
                     if asked in item.name.casefold():
-                        _price(item)
+                        _price(item, kept)
 
 
-def _price(item: Item) -> None:
-    known = prices.per_kg(item)
+def _price(item: Item, kept: settings.Settings) -> None:
     with st.container(
         key=f"price-{item.kind}-{item.id}",
         horizontal=True,
@@ -39,9 +42,12 @@ def _price(item: Item) -> None:
         vertical_alignment="center",
         gap="small",
     ):
-        cooked = isinstance(item, Base) and item.lines
-        behind = f"<br><small>{say.BY_FORMULA}</small>" if cooked else ""
-        st.html(f'<p class="bl-tone">{escape(parts.capital(item.name))}{behind}</p>')
+        if isinstance(item, Base) and item.lines:
+            said = money.base_words(item, memo.book(), memo.shelf(), kept)
+            st.html(f'<p class="bl-tone">{_name(item)}<br><small>{escape(said)}</small></p>')
+            return
+        st.html(f'<p class="bl-tone">{_name(item)}</p>')
+        known = prices.per_kg(item)
         parts.number_field(
             say.PRICE_OF.format(name=item.name),
             f"price.{item.kind}.{item.id}",
@@ -54,5 +60,37 @@ def _price(item: Item) -> None:
         )
 
 
+def _name(item: Item) -> str:
+    return escape(parts.capital(item.name))
+
+
 def _set_price(item: Item, typed: float) -> None:
     parts.tell(prices.set_price(state.folder(), item, typed))
+
+
+def _pack() -> None:
+    """A pack as it was bought: its price, its grams, its share of the postage."""
+    shelf = memo.shelf()
+    known = {
+        f"{item.kind}:{item.id}": item.name
+        for kinds in COLUMNS
+        for kind in kinds
+        for item in shelf.of(kind)
+        if prices.bought(item)
+    }
+    st.selectbox(say.WHICH, list(known), format_func=known.__getitem__, key="pack-item")
+    for name in PACK:
+        st.text_input(say.PACK[name], key=f"pack-{name}", max_chars=20)
+    for answer in st.session_state.get("pack-answers", []):
+        parts.alert(answer)
+    st.button(say.KEEP_PACK, type="primary", key="keep-pack", on_click=_keep_pack)
+
+
+@mishap.answered
+def _keep_pack() -> None:
+    ss = st.session_state
+    item = memo.shelf().today(*ss["pack-item"].split(":", 1))
+    typed = {name: ss[f"pack-{name}"] for name in PACK}
+    ss["pack-answers"] = prices.set_pack(state.folder(), item, typed)
+    if not ss["pack-answers"]:
+        ss.update({f"pack-{name}": "" for name in PACK})

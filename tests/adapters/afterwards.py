@@ -33,7 +33,7 @@ def per_jar(row: dict) -> dict:
         row.get("batch_overhead", 0),
         row.get("parcel_share", 0),
     )
-    return {"cost_per_jar": float(made)}
+    return {"cost_per_jar": float(made.total)}
 
 
 def price_from_margin(row: dict) -> dict:

@@ -248,9 +248,11 @@ def test_a_base_costs_what_its_lines_cost_and_nothing_while_one_is_unknown():
     oil = thing("o", price=Price(pack_price=5.0, pack_g=100.0, waste=0.0))
     lines = (BaseLine(ingredient=water.ref, pct=80), BaseLine(ingredient=oil.ref, pct=20))
     base = replace(tries.shelf().today("base", "cooked"), lines=lines, price=None)
-    assert per_gram_of(base, Shelf((water, oil, base))) == Decimal("0.018")
-    assert per_gram_of(base, Shelf((water, replace(oil, price=None), base))) is None
-    assert per_gram_of(base, Shelf((water, base))) is None
+    assert per_gram_of(base, Shelf((water, oil, base))).money == Decimal("0.018")
+    blind = per_gram_of(base, Shelf((water, replace(oil, price=None), base)))
+    assert (blind.money, blind.unpriced) == (None, (oil.name,))
+    gone = per_gram_of(base, Shelf((water, base)))
+    assert (gone.money, gone.unpriced) == (None, ("o",))
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,8 @@ from decimal import Decimal
 
 import pytest
 
-from blendlab.batch import Rates, cook, plan, price_plan, stock_findings, with_jar
+from blendlab.batch import Rates, cook, plan, price_plan, stock_findings
+from blendlab.batch.pricing import CostLine, PerGram, Share, composition, costed, per_gram_of
 from blendlab.facts.preservatives import system_of
 from blendlab.recipe import Addition, Batch, Ref
 from blendlab.shelf import BaseLine, Component, Price, Shelf, resolve
@@ -50,35 +51,100 @@ def test_much_light_oil_is_told():
 def test_a_cost_is_named_or_missing_but_never_nothing():
     made = plan(resolve(tries.design(), tries.shelf()), tries.LOW_JAR)
     bare = price_plan(made, tries.shelf(), Rates())
-    assert bare.unknown
-    assert bare.per_jar is None
+    assert bare.unpriced
+    assert not bare.complete
+    assert not any(share.total for share in composition(bare))
     priced = [
         replace(tries.shelf().today("pigment", pigment), price_per_g=0.097)
         for pigment in ("ultramarine_blue", "iron_oxide_yellow")
     ]
     known = price_plan(made, _shelf(*priced), Rates(margin=Decimal("0.4"), vat=Decimal("0.2")))
-    assert not known.unknown
-    assert known.per_jar == sum(known.lines.values()) / made.jars
-    assert known.lines["Ultramarine blue" if "Ultramarine blue" in known.lines else priced[0].name] > 0
+    assert known.unpriced == ()
+    cost = {line.item: line.cost for line in known.lines}
+    assert known.jar.total == sum(cost.values()) / made.jars
+    blue = next(line for line in made.lines if line.item == "pigment:ultramarine_blue")
+    assert float(cost[blue.item]) == pytest.approx(0.1 * blue.grams)  # 0.097 a gram, 3 % never get in
     assert known.price.gross == known.price.net * Decimal("1.2")
 
 
-def test_a_pack_goes_before_a_price_per_gram():
+def test_a_bought_pack_is_taken_with_its_postage():
     # 54.5 for 4540 g with 3 % waste: 0.0123757 a gram
     base = replace(
         tries.shelf().today("base", "cooked"),
+        lines=(),
         price=Price(pack_price=48, pack_g=4540, shipping=6.5, waste=0.03),
     )
-    design = tries.design(base=base.ref)
-    made = plan(resolve(design, _shelf(base)), tries.LOW_JAR)
-    cost = price_plan(made, _shelf(base), Rates()).lines[base.name]
+    made = plan(resolve(tries.design(base=base.ref), _shelf(base)), tries.LOW_JAR)
+    cost = next(line.cost for line in price_plan(made, _shelf(base), Rates()).lines if "base" in line.item)
     assert float(cost) == pytest.approx(0.0123757 * made.line("base").grams, rel=1e-5)
 
 
-def test_a_jar_with_a_price_counts_as_packaging():
+def test_a_base_she_cooks_never_costs_what_was_paid_for_another():
+    """What a bought bucket of that name cost says nothing of her own: its lines do."""
+    own = tries.shelf().today("base", "cooked")
+    paid = replace(own, price=Price(pack_price=900, pack_g=1000))
+    assert per_gram_of(paid, _shelf(paid)).money == per_gram_of(own, tries.shelf()).money
+
+
+def test_the_lot_that_is_taken_goes_before_the_price_of_the_shelf():
+    made = plan(resolve(tries.design(), tries.shelf()), tries.LOW_JAR)
+    own = {"base:cooked": PerGram(Decimal("0.02"), "lot B-1"), "oil:lavender": PerGram(None, "", ("Gly",))}
+    lines = {line.item: line for line in price_plan(made, tries.shelf(), Rates(), own).lines}
+    assert lines["base:cooked"].cost == Decimal("0.02") * Decimal(str(made.line("base").grams))
+    assert (lines["oil:lavender"].cost, lines["oil:lavender"].basis) == (None, "no price of Gly")
+
+
+def test_two_things_of_one_name_keep_their_own_prices():
+    shelf = tries.shelf()
+    lavender, other = shelf.today("oil", "lavender"), shelf.today("oil", "petitgrain")
+    twins = _shelf(replace(lavender, price_per_g=0.97), replace(other, name=lavender.name, price_per_g=0.097))
+    made = plan(resolve(tries.design(), twins), tries.LOW_JAR)
+    cost = {line.item: line.cost for line in price_plan(made, twins, Rates()).lines}
+    for item, each in (("oil:lavender", 1.0), ("oil:petitgrain", 0.1)):
+        grams = sum(line.grams for line in made.lines if line.item == item)
+        assert float(cost[item]) == pytest.approx(each * grams)
+
+
+def test_a_jar_without_a_price_is_no_jar_for_nothing():
     glass = replace(tries.shelf().today("jar", "j120-70"), price_each=0.92)
-    assert with_jar(Rates(), _shelf(glass), glass.id).packaging == Decimal("0.92")
-    assert with_jar(Rates(), tries.shelf(), glass.id).packaging == 0
+    made = plan(resolve(tries.design(), tries.shelf()), tries.LOW_JAR)
+    assert price_plan(made, _shelf(glass), Rates(), jar_id=glass.id).jar.jar == Decimal("0.92")
+    blind = price_plan(made, tries.shelf(), Rates(), jar_id=glass.id)
+    assert "jar with lid" in blind.unpriced
+    packed = price_plan(made, tries.shelf(), Rates(packaging=Decimal("0.5")), jar_id=glass.id)
+    assert "jar with lid" not in packed.unpriced
+    assert packed.jar.jar == Decimal("0.5")
+
+
+def test_what_is_printed_of_a_price_adds_up_to_the_cent():
+    """3.6108 of cost, 0.45 and 9.5 % of fees, 20 % VAT, 40 % margin: 8.356 net, 10.03 on the shelf."""
+    rates = Rates(
+        packaging=Decimal("0.4"), label=Decimal("0.1055"), parcel=Decimal("0.0053"),
+        fee=Decimal("0.095"), fixed_fee=Decimal("0.45"), vat=Decimal("0.2"), margin=Decimal("0.4"),
+    )  # fmt: skip
+    line = CostLine("base:b", "Base", Decimal("3.1"), "lot")
+    shares = composition(costed((line,), 1, rates, Decimal(0)))
+    totals = {share.key: share.amount for share in shares if share.total}
+    assert totals == {"cost": Decimal("3.61"), "net": Decimal("8.36"), "gross": Decimal("10.03")}
+    made = Decimal(0)
+    for share in shares:
+        if share.total:
+            assert share.amount == made
+        else:
+            made += share.amount
+    amount = {share.key: share.amount for share in shares}
+    cent = Decimal("0.01")  # of 10.03, of 8.36, of 8.36; a cent more or less makes them add up
+    for key, alone in (("fee", "0.95"), ("margin", "3.34"), ("vat", "1.67")):
+        assert abs(amount[key] - Decimal(alone)) <= cent
+
+
+def test_the_cost_stands_where_fees_and_margin_leave_no_price():
+    line = CostLine("base:b", "Base", Decimal("3"), "lot")
+    for rates in (Rates(fee=Decimal("0.7"), margin=Decimal("0.4")), Rates(margin=Decimal(1))):
+        told = costed((line,), 2, rates, Decimal(0))
+        assert (told.price, told.complete) == (None, True)
+        assert "take the whole price" in told.problem
+        assert composition(told)[-1] == Share("cost", Decimal("1.50"), True)
 
 
 def test_short_stock_says_how_many_jars_it_makes():

@@ -155,17 +155,6 @@ def test_money_is_decimal_and_adds_up():
         cost.break_even_jars(100, 2, 2)
 
 
-def test_an_unknown_price_is_named_and_never_nothing():
-    made = cost.costed({"a": 10.0, "b": 5.0}, {"a": Decimal("0.02"), "b": None}, 3, cost.Rates())
-    assert made.unknown == ("b",)
-    assert made.per_jar is None
-    assert made.price is None
-    known = cost.costed({"a": 10.0}, {"a": Decimal("0.03")}, 3, cost.Rates(margin=Decimal("0.5")))
-    assert known.per_jar == Decimal("0.1")
-    assert known.price.net == Decimal("0.2")
-    assert known.markup == 1
-
-
 @given(st.floats(0.01, 0.95))
 def test_margin_and_markup_are_inverse(margin):
     assert float(cost.margin_of_markup(cost.markup_of_margin(margin))) == pytest.approx(margin)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -11,7 +12,7 @@ from blendlab.forms.deliveries import receive
 from blendlab.forms.form import Form
 from blendlab.forms.formulas import formula_text, set_formula
 from blendlab.forms.materials import add_base, add_ingredient, add_scale
-from blendlab.forms.prices import per_kg, price_of, set_price
+from blendlab.forms.prices import per_kg, price_of, set_pack, set_price
 from blendlab.shelf import Price, Scale
 
 CAME = {"kind": "base", "item": "soap-white", "code": "B-7", "grams": "5000"}
@@ -95,15 +96,34 @@ def test_only_a_base_has_such_measures(book, folder, shelf):
     assert line.data == {}
 
 
+def bought_base(folder, shelf):
+    """A base that comes in buckets: nobody knows its formula."""
+    made = replace(shelf.today("base", "soap-white"), id="bucket", name="Bucket", lines=())
+    store.save_item(folder, made, None)
+    return made
+
+
 def test_the_price_of_a_delivery_is_kept_with_the_thing(book, folder, shelf):
     """24.00 and 3.00 of postage for 500 g: 54 a kilogram."""
-    typed = {"kind": "oil", "item": "lavender", "grams": "500", "price": "24,00", "shipping": "3"}
+    typed = {
+        "kind": "oil",
+        "item": "lavender",
+        "code": "L",
+        "grams": "500",
+        "price": "24,00",
+        "shipping": "3",
+    }
     _, answers, _ = came(book, folder, shelf, **typed)
     assert answers == []
     assert per_kg(store.read_shelf(folder).today("oil", "lavender")) == pytest.approx(54)
     typed = {"grams": "9000", "price": "90", "pack": "10000"}
-    came(book, folder, shelf, code="B-8", **typed)
-    assert store.read_shelf(folder).today("base", "soap-white").price == Price(pack_price=90, pack_g=10_000)
+    bucket = bought_base(folder, shelf)
+    came(book, folder, store.read_shelf(folder), code="B-8", item=bucket.id, **typed)
+    assert store.read_shelf(folder).today("base", bucket.id).price == Price(pack_price=90, pack_g=10_000)
+    assert {line.lot.code: line.data["price"]["pack_g"] for line in store.lots(book)} == {
+        "L": 500,
+        "B-8": 10_000,
+    }
 
 
 def test_a_price_that_cannot_be_kept_is_told(book, folder, shelf):
@@ -125,11 +145,32 @@ def test_no_price_is_no_price():
 
 @pytest.mark.parametrize(
     ("kind", "item_id"),
-    [("jar", "j120-70"), ("base", "soap-white"), ("oil", "lavender"), ("pigment", "mica_white")],
+    [("jar", "j120-70"), ("base", "bucket"), ("oil", "lavender"), ("pigment", "mica_white")],
 )
 def test_a_price_set_is_the_price_shown(folder, shelf, kind, item_id):
-    assert set_price(folder, shelf.today(kind, item_id), 42.5) == ""
+    bought_base(folder, shelf)
+    assert set_price(folder, store.read_shelf(folder).today(kind, item_id), 42.5) == ""
     assert per_kg(store.read_shelf(folder).today(kind, item_id)) == pytest.approx(42.5)
+
+
+def test_a_base_she_cooks_has_no_price_to_set(folder, shelf):
+    own = shelf.today("base", "soap-white")
+    assert own.lines
+    assert "costs what goes into it" in set_price(folder, own, 42.5)
+    assert set_pack(folder, own, {"price": "10", "pack": "1000"}) == ["Choose what was bought."]
+    assert store.read_shelf(folder).today("base", "soap-white").price is None
+
+
+def test_a_pack_is_kept_with_its_postage(folder, shelf):
+    """18 and 2 of postage for 40 jars: 0.50 each; 45 and 5 for 1000 g: 50 a kilogram."""
+    for kind, item_id, typed, each in (
+        ("jar", "j120-70", {"price": "18", "pack": "40", "shipping": "2"}, 0.5),
+        ("ingredient", "glycerin", {"price": "45", "pack": "1000", "shipping": "5,00"}, 50),
+    ):
+        assert set_pack(folder, shelf.today(kind, item_id), typed) == []
+        assert per_kg(store.read_shelf(folder).today(kind, item_id)) == pytest.approx(each)
+    assert set_pack(folder, shelf.today("jar", "j120-70"), {}) == ["Price of the pack is missing."]
+    assert "is missing" in set_pack(folder, shelf.today("jar", "j120-70"), {"price": "18"})[0]
 
 
 def test_a_thing_without_a_price_has_none(shelf):

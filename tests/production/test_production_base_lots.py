@@ -102,23 +102,3 @@ def test_a_lot_takes_the_code_of_its_batch_and_claims_no_preservative_it_has_not
     assert base_lots.cooked_lot(page, item, {"grams": "900"}, book) == []
     (lot,) = (line for line in store.lots(book) if line.lot.code == code)
     assert "preservative_pct" not in lot.data
-
-
-@pytest.mark.parametrize(
-    ("bought", "fixed", "told"),
-    [
-        (11.8, 620, "Making pays from 67 kg a year on."),  # 620 / (11.8 - 2.5)
-        (11.8, 0, "With your fixed costs a year"),
-        (2.0, 620, "Buying is cheaper at any amount"),
-    ],
-)
-def test_making_beside_buying(bought, fixed, told):
-    """Half at 1, half at 4 a kg: 2.50 of raw material."""
-    said = base_lots.make_or_buy(HALVES, SHELF, bought, fixed)
-    assert said.startswith(f"Raw materials cost 2.50 a kg, bought {bought:.2f}.")
-    assert told in said
-
-
-def test_without_every_price_making_is_not_compared():
-    bare = Shelf((WATER, replace(GLYCERIN, price=None)))
-    assert base_lots.make_or_buy(HALVES, bare, 10, 0).startswith("An ingredient has no price")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from decimal import Decimal
+from math import ceil
 
 import pytest
 
@@ -88,60 +89,93 @@ RATES = Rates(
 )
 
 
-def test_a_jar_costs_its_grams_its_glass_and_its_part_of_the_work(sheet):
+def told_of(sheet, book, shelf=None, rates=RATES, lots=None, **kept):
+    made = settings.Settings(rates=rates, **kept)
+    told = money.costs(sheet, priced() if shelf is None else shelf, made, JAR, book, lots or {})
+    return told, {row.name: row.amount for row in money.cost_rows(told, made)}, money.price_words(told, made)
+
+
+def test_a_jar_costs_its_grams_its_glass_and_its_part_of_the_work(sheet, book):
     """At 0.01 a gram; 96 min of 20 an hour are 32 a batch; the price is the cost / (1 - 0.4)."""
-    shelf = priced()
-    told, problem = money.costs(sheet, shelf, RATES, JAR)
-    assert problem == ""
-    assert told.unknown == ()
-    kept = settings.Settings(rates=RATES, fixed_per_year=Decimal(780))
-    rows = dict(money.cost_rows(sheet, told, kept, JAR, shelf))
+    told, rows, said = told_of(sheet, book, fixed_per_year=Decimal(780))
+    assert told.unpriced == ()
     material = sum(line.grams for line in sheet.lines) / 100 / sheet.jars
     assert float(rows["Material"].split()[0]) == pytest.approx(material, rel=0.02)
-    assert rows["Jar, lid, label"] == "1.10 EUR"
-    assert rows["Work, 96 min a batch"] == f"{32 / sheet.jars:.2f} EUR"
+    assert rows["Jar with lid"] == "0.92 EUR"
+    assert rows["Label and seal"] == "0.18 EUR"
+    assert float(rows["Work, 96 min a batch"].split()[0]) == pytest.approx(32 / sheet.jars, abs=0.01)
     assert "Parcel" not in rows
-    together = float(rows["Together"].split()[0])
-    assert together == pytest.approx(float(rows["Material"].split()[0]) + 1.10 + 32 / sheet.jars, abs=0.011)
+    together = float(rows["A jar costs"].split()[0])
+    assert together == pytest.approx(material + 1.10 + 32 / sheet.jars, abs=0.02)
     assert float(rows["Price before VAT"].split()[0]) == pytest.approx(together / 0.6, abs=0.02)
-    said = money.price_words(told, kept)
-    assert said[0] == "Margin 40 % of the net price, a mark-up of 66.7 % on the cost."
-    each = float(told.price.net - told.per_jar)
+    assert rows["Price on the shelf"] == rows["Price before VAT"]
+    assert said[0] == "The margin of 40 % of the price before VAT is a mark-up of 66.7 % on the cost."
+    each = float(told.price.net) * 0.4
     assert int(said[1].split(" jars")[0]) == pytest.approx(780 / each, abs=1)
 
 
-def test_a_jar_of_hers_brings_its_own_price(sheet):
+def test_with_fees_the_mark_up_is_one_on_cost_and_fees(sheet, book):
+    """And a jar earns its margin for the fixed costs, not what the fees take of it."""
+    rates = replace(RATES, fee=Decimal("0.095"), fixed_fee=Decimal("0.45"), vat=Decimal("0.2"))
+    told, rows, said = told_of(sheet, book, rates=rates, fixed_per_year=Decimal(780))
+    assert said[0].endswith("is a mark-up of 66.7 % on cost and fees.")
+    net, fees = told.price.net, Decimal("0.45") + Decimal("0.095") * told.price.gross
+    margin = net - told.jar.total - fees
+    assert float(margin / (told.jar.total + fees)) == pytest.approx(2 / 3)
+    assert int(said[1].split(" jars")[0]) == ceil(780 / margin)
+    for name in (
+        "Fee of a sale",
+        "Fee, 9.5 % of the price on the shelf",
+        "VAT, 20 % of the price before VAT",
+    ):
+        assert name in rows
+
+
+def test_a_jar_of_hers_brings_its_own_price(sheet, book):
     glass = replace(tries.shelf().today("jar", "j120-70"), price_each=0.5)
     shelf = Shelf((*(item for item in priced().items if item.id != glass.id), glass))
-    told, _ = money.costs(sheet, shelf, RATES, glass.id)
-    rows = dict(money.cost_rows(sheet, told, settings.Settings(rates=RATES), glass.id, shelf))
-    assert rows["Jar, lid, label"] == "1.60 EUR"  # 0.92 of packaging, 0.50 for the jar, 0.18 for the label
+    _, rows, _ = told_of(sheet, book, shelf)
+    assert rows["Jar with lid"] == "1.42 EUR"  # 0.92 of packaging, 0.50 for the jar
 
 
-def test_without_every_price_there_is_no_sum(sheet):
-    told, _ = money.costs(sheet, tries.shelf(), RATES, JAR)
-    assert told.unknown
-    kept = settings.Settings(rates=RATES)
-    rows = dict(money.cost_rows(sheet, told, kept, JAR, tries.shelf()))
-    assert "Together" not in rows
-    assert "Price before VAT" not in rows
-    (said,) = money.price_words(told, kept)
-    assert said.startswith("Price not known: ")
-    assert said.endswith("No sum before they are.")
+def test_without_every_price_there_is_no_sum_and_their_count_is_told(sheet, book):
+    told, rows, said = told_of(sheet, book, tries.shelf(), replace(RATES, packaging=Decimal(0)))
+    assert told.unpriced[-1] == "jar with lid"
+    whole = len(told.lines)
+    missing = sum(line.cost is None for line in told.lines)
+    assert f"Material, {whole - missing} of {whole} lines" in rows
+    assert rows[f"{missing + 1} more things"] == "no price: not in the sum"
+    assert not {"A jar costs", "Price before VAT", "Price on the shelf"} & set(rows)
+    assert said[0].startswith("No price, so no sum: ")
+    assert told.unpriced[0] in said[0]
+    lines = money.line_rows(told, settings.Settings())
+    assert [row.amount for row in lines].count("no price: not in the sum") == missing
 
 
-def test_a_price_that_leaves_nothing_is_told(sheet):
-    for rates in (replace(RATES, fee=Decimal("0.7")), replace(RATES, margin=Decimal(1))):
-        told, problem = money.costs(sheet, priced(), rates, JAR)
-        assert told is None
-        assert "take the whole price" in problem or "Margin is 1" in problem
-    assert "gone" in money.costs(sheet, priced(), RATES, "gone")[1]
+def test_nothing_priced_is_no_bold_nothing(sheet, book):
+    bare = Shelf(tuple(
+        replace(item, price=None, price_per_g=None) if hasattr(item, "price") and hasattr(item, "price_per_g")
+        else replace(item, price_per_g=None) if hasattr(item, "price_per_g") else item
+        for item in tries.shelf().items
+    ))  # fmt: skip
+    _, rows, _ = told_of(
+        sheet, book, bare, replace(RATES, packaging=Decimal(0), label=Decimal(0), minutes=Decimal(0))
+    )
+    assert list(rows.values()) == ["no price: not in the sum"]
 
 
-def test_without_a_margin_no_price_is_spoken_of(sheet):
-    rates = replace(RATES, margin=Decimal(0))
-    told, _ = money.costs(sheet, priced(), rates, JAR)
-    assert money.price_words(told, settings.Settings(rates=rates)) == []
+def test_a_price_that_leaves_nothing_is_told_beside_the_cost(sheet, book):
+    _, rows, said = told_of(sheet, book, rates=replace(RATES, fee=Decimal("0.7")))
+    assert "A jar costs" in rows
+    assert "Price on the shelf" not in rows
+    assert "take the whole price" in said[-1]
+
+
+def test_what_was_not_entered_is_said_not_to_be_in_it(sheet, book):
+    rates = replace(RATES, margin=Decimal(0), per_h=Decimal(0), label=Decimal(0))
+    _, rows, said = told_of(sheet, book, rates=rates)
+    assert said == ["Not entered, so not in it: your work, label and seal."]
+    assert list(rows)[-1] == "A jar costs"
 
 
 # --- lines --------------------------------------------------------------------------------------------

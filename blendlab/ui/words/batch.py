@@ -113,18 +113,18 @@ UNDO_DOSE = "Dose {pct} % of the portion"
 COSTS = "A jar costs"
 RATES_AND_FEES = "Rates and fees"
 BY_LINE = "By line"
-LINE_COST = "{money:.2f} {currency} a batch"
 RATES = {
     "minutes": "Work, minutes a batch",
+    "cook_minutes": "Work, minutes a cooked base lot",
     "per_h": "An hour of work, {currency}",
     "overhead": "Overhead of a batch, {currency}",
     "label": "Label and seal of a jar, {currency}",
     "parcel": "Parcel share of a jar, {currency}",
     "fixed_fee": "Fee of a sale, {currency}",
-    "fee": "Fee, % of the gross price",
-    "vat": "VAT, %",
-    "margin": "Margin, % of the net price",
+    "fee": "Fee, % of the price on the shelf",
+    "vat": "VAT, % of the price before VAT",
+    "margin": "Margin, % of the price before VAT",
 }
-MARKUP = "or mark-up, % on the cost"
+MARKUP = "or mark-up, % on cost and fees"
 FIXED = "Fixed costs a year, {currency}"
 CURRENCY = "Currency"

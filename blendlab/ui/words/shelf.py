@@ -162,4 +162,10 @@ DECLARED_PCT_HINT = "Aqua 40 45\nGlycerin 12 14"
 # prices
 PRICE_OF_KG = "Price of a kilogram, or of a jar with its lid, in {currency}. Empty is not known, never 0."
 PRICE_OF = "Price of {name}"
-BY_FORMULA = "else by its formula"
+FROM_A_PACK = "Price of a pack"
+PACK = {
+    "price": "Price of the pack",
+    "pack": "Grams in it, or jars",
+    "shipping": "Its share of the postage",
+}
+KEEP_PACK = "Keep the price"

@@ -1,0 +1,124 @@
+"""What a gram out of a lot costs: by its own pack and postage, or by what was cooked into it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from functools import cached_property
+from typing import NamedTuple
+
+from blendlab import store
+from blendlab.batch.cost import money, of_price, work
+from blendlab.batch.pricing import PerGram, Rates, per_gram_of
+from blendlab.codec import decode
+from blendlab.errors import BlendlabError
+from blendlab.production.stock_lots import shared
+from blendlab.shelf import Base, Price, Shelf
+from blendlab.store import Book, LotLine
+from blendlab.units import plain
+
+
+class Spent(NamedTuple):
+    """What a batch took, in money and grams; `unpriced` names what has no price and is not in it."""
+
+    material: Decimal
+    grams: float
+    unpriced: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Prices:
+    """What things cost by the lots of a book, by a shelf, and by the rates of her work."""
+
+    book: Book
+    shelf: Shelf
+    rates: Rates
+
+    @cached_property
+    def _lots(self) -> Mapping[int, LotLine]:
+        return {line.number: line for line in store.lots(self.book)}
+
+    def of_mixed(self, lines: Sequence[LotLine], grams: float) -> PerGram:
+        """Cost of a gram of what some grams are taken of: the first lot is emptied before the next."""
+        parts = shared(lines, grams) or ((lines[0], 1.0),)
+        found = [(self.of_lot(line), money(taken)) for line, taken in parts]
+        unpriced = tuple(name for each, _ in found for name in each.unpriced)
+        if any(each.money is None for each, _ in found):
+            return PerGram(None, "", unpriced)
+        paid = sum(((each.money or 0) * taken for each, taken in found), Decimal(0))
+        basis = " + ".join(dict.fromkeys(each.basis for each, _ in found))
+        return PerGram(paid / sum(taken for _, taken in found), basis)
+
+    def of_newest(self, base: Base) -> PerGram | None:
+        """Cost of a gram of the lot she cooked last of a base; None where she cooked none."""
+        cooked = [line for line in self._lots.values() if line.batch and line.item == f"base:{base.id}"]
+        return self.of_lot(max(cooked, key=lambda line: line.number)) if cooked else None
+
+    def of_lot(self, line: LotLine, behind: frozenset[str] = frozenset()) -> PerGram:
+        """Cost of a gram of a lot: what cooking it took, what was paid for it, else the shelf's price.
+
+        behind  batches that were cooked with it
+        """
+        if line.batch:
+            return self._cooked(line, behind | {line.batch}) if line.batch not in behind else PerGram(None)
+        price = price_of(line)
+        if price is not None:
+            return PerGram(of_price(price, None), f"lot {line.lot.code}, by its own pack")
+        return self._of_shelf(line.item)
+
+    def _of_shelf(self, item: str) -> PerGram:
+        return per_gram_of(self.shelf.today(*item.split(":", 1)), self.shelf)
+
+    def _cooked(self, line: LotLine, behind: frozenset[str]) -> PerGram:
+        """Raw materials at their lots' prices and her work, over the grams that came out."""
+        name = line.lot.name or line.lot.code
+        try:
+            taken = self.spent(line.batch, behind)
+        except BlendlabError as problem:
+            return PerGram(None, str(problem), (name,))
+        if taken.unpriced or line.came_g <= 0:
+            return PerGram(None, "", taken.unpriced or (name,))
+        minutes = line.data.get("minutes")
+        worked = work(self.rates.cook_minutes if minutes is None else minutes, self.rates.per_h)
+        basis = _cooked_words(line, taken, worked)
+        return PerGram((taken.material + worked) / money(line.came_g), basis)
+
+    def spent(self, code: str, behind: frozenset[str] = frozenset()) -> Spent:
+        """What a batch took: lots at their own prices, what has no lot at the price of the shelf.
+
+        Raises UnknownName, BadDocument for a batch that cannot be read.
+        """
+        parts = list(self._parts(code, behind))
+        material = sum((money(grams) * (each.money or 0) for _, grams, each in parts), Decimal(0))
+        unpriced = dict.fromkeys(name for name, _, each in parts if each.money is None)
+        return Spent(material, sum(grams for _, grams, _ in parts), tuple(unpriced))
+
+    def _parts(self, code: str, behind: frozenset[str]) -> Iterator[tuple[str, float, PerGram]]:
+        """Name, grams and price of everything a batch took."""
+        for number, grams in store.drawn(self.book, code).items():
+            line = self._lots.get(number)
+            if line is None:
+                yield f"lot {number}", grams, PerGram(None)
+            else:
+                yield line.lot.name or line.lot.of.id, grams, self.of_lot(line, behind)
+        page = store.batch(self.book, code)
+        for weighing in page.weighings:
+            if weighing.stands and weighing.lot is None:
+                asked = page.now.line(weighing.line)
+                yield asked.name, weighing.weighed_g * asked.stock_pct / 100, self._of_shelf(asked.item)
+
+
+def price_of(line: LotLine) -> Price | None:
+    """What was paid for a lot; None where nothing was written down."""
+    kept = line.data.get("price")
+    return None if kept is None else decode(Price, kept)
+
+
+def _cooked_words(line: LotLine, taken: Spent, worked: Decimal) -> str:
+    kilos = money(line.came_g) / 1000
+    said = f"lot {line.lot.code}, a kg: {taken.material / kilos:.2f} of raw materials, "
+    said += f"{worked / kilos:.2f} of work" if worked else "no work, as minutes or rate are not entered"
+    if taken.grams > line.came_g:
+        said += f"; {plain(line.came_g, 0)} of {plain(taken.grams, 0)} g came out"
+    return said

@@ -1,0 +1,185 @@
+"""What a gram out of a lot costs: a bought pack with postage, a cooked base by what went into it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from decimal import Decimal
+
+import pytest
+
+from blendlab import store
+from blendlab.batch import Rates
+from blendlab.batch.pricing import PerGram
+from blendlab.forms import deliveries
+from blendlab.production import base_lots, making, money
+from blendlab.production.costs import Prices
+from blendlab.production.settings import Settings
+from blendlab.recipe import Ref
+from blendlab.shelf import Lot, Price, Shelf
+from tests.batch import plans_to_try as tries
+from tests.production.test_production_base_lots import GLYCERIN, HALVES, WATER
+from tests.production.test_production_rules import until
+
+DAY = date(2026, 3, 7)
+RATES = Rates(per_h=Decimal(20), cook_minutes=Decimal(90))
+OWN = replace(HALVES, price=Price(pack_price=900, pack_g=1000))
+SHELF = Shelf((*tries.SCALES, WATER, GLYCERIN, OWN))
+
+
+def bought(book, item, price: Price | None = None, code="L-1", grams=5000.0) -> int:
+    data = {} if price is None else {"price": price}
+    kind, _, name = item.partition(":")
+    return book.receive(Lot(code=code, of=Ref(kind=kind, id=name), name=name.capitalize()), grams, data)
+
+
+def cooked(book, came_g: float, shelf=SHELF, **typed) -> store.LotLine:
+    """1000 g of half water, half glycerin, each from the lot that is there."""
+    code = book.start(base_lots.cooking(OWN, shelf, 1000.0, book, DAY), DAY, kind="base")
+    page = until(book, code, "none")
+    answers = base_lots.cooked_lot(page, OWN, {"grams": f"{came_g}", "code": f"C-{code}", **typed}, book)
+    assert answers == []
+    return next(line for line in store.lots(book) if line.batch == code)
+
+
+def prices(book, shelf=SHELF, rates=RATES) -> Prices:
+    return Prices(book, shelf, rates)
+
+
+def test_a_lot_costs_what_its_own_pack_and_postage_did(book):
+    """20 and 5 of postage for 1000 g, nothing wasted: 0.025 a gram, whatever the shelf says now."""
+    bought(book, "ingredient:gly", Price(pack_price=20, pack_g=1000, shipping=5, waste=0))
+    (line,) = store.lots(book)
+    assert prices(book).of_lot(line) == PerGram(Decimal("0.025"), "lot L-1, by its own pack")
+    bought(book, "ingredient:aq", code="L-2")
+    assert prices(book).of_lot(store.lots(book)[1]).money == Decimal("0.001")  # the shelf: 1 a kg
+
+
+def test_of_two_lots_each_costs_what_is_taken_of_it(book):
+    """200 g at 10 and 300 g at 20 a kg: 8.00 for 500 g; 150 g come out of the first alone."""
+    for code, paid, grams in (("L-1", 10, 200), ("L-2", 20, 1000)):
+        bought(book, "ingredient:gly", Price(pack_price=paid, pack_g=1000, waste=0), code, grams)
+    lines = store.lots(book)
+    mixed = prices(book).of_mixed(lines, 500)
+    assert mixed == PerGram(Decimal("0.016"), "lot L-1, by its own pack + lot L-2, by its own pack")
+    assert prices(book).of_mixed(lines, 150).money == Decimal("0.01")
+    bought(book, "ingredient:gone", code="L-3")
+    lines = (*lines, store.lots(book, "ingredient:gone")[0])
+    assert prices(book).of_mixed(lines, 1500).money is None
+
+
+def test_a_cooked_lot_costs_its_raw_materials_and_work_over_what_came_out(book):
+    """500 g water at 1 a kg, 500 g glycerin at 10: 5.50; 60 min at 20: 25.50 for 850 g, 30.00 a kg."""
+    bought(book, "ingredient:aq")
+    bought(book, "ingredient:gly", Price(pack_price=10, pack_g=1000, waste=0))
+    each = prices(book).of_lot(cooked(book, 850, minutes="60"))
+    assert float(each.money * 1000) == pytest.approx(30.0)
+    assert "6.47 of raw materials, 23.53 of work; 850 of 1000 g came out" in each.basis
+    usual = prices(book).of_lot(cooked(book, 1000))
+    assert float(usual.money * 1000) == pytest.approx(5.5 + 30)  # 90 min by her rates
+    none = prices(book, rates=Rates()).of_lot(cooked(book, 1000))
+    assert "no work, as minutes or rate are not entered" in none.basis
+
+
+def test_what_was_thrown_away_while_cooking_is_paid_too(book):
+    number = bought(book, "ingredient:gly", Price(pack_price=10, pack_g=1000, waste=0))
+    bought(book, "ingredient:aq")
+    line = cooked(book, 1000, minutes="0")
+    book.throw_away(line.batch, [], "spilt", (number, 100.0))
+    assert float(prices(book).of_lot(line).money * 1000) == pytest.approx(6.5)
+
+
+def test_a_raw_material_without_a_lot_or_a_price_is_named(book):
+    blind = Shelf((*tries.SCALES, WATER, replace(GLYCERIN, price=None), OWN))
+    bought(book, "ingredient:aq")
+    bought(book, "ingredient:gly")
+    line = cooked(book, 1000, shelf=blind)
+    assert prices(book, blind).of_lot(line) == PerGram(None, "", ("Gly",))
+    assert money.base_words(OWN, book, blind, Settings(rates=RATES)) == "no price of Gly"
+
+
+def test_lots_that_name_each_other_cost_nothing_anybody_knows(book):
+    """A description can be corrected to nonsense; the sum must end."""
+    bought(book, "ingredient:aq")
+    bought(book, "ingredient:gly")
+    line = cooked(book, 1000)
+    water = next(found for found in store.lots(book) if found.lot.name == "Aq")
+    book.correct_lot(water.number, water.lot, {"batch": line.batch})
+    assert prices(book).of_lot(line).money is None
+
+
+def test_the_price_of_a_delivery_stays_with_its_lot_and_off_a_base_she_cooks(book, folder):
+    """A bought bucket under the name of her own base: the lot is dear, the base she cooks is not."""
+    store.save_item(folder, OWN, None)
+    kept = store.read_shelf(folder)
+    typed = {"kind": "base", "item": "cooked", "code": "B-9", "grams": "1000", "price": "48", "shipping": "2"}
+    assert deliveries.receive(book, folder, kept, typed)[1] == []
+    (line,) = store.lots(book)
+    assert float(prices(book).of_lot(line).money) == pytest.approx(0.05 / 0.97)
+    assert store.read_shelf(folder).today("base", "cooked").price == OWN.price
+
+
+def test_the_plan_takes_the_price_of_the_lots_it_takes(book, sheet):
+    number = bought(book, "base:cooked", Price(pack_price=97, pack_g=1000))
+    line = store.lot(book, number)
+    told = money.costs(sheet, tries.shelf(), Settings(), "j120-70", book, {"base:cooked": (line,)})
+    base = next(found for found in told.lines if found.item == "base:cooked")
+    assert float(base.cost) == pytest.approx(0.1 * sheet.line("base").grams)
+    assert base.basis == "lot L-1, by its own pack"
+
+
+def test_what_a_batch_cost_is_what_it_drew_over_the_jars_it_made(book, sheet):
+    pack = Price(pack_price=10, pack_g=1000, waste=0)
+    for item in dict.fromkeys(line.item for line in sheet.lines):
+        bought(book, item, pack)
+    code = book.start(sheet, DAY, design=tries.design())
+    kept = Settings()
+    assert money.made_words(book, store.batch(book, code), tries.shelf(), kept) == ""
+    page = until(book, code, "none")
+    said = money.made_words(book, page, tries.shelf(), kept)
+    assert said == f"{sheet.batch_g / 100 / sheet.jars:.2f} EUR of material in each of {sheet.jars} jars"
+    other = Shelf(tuple(item for item in tries.shelf().items if item.kind != "pigment"))
+    bare = book.start(sheet, DAY, design=tries.design())
+    book.weigh_from(bare, sheet.lines[0].id, [(None, 1.0, 1.0)], planned_g=1, scale="fine", part=1)
+    book.fill(bare, 1, 70)
+    unpriced = replace(other, items=())
+    assert "no price: not in the sum" in money.made_words(book, store.batch(book, bare), unpriced, kept)
+
+
+@pytest.mark.parametrize(
+    ("to_buy", "fixed", "told"),
+    [
+        (31.8, 620, "Making pays from 67 kg a year on."),  # 620 / (31.8 - 22.5)
+        (31.8, 0, "With your fixed costs a year"),
+        (22.0, 620, "Buying is cheaper at any amount"),
+    ],
+)
+def test_making_beside_buying_counts_her_work(book, to_buy, fixed, told):
+    """Half at 1, half at 4 a kg: 2.50; 90 min at 20 an hour for 1500 g: 20.00 a kg."""
+    kept = Settings(rates=RATES, fixed_per_year=Decimal(fixed))
+    said = making.make_or_buy(OWN, prices(book), kept, to_buy, 1500)
+    assert said.startswith("By its formula: 2.50 of raw materials, 20.00 of work at 1500 g a time")
+    assert f"Made 22.50 a kg, bought {to_buy:.2f}." in said
+    assert told in said
+
+
+def test_work_that_is_not_known_is_said_to_be_left_out(book):
+    kept = Settings(rates=RATES)
+    assert "type how many grams" in making.make_or_buy(OWN, prices(book), kept, 10, None)
+    assert making.NO_WORK in making.make_or_buy(OWN, prices(book, rates=Rates()), kept, 10, 1500)
+
+
+def test_the_lot_she_cooked_last_speaks_for_making(book):
+    bought(book, "ingredient:aq")
+    bought(book, "ingredient:gly")
+    cooked(book, 500, minutes="0")
+    last = cooked(book, 1000, minutes="30")
+    said = making.make_or_buy(OWN, prices(book), Settings(rates=RATES), 20, None)
+    assert said.startswith(f"Your lot {last.lot.code}, a kg: 2.50 of raw materials, 10.00 of work.")
+    assert "Made 12.50 a kg" in said
+
+
+def test_without_every_price_making_is_not_compared(book):
+    bare = Shelf((WATER, replace(GLYCERIN, price=None), OWN))
+    said = making.make_or_buy(OWN, prices(book, bare), Settings(), 10, 1500)
+    assert said == "No price of Gly: making cannot be compared with buying."
