@@ -19,6 +19,18 @@ Typed = Mapping[str, Any]
 T = TypeVar("T")
 
 
+def as_typed(value: float | None) -> str:
+    """A figure as it would be typed: read again it is the same; "" for none.
+
+    >>> as_typed(12.5), as_typed(1.065), as_typed(None)
+    ('12.5', '1.0650', '')
+    """
+    if value is None:
+        return ""
+    text = plain(value, 10)
+    return f"{text}0" if len(text.partition(".")[2]) == 3 else text
+
+
 @dataclass
 class Form:
     """What was typed, and the answers to what could not be read."""

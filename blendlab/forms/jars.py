@@ -8,10 +8,44 @@ from typing import Any
 from blendlab import jar, photo, store
 from blendlab.assess import Assessment
 from blendlab.facts.read import figure
-from blendlab.forms.form import Form, Typed
-from blendlab.forms.on_shelf import free_id, put
+from blendlab.forms.form import Form, Typed, as_typed
+from blendlab.forms.on_shelf import Added, changed, free_id, keep, name_of, put
 from blendlab.shelf import Jar, Shelf
 from blendlab.units import convert
+
+SHAPES = ("straight", "taper", "shoulder")
+MEASURES = {
+    "nominal": "nominal_ml", "outer": "outer_mm", "inner": "inner_mm", "height": "height_mm",
+    "water": "water_g", "base": "base_mm", "corner": "corner_mm", "headspace": "headspace_mm",
+    "lid_inner": "lid_inner_mm", "bottom": "bottom_inner_mm", "shoulder": "shoulder_mm", "neck": "neck_mm",
+}  # fmt: skip
+"""Field of the form -> field of a jar."""
+
+
+def add_jar(folder: store.Folder, shelf: Shelf, typed: Typed) -> Added:
+    """A jar out of a form; with an id in `typed["edit"]` that jar measured again."""
+    form = Form(typed)
+    old = changed(form, shelf, Jar)
+    new, answers, told = made(shelf, typed, old)
+    form.answers += answers
+    return keep(folder, form, new, told, new=old is None)
+
+
+def typed_of(glass: Jar) -> dict[str, str]:
+    """What the form would have held for a jar."""
+    shape = 2 if glass.shoulder_mm else 0 if glass.bottom_inner_mm is None else 1
+    measures = {name: _measured(getattr(glass, leaf)) for name, leaf in MEASURES.items()}
+    return {
+        "name": glass.name,
+        "shape": SHAPES[shape],
+        "material": glass.material,
+        "lid": glass.lid,
+        **measures,
+    }
+
+
+def _measured(value: float | None) -> str:
+    return as_typed(None if value is None else round(value, 2))
 
 
 def made(shelf: Shelf, typed: Typed, old: Jar | None = None) -> tuple[Jar | None, list[str], list[str]]:
@@ -20,8 +54,7 @@ def made(shelf: Shelf, typed: Typed, old: Jar | None = None) -> tuple[Jar | None
     old  a jar of hers that is measured again: it keeps its id and what the form does not ask for
     """
     form = Form(typed)
-    if not form.text("name"):
-        form.answers.append("The name is missing.")
+    name_of(form, shelf, "jar", old)
     height = form.wanted("height", "Inside height", "mm", 5, 400)
     water = form.figure("water", "Water to the brim", "g", 1, 5000)
     shape = form.text("shape") or "straight"

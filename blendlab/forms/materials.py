@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 from blendlab import store
 from blendlab.facts.palette import bases
-from blendlab.forms.form import Form, Typed
-from blendlab.forms.on_shelf import Added, free_id, keep, name_of
+from blendlab.forms.form import Form, Typed, as_typed
+from blendlab.forms.on_shelf import Added, changed, free_id, keep, name_of
+from blendlab.forms.prices import per_kg
 from blendlab.recipe import Ref
 from blendlab.shelf import (
     PHASES,
+    Base,
     Component,
     Ingredient,
     Price,
@@ -25,63 +28,104 @@ FUNCTIONS = (
 
 
 def add_scale(folder: store.Folder, shelf: Shelf, typed: Typed) -> Added:
-    """A scale out of a form."""
+    """A scale out of a form; with an id in `typed["edit"]` a new revision of that scale."""
     form = Form(typed)
-    name = name_of(form, shelf, "scale")
+    old = changed(form, shelf, Scale)
+    name = name_of(form, shelf, "scale", old)
     step = form.wanted("step", "Step of its display", "g", 0.0001, 100)
     most = form.wanted("most", "What it carries", "g", 0.1, 100_000)
     if form.answers:
         return None, form.answers, []
-    made = Scale(id=free_id(shelf, "scale", name), name=name, step_g=step, capacity_g=most)
-    return keep(folder, form, made, [])
+    blank = old or Scale(id=free_id(shelf, "scale", name), name=name, step_g=step, capacity_g=most)
+    made = replace(blank, name=name, step_g=step, capacity_g=most)
+    return keep(folder, form, made, [], new=old is None)
+
+
+def typed_of_scale(scale: Scale) -> dict[str, str]:
+    """What the form would have held for a scale."""
+    return {"name": scale.name, "step": as_typed(scale.step_g), "most": as_typed(scale.capacity_g)}
 
 
 def add_ingredient(folder: store.Folder, shelf: Shelf, typed: Typed) -> Added:
-    """A raw material out of a form: its components, what it does, what its sheet allows."""
+    """A raw material out of a form: its components, what it does, what its sheet allows.
+
+    With an id in `typed["edit"]` it becomes a new revision of that raw material.
+    """
     form = Form(typed)
-    name = name_of(form, shelf, "ingredient")
-    parts = _components(form)
-    figures = {
-        key: form.figure(key, what, "%", 0, 100)
-        for key, what in (
-            ("water", "Water"),
-            ("active", "Active surfactant"),
-            ("low", "Least"),
-            ("high", "Most"),
-        )
+    old = changed(form, shelf, Ingredient)
+    name = name_of(form, shelf, "ingredient", old)
+    values = {"name": name, "components": _components(form), **_figures(form)}
+    values |= {
+        "function": form.text("function") or "other",
+        "phase": form.text("phase") or PHASES[0],
+        "charge": form.text("charge"),
+        "care": form.text("care"),
+        "supplier": form.text("supplier"),
+        "price": _price(form, old),
     }
-    form.rising("What its sheet allows", figures["low"], figures["high"])
-    density = form.figure("density", "Density", "g/ml", 0.1, 25)
-    heat = form.figure("heat", "In below", "C", 0, 150)
-    price = form.figure("per_kg", "Price of a kilogram", "", 0, 1_000_000)
+    form.rising("What its sheet allows", values["low_pct"], values["high_pct"])
     if form.answers:
         return None, form.answers, []
-    made = Ingredient(
-        id=free_id(shelf, "ingredient", name),
-        name=name,
-        function=form.text("function") or "other",
-        phase=form.text("phase") or PHASES[0],
-        components=parts,
-        charge=form.text("charge"),
-        water_pct=figures["water"],
-        active_pct=figures["active"] or 0.0,
-        low_pct=figures["low"],
-        high_pct=figures["high"],
-        density_g_ml=density,
-        add_below_c=heat,
-        care=form.text("care"),
-        supplier=form.text("supplier"),
-        price=None if price is None else Price(pack_price=price, pack_g=1000.0),
+    made = replace(old, **values) if old else Ingredient(id=free_id(shelf, "ingredient", name), **values)
+    return keep(folder, form, made, [], new=old is None)
+
+
+def _figures(form: Form) -> dict[str, Any]:
+    pcts = {
+        "water_pct": form.figure("water", "Water", "%", 0, 100),
+        "active_pct": form.figure("active", "Active surfactant", "%", 0, 100) or 0.0,
+        "low_pct": form.figure("low", "Least", "%", 0, 100),
+        "high_pct": form.figure("high", "Most", "%", 0, 100),
+    }
+    return {
+        **pcts,
+        "density_g_ml": form.figure("density", "Density", "g/ml", 0.1, 25),
+        "add_below_c": form.figure("heat", "In below", "C", 0, 150),
+    }
+
+
+def _price(form: Form, old: Ingredient | None) -> Price | None:
+    """The price of the form; a pack that was bought stays while the price of its kilogram does."""
+    if old is not None and form.text("per_kg") == as_typed(per_kg(old)):
+        return old.price
+    price = form.figure("per_kg", "Price of a kilogram", "", 0, 1_000_000)
+    return None if price is None else Price(pack_price=price, pack_g=1000.0)
+
+
+def typed_of_ingredient(ingredient: Ingredient) -> dict[str, str]:
+    """What the form would have held for a raw material."""
+    cells = (
+        (part.inci, part.cas, as_typed(part.low_pct), as_typed(part.high_pct))
+        for part in ingredient.components
     )
-    return keep(folder, form, made, [])
+    parts = ("; ".join(filter(None, row)) for row in cells)
+    return {
+        "name": ingredient.name,
+        "components": "\n".join(parts),
+        "function": ingredient.function,
+        "phase": ingredient.phase,
+        "charge": ingredient.charge,
+        "water": as_typed(ingredient.water_pct),
+        "active": as_typed(ingredient.active_pct or None),
+        "low": as_typed(ingredient.low_pct),
+        "high": as_typed(ingredient.high_pct),
+        "density": as_typed(ingredient.density_g_ml),
+        "heat": as_typed(ingredient.add_below_c),
+        "care": ingredient.care,
+        "supplier": ingredient.supplier,
+        "per_kg": as_typed(per_kg(ingredient)),
+    }
 
 
 def add_base(folder: store.Folder, shelf: Shelf, typed: Typed) -> Added:
-    """A base out of a form: its white is the starter base's of its kind until she measures."""
+    """A base out of a form: its white is the starter base's of its kind until she measures.
+
+    With an id in `typed["edit"]` it becomes a new revision of that base, whose white stays.
+    """
     form = Form(typed)
-    name = name_of(form, shelf, "base")
-    kind = form.text("product")
-    like = next((base for base in bases() if base.product == kind), None)
+    old = changed(form, shelf, Base)
+    name = name_of(form, shelf, "base", old)
+    like = old or next((base for base in bases() if base.product == form.text("product")), None)
     density = form.figure("density", "Density before whipping", "g/ml", 0.3, 2.5)
     acidity = form.figure("ph", "pH", "", 0, 14)
     low, high = form.figure("low", "Preservative from", "%", 0, 20), form.figure("high", "to", "%", 0, 20)
@@ -90,19 +134,35 @@ def add_base(folder: store.Folder, shelf: Shelf, typed: Typed) -> Added:
         return None, form.answers or ["Choose what it is for."], []
     kept = form.text("kept")
     made = replace(
-        like,
-        id=free_id(shelf, "base", name),
+        old or _unknown(like, free_id(shelf, "base", name)),
         name=name,
         density_mix_g_ml=like.density_mix_g_ml if density is None else density,
         pH=acidity,
-        actives={},
-        own_fragrance_pct=None,
         preservative=Ref(kind="ingredient", id=kept) if kept else None,
         preservative_pct=None if low is None or not kept else (low, low if high is None else high),
         declared=tuple(name.strip() for name in form.text("declared").splitlines() if name.strip()),
     )
     told = ["Whether it carries a fragrance of its own is not known; the Scent page asks for it."]
-    return keep(folder, form, made, told)
+    return keep(folder, form, made, [] if old else told, new=old is None)
+
+
+def _unknown(like: Base, item_id: str) -> Base:
+    """A base of which nothing is known but the white of its kind."""
+    return replace(like, id=item_id, actives={}, own_fragrance_pct=None)
+
+
+def typed_of_base(base: Base) -> dict[str, str]:
+    """What the form would have held for a base."""
+    low, high = base.preservative_pct or (None, None)
+    return {
+        "name": base.name,
+        "density": as_typed(base.density_mix_g_ml),
+        "ph": as_typed(base.pH),
+        "kept": base.preservative.id if base.preservative else "",
+        "low": as_typed(low),
+        "high": as_typed(high),
+        "declared": "\n".join(base.declared),
+    }
 
 
 def _components(form: Form) -> tuple[Component, ...]:

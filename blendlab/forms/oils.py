@@ -8,7 +8,7 @@ from typing import Any
 from blendlab import store
 from blendlab.facts import library
 from blendlab.forms.form import Form, Typed
-from blendlab.forms.on_shelf import Added, free_id, keep, name_of
+from blendlab.forms.on_shelf import Added, changed, free_id, keep, name_of
 from blendlab.fragrance.entry import read_declaration, read_limits
 from blendlab.fragrance.oil_table import agreed
 from blendlab.fragrance.registry_numbers import read_cas
@@ -60,16 +60,14 @@ def add_oil(folder: store.Folder, shelf: Shelf, typed: Typed) -> Added:
     Returns the oil, or None; the answers to what was wrong; what she should know.
     """
     form = Form(typed)
-    old = shelf.today("oil", form.text("edit"))
-    name = form.text("name") if old is not None else name_of(form, shelf, "oil")
-    if not name and old is not None:
-        form.answers.append("A name is missing.")
+    old = changed(form, shelf, Oil)
+    name = name_of(form, shelf, "oil", old)
     like = next((oil for oil in library.oils() if oil.library_id == form.text("library")), None)
     values: dict[str, Any] = {
         "id": old.id if old is not None else free_id(shelf, "oil", name),
         "name": name,
         "group": form.text("group") or "fragrance_oil",
-        **_from_library(like, old if isinstance(old, Oil) else None),
+        **_from_library(like, old),
         "sheet": _sheet(form),
         "declaration": _declaration(form),
         **_figures(form),

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from typing import TypeVar
+
 from blendlab import store
 from blendlab.errors import BlendlabError
 from blendlab.forms.form import Form
 from blendlab.recipe import slug
 from blendlab.shelf import Item, Shelf
+
+Kind = TypeVar("Kind", bound=Item)
 
 Added = tuple[Item | None, list[str], list[str]]
 """The item, or None; the answers to what was wrong; what she should know."""
@@ -21,12 +25,22 @@ def free_id(shelf: Shelf, kind: str, name: str) -> str:
     return found
 
 
-def name_of(form: Form, shelf: Shelf, kind: str) -> str:
-    """The name that was typed; missing or taken, it is answered."""
+def changed(form: Form, shelf: Shelf, sort: type[Kind]) -> Kind | None:
+    """The item on the shelf that the form changes; None for a new one. One that went is answered."""
+    item_id = form.text("edit")
+    old = shelf.today(sort.kind, item_id)
+    if item_id and not isinstance(old, sort):
+        form.answers.append(f'"{item_id}" is no longer on the shelf.')
+    return old if isinstance(old, sort) else None
+
+
+def name_of(form: Form, shelf: Shelf, kind: str, old: Item | None = None) -> str:
+    """The name that was typed; missing or taken by another than `old`, it is answered."""
     name = form.text("name")
+    others = (item for item in shelf.of(kind) if old is None or item.id != old.id)
     if not name:
         form.answers.append("A name is missing.")
-    elif any(item.name.casefold() == name.casefold() for item in shelf.of(kind)):
+    elif any(item.name.casefold() == name.casefold() for item in others):
         form.answers.append(f'"{name}" is on the shelf already; give this one a name of its own.')
     return name
 

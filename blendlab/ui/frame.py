@@ -27,6 +27,7 @@ from blendlab.ui import (
     page_shelf,
     parts,
     state,
+    typed,
     whole_callbacks,
     words,
 )
@@ -61,12 +62,27 @@ def _run() -> None:
     chosen = st.navigation(list(pages.values()), position="hidden" if cooking else "top")
     if to := st.session_state.pop("goto", None):
         st.switch_page(pages[to])
+    _arrive(words.KITCHEN if cooking else chosen.url_path)
     echoes.start()
+    typed.catch()
     start = st.container(key="told-start", gap=None)
     with broken.answered("blendlab", start, lambda: broken.back_to_a_design("")):
         state.start()
         _kitchen() if cooking else chosen.run()
     echoes.finish()
+
+
+def _arrive(page: str) -> None:
+    """Messages belong to the page that showed them and go when it is left."""
+    ss = st.session_state
+    if ss.get("page") == page:
+        return
+    left, ss.page = ss.get("page"), page
+    if (ss.get("said") or {}).get("page") == left:
+        ss.said = None
+    ss.update(answers={}, taken=None)
+    for key in [key for key in ss if isinstance(key, str) and key.endswith(typed.ANSWERS)]:
+        del ss[key]
 
 
 def _kitchen() -> None:

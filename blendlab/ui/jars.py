@@ -9,7 +9,7 @@ from blendlab import photo
 from blendlab.errors import BlendlabError
 from blendlab.forms import jars
 from blendlab.shelf import Jar
-from blendlab.ui import colours, jar_form, memo, mishap, parts, state
+from blendlab.ui import colours, jar_form, memo, mishap, parts, shelf_forms, state
 from blendlab.ui.words import jars as say
 
 LITTLE_REACH_PCT = 10
@@ -22,13 +22,7 @@ def detail(glass: Jar) -> None:
     """One jar of the shelf: its picture, its measures, its contact with what is in it."""
     jar_form.draw(glass)
     parts.rows(_rows(glass))
-    st.button(
-        say.AGAIN,
-        key=f"measure-{glass.id}",
-        type="tertiary",
-        on_click=jar_form.measure,
-        args=(glass.id,),
-    )
+    shelf_forms.change(glass, say.AGAIN)
     contact(glass)
 
 

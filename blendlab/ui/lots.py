@@ -9,7 +9,7 @@ import streamlit as st
 from blendlab import store, units
 from blendlab.forms import deliveries
 from blendlab.production import reorder
-from blendlab.ui import lot_acts, memo, mishap, parts, shelf_forms, state, tables
+from blendlab.ui import lot_acts, memo, mishap, parts, shelf_forms, state, tables, typed
 from blendlab.ui.words import shelf as say
 
 NAMES = (
@@ -82,12 +82,12 @@ def _kept(pct: object) -> str:
 
 def _receive() -> None:
     parts.heading(say.WRITE_LOT)
+    typed.hold("lot", "lot-", {"kind": "base"})
     kind = st.segmented_control(
         say.WHAT_CAME,
         list(say.OF),
         format_func=say.OF.__getitem__,
         required=True,
-        default="base",
         key="lot-kind",
         width="stretch",
     )

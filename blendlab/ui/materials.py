@@ -27,9 +27,9 @@ def page(kind: str) -> None:
         if kind == "ingredient":
             tables.ingredients()
     with right, st.container(border=True, key="thing"):
-        if st.session_state.get("adding") == kind:
-            FORMS[kind]()
-        elif known:
+        if shelf_forms.opened(kind, FORMS[kind]):
+            return
+        if known:
             wanted = st.session_state.get("thing")
             _thing(next((material for material in known if material.id == wanted), known[0]))
         else:
@@ -44,7 +44,11 @@ def _row(material: Material) -> None:
             f"<small>{escape(_line(material))}</small></p>"
         )
         st.button(
-            say.SHOW, key=f"show-{key}", type="tertiary", on_click=shelf_forms.show, args=(material.id,)
+            say.SHOW,
+            key=f"show-{key}",
+            type="tertiary",
+            on_click=shelf_forms.show,
+            args=(material.kind, material.id),
         )
 
 
@@ -58,6 +62,7 @@ def _line(material: Material) -> str:
 def _thing(material: Material) -> None:
     parts.heading(material.name)
     parts.rows(_scale_rows(material) if isinstance(material, Scale) else _ingredient_rows(material))
+    shelf_forms.change(material)
     shelf_forms.take_off(material)
 
 

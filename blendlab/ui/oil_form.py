@@ -6,9 +6,11 @@ from html import escape
 
 import streamlit as st
 
+from blendlab.forms import oil_texts
 from blendlab.forms import oils as oil_forms
+from blendlab.shelf import Item, Oil
 from blendlab.show import oil_state
-from blendlab.ui import oil_table, parts, shelf_forms, words
+from blendlab.ui import oil_table, shelf_forms, words
 from blendlab.ui.words import oils as say
 
 HINTS = {
@@ -20,60 +22,59 @@ HINTS = {
 }
 
 
-def form() -> None:
-    """Add oils: one by its sheet, or many from a table."""
-    ss = st.session_state
-    if "new-name" not in ss:
-        ss.pop("new-edit", None)  # the fields were left: what is typed now is another oil
-    old = bool(ss.get("new-edit"))
-    parts.heading(say.NEW_LOT if old else say.ADD)
-    if not old:
+def form(old: Item | None) -> None:
+    """Add oils, one by its sheet or many from a table; or change one: a new lot, a new sheet."""
+    shelf_forms.begin("oil", old, oil_texts.typed_of(old) if isinstance(old, Oil) else {"how": "one"})
+    if old is None:
         st.segmented_control(
             say.HOW_MANY,
             list(say.WAYS),
             format_func=say.WAYS.__getitem__,
             required=True,
-            default="one",
-            key="new-way-oil",
+            key=_key("how"),
             width="stretch",
             label_visibility="collapsed",
         )
-    if ss.get("new-way-oil") == "many" and not old:
+    if old is None and st.session_state[_key("how")] == "many":
         oil_table.form()
     else:
-        _single()
+        _single(old)
 
 
-def _single() -> None:
-    st.text_input(say.NAME, key="new-name", max_chars=80)
+def _key(name: str) -> str:
+    return shelf_forms.field("oil", name)
+
+
+def _single(old: Item | None) -> None:
+    st.text_input(say.NAME, key=_key("name"), max_chars=80)
     kind, library, part = st.columns(3, gap="small")
     kind.selectbox(
-        say.WHAT_IT_IS, list(words.OIL_GROUPS), format_func=words.OIL_GROUPS.__getitem__, key="new-group"
+        say.WHAT_IT_IS, list(words.OIL_GROUPS), format_func=words.OIL_GROUPS.__getitem__, key=_key("group")
     )
     known = {"": say.NOT_IN_LIBRARY, **oil_state.library_names()}
-    library.selectbox(say.PLANT, list(known), format_func=known.__getitem__, key="new-library")
+    library.selectbox(say.PLANT, list(known), format_func=known.__getitem__, key=_key("library"))
     plant = {"": say.NOT_ENTERED} | {name: name.replace("_", " ") for name in oil_state.parts_of_plants()}
-    part.selectbox(say.PLANT_PART, list(plant), format_func=plant.__getitem__, key="new-part")
+    part.selectbox(say.PLANT_PART, list(plant), format_func=plant.__getitem__, key=_key("part"))
     _sheet()
-    st.text_area(say.DECLARED, key="new-declared", height=110, placeholder=say.DECLARED_HINT)
+    st.text_area(say.DECLARED, key=_key("declared"), height=110, placeholder=say.DECLARED_HINT)
     oil_table.declared_by()
     _understood()
     _figures()
     shelf_forms.answers("oil")
-    shelf_forms.put("oil", oil_forms.add_oil)
+    shelf_forms.put("oil", oil_forms.add_oil, old)
 
 
 def _sheet() -> None:
     amendment, issued, document = st.columns([2, 3, 3], gap="small")
-    amendment.text_input(say.AMENDMENT, key="new-amendment", placeholder="51", help=say.AMENDMENT_HELP)
-    issued.text_input(say.ISSUED, key="new-issued", placeholder="2026-02-14")
-    document.text_input(say.DOCUMENT, key="new-document", max_chars=120)
-    st.text_area(say.LIMITS, key="new-limits", height=110, placeholder=say.LIMITS_HINT)
+    amendment.text_input(say.AMENDMENT, key=_key("amendment"), placeholder="51", help=say.AMENDMENT_HELP)
+    issued.text_input(say.ISSUED, key=_key("issued"), placeholder="2026-02-14")
+    document.text_input(say.DOCUMENT, key=_key("document"), max_chars=120)
+    st.text_area(say.LIMITS, key=_key("limits"), height=110, placeholder=say.LIMITS_HINT)
 
 
 def _understood() -> None:
     """What every pasted line was read as."""
-    typed = {key: st.session_state.get(f"new-{key}") for key in ("limits", "declared", "unit")}
+    typed = {key: st.session_state.get(_key(key)) for key in ("limits", "declared", "unit")}
     lines = oil_forms.preview(typed)
     if not lines:
         return
@@ -90,5 +91,5 @@ def _understood() -> None:
 def _figures() -> None:
     for fields in say.FIGURES:
         for place, (key, label) in zip(st.columns(4, gap="small"), fields.items(), strict=True):
-            place.text_input(label, key=f"new-{key}", placeholder=HINTS.get(key), max_chars=40)
-    st.text_input(say.SOLVENT_FIELD, key="new-solvent", max_chars=200)
+            place.text_input(label, key=_key(key), placeholder=HINTS.get(key), max_chars=40)
+    st.text_input(say.SOLVENT_FIELD, key=_key("solvent"), max_chars=200)

@@ -13,32 +13,39 @@ from blendlab.tables import text_of
 from blendlab.ui import memo, mishap, parts, shelf_forms, state
 from blendlab.ui.words import oils as say
 from blendlab.ui.words import plural
+from blendlab.ui.words import shelf as shelf_words
 
 
 def form() -> None:
     """The table, its answers, the button that puts its oils on the shelf."""
     parts.small(say.MANY)
-    upload = st.file_uploader(say.FILE, type=["csv", "tsv", "txt"], key="new-file", max_upload_size=5)
-    st.text_area(say.TABLE, key="new-table", height=150, placeholder=say.TABLE_HINT)
+    upload = st.file_uploader(say.FILE, type=["csv", "tsv", "txt"], key=_key("file"), max_upload_size=5)
+    if upload is not None and st.session_state.get(_key("taken")) != upload.file_id:
+        st.session_state.update({_key("table"): text_of(upload.getvalue()), _key("taken"): upload.file_id})
+    st.text_area(say.TABLE, key=_key("table"), height=150, placeholder=say.TABLE_HINT)
     declared_by()
-    st.checkbox(say.UPDATE, key="new-update")
-    text = text_of(upload.getvalue()) if upload is not None else st.session_state.get("new-table") or ""
+    st.checkbox(say.UPDATE, key=_key("update"))
+    text = st.session_state[_key("table")] or ""
     if not text.strip():
         _buttons(None)
-    elif not st.session_state.get("new-unit"):
+    elif not st.session_state.get(_key("unit")):
         parts.alert(say.ASK_UNIT)
         _buttons(None)
     else:
         _answered(_read(text))
 
 
+def _key(name: str) -> str:
+    return shelf_forms.field("oil", name)
+
+
 def declared_by() -> None:
     """Unit of the declared figures, the list of names, whether it was gone through whole."""
     left, names = st.columns(2, gap="small")
     with left:
-        unit("new-unit")
-    names.selectbox(say.DECLARED_BY, list(LIST_NAMES), key="new-names", format_func=LIST_NAMES.__getitem__)
-    st.checkbox(say.COMPLETE, key="new-complete")
+        unit(_key("unit"))
+    names.selectbox(say.DECLARED_BY, list(LIST_NAMES), key=_key("names"), format_func=LIST_NAMES.__getitem__)
+    st.checkbox(say.COMPLETE, key=_key("complete"))
 
 
 def unit(key: str) -> None:
@@ -51,7 +58,12 @@ def unit(key: str) -> None:
 def _read(text: str) -> OilTable:
     ss = st.session_state
     return oil_tables.read_table(
-        memo.shelf(), text, ss["new-unit"], ss["new-names"], bool(ss["new-complete"]), bool(ss["new-update"])
+        memo.shelf(),
+        text,
+        ss[_key("unit")],
+        ss[_key("names")],
+        bool(ss[_key("complete")]),
+        bool(ss[_key("update")]),
     )
 
 
@@ -93,7 +105,9 @@ def _buttons(table: OilTable | None) -> None:
             on_click=_put,
             args=(table,),
         )
-        st.button(say.LEAVE, type="tertiary", key="leave-oils", on_click=shelf_forms.leave)
+        st.button(
+            shelf_words.LEAVE, type="tertiary", key="leave-oils", on_click=shelf_forms.leave, args=("oil",)
+        )
 
 
 @mishap.answered
@@ -102,7 +116,7 @@ def _put(table: OilTable) -> None:
     if wrong:
         st.session_state.answers = {"kind": "oils", "texts": wrong}
         return
-    shelf_forms.leave()
+    shelf_forms.leave("oil")
     left = len(table.rows) - len(table.oils)
     told = [plural(done, *say.PUT_DONE), *([plural(left, *say.LEFT_OUT)] if left else [])]
     parts.tell(" ".join(told))

@@ -11,10 +11,10 @@ from blendlab.forms import dilutions, oil_texts
 from blendlab.forms.oils import LIST_NAMES
 from blendlab.shelf import Oil
 from blendlab.show import oil_state
-from blendlab.ui import memo, mishap, oil_table, parts, shelf_forms, state
+from blendlab.ui import memo, mishap, oil_table, parts, shelf_forms, state, typed
 from blendlab.ui.words import oils as say
 
-FIELDS = "thin-"
+THIN = "thin-"
 """What the keys of the fields of a dilution begin with."""
 
 
@@ -94,51 +94,43 @@ def _day(on: date | None) -> str:
 
 def acts(oil: Oil) -> None:
     """What can be done with an oil: a new lot or sheet, a dilution."""
-    st.button(say.NEW_LOT, key=f"edit-{oil.id}", on_click=_edit, args=(oil.id,))
+    shelf_forms.change(oil, say.NEW_LOT)
     with st.expander(say.DILUTE, key=f"dilute-{oil.id}"):
         _dilution(oil)
 
 
-@mishap.answered
-def _edit(oil_id: str) -> None:
-    ss = st.session_state
-    oil = memo.on_shelf(Oil, oil_id)
-    shelf_forms.leave()
-    for key, value in oil_texts.typed_of(oil).items():
-        ss[f"{shelf_forms.FIELDS}{key}"] = value
-    ss.adding = "oil"
-
-
 def _dilution(oil: Oil) -> None:
+    typed.hold(_thin(oil.id), THIN)
     pct, carrier = st.columns([1, 2], gap="small")
-    pct.text_input(say.PURE, key=f"{FIELDS}pct", placeholder="10")
-    carrier.text_input(say.CARRIER, key=f"{FIELDS}carrier", max_chars=60)
+    pct.text_input(say.PURE, key=f"{THIN}pct", placeholder="10")
+    carrier.text_input(say.CARRIER, key=f"{THIN}carrier", max_chars=60)
     holds = st.selectbox(
         say.CARRIER_HOLDS,
         list(dilutions.CARRIER),
         format_func=dilutions.CARRIER.__getitem__,
         index=None,
         placeholder=say.ITS_SHEET,
-        key=f"{FIELDS}holds",
+        key=f"{THIN}holds",
     )
     if holds == "listed":
-        st.text_area(say.CARRIER_DECLARED, key=f"{FIELDS}declared", height=90, placeholder=say.CARRIER_HINT)
-        oil_table.unit(f"{FIELDS}unit")
+        st.text_area(say.CARRIER_DECLARED, key=f"{THIN}declared", height=90, placeholder=say.CARRIER_HINT)
+        oil_table.unit(f"{THIN}unit")
     shelf_forms.answers("dilution")
     st.button(say.PUT_DILUTION, key="put-dilution", on_click=_put_dilution, args=(oil.id,))
+
+
+def _thin(oil_id: str) -> str:
+    return f"dilution:{oil_id}"
 
 
 @mishap.answered
 def _put_dilution(oil_id: str) -> None:
     ss = st.session_state
-    keys = [key for key in ss if isinstance(key, str) and key.startswith(FIELDS)]
-    typed = {key.removeprefix(FIELDS): ss[key] for key in keys}
     oil = memo.on_shelf(Oil, oil_id)
-    made, wrong, _ = dilutions.add_dilution(state.folder(), memo.shelf(), oil, typed)
+    made, wrong, _ = dilutions.add_dilution(state.folder(), memo.shelf(), oil, typed.fields(THIN))
     if made is None:
         ss.answers = {"kind": "dilution", "texts": wrong}
         return
-    for key in keys:
-        del ss[key]
+    typed.forget(_thin(oil_id), THIN)
     ss.answers, ss.thing = {}, made.id
     parts.tell(say.PUT.format(name=made.name))

@@ -37,7 +37,12 @@ LADDER = (0.05, 0.1, 0.3, 1.0)
 SEEN_AT = 0.3
 PAGES = {"lot": lots.page, "price": prices.page, "ingredient": materials.page, "scale": materials.page}
 """Kinds with a page of their own."""
-FORMS = {"pigment": pigment_form.form, "oil": oil_form.form, "base": material_forms.base}
+FORMS = {
+    "pigment": pigment_form.form,
+    "oil": oil_form.form,
+    "base": material_forms.base,
+    "jar": jar_form.form,
+}
 
 
 def page() -> None:
@@ -86,13 +91,9 @@ def _head() -> str:
 
 def _open(kind: str, items: list[Item]) -> None:
     """The form that is open, else the chosen thing."""
-    adding = st.session_state.get("adding")
-    measured = next((item for item in items if isinstance(item, Jar) and jar_form.is_open(item)), None)
-    if adding == kind and kind in FORMS:
-        FORMS[kind]()
-    elif kind == "jar" and (measured is not None or jar_form.is_open(None)):
-        jar_form.form(measured)
-    elif items:
+    if shelf_forms.opened(kind, FORMS[kind]):
+        return
+    if items:
         wanted = st.session_state.get("thing")
         _thing(next((item for item in items if item.id == wanted), items[0]))
 
@@ -112,7 +113,7 @@ def _row(item: Item) -> None:
             key=f"show-{item.kind}-{item.id}",
             type="tertiary",
             on_click=shelf_forms.show,
-            args=(item.id,),
+            args=(item.kind, item.id),
         )
 
 
@@ -135,12 +136,14 @@ def _thing(item: Item) -> None:
     if isinstance(item, Pigment):
         _ladder(item)
         parts.rows(_pigment_rows(item))
+        shelf_forms.change(item)
         swatches.panel(item)
     elif isinstance(item, Oil):
         parts.rows(oils.facts(item))
         oils.acts(item)
     elif isinstance(item, Base):
         parts.rows(_plain_fields(item))
+        shelf_forms.change(item)
         swatches.panel(item)
         base_formula.base_acts(item)
     elif isinstance(item, Jar):

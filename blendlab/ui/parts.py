@@ -204,9 +204,12 @@ def said(on_bench: bool = True) -> None:
 
     on_bench  a design is at work on this page; what is about the bench is not said elsewhere
     """
-    message = st.session_state.said
+    ss = st.session_state
+    message = ss.said
     if not message or (message.get("bench") and not on_bench):
         return
+    if message.get("page") != ss.get("page"):
+        ss.said = {**message, "page": ss.page}
     with st.container(key="said", horizontal=True):
         st.html(f'<p class="bl-said" role="status">{escape(message["text"])}</p>')
         if message.get("fresh"):

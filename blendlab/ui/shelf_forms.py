@@ -1,4 +1,4 @@
-"""What the forms of the Shelf share: answers to what was typed, putting on, leaving, taking off."""
+"""What the forms of the Shelf share: opening, what was typed, answers to it, saving, leaving, taking off."""
 
 from __future__ import annotations
 
@@ -10,13 +10,13 @@ import streamlit as st
 from blendlab import store
 from blendlab.forms import on_shelf
 from blendlab.shelf import Item, Shelf
-from blendlab.ui import memo, mishap, parts, state
+from blendlab.ui import memo, mishap, parts, state, typed
 from blendlab.ui.words import shelf as say
 
 Add = Callable[[store.Folder, Shelf, Mapping[str, Any]], on_shelf.Added]
-"""What makes an item of what was typed."""
-FIELDS = "new-"
-"""What the keys of the fields of a form begin with."""
+"""What makes an item of what was typed; with an id under `edit` a new revision of that item."""
+Draw = Callable[[Item | None], None]
+"""Draws the form of a new item (None), or of one that is changed."""
 
 
 def asked_name() -> str:
@@ -24,16 +24,52 @@ def asked_name() -> str:
     return str(st.session_state.get("shelf-find") or "").casefold()
 
 
-@mishap.answered
-def open_form(kind: str) -> None:
-    """Open the form of a kind."""
-    st.session_state.adding = kind
+def field(kind: str, name: str = "") -> str:
+    """Key of a field of the form of a kind."""
+    return f"new-{kind}-{name}"
+
+
+def _form(kind: str, item_id: str) -> str:
+    return f"{kind}:{item_id}"
+
+
+def _adding() -> dict[str, str]:
+    """Kind -> id of the item whose form is open, "" for a new one."""
+    return st.session_state.get("adding") or {}
 
 
 @mishap.answered
-def show(item_id: str) -> None:
-    """Show one thing of the list beside it."""
-    st.session_state.update(adding=None, thing=item_id)
+def open_form(kind: str, item_id: str = "") -> None:
+    """Open the form of a kind: of a new thing, or of one that is changed."""
+    st.session_state.update(adding={**_adding(), kind: item_id}, answers={})
+
+
+def opened(kind: str, draw: Draw) -> bool:
+    """Draw the form of a kind if it is open; whether it was."""
+    item_id = _adding().get(kind)
+    old = memo.shelf().today(kind, item_id) if item_id else None
+    if item_id is None or (item_id and old is None):
+        return False
+    draw(old)
+    return True
+
+
+@mishap.answered
+def show(kind: str, item_id: str) -> None:
+    """Show one thing of the list beside it; a form that was open keeps what was typed."""
+    _close(kind)
+    st.session_state.thing = item_id
+
+
+def _close(kind: str) -> None:
+    adding = {other: item_id for other, item_id in _adding().items() if other != kind}
+    st.session_state.update(adding=adding, answers={})
+
+
+def begin(kind: str, old: Item | None, first: Mapping[str, Any] | None = None) -> None:
+    """The head of a form and what stands in its fields: as they were left, else at first as `first` says."""
+    parts.heading(say.CHANGE.format(name=parts.capital(old.name)) if old else say.ADD[kind])
+    typed.hold(_form(kind, old.id if old else ""), field(kind), first)
 
 
 def answers(kind: str) -> None:
@@ -44,38 +80,39 @@ def answers(kind: str) -> None:
             parts.alert(answer)
 
 
-def put(kind: str, add: Add) -> None:
+def put(kind: str, add: Add, old: Item | None = None) -> None:
     """The buttons at the end of a form."""
+    item_id = old.id if old else ""
     with st.container(horizontal=True):
-        st.button(say.PUT_ON, type="primary", key=f"put-{kind}", on_click=_try, args=(kind, add))
-        st.button(say.LEAVE, type="tertiary", key=f"leave-{kind}", on_click=leave)
+        label = say.KEEP_CHANGE if old else say.PUT_ON
+        st.button(label, type="primary", key=f"put-{kind}", on_click=_try, args=(kind, add, item_id))
+        st.button(say.LEAVE, type="tertiary", key=f"leave-{kind}", on_click=leave, args=(kind, item_id))
 
 
 @mishap.answered
-def _try(kind: str, add: Add) -> None:
+def _try(kind: str, add: Add, item_id: str) -> None:
     ss = st.session_state
-    typed = {key.removeprefix(FIELDS): ss[key] for key in _keys()}
-    typed.pop("picture", None)
-    made, wrong, told = add(state.folder(), memo.shelf(), typed)
+    given = {**typed.fields(field(kind)), "edit": item_id}
+    made, wrong, told = add(state.folder(), memo.shelf(), given)
     if made is None:
         ss.answers = {"kind": kind, "texts": wrong}
         return
-    leave()
+    leave(kind, item_id)
     ss.thing = made.id
-    parts.tell(" ".join([say.PUT.format(name=made.name), *told]))
-
-
-def _keys() -> list[str]:
-    return [key for key in st.session_state if isinstance(key, str) and key.startswith(FIELDS)]
+    done = say.CHANGED if item_id else say.PUT
+    parts.tell(" ".join([done.format(name=made.name), *told]))
 
 
 @mishap.answered
-def leave() -> None:
-    """Close the form and forget what was typed."""
-    ss = st.session_state
-    ss.adding, ss.answers = None, {}
-    for key in _keys():
-        del ss[key]
+def leave(kind: str, item_id: str = "") -> None:
+    """Close a form and forget what was typed."""
+    _close(kind)
+    typed.forget(_form(kind, item_id), field(kind))
+
+
+def change(item: Item, label: str = say.CHANGE_IT) -> None:
+    """The button that opens the form of a thing that is there."""
+    st.button(label, key=f"edit-{item.id}", on_click=open_form, args=(item.kind, item.id))
 
 
 def take_off(item: Item) -> None:

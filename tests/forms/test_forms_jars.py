@@ -72,7 +72,7 @@ def test_what_its_shape_asks_for_and_what_is_usual(shelf, change, field, value):
 @pytest.mark.parametrize(
     ("change", "answer"),
     [
-        ({"name": ""}, "The name is missing."),
+        ({"name": ""}, "A name is missing."),
         ({"height": ""}, "Inside height is missing."),
         ({"inner": ""}, "Give the inside diameter, or weigh the water a straight jar takes."),
         ({"inner": "", "water": "130", "shape": "taper", "bottom": "60"}, "Give the inside diameter"),

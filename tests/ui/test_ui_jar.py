@@ -28,12 +28,12 @@ def script():
         jars,
         memo,
         parts,
+        shelf_forms,
         state,
         top_fields,
     )
 
     state.start()
-    st.session_state.setdefault("adding", None)
     judged = state.assessed()
     which = st.session_state.get("which", "look")
     parts.said()
@@ -55,9 +55,7 @@ def script():
         jar_form.form()
     else:
         glass = memo.shelf().today("jar", which)
-        if jar_form.is_open(glass):
-            jar_form.form(glass)
-        else:
+        if not shelf_forms.opened("jar", jar_form.form):
             jars.detail(glass)
 
 
@@ -164,12 +162,12 @@ def test_the_name_of_the_jar_stands_beside_its_weight(block):
 def test_her_jar_is_measured_and_kept(block, folder):
     page = block("form")
     page.press("Put on the shelf")
-    assert "The name is missing." in page.said
+    assert "A name is missing." in page.said
     for name, text in (
         ("name", "From the glassworks"), ("nominal", "120"), ("outer", "71,0"), ("inner", "67,5"),
         ("height", "37"), ("water", "150"),
     ):  # fmt: skip
-        page.type(f"glass-{name}", text)
+        page.type(f"new-jar-{name}", text)
     assert "take the caliper once more" in page.said
     page.press("Put on the shelf")
     kept = store.open_item(folder, "jar", "from-the-glassworks").item
@@ -179,7 +177,7 @@ def test_her_jar_is_measured_and_kept(block, folder):
 def test_a_straight_jar_is_known_from_its_water(block, folder):
     page = block("form")
     for name, text in (("name", "Water only"), ("height", "37"), ("water", "132,4")):
-        page.type(f"glass-{name}", text)
+        page.type(f"new-jar-{name}", text)
     page.press("Put on the shelf")
     assert store.open_item(folder, "jar", "water-only").item.inner_mm == pytest.approx(67.5, abs=0.05)
 
@@ -187,7 +185,7 @@ def test_a_straight_jar_is_known_from_its_water(block, folder):
 def test_an_outside_narrower_than_the_inside_is_answered(block):
     page = block("form")
     for name, text in (("name", "Odd"), ("outer", "60"), ("inner", "67"), ("height", "37")):
-        page.type(f"glass-{name}", text)
+        page.type(f"new-jar-{name}", text)
     page.press("Put on the shelf")
     assert "must be wider than the inside" in page.said
 
@@ -196,9 +194,9 @@ def test_a_jar_is_measured_again(block, folder):
     page = block("j120-70")
     assert "not known; walls are drawn like the open surface" in page.said
     page.press("Measure it again")
-    assert page.at.text_input(key="glass-inner").value == "67.5"
-    page.type("glass-inner", "68")
-    page.press("Put on the shelf")
+    assert page.at.text_input(key="new-jar-inner").value == "67.5"
+    page.type("new-jar-inner", "68")
+    page.press("Keep the change")
     assert store.open_item(folder, "jar", "j120-70").item.inner_mm == 68.0
 
 

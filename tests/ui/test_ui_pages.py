@@ -240,11 +240,11 @@ def test_a_damaged_card_is_told_and_the_rest_still_opens(pages, folder):
 def test_a_pigment_of_hers_from_parts_is_on_the_shelf_and_in_a_tone(pages, folder):
     pages.go("shelf").press("Add a pigment")
     at = pages.at
-    at.text_input(key="new-name").set_value("Reed mica")
-    at.selectbox(key="new-part-0").set_value("mica_white")
-    at.text_input(key="new-share-0").set_value("97,5")
-    at.selectbox(key="new-part-1").set_value("chromium_oxide_green")
-    at.text_input(key="new-share-1").set_value("2,5")
+    at.text_input(key="new-pigment-name").set_value("Reed mica")
+    at.selectbox(key="new-pigment-part-0").set_value("mica_white")
+    at.text_input(key="new-pigment-share-0").set_value("97,5")
+    at.selectbox(key="new-pigment-part-1").set_value("chromium_oxide_green")
+    at.text_input(key="new-pigment-share-1").set_value("2,5")
     pages.run().press("Put on the shelf")
     assert "Reed mica is on the shelf" in pages.said
     pages.go("look")
@@ -255,20 +255,20 @@ def test_a_pigment_of_hers_from_parts_is_on_the_shelf_and_in_a_tone(pages, folde
 
 def test_a_pigment_from_a_colour_comes_back_as_that_colour(pages, folder):
     pages.go("shelf").press("Add a pigment")
-    pages.at.get_by_key("new-way").set_value("colour")
+    pages.at.get_by_key("new-pigment-way").set_value("colour")
     pages.run()
     at = pages.at
-    at.text_input(key="new-name").set_value("Clay rose")
-    at.text_input(key="new-ci").set_value("77491")
-    at.text_input(key="new-hex").set_value("#d9a79b")
-    at.text_input(key="new-pct").set_value("0,3")
+    at.text_input(key="new-pigment-name").set_value("Clay rose")
+    at.text_input(key="new-pigment-ci").set_value("77491")
+    at.text_input(key="new-pigment-hex").set_value("#d9a79b")
+    at.text_input(key="new-pigment-pct").set_value("0,3")
     pages.run().press("Put on the shelf")
     assert "#d9a79b" in pages.said
 
 
 def test_a_wrong_pigment_form_is_answered_all_at_once(pages):
     pages.go("shelf").press("Add a pigment")
-    pages.at.get_by_key("new-way").set_value("colour")
+    pages.at.get_by_key("new-pigment-way").set_value("colour")
     pages.run().press("Put on the shelf")
     for word in ("A name is missing", "Colour index numbers are missing", "the swatch is missing"):
         assert word in pages.said
@@ -279,14 +279,14 @@ def test_an_oil_of_hers_is_on_the_shelf_and_in_the_scent(pages, folder):
     pages.at.get_by_key("shelf-kind").set_value("oil")
     pages.run().press("Add an oil")
     at = pages.at
-    at.text_input(key="new-name").set_value("Reed bed accord")
-    at.text_input(key="new-amendment").set_value("51")
-    at.text_input(key="new-received").set_value("2026-03-01")
-    at.text_area(key="new-limits").set_value("9 4,6\n5A: 1.2 %\n12 100")
-    at.text_area(key="new-declared").set_value("Linalool 12,5\n106-24-1 0.8\nCoumarin <0.01")
-    at.get_by_key("new-unit").set_value("%")
-    at.text_input(key="new-flash").set_value("78")
-    at.text_input(key="new-vanillin").set_value("0,0")
+    at.text_input(key="new-oil-name").set_value("Reed bed accord")
+    at.text_input(key="new-oil-amendment").set_value("51")
+    at.text_input(key="new-oil-received").set_value("2026-03-01")
+    at.text_area(key="new-oil-limits").set_value("9 4,6\n5A: 1.2 %\n12 100")
+    at.text_area(key="new-oil-declared").set_value("Linalool 12,5\n106-24-1 0.8\nCoumarin <0.01")
+    at.get_by_key("new-oil-unit").set_value("%")
+    at.text_input(key="new-oil-flash").set_value("78")
+    at.text_input(key="new-oil-vanillin").set_value("0,0")
     pages.run().press("Put on the shelf")
     assert "Reed bed accord is on the shelf" in pages.said
     pages.go("scent")
@@ -301,10 +301,10 @@ def test_a_wrong_oil_sheet_is_answered_line_by_line(pages):
     pages.at.get_by_key("shelf-kind").set_value("oil")
     pages.run().press("Add an oil")
     at = pages.at
-    at.text_input(key="new-name").set_value("Wrong")
-    at.text_input(key="new-amendment").set_value("51")
-    at.text_area(key="new-limits").set_value("9 4,6\nbanana 3")
-    at.text_area(key="new-declared").set_value("78-70-5 12")
+    at.text_input(key="new-oil-name").set_value("Wrong")
+    at.text_input(key="new-oil-amendment").set_value("51")
+    at.text_area(key="new-oil-limits").set_value("9 4,6\nbanana 3")
+    at.text_area(key="new-oil-declared").set_value("78-70-5 12")
     pages.run().press("Put on the shelf")
     assert "Line 2" in pages.said
     assert "78-70-5" in pages.said

@@ -319,12 +319,12 @@ def oils(pages):
 
 def many(oils, text, unit="%"):
     oils.press("Add an oil")
-    oils.at.get_by_key("new-way-oil").set_value("many")
+    oils.at.get_by_key("new-oil-how").set_value("many")
     oils.run()
-    oils.at.text_area(key="new-table").set_value(text)
+    oils.at.text_area(key="new-oil-table").set_value(text)
     oils.run()
     if unit:
-        oils.at.get_by_key("new-unit").set_value(unit)
+        oils.at.get_by_key("new-oil-unit").set_value(unit)
         oils.run()
     return oils
 
@@ -343,22 +343,22 @@ def test_thirty_oils_are_pasted_previewed_and_put(oils, folder):
 def test_percent_or_ppm_is_asked_before_anything_is_read(oils):
     many(oils, "Name;Linalool\nA;12500", unit=None)
     assert oil_words.ASK_UNIT in oils.said
-    oils.at.get_by_key("new-unit").set_value("ppm")
+    oils.at.get_by_key("new-oil-unit").set_value("ppm")
     oils.run().press("Put 1 oil on the shelf")
     assert "1 oil is on the shelf." in oils.said
 
 
 def test_the_form_asks_percent_or_ppm_too(oils):
     oils.press("Add an oil")
-    oils.at.text_input(key="new-name").set_value("A")
-    oils.at.text_area(key="new-declared").set_value("Linalool 12,5")
+    oils.at.text_input(key="new-oil-name").set_value("A")
+    oils.at.text_area(key="new-oil-declared").set_value("Linalool 12,5")
     oils.run().press("Put on the shelf")
     assert oil_words.ASK_UNIT in oils.said
 
 
 def test_pasted_lines_say_what_they_were_read_as(oils):
     oils.press("Add an oil")
-    oils.at.text_area(key="new-limits").set_value("9 4,6\n1 N/A\nbanana 3")
+    oils.at.text_area(key="new-oil-limits").set_value("9 4,6\n1 N/A\nbanana 3")
     oils.run()
     assert "category 9: up to 4.6 % of the jar" in oils.said
     assert "category 1; not for this use" in oils.said
@@ -369,12 +369,12 @@ def test_pasted_lines_say_what_they_were_read_as(oils):
 def test_a_new_lot_keeps_the_oil_and_changes_its_revision(oils, folder):
     oils.at.button(key="show-oil-lavender").click()
     oils.run().press("New lot or sheet")
-    assert oils.at.text_input(key="new-name").value == "Lavender"
+    assert oils.at.text_input(key="new-oil-name").value == "Lavender"
     before = store.open_item(folder, "oil", "lavender").item
-    oils.at.text_input(key="new-lot").set_value("BG-L-0999")
-    oils.at.text_input(key="new-peroxide").set_value("4,5")
-    oils.at.text_input(key="new-measured").set_value("2026-11-01")
-    oils.run().press("Put on the shelf")
+    oils.at.text_input(key="new-oil-lot").set_value("BG-L-0999")
+    oils.at.text_input(key="new-oil-peroxide").set_value("4,5")
+    oils.at.text_input(key="new-oil-measured").set_value("2026-11-01")
+    oils.run().press("Keep the change")
     after = store.open_item(folder, "oil", "lavender").item
     assert (after.lot, after.peroxide_mmol_l) == ("BG-L-0999", 4.5)
     assert after.sheet == before.sheet
@@ -389,8 +389,9 @@ def test_fields_that_were_left_never_write_over_the_oil_that_was_open(oils, fold
     before = store.open_item(folder, "oil", "lavender").item
     oils.go("scent").go("shelf")
     oils.at.get_by_key("shelf-kind").set_value("oil")
-    oils.run()
-    oils.at.text_input(key="new-name").set_value("Another")
+    oils.run().press("Add an oil")
+    assert oils.at.text_input(key="new-oil-name").value == ""
+    oils.at.text_input(key="new-oil-name").set_value("Another")
     oils.run().press("Put on the shelf")
     assert store.open_item(folder, "oil", "another").item.name == "Another"
     assert store.open_item(folder, "oil", "lavender").item == before

@@ -34,15 +34,17 @@ def test_lots_are_written_down_on_the_shelf(pages, folder):
 def test_a_scale_and_a_raw_material_of_hers(pages):
     pages.go("shelf").at.get_by_key("shelf-kind").set_value("scale")
     pages.run().press("Add a scale")
-    pages.at.text_input(key="new-name").set_value("tenth scale")
-    pages.at.text_input(key="new-step").set_value("0,1")
-    pages.at.text_input(key="new-most").set_value("2 kg")
+    pages.at.text_input(key="new-scale-name").set_value("tenth scale")
+    pages.at.text_input(key="new-scale-step").set_value("0,1")
+    pages.at.text_input(key="new-scale-most").set_value("2 kg")
     pages.press("Put on the shelf")
     assert "carries 2000 g" in pages.said
     pages.at.get_by_key("shelf-kind").set_value("ingredient")
     pages.run().press("Add a raw material")
-    pages.at.text_input(key="new-name").set_value("Shea butter")
-    pages.at.text_area(key="new-components").set_value("Butyrospermum Parkii Butter; 194043-92-0; 99; 100")
+    pages.at.text_input(key="new-ingredient-name").set_value("Shea butter")
+    pages.at.text_area(key="new-ingredient-components").set_value(
+        "Butyrospermum Parkii Butter; 194043-92-0; 99; 100"
+    )
     pages.press("Put on the shelf")
     assert "Shea butter is on the shelf" in pages.said
 

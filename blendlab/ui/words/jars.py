@@ -1,7 +1,5 @@
 """The English of the jars on the Shelf."""
 
-ADD = "Add a jar"
-MEASURE = "Measure {name}"
 NAME = "Name"
 NAME_HINT = "120 ml from the glassworks"
 NOMINAL = "Sold as"
@@ -34,9 +32,6 @@ WATER = (
     "caliper says."
 )
 UNNAMED = "this jar"
-PUT_ON = "Put on the shelf"
-PUT = "{name} is on the shelf."
-LEAVE = "Leave"
 
 # one jar
 ML = "{ml:.0f} ml"

@@ -1,7 +1,6 @@
 """The English of the oils on the Shelf."""
 
 WAYS = {"one": "One oil", "many": "Many oils"}
-ADD = "Add an oil"
 NEW_LOT = "New lot or sheet"
 HOW_MANY = "How many"
 NAME = "Name"
@@ -65,7 +64,6 @@ ROWS_READ = (
 )
 COLUMNS = ("row", "oil", "read as")
 PUT_MANY = ("Put {count} oil on the shelf", "Put {count} oils on the shelf")
-LEAVE = "Leave"
 PUT = "{name} is on the shelf."
 PUT_DONE = ("{count} oil is on the shelf.", "{count} oils are on the shelf.")
 LEFT_OUT = (

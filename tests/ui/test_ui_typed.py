@@ -1,0 +1,116 @@
+"""What is half-filled survives a change of page and of kind; messages go when their page is left."""
+
+from __future__ import annotations
+
+import pytest
+
+from blendlab import store
+from blendlab.ui import words
+from blendlab.ui.words import shelf as say
+
+
+def kind(pages, chosen: str):
+    pages.go("shelf").at.get_by_key("shelf-kind").set_value(chosen)
+    return pages.run()
+
+
+def dropped(pages, prefix: str):
+    """As the browser's page does when fields are not drawn; AppTest keeps their values."""
+    for key in [key for key in pages.at.session_state._state.filtered_state if key.startswith(prefix)]:
+        del pages.at.session_state[key]
+    return pages
+
+
+FORMS = {
+    "pigment": {"name": "Reed mica", "share-0": "97,5", "cap": "2"},
+    "oil": {"name": "Reed accord", "amendment": "51", "flash": "78"},
+    "base": {"name": "Bought white", "ph": "6,1"},
+    "ingredient": {"name": "Shea butter", "per_kg": "14"},
+    "scale": {"name": "Pocket scale", "step": "0,01"},
+    "jar": {"name": "From the glassworks", "outer": "71", "height": "37"},
+}
+
+
+@pytest.mark.parametrize("of", FORMS)
+def test_a_half_filled_form_survives_page_kind_and_rerun(pages, folder, of):
+    kind(pages, of).press(say.ADD[of])
+    for name, text in FORMS[of].items():
+        pages.type(f"new-{of}-{name}", text)
+    other = "oil" if of != "oil" else "pigment"
+    kind(pages, other).press(say.ADD[other])
+    assert pages.at.text_input(key=f"new-{other}-name").value == ""
+    pages.go("look")
+    dropped(pages, "new-")
+    kind(pages, of)
+    for name, text in FORMS[of].items():
+        assert pages.at.text_input(key=f"new-{of}-{name}").value == text, name
+    pages.press(say.LEAVE).press(say.ADD[of])
+    for name in FORMS[of]:
+        assert pages.at.text_input(key=f"new-{of}-{name}").value == "", name
+
+
+def test_choices_survive_too_and_a_saved_form_is_empty(pages, folder):
+    pages.go("shelf").press(say.ADD["pigment"])
+    pages.at.selectbox(key="new-pigment-group").set_value("lake")
+    pages.at.get_by_key("new-pigment-way").set_value("colour")
+    pages.run()
+    for name, text in {"name": "Clay", "ci": "77491", "hex": "#d9a79b", "pct": "0,3"}.items():
+        pages.at.text_input(key=f"new-pigment-{name}").set_value(text)
+    pages.run().go("scent")
+    dropped(pages, "new-").go("shelf")
+    assert pages.at.selectbox(key="new-pigment-group").value == "lake"
+    pages.press(say.PUT_ON)
+    assert store.open_item(folder, "pigment", "clay").item.group == "lake"
+    pages.press(say.ADD["pigment"])
+    assert pages.at.text_input(key="new-pigment-name").value == ""
+    assert pages.at.get_by_key("new-pigment-way").value == "mix"
+
+
+def test_showing_another_thing_keeps_what_was_typed(pages):
+    pages.go("shelf").press(say.ADD["pigment"]).type("new-pigment-name", "Reed mica")
+    pages.press(say.SHOW)
+    dropped(pages, "new-").press(say.ADD["pigment"])
+    assert pages.at.text_input(key="new-pigment-name").value == "Reed mica"
+
+
+def test_a_delivery_half_written_down_survives(pages):
+    kind(pages, "lot").type("lot-code", "B-1").type("lot-grams", "250")
+    kind(pages, "jar").go("book")
+    dropped(pages, "lot-")
+    kind(pages, "lot")
+    assert pages.at.text_input(key="lot-code").value == "B-1"
+    assert pages.at.text_input(key="lot-grams").value == "250"
+
+
+def test_a_price_that_cannot_be_read_waits_with_its_answer(pages):
+    kind(pages, "price").type("n.price.jar.j120-70", "cheap")
+    pages.go("look")
+    dropped(pages, "n.price").go("shelf")
+    assert pages.at.text_input(key="n.price.jar.j120-70").value == "cheap"
+    assert "is not a number" in pages.said
+
+
+def test_messages_go_when_their_page_is_left(pages):
+    assert words.DEMO in pages.said
+    pages.press("Save card")
+    assert "Saved " in pages.run().said
+    assert "Saved " not in pages.go("scent").said
+    assert "Saved " not in pages.go("look").said
+    pages.go("shelf").press(say.ADD["pigment"]).press(say.PUT_ON)
+    assert "A name is missing." in pages.said
+    pages.go("cards").go("shelf")
+    assert "A name is missing." not in pages.said
+    kind(pages, "lot").press(say.WRITE_IN_BOOK)
+    assert "The code of the lot is missing." in pages.said
+    pages.go("guide")
+    assert "The code of the lot is missing." not in kind(pages, "lot").said
+
+
+def test_a_message_meant_for_the_next_page_is_shown_there(pages):
+    pages.go("cards").at.button(key="bin-lagoon").click()
+    assert "Lagoon is in the bin." in pages.run().said
+    assert "Lagoon is in the bin." not in pages.go("look").go("cards").said
+    pages.at.button(key="open-dune-rose").click()
+    assert "bench" not in str(pages.run().at.session_state["said"])
+    pages.press(words.SAVE)
+    assert "Saved " in pages.said
