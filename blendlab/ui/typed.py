@@ -37,10 +37,9 @@ def hold(form: str, prefix: str, first: Mapping[str, Any] | None = None) -> None
 def catch() -> None:
     """Keep what came from the browser; called at the start of a run, before a form can be left."""
     ss = st.session_state
-    ss[HELD] = dict(ss.get(HELD, {})) | {
-        form: {**ss.get(HELD, {}).get(form, {}), **fields(prefix)}
-        for prefix, form in ss.get(OPEN, {}).items()
-    }
+    held = ss.get(HELD, {})
+    now = {form: fields(prefix) for prefix, form in ss.get(OPEN, {}).items()}
+    ss[HELD] = held | {form: {**held.get(form, {}), **there} for form, there in now.items()}
 
 
 def fields(prefix: str) -> dict[str, Any]:
