@@ -19,6 +19,9 @@ Band = tuple[float, float, float, float]
 PITCH = 11.0
 """Height between two laps of the rope the jar was filled with [mm]."""
 
+_COLUMNS, _MOST_ROWS = 900, 1500
+"""Cells round a wall, and at most up it: a narrow, tall jar has wider cells."""
+
 
 def noise(shape: tuple[int, ...], cell: float, bands: tuple[Band, ...], seed: int) -> Field:
     """Periodic noise of mean 0: a sum of bands of wavelengths, from one seed."""
@@ -65,8 +68,9 @@ class Wall:
 @lru_cache(maxsize=8)
 def wall(radius: float, height: float) -> Wall:
     """Foam against the wall of a jar, drawn once for its inside; turns with the content."""
-    columns = 900
-    cell = 2 * pi * radius / columns
+    around = 2 * pi * radius
+    columns = round(around / max(around / _COLUMNS, height / _MOST_ROWS))
+    cell = around / columns
     rows = ceil(height / cell) + 2
     shape = (rows, columns)
     bumps = noise(shape, cell, ((4.0, 26.0, 1.7, 0.13), (1.0, 5.0, 1.5, 0.032), (0.45, 1.0, 1.1, 0.006)), 21)

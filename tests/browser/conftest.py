@@ -1,4 +1,8 @@
-"""A real Chromium on the real app: each walk has a server, a folder and a browser profile of its own."""
+"""A real Chromium on the real app.
+
+A walk that changes anything has a server and a folder of its own (`visit`); those that only look share
+one of each (`look`).
+"""
 
 from __future__ import annotations
 
@@ -106,15 +110,46 @@ def app(laid_out, tmp_path, browser):
     running.stop()
 
 
+@pytest.fixture(scope="session")
+def looked_at(laid_out, tmp_path_factory, browser):
+    """An app for walks that change nothing, with one browser profile for all of them."""
+    running = App(shutil.copytree(laid_out, tmp_path_factory.mktemp("looked-at") / "folder"))
+    running.start()
+    context = browser.new_context()
+    yield running, context
+    context.close()
+    running.stop()
+
+
+class Visits:
+    """New pages of a size in one browser profile, not opened yet."""
+
+    def __init__(self, app: App, context) -> None:
+        self.app, self.context = app, context
+        self.pages: list = []
+
+    def __call__(
+        self, width: int = 1440, height: int = 900, kind: type[Walk] = Walk, scheme: str = "light"
+    ) -> Walk:
+        walk = kind(self.app, self.context)
+        self.pages.append(walk.page)
+        walk.page.set_viewport_size({"width": width, "height": height})
+        walk.page.emulate_media(color_scheme=scheme)
+        return walk
+
+
 @pytest.fixture
 def visit(app, browser):
-    """A new page of a size, not opened yet."""
-    contexts = []
+    """Pages of an app of this walk's own."""
+    context = browser.new_context()
+    yield Visits(app, context)
+    context.close()
 
-    def of_size(width: int = 1440, height: int = 900, kind: type[Walk] = Walk, **options) -> Walk:
-        contexts.append(browser.new_context(viewport={"width": width, "height": height}, **options))
-        return kind(app, contexts[-1])
 
-    yield of_size
-    for context in contexts:
-        context.close()
+@pytest.fixture
+def look(looked_at):
+    """Pages of the app that is only looked at."""
+    visits = Visits(*looked_at)
+    yield visits
+    for page in visits.pages:
+        page.close()

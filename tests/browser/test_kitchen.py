@@ -9,6 +9,8 @@ from tests.browser.walk import Kitchen
 
 pytestmark = pytest.mark.browser
 
+SIZES = [(390, 844), (820, 1180), (1180, 820)]
+
 
 @pytest.fixture
 def kitchen(visit) -> Kitchen:
@@ -62,7 +64,7 @@ def test_weigh_too_much_gate_reload_and_restart(visit, app, kitchen):
     assert kitchen_log.stand(again.kept).current.id == "weigh:base"
 
 
-def test_digits_buttons_and_field_are_large_enough(kitchen):
+def test_digits_buttons_and_field_are_large_enough_and_nothing_scrolls_sideways(kitchen, visit):
     kitchen.press("Tick, next")
     style = "node => [getComputedStyle(node).fontSize, node.getBoundingClientRect().height]"
     assert kitchen.page.locator(".bl-kgrams").evaluate(style)[0] == "96px"
@@ -74,11 +76,15 @@ def test_digits_buttons_and_field_are_large_enough(kitchen):
         box = kitchen.button(name).bounding_box()
         assert box["height"] >= 60
         assert box["y"] + box["height"] <= 820  # in sight without scrolling
+    place = kitchen.page.url.removeprefix(kitchen.app.address + "/")
+    for width, height in SIZES:
+        walk = visit(width, height).open(place, ".bl-kname")
+        assert walk.page.evaluate("document.documentElement.scrollWidth") <= width
 
 
-@pytest.mark.parametrize(("width", "height"), [(390, 844), (820, 1180), (1180, 820)])
-def test_nothing_scrolls_sideways(visit, width, height):
-    walk = visit(width, height)
+@pytest.mark.parametrize(("width", "height"), SIZES)
+def test_nothing_scrolls_sideways(look, width, height):
+    walk = look(width, height)
     for path, shows in (
         ("batch", ".bl-weigh"),
         ("book", ".st-key-book-part"),
@@ -88,15 +94,8 @@ def test_nothing_scrolls_sideways(visit, width, height):
         assert walk.page.evaluate("document.documentElement.scrollWidth") <= width, path
 
 
-def test_the_kitchen_does_not_scroll_sideways(kitchen, visit):
-    place = kitchen.page.url.removeprefix(kitchen.app.address + "/")
-    for width, height in ((390, 844), (820, 1180), (1180, 820)):
-        walk = visit(width, height).open(place, ".bl-kname")
-        assert walk.page.evaluate("document.documentElement.scrollWidth") <= width
-
-
-def test_the_batch_sheet_comes_as_a_pdf(visit):
-    walk = visit().open("batch", ".bl-weigh")
+def test_the_batch_sheet_comes_as_a_pdf(look):
+    walk = look().open("batch", ".bl-weigh")
     for name in ("Batch sheet", "Cup labels"):
         with walk.page.expect_download() as got:
             walk.page.get_by_role("button", name=name).click()

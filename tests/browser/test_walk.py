@@ -74,8 +74,8 @@ def test_main_job(visit, app):
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_the_panel_is_one_grey_beside_and_inside_the_picture(visit, scheme):
-    walk = visit(color_scheme=scheme).open()
+def test_the_panel_is_one_grey_beside_and_inside_the_picture(look, scheme):
+    walk = look(scheme=scheme).open()
     panel, inside = walk.shot(".st-key-panel"), walk.shot(".st-key-front img")
     for picture, edge in ((panel, 3), (inside, 1)):
         right, low = picture.width - 1 - edge, picture.height - 1 - edge
@@ -83,33 +83,33 @@ def test_the_panel_is_one_grey_beside_and_inside_the_picture(visit, scheme):
             assert picture.getpixel(corner) == PANEL, corner
 
 
-@pytest.mark.parametrize("width", [390, 720, 820, 1440])
-def test_nothing_scrolls_sideways_and_save_is_in_sight(visit, width):
-    walk = visit(width).open()
-    name = f"Sommergarten-Botanikmuseumsedition Küstennebel, Nr. {width}".ljust(58, "!")
-    walk.page.get_by_role("button", name="Name, product, jars").click()
-    walk.fill(walk.page.get_by_label("Name of the design"), name, "Enter")
-    walk.page.keyboard.press("Escape")
-    assert walk.text("h1") == name
-    assert walk.page.evaluate("document.documentElement.scrollWidth") <= width
-    box = walk.button("Save card").bounding_box()
-    assert box["x"] >= 0
-    assert box["x"] + box["width"] <= width
+def test_nothing_scrolls_sideways_and_save_is_in_sight(visit):
+    for width in (390, 720, 820, 1440):
+        walk = visit(width).open()
+        name = f"Sommergarten-Botanikmuseumsedition Küstennebel, Nr. {width}".ljust(58, "!")
+        walk.page.get_by_role("button", name="Name, product, jars").click()
+        walk.fill(walk.page.get_by_label("Name of the design"), name, "Enter")
+        walk.page.keyboard.press("Escape")
+        assert walk.text("h1") == name
+        assert walk.page.evaluate("document.documentElement.scrollWidth") <= width
+        box = walk.button("Save card").bounding_box()
+        assert box["x"] >= 0
+        assert box["x"] + box["width"] <= width
 
 
-def test_the_page_asks_nobody_but_this_machine(visit, app):
-    walk = visit()
+def test_the_page_asks_nobody_but_this_machine(look):
+    walk = look()
     asked = []
     walk.page.on("request", lambda request: asked.append(request.url))
     walk.open()
-    foreign = [url for url in asked if not url.startswith((app.address, "data:", "blob:"))]
+    foreign = [url for url in asked if not url.startswith((look.app.address, "data:", "blob:"))]
     assert asked
     assert not foreign
 
 
-def test_every_button_has_a_name(visit):
+def test_every_button_has_a_name(look):
     names = (
-        visit()
+        look()
         .open()
         .page.evaluate(
             "[...document.querySelectorAll('[data-testid=stMainBlockContainer] button')]"
@@ -132,8 +132,8 @@ def test_a_reload_and_a_restart_offer_the_draft(visit, app):
     assert again.field(SHARE).input_value() == "52.5 %"
 
 
-def test_a_wrong_figure_is_answered_under_its_row_and_squeezes_nothing(visit):
-    walk = visit().open()
+def test_a_wrong_figure_is_answered_under_its_row_and_squeezes_nothing(look):
+    walk = look().open()
     walk.type(SHARE, "abc")
     answer = walk.page.locator(".bl-bad").first.bounding_box()
     row = walk.page.locator(f".st-key-{SHARE}").first.bounding_box()

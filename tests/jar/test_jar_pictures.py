@@ -284,6 +284,17 @@ def test_the_unrolled_wall_counts_the_shares():
         assert 100 * counted / counted.sum() == pytest.approx([20, 30, 50], rel=0.01)
 
 
+@pytest.mark.parametrize(("radius", "height"), [(5.0, 400.0), (34.0, 60.0), (150.0, 5.0)])
+def test_the_foam_of_no_jar_has_more_cells_than_a_picture_can_show(radius, height):
+    """At 5 mm and 400 mm its cells would be 10 million, and the first picture take many seconds."""
+    drawn = texture.wall(radius, height)
+    rows, columns = drawn.shade.shape
+    assert columns <= 900
+    assert rows <= 1530
+    assert columns * drawn.cell == pytest.approx(2 * np.pi * radius)
+    assert rows * drawn.cell >= height
+
+
 @settings(max_examples=15)
 @given(
     shares=st.lists(st.sampled_from([0.0, 0.001, 5.0, 50.0, 100.0]), min_size=1, max_size=6),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import re
 import string
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -70,6 +71,7 @@ def english(tree: ast.AST) -> list[tuple[int, str]]:
     return sorted(found)
 
 
+@cache
 def read(path: Path) -> ast.Module:
     return ast.parse(path.read_text(encoding="utf-8"))
 
@@ -112,6 +114,7 @@ def test_the_walk_tells_english_from_code(text, reads):
     assert bool(english(ast.parse(text))) is reads
 
 
+@cache
 def used_words(tree: ast.Module) -> set[tuple[str, str]]:
     """(module of words, constant) of all that a module uses; "__init__" is what several pages share."""
     names, found = {}, set()
