@@ -23,7 +23,7 @@ from blendlab.codec import (
 from blendlab.errors import BadDocument, NewerFormat, Problem, UnknownName
 from blendlab.recipe import Design
 from blendlab.shelf import Item, item_from_dict
-from blendlab.store import atomic_write, documents
+from blendlab.store import atomic_write, card_files, documents
 from blendlab.store.folder import Folder
 
 FORMAT = 1
@@ -192,8 +192,7 @@ def _put(path: Path, card: Card, picture_png: bytes) -> Saved:
         picture=atomic_write.digest_of(picture_png),
     )
     data = documents.to_bytes(WHAT, to_dict(saved))
-    atomic_write.put(path.with_suffix(".png"), picture_png)
-    digest = atomic_write.put(path, data)
+    digest = card_files.write(path, data, picture_png)
     documents.settle_name(path, atomic_write.file_stem(saved.design.name, saved.id))
     return Saved(saved, digest)
 
@@ -224,9 +223,9 @@ def has_card(folder: Folder, card_id: str) -> bool:
 
 
 def picture_of(folder: Folder, card_id: str) -> bytes:
-    """The picture of a card, PNG; empty when it is missing."""
-    path = documents.find(WHAT, folder.cards, card_id, ("design", "id")).with_suffix(".png")
-    return path.read_bytes() if path.is_file() else b""
+    """The picture that belongs to a card, PNG; empty when it is missing."""
+    path = documents.find(WHAT, folder.cards, card_id, ("design", "id"))
+    return card_files.pair(path)[1] or b""
 
 
 def rename(folder: Folder, card_id: str, name: str, seen: str) -> Saved:

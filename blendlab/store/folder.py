@@ -7,7 +7,7 @@ from pathlib import Path
 
 from platformdirs import user_data_path
 
-from blendlab.store import atomic_write
+from blendlab.store import atomic_write, card_files
 
 
 @dataclass(frozen=True)
@@ -66,6 +66,7 @@ class Folder:
         folder = cls(Path(path).expanduser())
         if folder.root.is_dir():
             atomic_write.sweep(folder.root)
+            card_files.sweep(folder.cards)
         return folder
 
 

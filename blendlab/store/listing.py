@@ -10,10 +10,9 @@ from typing import Any
 
 from blendlab.codec import object_in
 from blendlab.errors import BadDocument, NewerFormat, NotSaved, UnknownName
-from blendlab.store import atomic_write, cards, documents
+from blendlab.store import atomic_write, card_files, cards, documents
 from blendlab.store.cards import WHAT, Saved
 from blendlab.store.folder import Folder
-from blendlab.store.picture_file import is_whole
 
 ID = ("design", "id")
 
@@ -63,44 +62,29 @@ def _entry(path: Path) -> Entry:
     except OSError as problem:
         raise BadDocument(WHAT, []) from problem
     entry, wanted = _read(path, stat.st_mtime_ns, stat.st_size)
-    picture = path.with_suffix(".png")
-    return entry if _digest_of_whole(picture) == wanted else replace(entry, picture=None)
+    return replace(entry, picture=card_files.picture(path, entry.card_id, wanted))
 
 
 @lru_cache(maxsize=512)
 def _read(path: Path, mtime_ns: int, size: int) -> tuple[Entry, str]:
     data = documents.read(WHAT, path)
     plain = object_in(WHAT, data)
-    digest, picture = atomic_write.digest_of(data), path.with_suffix(".png")
+    digest = atomic_write.digest_of(data)
     try:
         card = cards.card_from(plain)
     except NewerFormat as problem:
-        return _unread(plain, digest, picture, problem), str(plain.get("picture", ""))
+        return _unread(plain, digest, problem), str(plain.get("picture", ""))
     return (
-        Entry(card.id, card.design.name, digest, picture, card.judged, card.saved_at, card.newer),
+        Entry(card.id, card.design.name, digest, None, card.judged, card.saved_at, card.newer),
         card.picture,
     )
 
 
-def _unread(plain: Mapping[str, Any], digest: str, picture: Path, problem: NewerFormat) -> Entry:
+def _unread(plain: Mapping[str, Any], digest: str, problem: NewerFormat) -> Entry:
     design = plain.get("design")
     named = design if isinstance(design, Mapping) else {}
     name, saved_at = str(named.get("name", "")), str(plain.get("saved_at", ""))
-    return Entry(str(named.get("id", "")), name, digest, picture, {}, saved_at, True, str(problem))
-
-
-def _digest_of_whole(picture: Path) -> str | None:
-    try:
-        return _digest(picture, picture.stat().st_mtime_ns)
-    except OSError:
-        return None
-
-
-@lru_cache(maxsize=512)
-def _digest(path: Path, mtime_ns: int) -> str | None:
-    """Digest of a picture; None for one that is damaged."""
-    data = path.read_bytes()
-    return atomic_write.digest_of(data) if is_whole(data) else None
+    return Entry(str(named.get("id", "")), name, digest, None, {}, saved_at, True, str(problem))
 
 
 def delete(folder: Folder, card_id: str) -> None:
