@@ -9,6 +9,7 @@ import socket
 import sys
 import time
 import webbrowser
+from datetime import datetime
 from http.client import HTTPConnection, HTTPException
 from pathlib import Path
 from threading import Thread
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
 
     from blendlab.recipe import Design
     from blendlab.shelf import Shelf
+    from blendlab.store import Folder
 
 
 PORT, LAST_PORT = 8501, 65535
@@ -58,7 +60,8 @@ def _unforeseen(asked: argparse.Namespace, problem: Exception) -> str:
         told = f"The details are in {store.record_error(folder, 'terminal', '', problem)}."
     except BlendlabError:
         told = f"({type(problem).__name__}: {problem})"
-    return f"{asked.file}: something went wrong that nobody foresaw; nothing is known of this file. {told}"
+    about = getattr(asked, "file", None) or "blendlab"
+    return f"{about}: something went wrong that nobody foresaw; nothing is known of the outcome. {told}"
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -87,7 +90,26 @@ def _parser() -> argparse.ArgumentParser:
         "-o", "--output", type=Path, required=True, metavar="OUT.pdf|.png", help="file to write"
     )
     card.set_defaults(act=_card)
+    _safekeeping(commands)
     return parser
+
+
+def _safekeeping(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    backup = commands.add_parser("backup", help="pack your folder and book into one zip and read it back")
+    backup.add_argument("file", type=Path, nargs="?", help="zip to write, or the folder to put it in")
+    backup.set_defaults(act=_backup)
+    verify = commands.add_parser(
+        "verify", help="read every file and the book, or a backup; exit code 1 when something is wrong"
+    )
+    verify.add_argument("file", type=Path, nargs="?", help="a backup; without it your folder is looked over")
+    verify.set_defaults(act=_verify)
+    bring_in = commands.add_parser("bring-in", help="bring a backup in; nothing of yours is overwritten")
+    bring_in.add_argument("file", type=Path, help="a backup")
+    bring_in.add_argument("--look", action="store_true", help="say what would come and write nothing")
+    bring_in.add_argument(
+        "--book", action="store_true", help="let its book take the place of yours, which is kept in bin"
+    )
+    bring_in.set_defaults(act=_bring_in)
 
 
 def _port(text: str) -> int:
@@ -217,6 +239,57 @@ def _card(asked: argparse.Namespace) -> int:
     store.export(asked.output, print_design(design, shelf, suffix))
     print(f"Written: {asked.output}")
     return 0
+
+
+def _hers(asked: argparse.Namespace) -> Folder:
+    from blendlab import store
+
+    return store.Folder.at(asked.folder or store.default_folder())
+
+
+def _backup(asked: argparse.Namespace) -> int:
+    from blendlab import store
+    from blendlab.show import safekeeping
+
+    target = asked.file or Path()
+    if target.is_dir():
+        target /= store.backup_name(datetime.now())
+    made = store.make_backup(_hers(asked), target)
+    print(f"{safekeeping.made_words(made)}\nWritten: {made.path}")
+    for sentence in made.told:
+        print(sentence, file=sys.stderr)
+    return 1 if made.told else 0
+
+
+def _verify(asked: argparse.Namespace) -> int:
+    from blendlab import store
+
+    if asked.file:
+        packed = store.read_back(asked.file)
+        print(f"Every file of it can be read: {len(packed.files)}, packed {packed.made_at}.")
+        return 0
+    folder = _hers(asked)
+    if not folder.root.is_dir():
+        print(f"{folder.root}: there is no such folder.", file=sys.stderr)
+        return 2
+    looked = store.verify(folder)
+    print(looked.told)
+    for sentence in looked.found or ("Nothing was found wrong.",):
+        print(sentence)
+    return 1 if looked.found else 0
+
+
+def _bring_in(asked: argparse.Namespace) -> int:
+    from blendlab import store
+    from blendlab.show import safekeeping
+
+    came = store.bring_in(_hers(asked), asked.file, write=not asked.look, with_book=asked.book)
+    print(safekeeping.arrival_words(came, came=not asked.look))
+    for sentence in safekeeping.left_words(came):
+        print(sentence)
+    if came.book_asks:
+        print("Your word for the book: --book")
+    return 1 if safekeeping.left_words(came) else 0
 
 
 if __name__ == "__main__":

@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 import json
+import shutil
+from datetime import date
 
 import pytest
 
 from blendlab import cli, recipe, store
+from blendlab.batch.plan import plan
+from blendlab.shelf import resolve
 from blendlab.show import first_visit
+from tests.batch import plans_to_try as tries
 
 
 @pytest.fixture(scope="module")
@@ -26,7 +31,16 @@ def test_help_names_every_command(capsys):
         cli.main(["--help"])
     assert left.value.code == 0
     said = " ".join(capsys.readouterr().out.split())
-    for word in ("check", "card", "--folder", "--port", "qualified safety assessor"):
+    for word in (
+        "check",
+        "card",
+        "backup",
+        "verify",
+        "bring-in",
+        "--folder",
+        "--port",
+        "qualified safety assessor",
+    ):
         assert word in said
 
 
@@ -102,3 +116,54 @@ def test_what_nobody_foresaw_is_one_sentence_and_a_log(folder, tmp_path, monkeyp
     assert said.count("\n") == 1
     assert "errors.log" in said
     assert "ZeroDivisionError" in (tmp_path / "hers" / "errors.log").read_text(encoding="utf-8")
+
+
+def test_backup_verify_and_bring_in_say_what_they_did(folder, tmp_path, capsys):
+    hers, other, packed = str(folder.root), str(tmp_path / "other"), str(tmp_path / "all.zip")
+    assert cli.main(["--folder", hers, "backup", packed]) == 0
+    assert "Packed and read back: 3 cards" in capsys.readouterr().out
+    assert cli.main(["--folder", hers, "backup", packed]) == 2
+    assert "there already" in capsys.readouterr().err
+    assert cli.main(["verify", packed]) == 0
+    assert "can be read" in capsys.readouterr().out
+    assert cli.main(["--folder", other, "bring-in", packed, "--look"]) == 0
+    assert "Would come new: " in capsys.readouterr().out
+    assert cli.main(["--folder", other, "verify"]) == 2
+    assert "no such folder" in capsys.readouterr().err
+    assert cli.main(["--folder", other, "bring-in", packed]) == 0
+    assert "Came new: " in capsys.readouterr().out
+    assert cli.main(["--folder", other, "verify"]) == 0
+    assert "Nothing was found wrong." in capsys.readouterr().out
+
+
+def test_a_backup_goes_into_a_folder_under_its_day(folder, tmp_path, capsys):
+    assert cli.main(["--folder", str(folder.root), "backup", str(tmp_path)]) == 0
+    (made,) = tmp_path.glob("blendlab-*.zip")
+    assert str(made) in capsys.readouterr().out
+
+
+def test_verify_returns_1_and_names_what_is_wrong(folder, tmp_path, capsys):
+    hers = store.Folder(tmp_path / "hers")
+    shutil.copytree(folder.root, hers.root)
+    (hers.cards / "torn.json").write_bytes(b"{")
+    assert cli.main(["--folder", str(hers.root), "verify"]) == 1
+    assert "torn.json" in capsys.readouterr().out
+    (tmp_path / "no.zip").write_bytes(b"no")
+    for command in ("verify", "bring-in"):
+        assert cli.main(["--folder", str(hers.root), command, str(tmp_path / "no.zip")]) == 2
+        assert "no zip file" in capsys.readouterr().err
+
+
+def test_bring_in_asks_for_a_word_about_another_book(folder, tmp_path, capsys):
+    sheet = plan(resolve(tries.design(), tries.shelf()), tries.LOW_JAR)
+    packed, other = str(tmp_path / "all.zip"), store.Folder(tmp_path / "other")
+    mine = store.Folder(tmp_path / "mine")
+    for place, day in ((mine, 7), (other, 8)):
+        store.open_book(place).start(sheet, date(2026, 3, day))
+    assert cli.main(["--folder", str(mine.root), "backup", packed]) == 0
+    capsys.readouterr()
+    assert cli.main(["--folder", str(other.root), "bring-in", packed]) == 1
+    assert "--book" in capsys.readouterr().out
+    assert [line.code for line in store.batches(store.open_book(other))] == ["26067A"]
+    assert cli.main(["--folder", str(other.root), "bring-in", packed, "--book"]) == 0
+    assert [line.code for line in store.batches(store.open_book(other))] == ["26066A"]

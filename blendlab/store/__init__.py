@@ -1,6 +1,7 @@
 """The maker's folder: cards, lines, shelf, drafts, the book. The only room that writes files."""
 
 from blendlab.store.atomic_write import new_id
+from blendlab.store.backup import Backup, backup_name, make_backup, read_back
 from blendlab.store.book import Book
 from blendlab.store.book_batches import (
     BatchLine,
@@ -21,6 +22,7 @@ from blendlab.store.book_lots import LotLine, lot, lots, next_lots, stock, unrea
 from blendlab.store.book_rescue import Rescued, begin_anew, rescue
 from blendlab.store.book_sales import Jars, count_jars, jars_of, returns_of, sell, take_back
 from blendlab.store.book_trace import Found, Origin, Reach, backward, forward, search, unread
+from blendlab.store.bring_in import Arrival, Step, bring_in
 from blendlab.store.cards import (
     Card,
     Saved,
@@ -59,11 +61,14 @@ from blendlab.store.shelf_items import (
     shelf_stamp,
     unread_items,
 )
+from blendlab.store.verify import Looked, verify
 
 __all__ = [
     "FOR_SALE",
     "TEST_JARS",
     "AlreadyWritten",
+    "Arrival",
+    "Backup",
     "BatchLine",
     "BatchLog",
     "BatchPage",
@@ -78,6 +83,7 @@ __all__ = [
     "Found",
     "Jars",
     "Line",
+    "Looked",
     "LotLine",
     "Origin",
     "Reach",
@@ -87,7 +93,9 @@ __all__ = [
     "SavedItem",
     "SavedLine",
     "Short",
+    "Step",
     "Weighing",
+    "backup_name",
     "backward",
     "batch",
     "batch_log",
@@ -95,6 +103,7 @@ __all__ = [
     "begin_anew",
     "bin_ids",
     "book_fault",
+    "bring_in",
     "card_from",
     "count_jars",
     "default_folder",
@@ -116,6 +125,7 @@ __all__ = [
     "load_drafts",
     "lot",
     "lots",
+    "make_backup",
     "new_id",
     "next_lots",
     "open_book",
@@ -125,6 +135,7 @@ __all__ = [
     "open_line",
     "picture_of",
     "read",
+    "read_back",
     "read_settings",
     "read_shelf",
     "record_error",
@@ -149,4 +160,5 @@ __all__ = [
     "unread_lines",
     "unread_lots",
     "used",
+    "verify",
 ]

@@ -37,16 +37,19 @@ def picture(path: Path, card_id: str, wanted: str) -> Path | None:
     path    the JSON of the card
     wanted  digest of the picture
     """
-    beside = path.with_suffix(".png")
-    for found in _places(path, card_id):
-        if whole_digest(found) == wanted:
-            if found == beside:
-                return beside
-            with suppress(OSError):  # a folder that is only read shows it where it lies
-                atomic_write.swap(found, beside)
-                return beside
-            return found
-    return None
+    found, beside = seek_picture(path, card_id, wanted), path.with_suffix(".png")
+    if found is None or found == beside:
+        return found
+    try:
+        atomic_write.swap(found, beside)
+    except OSError:  # a folder that is only read shows it where it lies
+        return found
+    return beside
+
+
+def seek_picture(path: Path, card_id: str, wanted: str) -> Path | None:
+    """Where the picture that a card asks for lies; nothing is moved."""
+    return next((found for found in _places(path, card_id) if whole_digest(found) == wanted), None)
 
 
 def _places(path: Path, card_id: str) -> Iterator[Path]:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field, fields, replace
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -195,6 +196,28 @@ def _put(path: Path, card: Card, picture_png: bytes) -> Saved:
     digest = card_files.write(path, data, picture_png)
     documents.settle_name(path, atomic_write.file_stem(saved.design.name, saved.id))
     return Saved(saved, digest)
+
+
+def known_designs(folder: Folder) -> Iterator[tuple[str, Design]]:
+    """Id and design of every card that can be read."""
+    for path in documents.files(folder.cards):
+        with suppress(BadDocument, NewerFormat):
+            design = card_from(object_in(WHAT, documents.read(WHAT, path))).design
+            yield design.id, design
+
+
+def put_new(folder: Folder, card: Card, data: bytes, picture_png: bytes) -> None:
+    """Write a card that was not here as it came, with its moment; without a picture where none came.
+
+    Raises ChangedOutside for a card that is there by now, NotSaved.
+    """
+    path = atomic_write.inside(folder.cards, f"{atomic_write.file_stem(card.design.name, card.id)}.json")
+    with atomic_write.locked(folder.cards):
+        atomic_write.check(path, None)
+        if picture_png:
+            card_files.write(path, data, picture_png)
+        else:
+            atomic_write.put(path, data)
 
 
 def save_as_copy(folder: Folder, card: Card, picture_png: bytes) -> Saved:

@@ -60,7 +60,7 @@ def open_line(folder: Folder, line_id: str) -> SavedLine:
 
     Raises UnknownName, BadDocument, or NewerFormat for a later format that cannot be read at all.
     """
-    return _read(documents.find(WHAT, folder.lines, line_id))
+    return read_line(documents.find(WHAT, folder.lines, line_id))
 
 
 def lines(folder: Folder) -> list[SavedLine]:
@@ -68,7 +68,7 @@ def lines(folder: Folder) -> list[SavedLine]:
     found = []
     for path in documents.files(folder.lines):
         try:
-            found.append(_read(path))
+            found.append(read_line(path))
         except BadDocument as problem:
             documents.set_aside_damaged(folder, path, problem)
         except NewerFormat:
@@ -81,13 +81,14 @@ def unread_lines(folder: Folder) -> tuple[Damaged, ...]:
     told = list(documents.damaged(folder, "lines"))
     for path in documents.files(folder.lines):
         try:
-            _read(path)
+            read_line(path)
         except (BadDocument, NewerFormat) as problem:
             told.append(Damaged(path, f"{path.name}: {problem}"))
     return tuple(told)
 
 
-def _read(path: Path) -> SavedLine:
+def read_line(path: Path) -> SavedLine:
+    """The line in a file. Raises BadDocument, NewerFormat."""
     data = documents.read(WHAT, path)
     plain = object_in(WHAT, data)
     try:

@@ -38,11 +38,16 @@ def read_settings(folder: Folder) -> dict[str, Any]:
     if not path.is_file():
         return {}
     try:
-        plain = object_in(WHAT, documents.read(WHAT, path))
-        decode(_Settings, plain)
+        return settings_in(documents.read(WHAT, path))
     except BadDocument as problem:
         documents.set_aside_damaged(folder, path, problem)
         raise
+
+
+def settings_in(data: bytes) -> dict[str, Any]:
+    """The settings in the bytes of a file. Raises BadDocument."""
+    plain = object_in(WHAT, data)
+    decode(_Settings, plain)
     return plain
 
 

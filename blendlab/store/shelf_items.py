@@ -34,7 +34,7 @@ def save_item(folder: Folder, item: Item, seen: str | None) -> SavedItem:
     """
     if item.newer:
         raise NewerFormat(item.kind, item.format, FORMAT)
-    path = _path(folder, item.kind, item.id)
+    path = path_of(folder, item.kind, item.id)
     return SavedItem(item, atomic_write.write(path, documents.to_bytes(item.kind, encode(item)), seen))
 
 
@@ -43,7 +43,7 @@ def open_item(folder: Folder, kind: str, item_id: str) -> SavedItem:
 
     Raises UnknownName, BadDocument, or NewerFormat for a later format that cannot be read at all.
     """
-    path = _path(folder, kind, item_id)
+    path = path_of(folder, kind, item_id)
     if not path.is_file():
         raise UnknownName(kind, item_id, [file.stem for file in documents.files(path.parent)])
     data = documents.read(kind, path)
@@ -52,7 +52,7 @@ def open_item(folder: Folder, kind: str, item_id: str) -> SavedItem:
 
 def delete_item(folder: Folder, kind: str, item_id: str) -> None:
     """Take an item off the shelf, into the bin; cards keep the revisions they carry."""
-    path = _path(folder, kind, item_id)
+    path = path_of(folder, kind, item_id)
     if not path.is_file():
         raise UnknownName(kind, item_id, [file.stem for file in documents.files(path.parent)])
     try:
@@ -61,7 +61,8 @@ def delete_item(folder: Folder, kind: str, item_id: str) -> None:
         raise NotSaved(str(path), atomic_write.reason(problem)) from problem
 
 
-def _path(folder: Folder, kind: str, item_id: str) -> Path:
+def path_of(folder: Folder, kind: str, item_id: str) -> Path:
+    """Where an item of the shelf lies. Raises UnknownName for a kind that there is not."""
     if kind not in ITEMS:
         raise UnknownName("kind of shelf item", kind, ITEMS)
     return atomic_write.inside(folder.shelf, kind, f"{atomic_write.plain_id(item_id)}.json")

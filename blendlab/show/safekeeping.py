@@ -1,0 +1,49 @@
+"""What a backup holds, and what came of bringing one in, in words."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from blendlab.store import Arrival, Backup
+from blendlab.store.bring_in import BOTH, EQUAL, LEFT, NEW
+
+KINDS = {
+    "card": ("card", "cards"),
+    "line": ("line", "lines"),
+    "book": ("book", "books"),
+    "file": ("other file", "other files"),
+}
+"""Kinds of things in a backup; every other kind is of the shelf."""
+
+
+def made_words(made: Backup) -> str:
+    """What a backup holds, after it was read back."""
+    batches, lines = made.lines.get("batches", 0), sum(made.lines.values())
+    book = f"the book with {batches} batches, {lines} lines" if made.lines else "no book"
+    return f"Packed and read back: {made.cards} cards, {made.files} files, {book}. The bin is not in it."
+
+
+def arrival_words(arrival: Arrival, came: bool) -> str:
+    """What came of a backup, or would come, in a sentence a group.
+
+    came  it was brought in; False = it was only looked at
+    """
+    told = {
+        NEW: "Came new" if came else "Would come new",
+        BOTH: "Came beside yours, which differ" if came else "Would come beside yours, which differ",
+        EQUAL: "Here already",
+    }
+    groups = [f"{word}: {_counted(arrival, what)}." for what, word in told.items() if arrival.of(what)]
+    return f"A backup of {arrival.made_at[:16].replace('T', ' ')} UTC. {' '.join(groups)}"
+
+
+def left_words(arrival: Arrival) -> tuple[str, ...]:
+    """What stays in the file, with the reason."""
+    return tuple(f"Stays in the file: {step.name}. {step.why}" for step in arrival.of(LEFT))
+
+
+def _counted(arrival: Arrival, what: str) -> str:
+    steps = arrival.of(what)
+    counts = Counter("shelf" if step.kind not in KINDS else step.kind for step in steps)
+    words = {**KINDS, "shelf": ("thing of the shelf", "things of the shelf")}
+    return ", ".join(f"{count} {words[kind][count > 1]}" for kind, count in counts.items())

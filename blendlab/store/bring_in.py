@@ -1,0 +1,259 @@
+"""Bringing a backup in: what is new comes, what is equal stays, what differs is kept beside hers.
+
+Nothing of hers is overwritten. The book of a backup takes the place of hers only where hers is empty, or
+on her word; hers is then kept in the bin.
+"""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import closing
+from dataclasses import dataclass, replace
+from pathlib import Path, PurePosixPath
+
+from blendlab.codec import decode, encode, object_in
+from blendlab.errors import BadDocument, NewerFormat, UnknownName
+from blendlab.recipe import Design
+from blendlab.shelf import Item, item_from_dict
+from blendlab.store import atomic_write, book_file, cards, documents, lines, settings, shelf_items
+from blendlab.store.archive import BOOK, Archive, opened
+from blendlab.store.book_schema import TABLES, connect, fault, migrate, newer
+from blendlab.store.folder import Folder
+from blendlab.store.lines import Line
+
+BESIDE = "{name}, brought in"
+NEW, EQUAL, BOTH, LEFT = "new", "equal", "both", "left"
+
+
+@dataclass(frozen=True)
+class Step:
+    """One thing of a backup and what becomes of it.
+
+    what  NEW = it comes; EQUAL = it is here already; BOTH = it comes beside hers under a name of its
+          own; LEFT = it stays in the file
+    why   a sentence for what is left
+    """
+
+    kind: str
+    name: str
+    what: str
+    why: str = ""
+
+
+@dataclass(frozen=True)
+class Arrival:
+    """Everything a backup holds against what is here."""
+
+    made_at: str
+    steps: tuple[Step, ...]
+
+    def of(self, what: str) -> tuple[Step, ...]:
+        """The steps that end in one way."""
+        return tuple(step for step in self.steps if step.what == what)
+
+    @property
+    def book_asks(self) -> bool:
+        """Whether the book of the backup is another than hers and waits for her word."""
+        return any(step.kind == "book" for step in self.of(LEFT))
+
+
+def bring_in(folder: Folder, path: Path, *, write: bool, with_book: bool = False) -> Arrival:
+    """Bring a backup in, or only say what would come.
+
+    write      False = look only, nothing is written
+    with_book  her word that the book of the backup takes the place of hers
+
+    Raises BadDocument for what is no backup, NewerFormat for one of a later version, NotSaved.
+    """
+    with opened(path) as packed:
+        arriving = _Arriving(folder, packed, write)
+        steps = [*arriving.shelf(), *arriving.cards(), *arriving.lines(), *arriving.rest()]
+        steps += _book(folder, packed, write, with_book)
+        return Arrival(packed.manifest.made_at, tuple(steps))
+
+
+class _Arriving:
+    """One backup on its way in; cards that come under another id are remembered for the lines."""
+
+    def __init__(self, folder: Folder, packed: Archive, write: bool) -> None:
+        self.folder, self.packed, self.write = folder, packed, write
+        self.moved: dict[str, str] = {}
+
+    def _each(self, part: str, take: Callable[[str], Step]) -> Iterator[Step]:
+        """What becomes of the JSON documents in one part of the backup."""
+        for name in self.packed.names:
+            path = PurePosixPath(name)
+            if path.parts[0] == part and path.suffix == ".json":
+                try:
+                    yield take(name)
+                except (BadDocument, NewerFormat, UnknownName) as problem:
+                    yield Step(part, name, LEFT, str(problem))
+
+    def _put(self, path: Path, data: bytes, what: str) -> None:
+        if self.write and what in (NEW, BOTH):
+            atomic_write.write(path, data, None)
+
+    def cards(self) -> Iterator[Step]:
+        """Cards with their pictures."""
+        hers = dict(cards.known_designs(self.folder))
+        return self._each("cards", lambda name: self._card(name, hers))
+
+    def _card(self, name: str, hers: dict[str, Design]) -> Step:
+        data = self.packed.read(name)
+        card = cards.card_from(object_in("card", data))
+        here, twin = hers.get(card.id), _twin(data)
+        what = _against(here == card.design if here else None, twin in hers)
+        self.moved[card.id] = card.id if what in (NEW, EQUAL) else twin
+        if what == BOTH:
+            if card.newer:
+                raise NewerFormat("card", max(card.format, card.design.format), cards.FORMAT)
+            card = replace(card, design=replace(card.design, id=twin, name=_beside(card.design.name)))
+            data = documents.to_bytes("card", cards.to_dict(card))
+        if self.write and what in (NEW, BOTH):
+            cards.put_new(self.folder, card, data, self._picture(name))
+        if what in (NEW, BOTH):
+            hers[card.id] = card.design
+        return _step("card", card.design.name, what)
+
+    def _picture(self, name: str) -> bytes:
+        picture = str(PurePosixPath(name).with_suffix(".png"))
+        return self.packed.read(picture) if picture in self.packed.names else b""
+
+    def lines(self) -> Iterator[Step]:
+        """Lines, each with the cards as they are called here."""
+        hers = {saved.line.id: saved.line for saved in lines.lines(self.folder)}
+        return self._each("lines", lambda name: self._line(name, hers))
+
+    def _line(self, name: str, hers: dict[str, Line]) -> Step:
+        data = self.packed.read(name)
+        line = decode(Line, object_in("line", data))
+        line = replace(line, cards=tuple(self.moved.get(card, card) for card in line.cards))
+        here, twin = hers.get(line.id), _twin(data)
+        what = _against(here == line if here else None, twin in hers)
+        if what == BOTH:
+            line = replace(line, id=twin, name=_beside(line.name))
+        if self.write and what in (NEW, BOTH):
+            lines.save_line(self.folder, line, None)
+        return _step("line", line.name, what)
+
+    def shelf(self) -> Iterator[Step]:
+        """What stands on the shelf, of every kind."""
+        hers = {(item.kind, item.id): item for item in shelf_items.read_shelf(self.folder).items}
+        return self._each("shelf", lambda name: self._item(name, hers))
+
+    def _item(self, name: str, hers: dict[tuple[str, str], Item]) -> Step:
+        data, kind = self.packed.read(name), PurePosixPath(name).parts[1]
+        item: Item = item_from_dict(kind, object_in(kind, data))
+        here, twin = hers.get((kind, item.id)), _twin(data)
+        what = _against(here.rev == item.rev if here else None, (kind, twin) in hers)
+        if what == BOTH:
+            item = replace(item, id=twin, name=_beside(item.name))
+            data = documents.to_bytes(kind, encode(item))
+        self._put(shelf_items.path_of(self.folder, kind, item.id), data, what)
+        return _step(kind, item.name, what)
+
+    def rest(self) -> Iterator[Step]:
+        """Settings and drafts where there are none; what this version does not know stays in the file."""
+        known = ("cards", "lines", "shelf", "drafts", settings.NAME, self.folder.draft.name)
+        for part in known[3:]:
+            yield from self._each(part, self._file)
+        for name in self.packed.names:
+            if not name.startswith(BOOK) and PurePosixPath(name).parts[0] not in known:
+                yield Step("file", name, LEFT, "This version does not know what it is.")
+
+    def _file(self, name: str) -> Step:
+        data = self.packed.read(name)
+        if name == settings.NAME:
+            settings.settings_in(data)
+        else:
+            object_in("draft", data)
+        target = atomic_write.inside(self.folder.root, *PurePosixPath(name).parts)
+        here = atomic_write.digest(target)
+        if here not in (None, atomic_write.digest_of(data)):
+            return Step("file", name, LEFT, "Yours is another one and stays.")
+        what = NEW if here is None else EQUAL
+        self._put(target, data, what)
+        return Step("file", name, what)
+
+
+def _against(same: bool | None, twin_here: bool) -> str:
+    """How a thing stands to hers.
+
+    same       whether hers of the same id is equal; None = there is none
+    twin_here  it was brought in beside hers before
+    """
+    if same is None:
+        return NEW
+    return EQUAL if same or twin_here else BOTH
+
+
+def _twin(data: bytes) -> str:
+    """Id under which a thing comes beside hers: the same however often it is brought in."""
+    return atomic_write.digest_of(data)[:12]
+
+
+def _beside(name: str) -> str:
+    return BESIDE.format(name=name[: 60 - len(BESIDE.format(name=""))])
+
+
+def _step(kind: str, name: str, what: str) -> Step:
+    return Step(kind, name, what)
+
+
+# --- the book -----------------------------------------------------------------------------------------
+
+
+def _book(folder: Folder, packed: Archive, write: bool, with_book: bool) -> Iterator[Step]:
+    if BOOK not in packed.names:
+        return
+    with tempfile.TemporaryDirectory() as elsewhere:
+        arriving = Path(elsewhere) / BOOK
+        packed.extract(BOOK, arriving)
+        wrong = newer(arriving) or fault(arriving)
+        if wrong:
+            yield Step("book", BOOK, LEFT, f"The book in the file cannot be taken: {wrong}")
+            return
+        migrate(arriving, Path(elsewhere))
+        what, why = _against_hers(folder, arriving)
+        if what == LEFT and with_book:
+            what, why = NEW, ""
+        if write and what == NEW:
+            with book_file.replacement(folder) as fresh:
+                book_file.copy_book(arriving, fresh)
+        yield Step("book", _size(book_file.counted(arriving)), what, why)
+
+
+def _against_hers(folder: Folder, arriving: Path) -> tuple[str, str]:
+    """What becomes of a book that arrives without a word of hers, and why it waits for one."""
+    wrong = book_file.book_fault(folder)
+    if wrong:
+        return LEFT, f"Yours cannot be read ({wrong}); on your word this one takes its place."
+    hers, theirs = book_file.counted(folder.book), book_file.counted(arriving)
+    if not any(theirs.values()):
+        return EQUAL, ""
+    if not any(hers.values()):
+        return NEW, ""
+    lacking = _lacking(folder.book, arriving)
+    if not lacking:
+        return EQUAL, ""
+    beyond = _lacking(arriving, folder.book)
+    return LEFT, (
+        f"It has {lacking} lines that yours has not, yours has {beyond} that it has not. On your word it"
+        " takes the place of yours, which is then kept in bin."
+    )
+
+
+def _lacking(book: Path, other: Path) -> int:
+    """How many lines of another book are not in this one, to the letter."""
+    with closing(connect(book, "ro")) as link:
+        link.execute("ATTACH ? AS other", (f"{other.absolute().as_uri()}?mode=ro",))
+        counts = (
+            f"SELECT count(*) FROM (SELECT * FROM other.{table} EXCEPT SELECT * FROM main.{table})"
+            for table in TABLES
+        )
+        return sum(int(link.execute(count).fetchone()[0]) for count in counts)
+
+
+def _size(lines_of: Mapping[str, int]) -> str:
+    return f"{lines_of.get('batches', 0)} batches, {sum(lines_of.values())} lines"
