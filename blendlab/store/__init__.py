@@ -1,7 +1,14 @@
 """The maker's folder: cards, lines, shelf, drafts, the book. The only room that writes files."""
 
 from blendlab.store.atomic_write import new_id
-from blendlab.store.backup import Backup, backup_name, make_backup, read_back
+from blendlab.store.backup import (
+    Backup,
+    backup_name,
+    backup_to_download,
+    forget_download,
+    make_backup,
+    read_back,
+)
 from blendlab.store.book import Book
 from blendlab.store.book_batches import (
     BatchLine,
@@ -22,7 +29,7 @@ from blendlab.store.book_lots import LotLine, lot, lots, next_lots, stock, unrea
 from blendlab.store.book_rescue import Rescued, begin_anew, rescue
 from blendlab.store.book_sales import Jars, count_jars, jars_of, returns_of, sell, take_back
 from blendlab.store.book_trace import Found, Origin, Reach, backward, forward, search, unread
-from blendlab.store.bring_in import Arrival, Step, bring_in
+from blendlab.store.bring_in import Arrival, Step, bring_in, bring_in_bytes
 from blendlab.store.cards import (
     Card,
     Saved,
@@ -96,6 +103,7 @@ __all__ = [
     "Step",
     "Weighing",
     "backup_name",
+    "backup_to_download",
     "backward",
     "batch",
     "batch_log",
@@ -104,6 +112,7 @@ __all__ = [
     "bin_ids",
     "book_fault",
     "bring_in",
+    "bring_in_bytes",
     "card_from",
     "count_jars",
     "default_folder",
@@ -114,6 +123,7 @@ __all__ = [
     "duplicate",
     "export",
     "families",
+    "forget_download",
     "forget_draft",
     "forward",
     "has_card",

@@ -8,6 +8,7 @@ import zipfile
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
+from functools import cache
 from pathlib import Path
 
 from blendlab.errors import BadDocument, BlendlabError, NotSaved, Problem
@@ -69,6 +70,25 @@ def make_backup(folder: Folder, target: Path) -> Backup:
     cards = sum(name.startswith("cards/") and name.endswith(".json") for name in digests)
     files = sum(not name.startswith(BOOK) for name in digests)
     return Backup(target, files, cards, lines, tuple(told))
+
+
+@cache
+def downloads() -> tempfile.TemporaryDirectory[str]:
+    """Where backups wait to be downloaded; it goes when the program ends."""
+    return tempfile.TemporaryDirectory(prefix="blendlab-")
+
+
+def backup_to_download(folder: Folder, at: datetime) -> Backup:
+    """Make a backup that waits to be downloaded. Raises NotSaved."""
+    where = Path(downloads().name) / atomic_write.new_id()
+    where.mkdir()
+    return make_backup(folder, where / backup_name(at))
+
+
+def forget_download(path: Path) -> None:
+    """Throw a backup away that waited to be downloaded, and no other file."""
+    if path.is_relative_to(downloads().name):
+        path.unlink(missing_ok=True)
 
 
 def read_back(path: Path) -> Manifest:

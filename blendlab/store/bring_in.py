@@ -73,6 +73,14 @@ def bring_in(folder: Folder, path: Path, *, write: bool, with_book: bool = False
         return Arrival(packed.manifest.made_at, tuple(steps))
 
 
+def bring_in_bytes(folder: Folder, data: bytes, *, write: bool, with_book: bool = False) -> Arrival:
+    """The same with a backup that was uploaded."""
+    with tempfile.TemporaryDirectory() as elsewhere:
+        path = Path(elsewhere) / "upload.zip"
+        path.write_bytes(data)
+        return bring_in(folder, path, write=write, with_book=with_book)
+
+
 class _Arriving:
     """One backup on its way in; cards that come under another id are remembered for the lines."""
 

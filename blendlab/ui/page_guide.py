@@ -9,13 +9,14 @@ import streamlit as st
 
 from blendlab.errors import MARKS, NO_REFERENCE, PLANNING
 from blendlab.facts.read import figure
-from blendlab.ui import parts, state
+from blendlab.ui import parts, safekeeping, state
 from blendlab.ui.words import guide as say
 
 
 def page() -> None:
     """Draw the page."""
     figures = _figures()
+    parts.said(on_bench=False)
     with st.container(key="guide", width=680):
         parts.heading(say.MARKS)
         st.html(_table((MARKS[level], text) for level, text in say.LEVELS.items()))
@@ -29,6 +30,7 @@ def page() -> None:
         parts.heading(say.FILES)
         folder = say.FOLDER.format(folder=state.folder().root.resolve())
         st.html(f"<p>{escape(folder)}</p>")
+        safekeeping.section()
 
 
 def _figures() -> dict[str, float]:

@@ -46,4 +46,4 @@ HABITS = (
 NUMBERS = "What the numbers are"
 SOURCED = "Every figure from the world carries its source and the day it was looked at."
 FILES = "Where your files are"
-FOLDER = "{folder}. Copy that folder and you have a backup."
+FOLDER = "{folder}. A copy of that folder is no backup: the book may be written to meanwhile. Make one here."
