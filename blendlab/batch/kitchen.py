@@ -8,7 +8,6 @@ from math import inf
 
 from blendlab import units
 from blendlab.batch import steps
-from blendlab.batch.preservative import RangeTopUp, top_up_range
 from blendlab.batch.record import deviation_pct, must_explain
 from blendlab.batch.sheet import Line, Plan, Portion, Step
 from blendlab.batch.weighing import good_between, too_much
@@ -168,34 +167,6 @@ def judge(line: Line, grams: float) -> Verdict:
         low <= grams <= high,
         must_explain(line.grams, grams, line.protected) if line.grams and not line.beside else False,
         too_much(line.grams, grams) if over and line.grams else 0.0,
-    )
-
-
-def top_up_for(plan: Plan, weighed: Mapping[str, float]) -> RangeTopUp | None:
-    """Top-up that suits what really went into the bowl: sized on the low figure of the base, checked on
-    the high one.
-
-    weighed  line id -> grams that went in; a line of the bowl that is not in it counts as planned
-
-    None where the sheet sizes no top-up. With every line as planned it is the top-up of the sheet, before
-    rounding.
-    """
-    topped = plan.preservative
-    line = next((line for line in plan.lines if line.what == "preservative"), None)
-    if topped is None or line is None or topped.base_low_pct is None or topped.base_high_pct is None:
-        return None
-    bowl = {line.what: 0.0 for line in plan.lines}
-    for part in plan.lines:
-        bowl[part.what] += weighed.get(part.id, part.grams)
-    shares = [portion.take_g / portion.grams for portion in plan.portions]
-    return top_up_range(
-        bowl["base"],
-        topped.base_low_pct,
-        topped.base_high_pct,
-        bowl.get("addition", 0.0),
-        topped.target_pct / min(shares),
-        topped.most_pct / max(shares),
-        line.stock_pct,
     )
 
 

@@ -93,7 +93,7 @@ def _preserved(lots: Sequence[Base], shares: Sequence[float], shelf: Shelf) -> d
     said = [(lot.preservative, lot.preservative_pct, lot.actives) for lot in lots]
     if all(each == said[0] for each in said):
         return {}
-    known = [_held(lot, shelf) for lot in lots]
+    known = [held(lot, shelf) for lot in lots]
     alike = len({lot.preservative and lot.preservative.id for lot in lots}) == 1
     ranges = [each for each in known if each is not None]
     if not alike or len(ranges) < len(lots):
@@ -104,8 +104,8 @@ def _preserved(lots: Sequence[Base], shares: Sequence[float], shelf: Shelf) -> d
     return {"preservative_pct": (low, high), "actives": actives}
 
 
-def _held(lot: Base, shelf: Shelf) -> Range | None:
-    """Low and high percent of the preservative in a lot, as declared or by its actives."""
+def held(lot: Base, shelf: Shelf) -> Range | None:
+    """Low and high percent of the preservative in a lot, declared or by its actives; None = not known."""
     if lot.preservative_pct is not None:
         return lot.preservative_pct
     keeper = _keeper(lot, shelf)

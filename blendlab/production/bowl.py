@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
-from blendlab.batch import Line
-from blendlab.batch.kitchen import foam, top_up_for
+from blendlab.batch import Line, Plan
+from blendlab.batch.kitchen import foam
+from blendlab.batch.top_up import asking, top_up_for
+from blendlab.production import base_mix, judgement
 from blendlab.production.kitchen_acts import open_step
 from blendlab.production.kitchen_log import measured_density
+from blendlab.shelf import Shelf
 from blendlab.store import BatchPage, Book
 from blendlab.store.book_entries import MIX, WHIPPING
 from blendlab.units import digits, on_scale
+
+ALIKE_PCT = 0.005
+"""Percent of preservative by which two bases may differ and still ask for the same top-up."""
 
 
 def weigh_cup(
@@ -41,19 +47,44 @@ def foam_words(page: BatchPage) -> str:
     return f"{said} Stop: " + ("that is what was planned." if reached else "the foam collapses.")
 
 
-def top_up_words(page: BatchPage, line: Line) -> str:
-    """What the preservative would be for what really went into the bowl; "" while that is as planned."""
+def asked(book: Book, page: BatchPage, line: Line, shelf: Shelf) -> tuple[Line, str]:
+    """A line as the bowl asks for it, and why in words, "" where that is as planned.
+
+    The preservative follows what really went into the bowl, and the lots of base that were drawn.
+    """
     plan = page.now
-    if line.what != "preservative":
-        return ""
-    bowl = [part for part in plan.lines if part.cup == "Bowl" and part.id in page.weighed]
-    made = top_up_for(plan, page.weighed)
-    if made is None or all(abs(page.weighed[part.id] - part.grams) <= part.step_g for part in bowl):
-        return ""
+    if line.what != "preservative" or line.id in page.asked:
+        return line, ""
+    base = judgement.base_drawn(book, page, shelf)
+    held = base_mix.held(base, shelf) if base is not None else None
+    if base is not None and held is None:
+        return (
+            line,
+            f"How much preservative lot {base.lot} holds is not known: this is the top-up of the sheet.",
+        )
+    made = top_up_for(plan, page.weighed, held)
+    if made is None or (_as_planned(page) and _same_base(plan, held)):
+        return line, ""
     grams = on_scale(made.topup_g, line.step_g)
     if not made.within:
-        return f"For what really went into the bowl {grams} g would be needed: more than law and sheet allow."
+        told = f"For what really went into the bowl {grams} g would be needed: more than law and sheet allow."
+        return line, told
     reached = (
         "" if plan.preservative is None else f" for {digits(plan.preservative.target_pct)} % in each tone"
     )
-    return f"What really went into the bowl asks for {grams} g{reached}."
+    told = f"What really went into the bowl asks for {grams} g{reached}."
+    return asking(plan, line, made, page.weighed), told
+
+
+def _as_planned(page: BatchPage) -> bool:
+    bowl = [part for part in page.now.lines if part.cup == "Bowl" and part.id in page.weighed]
+    return all(abs(page.weighed[part.id] - part.grams) <= part.step_g for part in bowl)
+
+
+def _same_base(plan: Plan, held: tuple[float, float] | None) -> bool:
+    """Whether the lots that were drawn hold what the sheet took the base to hold."""
+    topped = plan.preservative
+    if topped is None or held is None:
+        return True
+    each = zip(held, (topped.base_low_pct, topped.base_high_pct), strict=True)
+    return all(taken is not None and abs(pct - taken) <= ALIKE_PCT for pct, taken in each)

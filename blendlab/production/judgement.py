@@ -8,7 +8,7 @@ from datetime import date
 
 from blendlab import recipe
 from blendlab.assess import Assessment, assess
-from blendlab.errors import Finding, worst_first
+from blendlab.errors import BlendlabError, Finding, worst_first
 from blendlab.production import lots_drawn, stock_lots
 from blendlab.production.base_mix import Part, mixed
 from blendlab.recipe import Design
@@ -50,12 +50,26 @@ def as_made(book: Book, page: BatchPage, shelf: Shelf, on: date, market: str = "
         design = replace(design, markets=(market,))
     carried = shelf.carrying(embedded(design, shelf))
     drawn = lots_drawn.drawn(book, page)
-    base = _as_taken(base_of(design, carried), drawn.parts.get(_key(design), ()), carried)
+    base = _as_drawn(design, drawn, carried)
     lots = {item: [line for line, _ in parts] for item, parts in drawn.parts.items()}
     weighed = {**{line.id: line.grams for line in page.now.lines}, **page.weighed}
     judged = assess(design, carried, on, _codes(lots), base, weighed)
     told = (*stock_lots.lot_findings(lots, on), *drawn.unread)
     return replace(judged, findings=worst_first((*judged.findings, *told)))
+
+
+def base_drawn(book: Book, page: BatchPage, shelf: Shelf) -> Base | None:
+    """The base as the lots make it that were drawn of it; None where none was named."""
+    try:
+        design = recipe.from_dict(page.design)
+    except BlendlabError:
+        return None
+    carried = shelf.carrying(embedded(design, shelf))
+    return _as_drawn(design, lots_drawn.drawn(book, page), carried)
+
+
+def _as_drawn(design: Design, drawn: lots_drawn.Drawn, shelf: Shelf) -> Base | None:
+    return _as_taken(base_of(design, shelf), drawn.parts.get(_key(design), ()), shelf)
 
 
 def stops(page: BatchPage, judged: Assessment) -> tuple[Finding, ...]:

@@ -77,6 +77,9 @@ def weigh(
     """
     _refuse_before_its_turn(page, line)
     _refuse_off(line, grams, cause)
+    sheet = asked_line(page, page.now.line(line.id))
+    if line.grams != sheet.grams and not cause:
+        cause = f"{plain(line.grams, 3)} g were asked for by what went into the bowl"
     _write(book, page, line, grams, _lots(lot, then), cause, line.grams)
 
 

@@ -23,7 +23,8 @@ FAR = 20
 
 def weigh(shown: store.BatchPage, whole: Line) -> None:
     """One line of a cup, and what it asks for on top when more of the batch is made."""
-    line, book = kitchen_log.asked_line(shown, whole), memo.book()
+    book = memo.book()
+    line, why = bowl.asked(book, shown, kitchen_log.asked_line(shown, whole), memo.shelf())
     part = kitchen_log.part_of(shown, line)
     key = f"went-{shown.line.code}-{line.id}-{part}"
     known = _known(book, line, f"lot-{key}")
@@ -33,8 +34,8 @@ def weigh(shown: store.BatchPage, whole: Line) -> None:
     st.html(_words(shown, whole, line, known.get(lot, "")))
     if settings.settings(state.folder()).weigh_in == "oz":
         parts.small(say.OUNCES.format(ounces=line_words.ounces(line.grams, line.step_g)))
-    if told := bowl.top_up_words(shown, line):
-        parts.alert(say.PROBLEM.format(problem=told), "kask")
+    if why:
+        parts.alert(say.PROBLEM.format(problem=why), "kask")
     asking = st.session_state.get("kitchen", {})
     if asking.get("key") == key:
         _answers(shown, line, lot, then, asking)

@@ -9,7 +9,7 @@ from functools import cache
 import numpy as np
 import pytest
 
-from blendlab.batch import formula, kitchen, stability, stock, weighing, whip
+from blendlab.batch import formula, kitchen, stability, stock, top_up, weighing, whip
 from blendlab.batch.durability import Bound, durability
 from blendlab.batch.dusting import pigment_grams, pigment_pct
 from blendlab.batch.label import label, net_weight
@@ -38,11 +38,11 @@ def made():
 
 def test_the_top_up_for_a_bowl_as_planned_is_that_of_the_sheet():
     line = made().line("preservative")
-    asked = kitchen.top_up_for(made(), {})
+    asked = top_up.top_up_for(made(), {})
     assert asked.topup_g == pytest.approx(line.exact_g, abs=2 * line.step_g)
     assert asked.within
     weighed = {line.id: line.grams for line in made().lines}
-    assert kitchen.top_up_for(made(), weighed) == asked
+    assert top_up.top_up_for(made(), weighed) == asked
 
 
 @pytest.mark.parametrize(("base", "oil"), [(1.0, 1.0), (0.9, 1.0), (1.0, 1.3), (1.1, 0.5)])
@@ -54,7 +54,7 @@ def test_the_top_up_for_another_bowl_is_its_mass_balance(base, oil):
     diluted = min(portion.take_g / portion.grams for portion in sheet.portions)
     wanted = sheet.preservative.target_pct / diluted
     grams, _ = np.linalg.solve([[1, -1], [100, -wanted]], [-(base_g + oil_g), -0.8 * base_g])
-    found = kitchen.top_up_for(sheet, {"base": base_g, lines["addition"].id: oil_g})
+    found = top_up.top_up_for(sheet, {"base": base_g, lines["addition"].id: oil_g})
     assert found.topup_g == pytest.approx(grams, rel=1e-6)
     whole = base_g + oil_g + grams
     assert found.final_pct_high == pytest.approx((0.85 * base_g + 100 * grams) / whole, rel=1e-6)
@@ -63,8 +63,8 @@ def test_the_top_up_for_another_bowl_is_its_mass_balance(base, oil):
 def test_a_bowl_whose_high_figure_breaks_the_cap_says_so():
     sheet = made()
     tight = replace(sheet, preservative=replace(sheet.preservative, most_pct=0.81))
-    assert not kitchen.top_up_for(tight, {}).within
-    assert kitchen.top_up_for(replace(sheet, preservative=None), {}) is None
+    assert not top_up.top_up_for(tight, {}).within
+    assert top_up.top_up_for(replace(sheet, preservative=None), {}) is None
 
 
 # --- foam ----------------------------------------------------------------------------------------------

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from math import ceil
 
 import pytest
 
@@ -59,8 +60,9 @@ def test_a_cup_on_the_way_is_not_the_density_of_the_batch(book, code):
 def test_a_bowl_as_planned_says_nothing_and_another_one_what_it_needs(book, code):
     page = until(book, code, "weigh:preservative")
     line = page.now.line("preservative")
-    assert bowl.top_up_words(page, line) == ""
-    assert bowl.top_up_words(page, page.now.line("base")) == ""
+    assert bowl.asked(book, page, line, tries.shelf()) == (line, "")
+    base = page.now.line("base")
+    assert bowl.asked(book, page, base, tries.shelf()) == (base, "")
 
 
 def test_less_base_asks_for_less_preservative(book, code):
@@ -70,9 +72,43 @@ def test_less_base_asks_for_less_preservative(book, code):
     until(book, code, "weigh:preservative")
     page = store.batch(book, code)
     kept = page.now.line("preservative")
-    told = bowl.top_up_words(page, kept)
-    # the top-up follows the base: 90 % of the exact grams of the sheet
+    asked, told = bowl.asked(book, page, kept, tries.shelf())
+    # the top-up follows the base: 90 % of the exact grams of the sheet, rounded up to its scale
     assert f"asks for {kept.exact_g * 0.9:.2f} g for 1 % in each tone" in told
+    assert asked.grams == pytest.approx(ceil(kept.exact_g * 0.9 / kept.step_g) * kept.step_g, abs=1e-9)
+    assert asked.grams < kept.grams
+    kitchen_log.weigh(book, page, asked, asked.grams, None)
+    page = store.batch(book, code)
+    assert page.asked["preservative"] == asked.grams
+    assert "asked for by what went into the bowl" in page.of("deviation")[-1].data["cause"]
+    assert not [point for point in release.open_points(page) if "Off without" in point.text]
+
+
+def test_a_base_lot_of_another_percent_asks_for_another_top_up(book, code):
+    """Mass balance by hand: base B at 0.7 %, wanted p in the bowl, T = (p - 0.7) B / (100 - p)."""
+    lot = Lot(code="C-1", of=Ref(kind="base", id="cooked"), name="White")
+    book.receive(lot, 5000, {"preservative_pct": [0.7, 0.7]})
+    page = until(book, code, "weigh:preservative")
+    kept, plan = page.now.line("preservative"), page.now
+    asked, told = bowl.asked(book, page, kept, tries.shelf())
+    wanted = plan.preservative.target_pct / min(portion.take_g / portion.grams for portion in plan.portions)
+    exact = (wanted - 0.7) * page.weighed["base"] / (100 - wanted)
+    assert asked.exact_g == pytest.approx(exact)
+    assert kept.grams < exact <= asked.grams <= asked.good[1]
+    assert "What really went into the bowl asks for" in told
+
+
+@pytest.mark.parametrize(
+    ("pct", "said", "grams"), [("unknown", "is not known", None), ([1.05, 1.05], "asks for 0.00", 1)]
+)
+def test_a_base_lot_that_is_unknown_or_rich_enough_is_told(book, code, pct, said, grams):
+    lot = Lot(code="C-1", of=Ref(kind="base", id="cooked"), name="White")
+    book.receive(lot, 5000, {"preservative_pct": pct})
+    page = until(book, code, "weigh:preservative")
+    kept = page.now.line("preservative")
+    asked, told = bowl.asked(book, page, kept, tries.shelf())
+    assert said in told
+    assert asked.grams == (kept.grams if grams is None else kept.step_g)
 
 
 @pytest.mark.parametrize(("more", "told"), [(-0.1, True), (0.1, False)])

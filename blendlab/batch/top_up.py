@@ -1,0 +1,65 @@
+"""The preservative of a batch asked for anew: for what really went into the bowl, from what lots of base."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from blendlab import units
+from blendlab.batch.preservative import RangeTopUp, top_up_range
+from blendlab.batch.sheet import Line, Plan, What
+from blendlab.batch.weighing import good_between
+
+
+def top_up_for(
+    plan: Plan, weighed: Mapping[str, float], held: tuple[float, float] | None = None
+) -> RangeTopUp | None:
+    """Top-up that suits what really went into the bowl: sized on the low figure of the base, checked on
+    the high one.
+
+    weighed  line id -> grams that went in; a line of the bowl that is not in it counts as planned
+    held     low and high percent of it in the base that was drawn; None = as the sheet took it
+
+    None where the sheet sizes no top-up. With every line as planned it is the top-up of the sheet, before
+    rounding.
+    """
+    topped = plan.preservative
+    line = next((line for line in plan.lines if line.what == "preservative"), None)
+    if topped is None or line is None or topped.base_low_pct is None or topped.base_high_pct is None:
+        return None
+    low, high = held or (topped.base_low_pct, topped.base_high_pct)
+    bowl = bowl_grams(plan, weighed)
+    shares = [portion.take_g / portion.grams for portion in plan.portions]
+    return top_up_range(
+        bowl["base"],
+        low,
+        high,
+        bowl.get("addition", 0.0),
+        topped.target_pct / min(shares),
+        topped.most_pct / max(shares),
+        line.stock_pct,
+    )
+
+
+def bowl_grams(plan: Plan, weighed: Mapping[str, float]) -> Mapping[What, float]:
+    """Grams of each kind of line that went in; what was not weighed counts as planned."""
+    bowl: dict[What, float] = {line.what: 0.0 for line in plan.lines}
+    for part in plan.lines:
+        bowl[part.what] += weighed.get(part.id, part.grams)
+    return bowl
+
+
+def asking(plan: Plan, line: Line, made: RangeTopUp, weighed: Mapping[str, float]) -> Line:
+    """The line of the preservative, asking for another top-up: rounded up, one step of the scale at least.
+
+    It is good from there to one step or the usual share above, as far as law and sheet leave room.
+    """
+    topped, bowl = plan.preservative, bowl_grams(plan, weighed)
+    (grams,) = units.round_lines([max(made.topup_g, line.step_g)], [line.step_g], [True], ["up"])
+    most = good_between(grams, line.step_g)[1]
+    if topped is not None:
+        whole = bowl["base"] + bowl.get("addition", 0.0) + made.topup_g
+        thickest = max(portion.take_g / portion.grams for portion in plan.portions)
+        room = (topped.most_pct / thickest - made.final_pct_high) * whole / line.stock_pct
+        (most,) = units.round_lines([min(most, made.topup_g + room)], [line.step_g], [True], ["down"])
+    return replace(line, grams=grams, exact_g=made.topup_g, good=(grams, max(grams, most)), display_g=grams)
