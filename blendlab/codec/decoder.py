@@ -6,16 +6,18 @@ import math
 import re
 import types
 import typing
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import MISSING, fields, is_dataclass
 from datetime import date
-from functools import cache
-from typing import Any, TypeVar
+from functools import cache, partial
+from typing import Any, NamedTuple, TypeVar
 
 from blendlab.codec.noun import UNFIT, YEARS, Noun, at, check
 from blendlab.errors import BadDocument, Problem
 
 T = TypeVar("T", bound="Noun")
+Reader = Callable[[Any, str, list[Problem]], Any]
+"""Reads a plain value that stands at a path; what is wrong with it is added to the problems."""
 
 
 def decode(cls: type[T], data: Any) -> T:
@@ -35,9 +37,26 @@ def _word(cls: type) -> str:
     return cls.__name__.lower()
 
 
+class _Known(NamedTuple):
+    """A field of a noun: how to read it, its bounds, whether it must be there."""
+
+    read: Reader
+    bounds: Mapping[str, Any]
+    wanted: bool
+
+
 @cache
-def _hints(cls: type) -> dict[str, Any]:
-    return typing.get_type_hints(cls)
+def _fields(cls: type) -> dict[str, _Known]:
+    hints = typing.get_type_hints(cls)
+    return {
+        declared.name: _Known(
+            _reader(hints[declared.name]),
+            declared.metadata,
+            declared.default is MISSING and declared.default_factory is MISSING,
+        )
+        for declared in fields(cls)
+        if declared.name != "extra"
+    }
 
 
 def _noun(cls: type, data: Any, path: str, problems: list[Problem]) -> Any:
@@ -45,16 +64,14 @@ def _noun(cls: type, data: Any, path: str, problems: list[Problem]) -> Any:
     if not isinstance(data, Mapping):
         problems.append(Problem(path, f"is {_show(data)}; a {_word(cls)} with its keys is wanted"))
         return None
-    known = {declared.name: declared for declared in fields(cls) if declared.name != "extra"}
-    before = len(problems)
+    known, before = _fields(cls), len(problems)
     values: dict[str, Any] = {}
     if issubclass(cls, Noun):
         values["extra"] = {key: kept for key, kept in data.items() if key not in known}
     for name, declared in known.items():
         if name in data:
-            hint, where = _hints(cls)[name], at(path, name)
-            values[name] = _field(hint, declared.metadata, data[name], where, problems)
-        elif declared.default is MISSING and declared.default_factory is MISSING:
+            values[name] = _field(declared, name, data[name], path, problems)
+        elif declared.wanted:
             problems.append(Problem(at(path, name), "is missing"))
     if len(problems) > before:
         return None
@@ -65,36 +82,49 @@ def _noun(cls: type, data: Any, path: str, problems: list[Problem]) -> Any:
     return None
 
 
-def _field(hint: Any, bounds: Mapping[str, Any], data: Any, path: str, problems: list[Problem]) -> Any:
-    before = len(problems)
-    value = _value(hint, data, path, problems)
-    if len(problems) == before:
+def _field(declared: _Known, name: str, data: Any, path: str, problems: list[Problem]) -> Any:
+    before, where = len(problems), at(path, name)
+    value = declared.read(data, where, problems)
+    if declared.bounds and len(problems) == before:
         try:
-            check(path.rsplit(".", 1)[-1], value, bounds)
+            check(name, value, declared.bounds)
         except UNFIT as problem:
-            problems.append(Problem(path, str(problem)))
+            problems.append(Problem(where, str(problem)))
     return value
 
 
-def _value(hint: Any, data: Any, path: str, problems: list[Problem]) -> Any:
+@cache
+def _reader(hint: Any) -> Reader:
+    """What reads a value of that type; worked out once, for the same few types are read all day."""
     origin, args = typing.get_origin(hint), typing.get_args(hint)
     if origin in (typing.Union, types.UnionType):
-        if data is None and type(None) in args:
-            return None
-        return _value(next(arg for arg in args if arg is not type(None)), data, path, problems)
+        inner = _reader(next(arg for arg in args if arg is not type(None)))
+        return partial(_optional, inner) if type(None) in args else inner
     if origin is typing.Literal:
-        if data not in args:
-            problems.append(Problem(path, f"is {_show(data)}; one of {', '.join(map(str, args))}"))
-        return data
+        return partial(_word_of, args)
     if origin is tuple:
-        return _tuple(args, data, path, problems)
+        return partial(_tuple, args)
     if origin in (Mapping, dict):
-        return _mapping(args[1], data, path, problems)
+        return partial(_mapping, args[1])
     if is_dataclass(hint):
-        return _noun(typing.cast("type", hint), data, path, problems)
+        return partial(_noun, typing.cast("type", hint))
     if hint is date:
-        return _date(data, path, problems)
-    return data if hint is Any else _plain(hint, data, path, problems)
+        return _date
+    return _as_it_is if hint is Any else partial(_plain, hint)
+
+
+def _optional(inner: Reader, data: Any, path: str, problems: list[Problem]) -> Any:
+    return None if data is None else inner(data, path, problems)
+
+
+def _word_of(args: tuple[Any, ...], data: Any, path: str, problems: list[Problem]) -> Any:
+    if data not in args:
+        problems.append(Problem(path, f"is {_show(data)}; one of {', '.join(map(str, args))}"))
+    return data
+
+
+def _as_it_is(data: Any, path: str, problems: list[Problem]) -> Any:
+    return data
 
 
 def _tuple(args: tuple[Any, ...], data: Any, path: str, problems: list[Problem]) -> Any:
@@ -106,7 +136,7 @@ def _tuple(args: tuple[Any, ...], data: Any, path: str, problems: list[Problem])
         return ()
     hints = [args[0]] * len(data) if args[-1] is Ellipsis else args
     return tuple(
-        _value(hint, inner, f"{path}[{position}]", problems)
+        _reader(hint)(inner, f"{path}[{position}]", problems)
         for position, (hint, inner) in enumerate(zip(hints, data, strict=True))
     )
 
@@ -115,7 +145,8 @@ def _mapping(hint: Any, data: Any, path: str, problems: list[Problem]) -> Any:
     if not isinstance(data, Mapping):
         problems.append(Problem(path, f"is {_show(data)}; names with values are wanted"))
         return {}
-    return {str(key): _value(hint, inner, at(path, str(key)), problems) for key, inner in data.items()}
+    read = _reader(hint)
+    return {str(key): read(inner, at(path, str(key)), problems) for key, inner in data.items()}
 
 
 def _date(data: Any, path: str, problems: list[Problem]) -> Any:
@@ -139,8 +170,8 @@ _HALF = re.compile("[\ud800-\udfff]")
 
 
 def _plain(hint: Any, data: Any, path: str, problems: list[Problem]) -> Any:
-    wanted: Iterable[type] = (int, float) if hint is float else (hint,)
-    fits = isinstance(data, tuple(wanted)) and (hint is bool or not isinstance(data, bool))
+    wanted = (int, float) if hint is float else hint
+    fits = isinstance(data, wanted) and (hint is bool or not isinstance(data, bool))
     if fits and isinstance(data, int):
         fits = abs(data) <= _MOST
     if fits and isinstance(data, str):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from blendlab import store
-from blendlab.store import BatchLog, BatchPage, Book, Jars, Refused
+from blendlab.store import BatchPage, Book, Jars, Refused
 from blendlab.store.book_sales_entries import JarCount, Return, Sale
 
 
@@ -56,8 +56,3 @@ def _whole(jars: float, least: int = 1) -> int:
     if jars != int(jars) or jars < least:
         raise Refused(f"{jars:g} jars are no count; whole jars are.")
     return int(jars)
-
-
-def returned(log: BatchLog, sale: store.BookEntry) -> int:
-    """Jars that came back of one sale."""
-    return sum(entry.data["jars"] for entry in store.returns_of(log, sale))

@@ -27,7 +27,7 @@ from blendlab.store.book_errors import AlreadyWritten, Refused, Short
 from blendlab.store.book_file import DamagedBook, book_fault, open_book
 from blendlab.store.book_lots import LotLine, lot, lots, next_lots, stock, unread_lots, used
 from blendlab.store.book_rescue import Rescued, begin_anew, rescue
-from blendlab.store.book_sales import Jars, count_jars, jars_of, returns_of, sell, take_back
+from blendlab.store.book_sales import Jars, SaleLine, count_jars, jars_of, sale_lines, sell, take_back
 from blendlab.store.book_trace import Found, Origin, Reach, backward, forward, search, unread
 from blendlab.store.bring_in import Arrival, Step, bring_in, bring_in_bytes
 from blendlab.store.cards import (
@@ -96,6 +96,7 @@ __all__ = [
     "Reach",
     "Refused",
     "Rescued",
+    "SaleLine",
     "Saved",
     "SavedItem",
     "SavedLine",
@@ -153,7 +154,7 @@ __all__ = [
     "rescue",
     "restore",
     "restore_draft",
-    "returns_of",
+    "sale_lines",
     "save",
     "save_as_copy",
     "save_draft",

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import json
 import sqlite3
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
@@ -186,6 +187,24 @@ def _batches(book: Book, design_id: str | None) -> tuple[tuple[BatchLine, ...], 
     return _readable(rows, "Batch", _line)
 
 
+def lines_of(
+    link: sqlite3.Connection, numbers: Sequence[int]
+) -> tuple[dict[int, BatchLine], tuple[str, ...]]:
+    """Batches by their numbers, and sentences about those whose line in the list cannot be read."""
+    rows = link.execute(
+        "SELECT id, code, kind, name, made_on, at FROM batches"
+        " WHERE id IN (SELECT value FROM json_each(?)) ORDER BY id",
+        (json.dumps(numbers),),
+    ).fetchall()
+    found: dict[int, BatchLine] = {}
+    unread: list[str] = []
+    for row in rows:
+        read, told = _readable([row], f"Batch {row['code']}", _line)
+        found.update((row["id"], line) for line in read)
+        unread += told
+    return found, tuple(unread)
+
+
 def _readable(
     rows: Iterable[sqlite3.Row], what: str, read: Callable[[sqlite3.Row], T]
 ) -> tuple[tuple[T, ...], tuple[str, ...]]:
@@ -283,18 +302,35 @@ def _entry(rows: Iterable[sqlite3.Row]) -> Callable[[sqlite3.Row], Entry]:
     return read
 
 
+def entries_where(
+    link: sqlite3.Connection, condition: str, values: tuple[Any, ...]
+) -> tuple[tuple[tuple[int | None, Entry], ...], tuple[tuple[int | None, str], ...]]:
+    """Entries of many batches, and sentences about those that cannot be read, each with its batch.
+
+    condition  of the columns of an entry; what corrects a line must be among what it finds
+    """
+    rows = link.execute(f"SELECT * FROM entries WHERE {condition} ORDER BY id", values).fetchall()
+    read, found, unread = _entry(rows), [], []
+    for row in rows:
+        entries, told = _readable([row], "Entry", read)
+        found += [(row["batch"], entry) for entry in entries]
+        unread += [(row["batch"], sentence) for sentence in told]
+    return tuple(found), tuple(unread)
+
+
 def families(book: Book) -> tuple[Entry, ...]:
     """Assessments of formula families that stand."""
-    return _of_kind(book, "family")[0]
+    return of_kind(book, "family")[0]
 
 
 def unread_families(book: Book) -> tuple[str, ...]:
     """Sentences about assessments that cannot be read: they cover nothing."""
-    return _of_kind(book, "family")[1]
+    return of_kind(book, "family")[1]
 
 
-def _of_kind(book: Book, kind: str) -> tuple[tuple[Entry, ...], tuple[str, ...]]:
+def of_kind(book: Book, kind: str) -> tuple[tuple[Entry, ...], tuple[str, ...]]:
+    """Entries of one kind over the whole book that stand, and sentences about those that cannot be read."""
     with reading(book.path) as link:
-        rows = link.execute("SELECT * FROM entries WHERE kind = ? ORDER BY id", (kind,)).fetchall()
-    found, unread = _readable(rows, "Entry", _entry(rows))
-    return tuple(entry for entry in found if not entry.corrected), unread
+        found, unread = entries_where(link, "kind = ?", (kind,))
+    standing = tuple(entry for _, entry in found if not entry.corrected)
+    return standing, tuple(sentence for _, sentence in unread)

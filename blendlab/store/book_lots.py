@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from functools import lru_cache
 from typing import Any
 
 from blendlab.codec import decode, object_in
@@ -104,13 +105,20 @@ def _told(rows: Iterable[sqlite3.Row]) -> dict[int, _Told]:
         first[row["id"]] = number
         told = found.setdefault(number, _Told())
         try:
-            plain = object_in("lot", row["data"])
-            described = decode(Lot, plain.pop("lot", None))
-            told.data.update(checked_lot(plain))
+            described, data = _read(row["data"])
+            told.data.update(data)
             told.lot = described
         except BadDocument as problem:
             told.unread.append(f"Lot {row['code']}, line {row['id']} of the book: {problem}")
     return found
+
+
+@lru_cache(maxsize=4096)
+def _read(text: str) -> tuple[Lot, Mapping[str, Any]]:
+    """The lot in a line that is never changed, and what was written down with it."""
+    plain = object_in("lot", text)
+    described = decode(Lot, plain.pop("lot", None))
+    return described, checked_lot(plain)
 
 
 def _lot_line(number: int, lot: Lot, told: _Told, units: tuple[Any, Any]) -> LotLine:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from blendlab.codec import encode, object_in
+from blendlab.codec import decode, encode, object_in
 from blendlab.errors import UnknownName
 from blendlab.store import book_lines
 from blendlab.store.book import Book
@@ -159,10 +159,38 @@ def _back_of(link: sqlite3.Connection, said: Iterable[tuple[str, Mapping[str, An
     )
 
 
-def returns_of(log: BatchLog, sale: Entry) -> tuple[Entry, ...]:
-    """Entries about jars that came back of a sale, oldest first."""
-    before = {entry.number: entry.corrects for entry in log.entries}
-    chain = [sale.number]
-    while (earlier := before.get(chain[-1])) is not None:
-        chain.append(earlier)
-    return tuple(entry for entry in log.of("return") if entry.data["sale"] in chain)
+@dataclass(frozen=True)
+class SaleLine:
+    """A sale as it stands: its number, batch, who has the jars, and how many came back."""
+
+    number: int
+    code: str
+    said: Sale
+    back: int
+
+    @property
+    def out(self) -> int:
+        """Jars of it that somebody has."""
+        return self.said.jars - self.back
+
+
+def standing(entries: Iterable[Entry]) -> tuple[Entry, ...]:
+    """Entries that no later one corrects."""
+    return tuple(entry for entry in entries if not entry.corrected)
+
+
+def sale_lines(code: str, entries: Sequence[Entry]) -> tuple[SaleLine, ...]:
+    """The sales of a batch that stand, oldest first, out of all that was written about its jars."""
+    first: dict[int, int] = {}
+    for entry in entries:
+        first[entry.number] = first.get(entry.corrects or 0, entry.number)
+    back: dict[int, int] = {}
+    for entry in standing(entries):
+        if entry.kind == "return":
+            sale = first.get(entry.data["sale"], 0)
+            back[sale] = back.get(sale, 0) + entry.data["jars"]
+    return tuple(
+        SaleLine(entry.number, code, decode(Sale, entry.data), back.get(first[entry.number], 0))
+        for entry in standing(entries)
+        if entry.kind == "sale" and entry.data["jars"]
+    )

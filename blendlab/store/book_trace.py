@@ -2,21 +2,26 @@
 
 from __future__ import annotations
 
+import json
+import sqlite3
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
 
 from blendlab.errors import BlendlabError
 from blendlab.store.book import Book
 from blendlab.store.book_batches import (
     BatchLine,
-    BatchLog,
+    Entry,
     batch_log,
     batches,
+    entries_where,
+    lines_of,
     unread_batches,
     unread_families,
 )
+from blendlab.store.book_lines import to_grams
 from blendlab.store.book_lots import LotLine, lot, lots, unread_lots
+from blendlab.store.book_sales import SaleLine, sale_lines
 from blendlab.store.book_schema import reading
 
 
@@ -50,10 +55,8 @@ def unread(book: Book) -> tuple[str, ...]:
 def _taken_by(book: Book, number: int) -> tuple[str, ...]:
     with reading(book.path) as link:
         rows = link.execute(
-            "SELECT DISTINCT batches.code FROM weighings JOIN batches ON batches.id = weighings.batch"
-            " WHERE lot = ?"
-            " AND NOT EXISTS (SELECT 1 FROM weighings AS later WHERE later.corrects = weighings.id)"
-            " ORDER BY batches.id",
+            "SELECT code FROM batches WHERE id IN (SELECT batch FROM weighings WHERE lot = ?"
+            " AND NOT EXISTS (SELECT 1 FROM weighings AS later WHERE later.corrects = weighings.id))",
             (number,),
         )
         return tuple(row[0] for row in rows)
@@ -99,43 +102,89 @@ def _backward(book: Book, code: str, known: Mapping[int, LotLine], seen: frozens
 class Reach:
     """A lot, the batches that took of it, their jars and sales, and lots that were cooked with it.
 
+    grams   that each batch took of the lot, by the book
+    jars    that were weighed of each batch
     unread  sentences about batches and lines of them that cannot be read
     """
 
     lot: LotLine
     batches: tuple[BatchLine, ...]
+    grams: dict[str, float]
     jars: dict[str, int]
-    sales: dict[str, tuple[dict[str, Any], ...]]
+    sales: dict[str, tuple[SaleLine, ...]]
     onward: tuple[Reach, ...]
     unread: tuple[str, ...] = ()
 
 
 def forward(book: Book, number: int) -> Reach:
     """From a lot to its batches, jars and sales, through base lots to where they went."""
-    reach = _forward(book, lot(book, number), lots(book), frozenset())
+    start, known = lot(book, number), lots(book)
+    with reading(book.path) as link:
+        reach = _forward(link, start, known, frozenset())
     unknown = (f"Whether this belongs here is not known. {sentence}" for sentence in unread_lots(book))
     return replace(reach, unread=(*reach.unread, *unknown))
 
 
-def _forward(book: Book, start: LotLine, known: Sequence[LotLine], seen: frozenset[int]) -> Reach:
-    codes, logs, told = _taken_by(book, start.number), [], []
-    seen |= {start.number}
-    for code in codes:
-        try:
-            logs.append(batch_log(book, code))
-        except BlendlabError as problem:
-            told.append(f"Batch {code}: {problem}")
-    told += [f"Batch {log.line.code}: {sentence}" for log in logs for sentence in log.unread]
-    cooked = [line for line in known if line.batch in codes and line.number not in seen]
+def _forward(
+    link: sqlite3.Connection, start: LotLine, known: Sequence[LotLine], seen: frozenset[int]
+) -> Reach:
+    numbers, seen = _batches_of(link, start.number), seen | {start.number}
+    found, told = lines_of(link, numbers)
+    codes = {number: line.code for number, line in found.items()}
+    (said, unread), filled = _said(link, numbers), _filled(link, numbers)
+    cooked = [line for line in known if line.batch in codes.values() and line.number not in seen]
     return Reach(
         start,
-        tuple(log.line for log in logs),
-        {log.line.code: len(log.filled_g) for log in logs},
-        {log.line.code: _sales(log) for log in logs},
-        tuple(_forward(book, line, known, seen) for line in cooked),
-        tuple(told),
+        tuple(found.values()),
+        {codes[number]: grams for number, grams in _drawn(link, start.number).items() if number in codes},
+        {code: filled.get(number, 0) for number, code in codes.items()},
+        {code: sale_lines(code, said[number]) for number, code in codes.items()},
+        tuple(_forward(link, line, known, seen) for line in cooked),
+        (*told, *(f"Batch {codes.get(number or 0, number)}: {sentence}" for number, sentence in unread)),
     )
 
 
-def _sales(log: BatchLog) -> tuple[dict[str, Any], ...]:
-    return tuple(entry.data for entry in log.of("sale"))
+def _batches_of(link: sqlite3.Connection, lot: int) -> tuple[int, ...]:
+    rows = link.execute(
+        "SELECT DISTINCT batch FROM weighings WHERE lot = ?"
+        " AND NOT EXISTS (SELECT 1 FROM weighings AS later WHERE later.corrects = weighings.id)"
+        " ORDER BY batch",
+        (lot,),
+    )
+    return tuple(row[0] for row in rows)
+
+
+def _drawn(link: sqlite3.Connection, lot: int) -> dict[int, float]:
+    """Number of a batch -> grams it drew from a lot, corrections counted."""
+    rows = link.execute(
+        "SELECT batch, -sum(units) AS units FROM movements"
+        " WHERE lot = ? AND batch IS NOT NULL AND why IN ('draw', 'correction') GROUP BY batch",
+        (lot,),
+    )
+    return {row["batch"]: to_grams(row["units"]) for row in rows}
+
+
+def _said(
+    link: sqlite3.Connection, numbers: Sequence[int]
+) -> tuple[Mapping[int, Sequence[Entry]], tuple[tuple[int | None, str], ...]]:
+    """What was written about sales of some batches, and sentences about what of it cannot be read."""
+    wanted = (
+        "kind IN ('sale', 'return', 'fill') AND batch IN (SELECT value FROM json_each(?))"
+        " AND (kind <> 'fill' OR NOT json_valid(data))"
+    )
+    found, unread = entries_where(link, wanted, (json.dumps(numbers),))
+    said: dict[int, list[Entry]] = {number: [] for number in numbers}
+    for batch, entry in found:
+        said[batch or 0].append(entry)
+    return said, unread
+
+
+def _filled(link: sqlite3.Connection, numbers: Sequence[int]) -> dict[int, int]:
+    """Number of a batch -> jars that were weighed of it."""
+    rows = link.execute(
+        "SELECT batch, count(*) AS jars FROM entries"
+        " WHERE kind = 'fill' AND batch IN (SELECT value FROM json_each(?)) AND json_valid(data)"
+        " AND NOT EXISTS (SELECT 1 FROM entries AS later WHERE later.corrects = entries.id) GROUP BY batch",
+        (json.dumps(numbers),),
+    )
+    return {row["batch"]: row["jars"] for row in rows}

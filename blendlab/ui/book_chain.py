@@ -77,7 +77,7 @@ def _forward(reach: store.Reach) -> str:
 
 def _made_and_sold(reach: store.Reach, batch: store.BatchLine) -> str:
     sales = reach.sales[batch.code]
-    sold, buyers = sum(sale["jars"] for sale in sales), ", ".join(str(sale.get("to", "")) for sale in sales)
+    sold, buyers = sum(sale.out for sale in sales), ", ".join(sale.said.to for sale in sales if sale.out)
     said = say.MADE_AND_SOLD if buyers else say.MADE_OF_IT
     count = reach.jars[batch.code]
     return plural(count, *said, name=batch.name, day=batch.made_on, sold=sold, buyers=buyers)
