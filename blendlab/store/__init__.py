@@ -18,13 +18,13 @@ from blendlab.store.book_batches import (
     batch,
     batch_log,
     batches,
-    families,
 )
 from blendlab.store.book_batches import Entry as BookEntry
 from blendlab.store.book_draws import drawn
 from blendlab.store.book_entries import FOR_SALE, TEST_JARS
 from blendlab.store.book_errors import AlreadyWritten, Refused, Short
 from blendlab.store.book_file import DamagedBook, book_fault, open_book
+from blendlab.store.book_lists import families
 from blendlab.store.book_lots import LotLine, lot, lots, next_lots, stock, unread_lots, used
 from blendlab.store.book_rescue import Rescued, begin_anew, rescue
 from blendlab.store.book_sales import Jars, SaleLine, count_jars, jars_of, sale_lines, sell, take_back

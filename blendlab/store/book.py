@@ -18,10 +18,9 @@ from blendlab.codec import encode, to_json
 from blendlab.recipe import Design, to_dict
 from blendlab.shelf import Lot
 from blendlab.store import book_lines
-from blendlab.store.book_entries import FOR_SALE, TEST_JARS
+from blendlab.store.book_entries import FOR_SALE, RULED, TEST_JARS
 from blendlab.store.book_errors import AlreadyWritten, Refused
 from blendlab.store.book_lines import now, to_units
-from blendlab.store.book_sales_entries import RULED
 from blendlab.store.book_schema import MOST_UNITS, UNITS_PER_GRAM, writing
 from blendlab.store.book_texts import refuse_code, refuse_controls
 
@@ -216,7 +215,7 @@ class Book:
 
         Raises UnknownName, BadDocument for values that do not belong to the kind, AlreadyWritten.
         """
-        if kind == "release" or kind in RULED:
+        if kind in RULED:
             raise Refused(f"A {kind} has rules of its own and is not written as it comes.")
         with writing(self.path) as link:
             batch = book_lines.batch(link, code) if code is not None else None

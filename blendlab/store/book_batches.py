@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import json
 import sqlite3
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
@@ -184,28 +183,10 @@ def _batches(book: Book, design_id: str | None) -> tuple[tuple[BatchLine, ...], 
     columns = "id, code, kind, name, made_on, at"
     with reading(book.path) as link:
         rows = link.execute(f"SELECT {columns} FROM batches{wanted} ORDER BY id DESC", values).fetchall()
-    return _readable(rows, "Batch", _line)
+    return readable(rows, "Batch", line_of)
 
 
-def lines_of(
-    link: sqlite3.Connection, numbers: Sequence[int]
-) -> tuple[dict[int, BatchLine], tuple[str, ...]]:
-    """Batches by their numbers, and sentences about those whose line in the list cannot be read."""
-    rows = link.execute(
-        "SELECT id, code, kind, name, made_on, at FROM batches"
-        " WHERE id IN (SELECT value FROM json_each(?)) ORDER BY id",
-        (json.dumps(numbers),),
-    ).fetchall()
-    found: dict[int, BatchLine] = {}
-    unread: list[str] = []
-    for row in rows:
-        read, told = _readable([row], f"Batch {row['code']}", _line)
-        found.update((row["id"], line) for line in read)
-        unread += told
-    return found, tuple(unread)
-
-
-def _readable(
+def readable(
     rows: Iterable[sqlite3.Row], what: str, read: Callable[[sqlite3.Row], T]
 ) -> tuple[tuple[T, ...], tuple[str, ...]]:
     """The rows that can be read, and a sentence about each that cannot."""
@@ -218,7 +199,8 @@ def _readable(
     return tuple(found), tuple(unread)
 
 
-def _line(row: sqlite3.Row) -> BatchLine:
+def line_of(row: sqlite3.Row) -> BatchLine:
+    """A batch in a list."""
     read = decode(_BatchRow, _plain(row))
     return BatchLine(read.code, read.kind, read.name, read.made_on, read.at)
 
@@ -255,9 +237,9 @@ def batch_log(book: Book, code: str) -> BatchLog:
     with reading(book.path) as link:
         weighed = link.execute("SELECT * FROM weighings WHERE batch = ? ORDER BY id", (row["id"],)).fetchall()
         written = link.execute("SELECT * FROM entries WHERE batch = ? ORDER BY id", (row["id"],)).fetchall()
-    weighings, bad_weighings = _readable(weighed, "Weighing", _weighing(weighed))
-    entries, bad_entries = _readable(written, "Entry", _entry(written))
-    return BatchLog(_line(row), weighings, entries, (*bad_weighings, *bad_entries))
+    weighings, bad_weighings = readable(weighed, "Weighing", _weighing(weighed))
+    entries, bad_entries = readable(written, "Entry", entry_reader(written))
+    return BatchLog(line_of(row), weighings, entries, (*bad_weighings, *bad_entries))
 
 
 def _row(book: Book, code: str) -> sqlite3.Row:
@@ -291,7 +273,8 @@ def _weighing(rows: Iterable[sqlite3.Row]) -> Callable[[sqlite3.Row], Weighing]:
     return read
 
 
-def _entry(rows: Iterable[sqlite3.Row]) -> Callable[[sqlite3.Row], Entry]:
+def entry_reader(rows: Iterable[sqlite3.Row]) -> Callable[[sqlite3.Row], Entry]:
+    """Reads an entry among the rows that may correct it."""
     gone = {row["corrects"] for row in rows}
 
     def read(row: sqlite3.Row) -> Entry:
@@ -300,37 +283,3 @@ def _entry(rows: Iterable[sqlite3.Row]) -> Callable[[sqlite3.Row], Entry]:
         return Entry(kept.id, kept.kind, kept.subject, data, kept.at, kept.corrects, kept.id in gone)
 
     return read
-
-
-def entries_where(
-    link: sqlite3.Connection, condition: str, values: tuple[Any, ...]
-) -> tuple[tuple[tuple[int | None, Entry], ...], tuple[tuple[int | None, str], ...]]:
-    """Entries of many batches, and sentences about those that cannot be read, each with its batch.
-
-    condition  of the columns of an entry; what corrects a line must be among what it finds
-    """
-    rows = link.execute(f"SELECT * FROM entries WHERE {condition} ORDER BY id", values).fetchall()
-    read, found, unread = _entry(rows), [], []
-    for row in rows:
-        entries, told = _readable([row], "Entry", read)
-        found += [(row["batch"], entry) for entry in entries]
-        unread += [(row["batch"], sentence) for sentence in told]
-    return tuple(found), tuple(unread)
-
-
-def families(book: Book) -> tuple[Entry, ...]:
-    """Assessments of formula families that stand."""
-    return of_kind(book, "family")[0]
-
-
-def unread_families(book: Book) -> tuple[str, ...]:
-    """Sentences about assessments that cannot be read: they cover nothing."""
-    return of_kind(book, "family")[1]
-
-
-def of_kind(book: Book, kind: str) -> tuple[tuple[Entry, ...], tuple[str, ...]]:
-    """Entries of one kind over the whole book that stand, and sentences about those that cannot be read."""
-    with reading(book.path) as link:
-        found, unread = entries_where(link, "kind = ?", (kind,))
-    standing = tuple(entry for _, entry in found if not entry.corrected)
-    return standing, tuple(sentence for _, sentence in unread)

@@ -11,7 +11,8 @@ from blendlab.batch import Family
 from blendlab.codec import Noun, decode, encode, number, text
 from blendlab.errors import BadDocument, Problem, UnknownName
 from blendlab.shelf import Price
-from blendlab.store.book_sales_entries import JarCount, Return, Sale
+from blendlab.store.book_care_entries import CARE
+from blendlab.store.book_sales_entries import SALES
 
 FOR_SALE = "released for sale"
 TEST_JARS = "test jars, not for sale"
@@ -129,14 +130,16 @@ ENTRIES: dict[str, type[Noun]] = {
     "fill": Fill,
     "yield": Leftover,
     "release": Release,
-    "sale": Sale,
-    "return": Return,
-    "jars": JarCount,
     "family": Family,
     "reading": TestReading,
     "note": Note,
+    **SALES,
+    **CARE,
 }
 """Kinds of entries beside weighings -> what each says."""
+
+RULED = frozenset({"release", *SALES, *CARE})
+"""Kinds with rules of their own: no entry of them is written as it comes."""
 
 
 def checked(kind: str, data: Mapping[str, Any]) -> dict[str, Any]:

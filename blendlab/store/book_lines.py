@@ -195,6 +195,21 @@ def known(link: sqlite3.Connection, table: str, number: int) -> sqlite3.Row:
     return found
 
 
+def entry_of(link: sqlite3.Connection, kind: str, number: int) -> sqlite3.Row:
+    """An entry by its number; UnknownName when there is none, or when it is of another kind."""
+    row = known(link, "entries", number)
+    if row["kind"] != kind:
+        raise UnknownName(kind, str(number), [])
+    return row
+
+
+def entries_about(link: sqlite3.Connection, kind: str, number: int) -> list[sqlite3.Row]:
+    """Entries of one kind about another entry, oldest first."""
+    return link.execute(
+        "SELECT * FROM entries WHERE kind = ? AND subject = ? ORDER BY id", (kind, str(number))
+    ).fetchall()
+
+
 def last(link: sqlite3.Connection, table: str, number: int) -> int:
     """The latest correction of a line."""
     while True:

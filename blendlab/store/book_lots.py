@@ -105,7 +105,7 @@ def _told(rows: Iterable[sqlite3.Row]) -> dict[int, _Told]:
         first[row["id"]] = number
         told = found.setdefault(number, _Told())
         try:
-            described, data = _read(row["data"])
+            described, data = _lot_in(row["data"])
             told.data.update(data)
             told.lot = described
         except BadDocument as problem:
@@ -114,7 +114,7 @@ def _told(rows: Iterable[sqlite3.Row]) -> dict[int, _Told]:
 
 
 @lru_cache(maxsize=4096)
-def _read(text: str) -> tuple[Lot, Mapping[str, Any]]:
+def _lot_in(text: str) -> tuple[Lot, Mapping[str, Any]]:
     """The lot in a line that is never changed, and what was written down with it."""
     plain = object_in("lot", text)
     described = decode(Lot, plain.pop("lot", None))

@@ -15,7 +15,7 @@ from blendlab.store.book import Book
 from blendlab.store.book_batches import BatchLog, Entry
 from blendlab.store.book_entries import FOR_SALE
 from blendlab.store.book_errors import Refused
-from blendlab.store.book_sales_entries import RULED, JarCount, Return, Sale
+from blendlab.store.book_sales_entries import SALES, JarCount, Return, Sale
 from blendlab.store.book_schema import writing
 
 
@@ -70,7 +70,7 @@ def _jars(said: Iterable[tuple[str, Mapping[str, Any]]], made: int) -> Jars:
 
 
 def _standing(link: sqlite3.Connection, batch: int) -> list[sqlite3.Row]:
-    return [row for kind in sorted(RULED) for row in book_lines.standing_entries(link, batch, kind)]
+    return [row for kind in SALES for row in book_lines.standing_entries(link, batch, kind)]
 
 
 def _said(rows: Iterable[sqlite3.Row]) -> list[tuple[str, Mapping[str, Any]]]:

@@ -49,5 +49,5 @@ class JarCount(Noun):
     why: str = text(600)
 
 
-RULED = frozenset({"sale", "return", "jars"})
-"""Kinds that have rules of their own and are not written as they come."""
+SALES: dict[str, type[Noun]] = {"sale": Sale, "return": Return, "jars": JarCount}
+"""Kinds of entries -> what each says; all of them have rules of their own."""

@@ -14,12 +14,10 @@ from blendlab.store.book_batches import (
     Entry,
     batch_log,
     batches,
-    entries_where,
-    lines_of,
     unread_batches,
-    unread_families,
 )
 from blendlab.store.book_lines import to_grams
+from blendlab.store.book_lists import entries_where, lines_of, unread_families
 from blendlab.store.book_lots import LotLine, lot, lots, unread_lots
 from blendlab.store.book_sales import SaleLine, sale_lines
 from blendlab.store.book_schema import reading

@@ -1,0 +1,101 @@
+"""Complaints and drills of a recall as acts of the book, and reading them again."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from blendlab.codec import decode, encode, object_in
+from blendlab.store import book_lines
+from blendlab.store.book import Book
+from blendlab.store.book_care_entries import Answer, Complaint, Drill
+from blendlab.store.book_errors import Refused
+from blendlab.store.book_lists import by_subject, entries_where, lines_of
+from blendlab.store.book_schema import reading, writing
+
+
+@dataclass(frozen=True)
+class ComplaintLine:
+    """A complaint with what was done about it, oldest first; code  of its batch, or ""."""
+
+    number: int
+    code: str
+    said: Complaint
+    answers: tuple[Answer, ...]
+
+    @property
+    def open(self) -> bool:
+        """Whether the last that was done did not close it."""
+        return not (self.answers and self.answers[-1].closes)
+
+    @property
+    def reported(self) -> str:
+        """To which authority it was reported, or why to none; "" while nobody wrote that down."""
+        return "; ".join(answer.reported for answer in self.answers if answer.reported.strip())
+
+
+def complain(book: Book, said: Complaint, code: str = "") -> int:
+    """Write a complaint down; code  of the jar's batch, "" where nobody knows it. Returns its number.
+
+    Raises Refused for a complaint that says nothing, UnknownName for a code that is not in the book.
+    """
+    if not said.what.strip():
+        raise Refused("Write down what was said about the jar.")
+    with writing(book.path) as link:
+        batch = book_lines.batch(link, code) if code else None
+        return book_lines.insert_entry(link, batch, "complaint", code or "no code", encode(said))
+
+
+def answer(book: Book, number: int, done: Answer) -> int:
+    """Write down what was done about a complaint. Returns its number.
+
+    Raises Refused for an answer that says nothing or lies before the complaint, and for one that closes a
+    serious complaint, or one nobody called harmless, while nobody wrote to whom it was reported or why
+    it was not.
+    """
+    if not done.done.strip():
+        raise Refused("Write down what was done.")
+    with writing(book.path) as link:
+        row = book_lines.entry_of(link, "complaint", number)
+        said = decode(Complaint, object_in("entry", row["data"]))
+        if done.on < said.on:
+            raise Refused(f"{done.on} is before the complaint, {said.on}.")
+        earlier = [
+            decode(Answer, object_in("entry", row["data"]))
+            for row in book_lines.entries_about(link, "answer", number)
+        ]
+        if done.closes and said.serious != "no" and not any(_.reported.strip() for _ in (*earlier, done)):
+            raise Refused("Before it is closed, write down which authority was told, or why none was.")
+        return book_lines.insert_entry(link, row["batch"], "answer", str(number), encode(done))
+
+
+def complaints(book: Book) -> tuple[tuple[ComplaintLine, ...], tuple[str, ...]]:
+    """Complaints of the whole book, newest first, and sentences about lines that cannot be read."""
+    with reading(book.path) as link:
+        found, unread = entries_where(link, "kind IN ('complaint', 'answer')", ())
+        rows, _ = lines_of(link, [batch for batch, _ in found if batch is not None])
+    done = by_subject(found, "answer")
+    lines = [
+        ComplaintLine(
+            entry.number,
+            rows[batch].code if batch in rows else "",
+            decode(Complaint, entry.data),
+            tuple(decode(Answer, said.data) for said in done.get(str(entry.number), ())),
+        )
+        for batch, entry in found
+        if entry.kind == "complaint" and not entry.corrected
+    ]
+    return tuple(reversed(lines)), tuple(sentence for _, sentence in unread)
+
+
+def keep_drill(book: Book, drill: Drill) -> int:
+    """Write down how a recall that was tried out on a lot came out. Returns its number."""
+    with writing(book.path) as link:
+        lot = book_lines.known(link, "lots", drill.lot)
+        return book_lines.insert_entry(link, None, "drill", lot["code"], encode(drill))
+
+
+def drills(book: Book) -> tuple[tuple[str, Drill], ...]:
+    """Drills with the code of their lot, the newest first."""
+    with reading(book.path) as link:
+        found, _ = entries_where(link, "kind = 'drill'", ())
+    return tuple((entry.subject, decode(Drill, entry.data)) for _, entry in reversed(found))

@@ -1,0 +1,127 @@
+"""Tests of what was kept: jars put aside, readings that are asked for, challenge tests at a laboratory."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from blendlab.codec import decode, encode, object_in
+from blendlab.store import book_lines
+from blendlab.store.book import Book
+from blendlab.store.book_batches import Entry
+from blendlab.store.book_care_entries import Challenge, ChallengeReport, Kept
+from blendlab.store.book_errors import AlreadyWritten, Refused
+from blendlab.store.book_lists import by_subject, entries_where, lines_of
+from blendlab.store.book_schema import reading, writing
+
+
+def keep_for_tests(book: Book, code: str, kept: Kept) -> int:
+    """Write down that jars of a batch were put aside for tests. Returns its number.
+
+    Raises Refused for no test, and for a cooked base.
+    """
+    if not kept.tests:
+        raise Refused("Choose what the jars are kept for.")
+    with writing(book.path) as link:
+        batch = book_lines.batch(link, code)
+        if book_lines.known(link, "batches", batch)["kind"] != "jars":
+            raise Refused("A cooked base is no jar: tests are of filled jars.")
+        return book_lines.insert_entry(link, batch, "kept", "tests", encode(kept))
+
+
+@dataclass(frozen=True)
+class TestedBatch:
+    """A batch whose jars are under test: since when, which tests, and readings (test, day) so far."""
+
+    __test__ = False
+
+    code: str
+    made_on: date
+    tests: frozenset[str]
+    read: tuple[tuple[str, date], ...]
+
+
+def under_test(book: Book) -> tuple[TestedBatch, ...]:
+    """Batches of which jars were put aside for tests, or of which a reading stands; oldest first."""
+    with reading(book.path) as link:
+        found, _ = entries_where(link, "kind IN ('kept', 'reading')", ())
+        standing = [(batch, entry) for batch, entry in found if batch is not None and not entry.corrected]
+        rows, _ = lines_of(link, [batch for batch, _ in standing])
+    said: dict[int, list[Entry]] = {}
+    for batch, entry in standing:
+        said.setdefault(batch, []).append(entry)
+    return tuple(
+        TestedBatch(rows[batch].code, rows[batch].made_on, _tests(entries), _read(entries))
+        for batch, entries in sorted(said.items())
+        if batch in rows
+    )
+
+
+def _tests(entries: Sequence[Entry]) -> frozenset[str]:
+    read = {entry.subject for entry in entries if entry.kind == "reading"}
+    return frozenset(read.union(*(entry.data["tests"] for entry in entries if entry.kind == "kept")))
+
+
+def _read(entries: Sequence[Entry]) -> tuple[tuple[str, date], ...]:
+    return tuple(
+        (entry.subject, date.fromisoformat(entry.data["on"])) for entry in entries if entry.kind == "reading"
+    )
+
+
+@dataclass(frozen=True)
+class ChallengeLine:
+    """A challenge test of jars kept with one preservative, and its report once there is one."""
+
+    number: int
+    of: str
+    said: Challenge
+    report: ChallengeReport | None
+
+
+def send_challenge(book: Book, of: str, test: Challenge, code: str = "") -> int:
+    """Write down that jars went to a laboratory. Returns its number.
+
+    of  what is tested: the preservative and the worst case that was sent; code  of the batch, or ""
+
+    Raises Refused without a name, and for a report due before the jars were sent.
+    """
+    if not of.strip():
+        raise Refused("Write down what is tested: the preservative, and which jar stands for the rest.")
+    if test.due < test.sent:
+        raise Refused(f"The report cannot be due before the jars are sent, {test.sent}.")
+    with writing(book.path) as link:
+        batch = book_lines.batch(link, code) if code else None
+        return book_lines.insert_entry(link, batch, "challenge", of.strip(), encode(test))
+
+
+def report_challenge(book: Book, number: int, report: ChallengeReport) -> int:
+    """Write down what the laboratory reported. Returns its number.
+
+    Raises Refused for a day before the jars were sent, AlreadyWritten for a second report.
+    """
+    with writing(book.path) as link:
+        row = book_lines.entry_of(link, "challenge", number)
+        sent = decode(Challenge, object_in("entry", row["data"])).sent
+        if report.on < sent:
+            raise Refused(f"{report.on} is before the jars were sent, {sent}.")
+        if book_lines.entries_about(link, "report", number):
+            raise AlreadyWritten("The report of this challenge test")
+        return book_lines.insert_entry(link, row["batch"], "report", str(number), encode(report))
+
+
+def challenges(book: Book) -> tuple[ChallengeLine, ...]:
+    """Challenge tests, the newest first."""
+    with reading(book.path) as link:
+        found, _ = entries_where(link, "kind IN ('challenge', 'report')", ())
+    reports = by_subject(found, "report")
+    return tuple(
+        ChallengeLine(
+            entry.number,
+            entry.subject,
+            decode(Challenge, entry.data),
+            next((decode(ChallengeReport, said.data) for said in reports.get(str(entry.number), ())), None),
+        )
+        for _, entry in reversed(found)
+        if entry.kind == "challenge"
+    )
