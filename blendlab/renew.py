@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import replace
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
 
 from blendlab import tint
 from blendlab.errors import Finding
@@ -11,14 +12,46 @@ from blendlab.recipe import Design, Place, Ref, places, repointed
 from blendlab.shelf import Item, Shelf, resolve
 from blendlab.tint.spectra import lab_of
 
+NEWER = "newer"
+"""Id of the finding about things that were changed on the shelf."""
 
-def changed(design: Design, shelf: Shelf) -> dict[str, Item]:
-    """Path of a reference -> today's item, where it differs from the revision the design took.
+
+@dataclass(frozen=True)
+class Newer:
+    """A thing that was changed on the shelf since a design took it.
+
+    item   as it stands on the shelf today
+    names  what it was called then and what it is called now
+    act    the change that makes the design use it: path in the design dict -> revision
+    """
+
+    item: Item
+    names: tuple[str, ...]
+    act: Mapping[str, str]
+
+    def concerns(self, finding: Finding) -> bool:
+        """Whether a finding speaks of this thing: by its place, or by name in the text."""
+        step = finding.where.rpartition(".")[2]
+        if step in (self.item.id, self.item.kind, f"{self.item.kind}:{self.item.id}"):
+            return True
+        return any(re.search(rf"(?<!\w){re.escape(name)}(?!\w)", finding.text) for name in self.names)
+
+
+def newer(design: Design, shelf: Shelf) -> tuple[Newer, ...]:
+    """Every thing that was changed on the shelf since a design took it, each once, in the order of use.
 
     What went into a test jar stays as it was.
     """
-    found = ((place.path, shelf.newer(place.ref)) for place in places(design) if not place.past)
-    return {path: item for path, item in found if item is not None}
+    found: dict[str, Newer] = {}
+    for place in places(design):
+        item = None if place.past else shelf.newer(place.ref)
+        if item is None:
+            continue
+        key = f"{item.kind}:{item.id}"
+        known = found.get(key, Newer(item, (item.name,), {}))
+        names = dict.fromkeys((*known.names, shelf.find(place.ref).name))
+        found[key] = replace(known, names=tuple(names), act={**known.act, f"{place.path}.rev": item.rev})
+    return tuple(found.values())
 
 
 def renewed(design: Design, shelf: Shelf) -> Design:
@@ -33,18 +66,18 @@ def renewed(design: Design, shelf: Shelf) -> Design:
 
 def findings(design: Design, shelf: Shelf) -> Iterator[Finding]:
     """What changed on the shelf since the design took it, and by how much the tones would move."""
-    newer = changed(design, shelf)
-    if not newer:
+    found = newer(design, shelf)
+    if not found:
         return
-    names = ", ".join(dict.fromkeys(item.name for item in newer.values()))
+    names = ", ".join(each.item.name for each in found)
     yield Finding(
         "note",
-        "newer",
+        NEWER,
         "look.shelf",
         f"Changed on the shelf since this design took it: {names}. {_moves(design, shelf)}",
         "Recompute with today's shelf, or keep the design as it was.",
         "your shelf",
-        {f"{path}.rev": item.rev for path, item in newer.items()},
+        {path: rev for each in found for path, rev in each.act.items()},
         "Recompute with today's shelf",
     )
 

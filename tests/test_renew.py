@@ -9,12 +9,18 @@ import numpy as np
 import pytest
 
 from blendlab.assess import assess
+from blendlab.errors import Finding
 from blendlab.facts import demo
 from blendlab.recipe import Addition, Batch, Dilution, Trial
-from blendlab.renew import changed, renewed
-from blendlab.shelf import Shelf, embedded, pinned
+from blendlab.renew import Newer, newer, renewed
+from blendlab.shelf import Oil, Shelf, embedded, pinned
 
 DAY = date(2026, 11, 25)
+
+
+def changed(design, shelf) -> list[str]:
+    """Paths of the references whose thing was changed."""
+    return [path.removesuffix(".rev") for each in newer(design, shelf) for path in each.act]
 
 
 @pytest.fixture
@@ -33,7 +39,7 @@ def test_an_open_design_does_not_change_with_the_shelf(stronger):
     lagoon, today, before = stronger
     old, new = assess(lagoon, before, DAY), assess(lagoon, today, DAY)
     assert old.tones[0].seen.hex == new.tones[0].seen.hex
-    assert list(changed(lagoon, today)) == ["tones.0.doses.1.pigment"]
+    assert changed(lagoon, today) == ["tones.0.doses.1.pigment"]
 
 
 def test_the_finding_says_by_how_much_the_tones_would_move(stronger, colour):
@@ -76,11 +82,11 @@ def test_everything_a_design_refers_to_is_seen_to_change():
         carrier.id: replace(carrier, lot="another"),
     }
     items = tuple(today.get(item.id, item) for item in shelf.items)
-    newer = Shelf(items).carrying(embedded(asked, shelf))
-    assert set(changed(asked, newer)) == {
+    later = Shelf(items).carrying(embedded(asked, shelf))
+    assert set(changed(asked, later)) == {
         "batch.preservative", "batch.scales.0", "batch.additions.0.ingredient", "batch.dilutions.0.carrier",
     }  # fmt: skip
-    before, after = assess(asked, newer, DAY), assess(renewed(asked, newer), newer, DAY)
+    before, after = assess(asked, later, DAY), assess(renewed(asked, later), later, DAY)
     assert before.plan.preservative.most_pct > 0.3
     assert after.plan.preservative.most_pct == 0.3
     assert after.plan.lines != before.plan.lines
@@ -90,7 +96,7 @@ def test_what_went_into_a_test_jar_stays_as_it_was(stronger):
     lagoon, today, _ = stronger
     tone = replace(lagoon.tones[0], trials=(Trial(doses=lagoon.tones[0].doses),))
     tried = replace(lagoon, tones=(tone, *lagoon.tones[1:]))
-    assert list(changed(tried, today)) == ["tones.0.doses.1.pigment"]
+    assert changed(tried, today) == ["tones.0.doses.1.pigment"]
     assert renewed(tried, today).tones[0].trials == tone.trials
 
 
@@ -99,3 +105,29 @@ def test_taking_todays_shelf_silences_the_finding(stronger):
     made = renewed(lagoon, today)
     assert not changed(made, today)
     assert not [finding for finding in assess(made, today, DAY).findings if finding.id == "newer"]
+
+
+def test_a_thing_used_twice_is_said_once_and_its_act_moves_all_of_it(stronger):
+    lagoon, today, _ = stronger
+    blue = lagoon.tones[0].doses[1]
+    twice = replace(lagoon, tones=(lagoon.tones[0], replace(lagoon.tones[1], doses=(blue,))))
+    (found,) = newer(twice, today)
+    assert set(found.act) == {"tones.0.doses.1.pigment.rev", "tones.1.doses.0.pigment.rev"}
+    assert set(found.act.values()) == {today.today("pigment", "ferric_ferrocyanide").rev}
+
+
+@pytest.mark.parametrize(
+    ("where", "text", "speaks"),
+    [
+        ("scent.oils.peach", "No sheet.", True),
+        ("scent.rows", "No figure for Peach Nectar, Reed.", True),
+        ("scent.rows", "No figure for Peach Nectarine.", False),
+        ("scent.rows", "No figure for Old Peach.", True),
+        ("batch.lots.oil:peach", "Lot 3 ended.", True),
+        ("look.jar", "Too small.", False),
+    ],
+)
+def test_a_finding_that_speaks_of_a_changed_thing_is_known(where, text, speaks):
+    oil = Oil(id="peach", name="Peach Nectar", group="fragrance_oil")
+    each = Newer(oil, ("Peach Nectar", "Old Peach"), {})
+    assert each.concerns(Finding("stop", "x", where, text)) is speaks

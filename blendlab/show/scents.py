@@ -226,12 +226,3 @@ def changed(assessed: Assessment, shelf: Shelf, saved: date) -> tuple[fragrance.
     now = {key: item for key in then if isinstance(item := shelf.today("oil", key), Oil)}
     design = assessed.design
     return fragrance.since(then, now, saved, assessed.on, design.product, design.markets)
-
-
-def renewed(scent: Scent, shelf: Shelf) -> Scent:
-    """A scent with every oil at its revision of today."""
-    fresh = [
-        replace(share, oil=item.ref) if (item := shelf.today("oil", share.oil.id)) is not None else share
-        for share in scent.oils
-    ]
-    return replace(scent, oils=tuple(fresh))

@@ -26,6 +26,7 @@ from blendlab.ui import (
     page_scent,
     page_shelf,
     parts,
+    shelf_changes,
     state,
     typed,
     whole_callbacks,
@@ -95,9 +96,12 @@ def _show(path: str) -> Callable[[], None]:
 
     def bench() -> None:
         facts = _rail()
-        with broken.answered(title, _told(at_work), lambda: broken.back_to_a_design(path)):
+        told = _told(at_work)
+        with broken.answered(title, told, lambda: broken.back_to_a_design(path)):
             assessed = state.assessed()
             facts.html(f'<p class="bl-facts">{escape(_facts(assessed))}</p>', width="content")
+            with told:
+                shelf_changes.row(assessed)
             page(assessed)
             state.drawn(path)
 

@@ -60,6 +60,8 @@ def base(old: Item | None) -> None:
         for material in memo.shelf().of("ingredient")
         if material.function == "preservative"
     }
+    if isinstance(old, Base) and old.preservative is not None:
+        kept.setdefault(old.preservative.id, old.preservative.id)
     st.selectbox(say.PRESERVED_WITH, list(kept), format_func=kept.__getitem__, key=key("kept"))
     low, high = st.columns(2, gap="small")
     low.text_input(say.KEPT_FROM, key=key("low"), placeholder="0.8")

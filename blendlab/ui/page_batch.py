@@ -26,6 +26,7 @@ from blendlab.ui import (
     memo,
     mishap,
     parts,
+    shelf_changes,
     state,
     weigh_table,
 )
@@ -191,10 +192,16 @@ def _beside(assessed: Assessment, made: Plan | None, lots: dict[str, tuple[store
     if made is None or resolved is None:
         parts.small(say.NO_JAR_OR_BASE)
         return
-    parts.findings(shortage.findings_with_stock(memo.book(), made, lots, state.today()), "batch", say.CLEAR)
+    parts.findings(
+        shortage.findings_with_stock(memo.book(), made, lots, state.today()),
+        "batch",
+        say.CLEAR,
+        shelf_changes.beside,
+    )
     others = [finding for finding in assessed.findings if finding.level == "stop" and finding.room != "batch"]
     if others:
         parts.small(say.NOT_FOR_SALE.format(count=len(others)))
+        shelf_changes.stops(others, "elsewhere")
     _gates(made, resolved.base)
     costs.block(assessed, made, lots)
     _take_along(assessed, made, resolved.base.name)

@@ -7,6 +7,7 @@ from html import escape
 import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
+from blendlab import renew
 from blendlab.assess import Assessment
 from blendlab.errors import NO_REFERENCE, PLANNING
 from blendlab.jar import Layout
@@ -22,6 +23,7 @@ from blendlab.ui import (
     memo,
     parts,
     reach,
+    shelf_changes,
     state,
     tone_fields,
     top_fields,
@@ -48,7 +50,8 @@ def page(assessed: Assessment) -> None:
     with below:
         with st.container(key="viewbar"):
             _view()
-        parts.findings(assessed.findings, "look", words.CLEAR)
+        found = [finding for finding in assessed.findings if finding.id != renew.NEWER]
+        parts.findings(found, "look", words.CLEAR, shelf_changes.beside)
         parts.small(f"{PLANNING} {NO_REFERENCE}")
         export.block(assessed)
         with _folded(say.BESIDE, "beside") as opened:

@@ -14,6 +14,7 @@ from blendlab.production import settings
 from blendlab.ui import echoes, mishap, opening, state, words
 from blendlab.units import in_degrees, plain, read_number
 
+Beside = Callable[[Finding, str], None]
 SHOWN_UNITS = ("%", "mm", "g", "mg/cm2")
 
 
@@ -151,20 +152,23 @@ def swatch(
     return f'<div class="bl-swatch{cut}" role="img" aria-label="{escape(said)}">{bands}</div>'
 
 
-def findings(found: Iterable[Finding], key: str, clear: str = "") -> None:
-    """Findings as sentences, each with the one button that mends it."""
+def findings(found: Iterable[Finding], key: str, clear: str = "", beside: Beside | None = None) -> None:
+    """Findings as sentences, each with the one button that mends it.
+
+    beside  draws what else belongs beside a finding; it is given the finding and a key of its own
+    """
     shown = list(found)
     pressing = [finding for finding in shown if finding.level != "note"]
     notes = [finding for finding in shown if finding.level == "note"]
     if not pressing and clear:
         st.html(f'<p class="bl-clear">{escape(clear)}</p>')
-    _sentences(pressing, key)
+    _sentences(pressing, key, beside)
     if notes:
         with st.expander(counted(len(notes), "note"), key=f"notes-{key}"):
-            _sentences(notes, f"{key}-notes")
+            _sentences(notes, f"{key}-notes", beside)
 
 
-def _sentences(found: list[Finding], key: str) -> None:
+def _sentences(found: list[Finding], key: str, beside: Beside | None) -> None:
     for position, finding in enumerate(found):
         with st.container(key=f"finding-{finding.level}-{key}-{position}", horizontal=True, gap="small"):
             st.html(_sentence(finding))
@@ -176,6 +180,8 @@ def _sentences(found: list[Finding], key: str) -> None:
                     on_click=state.assign,
                     args=(dict(finding.act), finding.button),
                 )
+            if beside:
+                beside(finding, f"{key}.{position}")
 
 
 def _sentence(finding: Finding) -> str:

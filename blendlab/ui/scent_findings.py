@@ -9,14 +9,14 @@ import streamlit as st
 from blendlab.assess import Assessment
 from blendlab.errors import PLANNING
 from blendlab.show import scents
-from blendlab.ui import memo, mishap, parts, state, words
+from blendlab.ui import mishap, parts, shelf_changes, state, words
 from blendlab.ui.words import scent as say
 
 
 def findings(assessed: Assessment) -> None:
     """Findings of the scent, warnings for the label, and what has changed since the save."""
     found = [finding for finding in assessed.findings if finding.room == "scent"]
-    parts.findings(found, "scent", words.CLEAR)
+    parts.findings(found, "scent", words.CLEAR, shelf_changes.beside)
     if any(finding.id == "food" for finding in found):
         _answer(assessed)
     if assessed.warnings:
@@ -78,21 +78,3 @@ def _changed(assessed: Assessment) -> None:
     with st.container(key="changed"):
         told = " ".join(reason.text for reason in reasons)
         parts.small(say.SINCE_SAVED.format(day=day.isoformat(), reasons=told))
-        if _is_renewed(assessed):
-            st.button(say.TAKE_TODAY, type="tertiary", on_click=_renew)
-
-
-def _is_renewed(assessed: Assessment) -> bool:
-    """Whether an oil of the scent has another revision on the shelf today."""
-    pairs = ((share, memo.shelf().today("oil", share.oil.id)) for share in assessed.design.scent.oils)
-    return any(item is not None and item.rev != share.oil.rev for share, item in pairs)
-
-
-@mishap.answered
-def _renew() -> None:
-    fresh = scents.renewed(state.design().scent, memo.shelf())
-    refs = {
-        f"scent.oils.{at}.oil": {"kind": "oil", "id": share.oil.id, "rev": share.oil.rev}
-        for at, share in enumerate(fresh.oils)
-    }
-    state.assign(refs, say.DONE_TODAY)

@@ -150,12 +150,3 @@ def test_a_new_lot_of_an_oil_asks_to_judge_again(lagoon):
     before = scents.changed(lagoon, demo_shelf(), saved)
     newer = scents.changed(lagoon, shelf_with(lot="L-NEW"), saved)
     assert len(newer) > len(before)
-
-
-def test_a_scent_is_renewed_oil_by_oil(lagoon):
-    shelf = shelf_with(lot="L-NEW")
-    made = scents.renewed(lagoon.design.scent, shelf)
-    for share, old in zip(made.oils, lagoon.design.scent.oils, strict=True):
-        assert share.oil == shelf.today("oil", old.oil.id).ref
-        assert share.oil.rev != old.oil.rev
-    assert scents.renewed(lagoon.design.scent, Shelf()) == lagoon.design.scent

@@ -282,7 +282,7 @@ def test_an_act_that_trips_is_answered_and_the_design_stays(pages, folder, monke
     ("path", "module", "name", "label"),
     [
         ("look", "tone_fields.bench", "room_for_a_tone", look_words.ADD_TONE),
-        ("scent", "scent_findings.scents", "renewed", scent_words.TAKE_TODAY),
+        ("scent", "shelf_changes.state", "assign", words.USE.format(name="Lavender")),
         ("scent", "scent_wishes.scents", "present_notes", scent_words.WISH_NOTES),
         ("cards", "page_cards.store", "duplicate", card_words.COPY),
         ("cards", "page_cards.store", "delete", card_words.TAKE_AWAY),

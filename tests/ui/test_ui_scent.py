@@ -7,6 +7,7 @@ import re
 import pytest
 
 from blendlab import store
+from blendlab.ui import words
 from blendlab.ui.words import oils as oil_words
 from blendlab.ui.words import scent as say
 
@@ -303,7 +304,7 @@ def test_a_new_lot_after_the_save_is_told_and_can_be_taken(pages, folder):
     store.save_item(folder, replace(item.item, lot="NEW-1"), item.digest)
     pages.go("scent")
     assert "lot NEW-1 in place of lot" in pages.said
-    pages.press("Take today's oils")
+    pages.press(words.USE.format(name="Lavender"))
     assert "in place of lot" not in pages.said
 
 

@@ -222,8 +222,6 @@ BOTH_WANTED = "The answer and the assessor's name are both wanted."
 DONE_ANSWER = "Assessor's answer"
 SINCE_SAVED = "Since this card was saved on {day}, to judge again: {reasons}"
 SAVED_SOMEWHEN = "The day on which this card was saved cannot be read: what changed since is not known."
-TAKE_TODAY = "Take today's oils"
-DONE_TODAY = "Today's oils"
 
 # --- notes and smell ------------------------------------------------------------------------------
 
