@@ -1,12 +1,14 @@
 """Each recipe of DEVELOPERS.md, "How to add", done word by word in a temporary copy of the project.
 
-The arrangement has a test of its own in tests/jar. What is added is invented.
+What is added is invented.
 """
 
 from __future__ import annotations
 
 import csv
 import json
+import shutil
+from pathlib import Path
 
 import pytest
 
@@ -16,6 +18,7 @@ INVENTED = {"source": "invented for a test", "source_kind": "invented", "checked
 FACTS = "blendlab/facts/"
 PIGMENT, OIL, LIMIT = "a pigment", "an oil", "a limit"
 MATERIAL, FIGURE, PAGE, ROW = "a preservative, a raw material", "a figure", "a page", "a reference row"
+ARRANGEMENT = "an arrangement"
 
 
 @pytest.fixture(scope="module")
@@ -122,6 +125,12 @@ def add_figure(copy) -> None:
     )  # fmt: skip
 
 
+def add_arrangement(copy) -> None:
+    names_every(recipe(ARRANGEMENT), "recipe.ARRANGEMENTS", "jar/arrangements/")
+    shutil.copy(Path(__file__).with_name("petals.py"), copy / "blendlab/jar/arrangements/petals.py")
+    edit(copy, "blendlab/recipe/look.py", r"^(ARRANGEMENTS = \(.*)\)$", r'\1, "petals")')
+
+
 WORDS = '''"""The English of the page Weather."""
 
 SKY = "The sky is clear."
@@ -172,11 +181,13 @@ def test_every_recipe_is_followed_by_the_app_and_breaks_no_table(copy):
     add_oil_and_limit(copy)
     add_material_and_preservative(copy)
     add_figure(copy)
+    add_arrangement(copy)
     add_page(copy)
     add_reference_row(copy)
     passes(
         copy,
         "tests/recipes/followed.py",
+        "tests/ui/arrangement_followed.py",
         "tests/tint/test_tint_facts.py",
         "tests/tint/test_tint_swatches.py",
         "tests/fragrance/test_fragrance_facts.py",

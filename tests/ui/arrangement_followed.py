@@ -1,4 +1,4 @@
-"""What must follow a new arrangement; run by tests/jar/test_new_arrangement.py where there is one more."""
+"""What must follow a new arrangement; run by tests/recipes in a copy that has one more."""
 
 from __future__ import annotations
 
