@@ -1,5 +1,7 @@
 """The door: `streamlit run app.py` or `blendlab`."""
 
-from blendlab.ui import frame
+import streamlit as st
 
-frame.run()
+from blendlab.ui import hosts
+
+app = st.App(hosts.DOOR, middleware=hosts.GUARD)

@@ -128,11 +128,11 @@ def _open(asked: argparse.Namespace) -> int:
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     if asked.folder:
         os.environ["BLENDLAB_FOLDER"] = str(Path(asked.folder).resolve())
-    door = Path(__file__).with_name("ui") / "door.py"
+    served = Path(__file__).with_name("ui") / "serve.py"
     sys.argv = [
         "streamlit",
         "run",
-        str(door),
+        str(served),
         "--server.address=localhost",
         f"--server.port={port}",
         "--server.headless=true",

@@ -122,17 +122,26 @@ def _refuse(folder: Folder, target: Path) -> None:
 def _files(folder: Folder, told: list[str]) -> Iterator[tuple[str, bytes]]:
     """Name and bytes of every plain file but the book; a card and its picture belong together.
 
-    Names are listed until a whole round brings nothing new: a card may be renamed meanwhile.
+    Names are listed until a whole round brings nothing new: a card may be renamed meanwhile, and is packed
+    under the one name or the other.
     """
     seen: set[Path] = set()
+    cards: set[str] = set()
     while fresh := sorted(set(_plain_files(folder)) - seen):
-        seen.update(fresh)
+        known = frozenset(cards)
         for path in fresh:
             inner = path.relative_to(folder.root)
             if path.is_symlink():
                 told.append(f"{inner.as_posix()} is a link to another place and was left out.")
-            else:
-                yield from _packed(folder, path, inner, told)
+                continue
+            files = list(_packed(folder, path, inner, told))
+            if files and path.parent == folder.cards:
+                card_id, _ = card_files.asked_for(files[0][1])
+                if card_id and card_id in known:
+                    continue
+                cards.add(card_id)
+            yield from files
+        seen.update(fresh)
 
 
 def _plain_files(folder: Folder) -> Iterator[Path]:

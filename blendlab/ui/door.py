@@ -1,4 +1,4 @@
-"""The door of an installed copy, the same as app.py of a checkout."""
+"""What every session runs: the frame with its pages."""
 
 from blendlab.ui import frame
 

@@ -11,7 +11,7 @@ from streamlit.testing.v1 import AppTest
 
 from blendlab import store
 from blendlab.show import first_visit
-from blendlab.ui import kitchen_steps, memo
+from blendlab.ui import hosts, kitchen_steps, memo
 
 ROOT = Path(__file__).parents[2]
 
@@ -55,7 +55,7 @@ class Pages:
     def __init__(self) -> None:
         # AppTest keeps the widgets' own functions in session state, which this option would refuse.
         config.set_option("runner.enforceSerializableSessionState", False)
-        self.at = AppTest.from_file(str(ROOT / "app.py"), default_timeout=300)
+        self.at = AppTest.from_file(str(hosts.DOOR), default_timeout=300)
         self.run()
 
     def run(self):
