@@ -5,14 +5,16 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date
 
+import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
 
-from blendlab.assess import assess
+from blendlab.assess import assess, bench_findings, judgement
+from blendlab.assess.scent_checks import check_scents, sums_up, with_additions
 from blendlab.facts import demo
-from blendlab.recipe import Addition, Batch, Design
-from blendlab.shelf import Shelf, resolve
-from blendlab.tint import see
+from blendlab.recipe import Addition, Batch, Design, Scent
+from blendlab.shelf import Component, Ingredient, Shelf, resolve
+from blendlab.tint import predict, see
 from tests.valid_designs import SHELF, designs
 
 DAY = date(2026, 11, 26)
@@ -168,3 +170,90 @@ def test_without_base_or_jar_nothing_is_drawn_but_it_is_said(lagoon):
         assert (assessed.resolved, assessed.tones, assessed.plan) == (None, (), None)
         assert f"missing:{gone.key}" in [finding.id for finding in assessed.findings]
         assert assessed.dose_weighing.portion_g == {}
+
+
+def tone_shares(lagoon: Design, *pcts: float) -> list:
+    """What the bench says of tones of these shares."""
+    tones = tuple(replace(lagoon.tones[0], id=f"tone{at}", share_pct=pct) for at, pct in enumerate(pcts))
+    found = bench_findings.of_bench(replace(lagoon, tones=tones), SHELF)
+    return [finding for finding in found if finding.id.startswith("tone-")]
+
+
+def test_shares_are_parts_of_any_sum_above_nothing(lagoon):
+    (even,) = tone_shares(lagoon, 0.5, 0.5)
+    assert (even.level, even.act) == ("caution", {"tones.0.share_pct": 50.0, "tones.1.share_pct": 50.0})
+    (empty,) = tone_shares(lagoon, 0, 0, 0)
+    assert empty.level == "stop"
+    assert empty.act == {f"tones.{at}.share_pct": 33.33 for at in range(3)}
+    (thirds,) = tone_shares(lagoon, 20, 20, 20)
+    assert thirds.act == {f"tones.{at}.share_pct": 33.33 for at in range(3)}
+    assert [finding.id for finding in tone_shares(lagoon, 99.5, 0.5)] == []
+    assert [finding.id for finding in tone_shares(lagoon, 100, 0)] == ["tone-empty.tone1"]
+
+
+@pytest.mark.parametrize(("last", "adds_up"), [(50.0048, True), (50.0052, False), (49.9952, True),
+                                               (49.9948, False)])  # fmt: skip
+def test_a_scent_may_miss_a_hundred_by_dust_only(lagoon, last, adds_up):
+    (first, *_) = lagoon.scent.oils
+    scent = Scent(oils=(replace(first, share_pct=50.0), replace(first, share_pct=last)))
+    assert sums_up(scent) is adds_up
+    told = list(bench_findings.of_bench(replace(lagoon, scent=scent), SHELF))
+    assert ("scent-sum" in [finding.id for finding in told]) is not adds_up
+
+
+def test_a_scent_without_oils_has_nothing_to_add_up(lagoon):
+    assert sums_up(Scent())
+    assert not sums_up(Scent(oils=(replace(lagoon.scent.oils[0], share_pct=60.0),)))
+
+
+def test_additions_bring_their_highest_bounds_beside_the_base(lagoon):
+    """2 % of 40 % at most and 0.5 % of 10 % beside 0.3 % of the base: 0.3 + 0.8 + 0.05 = 1.15 %."""
+    resolved = resolve(lagoon, SHELF)
+    plain = replace(resolved, base=replace(resolved.base, contents={"11-1": 0.3}))
+    parts = (
+        Component(inci="Acid", cas="11-1", low_pct=20, high_pct=40),
+        Component(inci="Water", low_pct=60, high_pct=80),
+    )
+    weaker = replace(parts[0], low_pct=1, high_pct=10)
+    other = Component(inci="Balm", cas="22-2", low_pct=90, high_pct=100)
+    first = Ingredient(id="first", name="First", function="other", components=parts)
+    second = replace(first, id="second", components=(weaker, other))
+    full = with_additions(replace(plain, additions=((first, 2.0), (second, 0.5))))
+    assert full.contents == {"11-1": pytest.approx(1.15), "22-2": pytest.approx(0.5)}
+    assert with_additions(replace(plain, additions=())) is plain.base
+
+
+def test_portions_are_told_apart_only_where_their_scent_differs(lagoon):
+    ids = [tone.id for tone in lagoon.tones]
+    resolved = resolve(lagoon, SHELF)
+    assert check_scents(resolved, DAY).portions == {}
+    loads = {ids[0]: 0.4, ids[1]: 1.2}
+    scented = replace(lagoon, scent=replace(lagoon.scent, tone_loads=loads))
+    made = check_scents(resolve(scented, SHELF), DAY)
+    for market in lagoon.markets:
+        by_tone = made.portions[market]
+        assert {tone: check.load_pct for tone, check in by_tone.items()} == loads
+        assert made.scents[market] is by_tone[ids[1]]
+
+
+def test_findings_are_counted_by_level(lagoon):
+    made = assess(shares(lagoon, 0, 0), SHELF, DAY)
+    levels = [finding.level for finding in made.findings]
+    assert levels.count("stop") >= 1
+    assert [made.count(level) for level in ("stop", "caution", "note")] == [
+        levels.count("stop"), levels.count("caution"), levels.count("note")
+    ]  # fmt: skip
+
+
+def test_a_jar_without_scent_does_not_brown(lagoon):
+    bare = replace(lagoon, scent=Scent(), weeks=26)
+    made = assess(bare, SHELF, DAY)
+    plain = predict(made.resolved, vanillin_pct=0.0)
+    assert all(np.allclose(judged.tint.R, plain[judged.tone.id].R) for judged in made.tones)
+
+
+def test_a_buyer_sees_the_tones_by_daylight(lagoon):
+    made = assess(replace(lagoon, view=replace(lagoon.view, lamp="A")), SHELF, DAY)
+    seen = judgement._resembles(made.resolved, made.tones)
+    assert seen.labs == tuple(tuple(see(judged.tint.R).lab.tolist()) for judged in made.tones)
+    assert (seen.names, seen.top) == ((lagoon.name,), lagoon.top.kind)

@@ -23,7 +23,7 @@ def main() -> int:
     with tempfile.TemporaryDirectory() as place, ThreadPoolExecutor(asked.workers) as workers:
         copies: Queue[Copy] = Queue()
         for number in range(asked.workers):
-            copies.put(Copy(Path(place) / str(number)))
+            copies.put(Copy(Path(place) / str(number), asked.rooms))
         start = time.monotonic()
         rooms = dict(
             zip(asked.rooms, workers.map(lambda name: recorded(copies, name), asked.rooms), strict=True)
@@ -34,6 +34,8 @@ def main() -> int:
         print(f"{time.monotonic() - start:.0f} s to see which test calls what", flush=True)
         start = time.monotonic()
         said = list(workers.map(lambda change: tried(copies, rooms, change), drawn))
+        while not copies.empty():
+            copies.get().close()
     print(f"{(time.monotonic() - start) / len(drawn):.1f} s a fault with {asked.workers} at work")
     return summed_up(asked.rooms, drawn, said, asked.least)
 

@@ -17,6 +17,9 @@ NAMES = {"min": "max", "max": "min", "minimum": "maximum", "maximum": "minimum",
 SKIPPED = (ast.JoinedStr, ast.Raise, ast.Assert, ast.Import, ast.ImportFrom)
 """Words and messages of errors."""
 PLAIN = (ast.Name, ast.Call, ast.Attribute)
+DUST = 1e-6
+"""Figures below this and digits beyond `DIGITS` make room for binary dust; a tenth more of it is no fault."""
+DIGITS = 9
 FUNCTIONS = (ast.FunctionDef, ast.AsyncFunctionDef)
 
 
@@ -79,7 +82,9 @@ def _figures(
 
 def _children(node: ast.AST) -> Iterator[ast.AST]:
     """Parts of a node that are worked out; no decorators, no annotations."""
-    if isinstance(node, FUNCTIONS):
+    if isinstance(node, ast.Call) and ast.unparse(node.func) == "round" and _keeps_all(node.args):
+        yield node.args[0]
+    elif isinstance(node, FUNCTIONS):
         yield from (*node.args.defaults, *filter(None, node.args.kw_defaults), *node.body)
     elif isinstance(node, ast.ClassDef):
         yield from node.body
@@ -87,6 +92,12 @@ def _children(node: ast.AST) -> Iterator[ast.AST]:
         yield from filter(None, [node.value])
     else:
         yield from ast.iter_child_nodes(node)
+
+
+def _keeps_all(args: list[ast.expr]) -> bool:
+    """Whether a rounding takes nothing off but dust."""
+    digits = args[1] if len(args) > 1 else None
+    return isinstance(digits, ast.Constant) and isinstance(digits.value, int) and digits.value >= DIGITS
 
 
 def _is_word(node: ast.AST) -> bool:
@@ -143,7 +154,7 @@ def _shifted(value: object) -> Iterator[str]:
         yield repr(not value)
     elif isinstance(value, int):
         yield from (repr(value + 1), repr(value - 1))
-    elif isinstance(value, float):
+    elif isinstance(value, float) and not 0 < abs(value) < DUST:
         yield from (repr(value * 1.1 or 0.1), repr(value * 0.9 or -0.1))
 
 

@@ -1,4 +1,4 @@
-"""pytest plugin: which functions of the package each test calls, and how long each test takes."""
+"""pytest plugin: which functions of the package each test calls, how long it takes; trials on demand."""
 
 from __future__ import annotations
 
@@ -10,11 +10,25 @@ from pathlib import Path
 
 import pytest
 
-WHERE, ONLY = "MUTANTS_TOUCHED", "MUTANTS_ONLY"
-"""File to write what was touched to; file that names the tests to run."""
+from tests.mutants import forked
+
+WHERE, ONLY, SERVE = "MUTANTS_TOUCHED", "MUTANTS_ONLY", "MUTANTS_SERVE"
+"""File to write what was touched to; file that names the tests to run; wait for trials."""
 PACKAGE = str(Path.cwd() / "blendlab") + os.sep
 _touched: dict[str, dict] = {}
 _failed: set[str] = set()
+
+if SERVE in os.environ:
+    forked.listen()
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_load_initial_conftests():
+    """A failing example is enough: none is made small, none is kept for the next fault."""
+    from hypothesis import Phase, settings
+
+    settings.register_profile("faults", database=None, phases=(Phase.explicit, Phase.generate))
+    settings.load_profile("faults")
 
 
 @pytest.hookimpl(wrapper=True)
@@ -43,6 +57,13 @@ def pytest_collection_modifyitems(items):
         wanted = json.loads(Path(os.environ[ONLY]).read_text(encoding="utf-8"))
         by_id = {item.nodeid: item for item in items}
         items[:] = [by_id[name] for name in wanted if name in by_id]
+
+
+def pytest_runtestloop(session):
+    if SERVE not in os.environ:
+        return None
+    forked.serve(session.items, _failed)
+    return True
 
 
 def pytest_sessionfinish():
