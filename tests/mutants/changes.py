@@ -18,7 +18,10 @@ SKIPPED = (ast.JoinedStr, ast.Raise, ast.Assert, ast.Import, ast.ImportFrom)
 """Words and messages of errors."""
 PLAIN = (ast.Name, ast.Call, ast.Attribute)
 DUST = 1e-6
-"""Figures below this and digits beyond `DIGITS` make room for binary dust; a tenth more of it is no fault."""
+"""Figures up to this and digits from `DIGITS` on make room for binary dust; a tenth more of it is no fault.
+
+Nor is `strict` of a `zip`: it guards lengths that are equal already, no figure depends on it.
+"""
 DIGITS = 9
 FUNCTIONS = (ast.FunctionDef, ast.AsyncFunctionDef)
 
@@ -71,6 +74,8 @@ def _figures(
     """Nodes that say something about figures, with the function each stands in."""
     for child in _children(node):
         if isinstance(child, SKIPPED) or _is_word(child):
+            continue
+        if isinstance(child, ast.keyword) and child.arg == "strict":
             continue
         if isinstance(child, FUNCTIONS):
             if child.name not in ("__repr__", "__str__"):
@@ -154,7 +159,7 @@ def _shifted(value: object) -> Iterator[str]:
         yield repr(not value)
     elif isinstance(value, int):
         yield from (repr(value + 1), repr(value - 1))
-    elif isinstance(value, float) and not 0 < abs(value) < DUST:
+    elif isinstance(value, float) and not 0 < abs(value) <= DUST:
         yield from (repr(value * 1.1 or 0.1), repr(value * 0.9 or -0.1))
 
 

@@ -18,7 +18,7 @@ def over(share: float, most: float = 1) -> bool:
     """More than 5."""
     if not share:
         raise OutOfRange("share", 0)
-    return share + most > min(LIMIT, 9) and known(f"{share + 1}", 1e-9, round(LIMIT, 9))
+    return share + most > min(LIMIT, 9) and known(f"{share + 1}", 1e-9, round(LIMIT, 9), zip(strict=True))
 '''
 WANTED = {
     (2, "2.0", "(2.2)"), (2, "2.0", "(1.8)"), (5, "1", "(2)"), (5, "1", "(0)"),
