@@ -1,0 +1,155 @@
+"""The bounds of an assessment and the open points of a kitchen, each on both of its sides."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+
+import pytest
+
+from blendlab.batch import kitchen
+from blendlab.batch.safety_assessment import Family, outside
+from blendlab.errors import OutOfRange
+from blendlab.recipe import Dose, Scent
+from blendlab.shelf import resolve
+from tests.batch import plans_to_try as tries
+from tests.batch.test_batch_accounts import sheet
+
+NEAR = pytest.approx
+
+
+# --- the assessment ------------------------------------------------------------------------------------
+
+
+def family(**change) -> Family:
+    of = tries.design()
+    plain = {
+        "id": "soaps", "name": "Soaps", "assessor": "Assessor", "on": date(2026, 1, 1),
+        "base": resolve(of, tries.shelf()).base.ref, "product": "whipped_soap", "markets": ("EU",),
+        "pigments": {"ultramarine_blue": 0.3, "iron_oxide_yellow": 0.02}, "load_pct": 1.2,
+        "scents": {"lavender": 0.72, "petitgrain": 0.48},
+        "preservative": "preservative-a", "preservative_pct": (0.9, 1.1),
+    }  # fmt: skip
+    return Family(**{**plain, **change})
+
+
+def seen(of=None, pct: float | None = 1.0, **change) -> set[str]:
+    resolved = resolve(of or tries.design(), tries.shelf())
+    return {found.id.removeprefix("assessment-") for found in outside(resolved, family(**change), pct)}
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        ({}, set()),
+        ({"pigments": {"ultramarine_blue": 0.2999, "iron_oxide_yellow": 0.02}}, {"pigment-ultramarine_blue"}),
+        ({"pigments": {"ultramarine_blue": 0.3}}, {"pigment-iron_oxide_yellow"}),
+        ({"scents": {"lavender": 0.7199, "petitgrain": 0.48}}, {"oil-lavender"}),
+        ({"scents": {"lavender": 0.72}}, {"oil-petitgrain"}),
+        ({"load_pct": 1.19}, {"load"}),
+        ({"load_pct": 1.21}, set()),
+        ({"markets": ()}, {"market-EU"}),
+    ],
+)
+def test_a_design_is_held_to_what_was_assessed(change, said):
+    assert seen(**change) == said
+
+
+@pytest.mark.parametrize(
+    ("pct", "inside"), [(0.9, True), (0.899, False), (1.1, True), (1.101, False), (None, False)]
+)
+def test_a_preservative_is_held_to_what_was_assessed(pct, inside):
+    assert (seen(pct=pct) == set()) is inside
+    assert seen(pct=pct, preservative="") == set()
+
+
+def test_what_is_not_in_the_jar_need_not_be_assessed():
+    of = tries.design()
+    oils = (replace(of.scent.oils[0], share_pct=100.0), replace(of.scent.oils[1], share_pct=0.0))
+    lone = replace(of, scent=Scent(load_pct=0.72, oils=oils))
+    assert seen(lone, scents={"lavender": 0.72}) == set()
+    mica = tries.shelf().today("pigment", "mica_white")
+    tone = replace(of.tones[0], doses=(*of.tones[0].doses, Dose(pigment=mica.ref, pct=0.0)))
+    assert seen(replace(of, tones=(tone, of.tones[1]))) == set()
+    some = replace(tone, doses=(*of.tones[0].doses, Dose(pigment=mica.ref, pct=0.01)))
+    assert seen(replace(of, tones=(some, of.tones[1]))) == {"pigment-mica_white"}
+    strong = replace(of, scent=replace(of.scent, load_pct=0.6))
+    assert seen(strong, scents={"lavender": 0.36}, load_pct=0.6) == {"oil-petitgrain"}
+
+
+# --- the kitchen ---------------------------------------------------------------------------------------
+
+
+def test_the_open_step_stands_between_what_is_done_and_what_comes():
+    plan = sheet(tries.shelf())
+    first, second = plan.steps[:2]
+    start = kitchen.progress(plan, {}, ())
+    assert (start.done, start.current, start.later) == ((), first, plan.steps[1:])
+    following = kitchen.progress(plan, {}, {first.id})
+    assert (following.done, following.current, following.later) == ((first,), second, plan.steps[2:])
+    everything = kitchen.progress(
+        plan, {line.id: line.grams for line in plan.lines}, {s.id for s in plan.steps}
+    )
+    assert (everything.done, everything.current, everything.later) == (plan.steps, None, ())
+
+
+def test_a_line_asks_for_half_a_step_and_more():
+    line = replace(sheet(tries.shelf()).line("base"), grams=100.0, step_g=0.1)
+    assert kitchen.remaining(line, {line.id: 99.95}) == 0.0
+    assert kitchen.remaining(line, {line.id: 99.94}) == NEAR(0.06)
+    assert kitchen.remaining(line, {line.id: 100.5}) == 0.0
+    assert kitchen.remaining(replace(line, grams=0.08), {}) == NEAR(0.08)
+    assert kitchen.for_rest(line, {line.id: 100.0}) is line
+    rest = kitchen.for_rest(line, {line.id: 60.0})
+    assert (rest.grams, rest.display_g, rest.good) == (40.0, 40.0, (39.8, 40.2))
+
+
+def test_a_top_up_counts_what_really_went_in():
+    plan = sheet(tries.shelf((0.8, 0.9)))
+    more = kitchen.top_up_for(plan, {"base": plan.line("base").grams + 500.0})
+    usual = kitchen.top_up_for(plan, {})
+    shares = [portion.take_g / portion.grams for portion in plan.portions]
+    target = plan.preservative.target_pct / min(shares)
+    assert more.topup_g - usual.topup_g == NEAR(500 * (target - 0.8) / (100 - target))
+    line = plan.line("preservative")
+    others = tuple(each for each in plan.lines if each is not line)
+    bare = replace(plan, lines=others, steps=())
+    assert kitchen.top_up_for(bare, {}) is None
+    assert kitchen.top_up_for(replace(plan, preservative=None), {}) is None
+
+
+def test_foam_and_water():
+    assert kitchen.foam([], 0.6, 1.05).overrun_pct is None
+    assert kitchen.foam([0.7], 0.6).air is None
+    told = kitchen.foam([0.9, 0.7], 0.6, 1.05)
+    assert (told.overrun_pct, told.air) == (NEAR(50), NEAR(1 / 3))
+    assert kitchen.water_back(1000, 500, 500) == 1000
+    with pytest.raises(OutOfRange):
+        kitchen.water_back(1000, 500, 499)
+
+
+def test_each_open_point_is_named_by_itself():
+    plan = sheet(tries.shelf())
+    lines = [line.id for line in plan.lines]
+    held = [step for step in plan.steps if step.holds]
+    full = kitchen.Evidence(
+        {line.id: line.grams for line in plan.lines}, lines, (), [step.id for step in held], 6.0, 0.6, 3
+    )
+
+    def points(**change) -> dict[str, str]:
+        found = kitchen.open_points(plan, replace(full, **change))
+        return {finding.id.removeprefix("release-"): finding.text for finding in found}
+
+    assert points() == {}
+    oil = plan.line("oil:lavender")
+    assert set(points(weighed={key: grams for key, grams in full.weighed.items() if key != oil.id})) == {
+        "lines"
+    }
+    assert set(points(lots=[name for name in lines if name != oil.id])) == {"lots"}
+    off = {**full.weighed, oil.id: 2 * oil.grams}
+    assert set(points(weighed=off)) == {"deviations"}
+    assert points(weighed=off, explained=[oil.id]) == {}
+    assert set(points(ticked=())) == {"ticks"}
+    assert set(points(pH=None)) == {"ph"}
+    assert set(points(density_g_ml=None)) == {"density"}
+    assert "at least 3 filled jars" in points(filled=2)["fills"]
