@@ -72,7 +72,11 @@ def empty_tones(drafted: Draft, made: Settled) -> Iterator[Finding]:
 
 
 def base_findings(base: Base, on: date) -> Iterator[Finding]:
-    """Age and pH of the base."""
+    """Age and pH of the base, and what of its formula nobody confirmed."""
+    if base.unconfirmed:
+        text = f"The formula of {base.name} was changed: {'; '.join(base.unconfirmed)}."
+        fix = "Look at it on the Shelf, under Bases, and confirm it."
+        yield found("stop", "base-unconfirmed", "base", text, fix, "her formula")
     if base.best_before is not None and base.best_before < on:
         yield found(
             "stop",

@@ -35,7 +35,29 @@ def judge(design: Design, shelf: Shelf, on: date, lots: Lots) -> Assessment:
         judged = assess(design, shelf, on, _codes(lots), _as_taken(base, taken, shelf))
     used = set(judged.plan.needs) if judged.plan is not None else set()
     told = stock_lots.lot_findings({item: each for item, each in lots.items() if item in used}, on)
-    return replace(judged, findings=worst_first((*judged.findings, *told)))
+    changed = _formula_changed(design, shelf)
+    kept = (finding for finding in judged.findings if not changed or finding.id != "base-unconfirmed")
+    return replace(judged, findings=worst_first((*kept, *told, *changed)))
+
+
+def _formula_changed(design: Design, shelf: Shelf) -> tuple[Finding, ...]:
+    """Stop for a design that still reckons with the formula its base had before, or had unconfirmed."""
+    now, taken = shelf.newer(design.base), base_of(design, shelf)
+    if not isinstance(now, Base) or taken is None or (now.lines == taken.lines and not taken.unconfirmed):
+        return ()
+    what = "changed" if now.lines != taken.lines else "confirmed"
+    return (
+        Finding(
+            "stop",
+            "base-formula",
+            "batch.base",
+            f"You {what} the formula of {now.name} since this design took it: its figures here are the old.",
+            "Use the base as it is on the shelf now.",
+            "your shelf",
+            {"base.rev": now.rev},
+            f"Use {now.name} as it is now",
+        ),
+    )
 
 
 def as_made(book: Book, page: BatchPage, shelf: Shelf, on: date, market: str = "") -> Assessment:

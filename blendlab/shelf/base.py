@@ -73,6 +73,7 @@ class Base(Item):
     preservative         what it was preserved with; None = read from the actives
     preservative_pct     low and high percent of that in the base; None = read from the actives
     add_below_c          highest temperature for the preservative by the sheet of the lot
+    unconfirmed          what a changed formula moved and she has not confirmed yet, in words
     """
 
     kind: ClassVar[str] = "base"
@@ -104,3 +105,4 @@ class Base(Item):
     foam_power: float | None = number(0, 10, "", default=None)
     foam_power_sd: float = number(0, 10, "", default=0.0)
     brown_rate: float | None = number(0, 1000, "per % vanillin", default=None)
+    unconfirmed: tuple[str, ...] = ()

@@ -31,9 +31,17 @@ def _formula(base: Base, shelf: Shelf) -> None:
     key = f"formula-{base.id}"
     st.session_state.setdefault(key, formulas.formula_text(base, shelf))
     st.text_area(say.FORMULA, key=key, height=210)
-    for answer in st.session_state.get("formula-answers", []):
+    answers = st.session_state.get("formula-answers", [])
+    for answer in answers:
         parts.alert(answer)
-    st.button(say.KEEP_FORMULA, key=f"keep-{key}", on_click=_keep_formula, args=(base, key))
+    with st.container(horizontal=True, gap="small"):
+        st.button(say.KEEP_FORMULA, key=f"keep-{key}", on_click=_keep_formula, args=(base, key))
+        filled = formulas.water_to_the_rest(shelf, st.session_state[key]) if answers else ""
+        if filled:
+            st.button(say.WATER_REST, key=f"rest-{key}", on_click=_water_rest, args=(base, key, filled))
+    if base.unconfirmed:
+        parts.alert(say.FORMULA_MOVED.format(moved="; ".join(base.unconfirmed)), "kask")
+        st.button(say.CONFIRM_FORMULA, key=f"confirm-{key}", on_click=_confirm, args=(base,))
 
 
 @mishap.answered
@@ -42,6 +50,17 @@ def _keep_formula(base: Base, key: str) -> None:
     ss["formula-answers"] = formulas.set_formula(state.folder(), memo.shelf(), base, ss[key])
     if not ss["formula-answers"]:
         ss.pop(key, None)
+
+
+@mishap.answered
+def _water_rest(base: Base, key: str, filled: str) -> None:
+    st.session_state[key] = filled
+    _keep_formula(base, key)
+
+
+@mishap.answered
+def _confirm(base: Base) -> None:
+    parts.tell(formulas.confirm(state.folder(), base))
 
 
 def _cook(base: Base, shelf: Shelf) -> None:

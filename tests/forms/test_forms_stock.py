@@ -8,9 +8,10 @@ from datetime import date
 import pytest
 
 from blendlab import store
+from blendlab.facts.demo import demo_shelf
 from blendlab.forms.deliveries import receive
 from blendlab.forms.form import Form
-from blendlab.forms.formulas import formula_text, set_formula
+from blendlab.forms.formulas import confirm, formula_text, set_formula, water_to_the_rest
 from blendlab.forms.materials import add_base, add_ingredient, add_scale
 from blendlab.forms.prices import per_kg, price_of, set_pack, set_price
 from blendlab.shelf import Price, Scale
@@ -274,3 +275,37 @@ def test_an_ingredient_that_is_gone_stands_in_the_formula_by_its_id(shelf):
     assert len(lines) == len(base.lines)
     gone = [line.ingredient.id for line in base.lines if line.ingredient.id != "glycerin"]
     assert all(any(line.startswith(item) for line in lines) for item in gone)
+
+
+def whole_shelf(folder):
+    for item in demo_shelf().of("ingredient"):
+        if item.id != "glycerin":
+            store.save_item(folder, item, None)
+    return store.read_shelf(folder)
+
+
+def test_a_formula_of_101_percent_is_refused_and_water_can_be_its_rest(folder):
+    shelf = whole_shelf(folder)
+    base = shelf.today("base", "soap-white")
+    text = formula_text(base, shelf).replace("Glycerin 14", "Glycerin 15")
+    assert text != formula_text(base, shelf)
+    answers = set_formula(folder, shelf, base, text)
+    assert answers == ["The formula adds up to 101 %; it is written down when it makes 100 %."]
+    assert store.read_shelf(folder).today("base", "soap-white").lines == base.lines
+    filled = water_to_the_rest(shelf, text)
+    assert filled.count(" rest") == 1
+    assert set_formula(folder, shelf, base, filled) == []
+    saved = store.read_shelf(folder).today("base", "soap-white")
+    assert sum(line.pct for line in saved.lines) == pytest.approx(100)
+    assert saved.unconfirmed
+    assert confirm(folder, saved) == ""
+    assert store.read_shelf(folder).today("base", "soap-white").unconfirmed == ()
+
+
+@pytest.mark.parametrize(
+    "text", ["Glycerin 101", "Glycerin 101\n{water} 3", "{water} 1\n{water} 2", "Moon dust 3\n{water} 2"]
+)
+def test_water_is_no_rest_where_there_is_none_or_no_room(folder, text):
+    shelf = whole_shelf(folder)
+    water = next(item.name for item in shelf.of("ingredient") if item.function == "water")
+    assert water_to_the_rest(shelf, text.format(water=water)) == ""

@@ -93,3 +93,31 @@ def test_a_lot_is_held_back_and_freed_on_the_shelf(pages, folder):
     pages.run().at.text_input(key="hold-why").set_value("smelt again")
     pages.press("Free it again")
     assert not store.lot(book, number).held
+
+
+def open_base(pages):
+    pages.go("shelf").at.get_by_key("shelf-kind").set_value("base")
+    pages.run().at.button(key="show-base-soap-white").click()
+    return pages.run()
+
+
+def test_a_changed_formula_is_told_where_the_jar_is_and_confirmed(pages, folder):
+    open_base(pages)
+    field = pages.at.text_area(key="formula-soap-white")
+    keeper = next(line for line in field.value.splitlines() if line.startswith("Preservative"))
+    field.set_value(field.value.replace(keeper, keeper.replace(" 1", " 0.4")))
+    pages.press("Keep this formula")
+    assert "The formula adds up to 99.4 %" in pages.said
+    pages.press("Set water to the rest")
+    assert "The new formula moves what follows from it: preservative 1 % to 0.4 %" in pages.said
+    assert "1.00 %" in pages.go("batch").said
+    assert "You changed the formula of Whipped soap base since this design took it" in pages.said
+    pages.press("Use Whipped soap base as it is now →")
+    assert "1.00 %" not in pages.said
+    assert "0.40 %" in pages.said
+    assert "was changed: preservative 1 % to 0.4 %" in pages.said
+    open_base(pages).press("It is right: confirm")
+    assert not store.read_shelf(folder).today("base", "soap-white").unconfirmed
+    assert "You confirmed the formula of Whipped soap base" in pages.go("batch").said
+    pages.press("Use Whipped soap base as it is now →")
+    assert "was changed: preservative" not in pages.said

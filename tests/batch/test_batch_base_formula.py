@@ -1,0 +1,100 @@
+"""What follows from a changed formula of a base: recomputed, cleared, told, and a stop until she confirms."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+
+import pytest
+
+from blendlab.assess import assess
+from blendlab.batch.base_formula import with_formula
+from blendlab.facts.ingredients import ingredients
+from blendlab.recipe import Ref
+from blendlab.shelf import Base, BaseLine, Stirred, lines_of
+from tests.batch import plans_to_try as tries
+
+SHELF = tries.shelf()
+BASE: Base = SHELF.today("base", "cooked")
+LINES = lines_of(BASE, SHELF)
+KNOWN = {item.id: item for item in ingredients()}
+WATER = next(item for item in ingredients() if item.function == "water")
+
+
+def moved(**pcts: float) -> list[Stirred]:
+    """The lines with other percents; water makes up for them."""
+    changed = {name.replace("_", "-"): pct for name, pct in pcts.items()}
+    gone = sum(pct - changed[item.id] for item, pct in LINES if item.id in changed)
+    return [
+        Stirred(item, changed.get(item.id, pct + (gone if item.id == WATER.id else 0.0)))
+        for item, pct in LINES
+    ]
+
+
+def test_the_same_lines_change_nothing():
+    assert with_formula(BASE, LINES) is BASE
+
+
+def test_less_preservative_in_the_formula_is_less_in_the_base():
+    """0.4 % of a blend of 90 % phenoxyethanol and 10 % ethylhexylglycerin."""
+    made = with_formula(BASE, moved(preservative_a=0.4))
+    assert made.preservative_pct == (0.4, 0.4)
+    assert made.preservative == Ref(kind="ingredient", id="preservative-a")
+    assert made.actives["phenoxyethanol"] == pytest.approx(0.36)
+    assert made.actives["ethylhexylglycerin"] == pytest.approx(0.04)
+    assert (made.pH, made.density_whipped_g_ml) == (None, None)
+    grams_a_ml = 100 / sum(pct / item.density_g_ml for item, pct in moved(preservative_a=0.4))
+    assert made.density_mix_g_ml == pytest.approx(grams_a_ml, abs=1e-4)
+    assert made.contents["122-99-6"] == pytest.approx(0.36)
+    assert "preservative 1 % to 0.4 %" in made.unconfirmed
+    assert f"pH {BASE.pH:g} cleared: measure the new one" in made.unconfirmed
+
+
+def test_without_a_preservative_none_is_known_and_of_two_no_percent():
+    none = with_formula(BASE, moved(preservative_a=0.0))
+    assert (none.preservative, none.preservative_pct) == (None, None)
+    assert "phenoxyethanol" not in none.actives
+    other = replace(KNOWN["preservative-a"], id="preservative-b", name="Preservative B")
+    two = with_formula(BASE, [*moved(preservative_a=0.5), Stirred(other, 0.5)])
+    assert (two.preservative, two.preservative_pct) == (None, None)
+    alone = with_formula(BASE, [*moved(preservative_a=0.0), Stirred(other, 1.0)])
+    assert alone.preservative.id == other.id
+    assert f"preservative 1 % to 1 %, now {other.id}" in alone.unconfirmed
+
+
+def test_a_formula_without_water_is_anhydrous():
+    oil = next(item for item in ingredients() if item.water_pct == 0 and item.function == "oil")
+    assert with_formula(BASE, [Stirred(oil, 100.0)]).anhydrous
+    assert not with_formula(BASE, moved(preservative_a=0.4)).anhydrous
+
+
+def test_what_cannot_be_reckoned_is_told():
+    blind = replace(WATER, density_g_ml=None)
+    measured = replace(BASE, known="measured", density_whipped_g_ml=0.6)
+    made = with_formula(
+        measured,
+        [Stirred(blind if item.id == WATER.id else item, pct) for item, pct in moved(preservative_a=0.4)],
+    )
+    assert made.density_mix_g_ml == BASE.density_mix_g_ml
+    told = " ".join(made.unconfirmed)
+    for part in ("density of the mix not known", "weighed cup of 0.6 g/ml cleared", "make a new swatch"):
+        assert part in told
+
+
+def test_a_design_has_a_stop_until_she_confirms():
+    made = with_formula(BASE, moved(preservative_a=0.9))
+    items = tuple(item for item in SHELF.items if item.id != "cooked")
+
+    def stops(base: Base) -> set[str]:
+        shelf = replace(SHELF, items=(*items, base))
+        judged = assess(tries.design(base=base.ref), shelf, date(2026, 3, 7))
+        return {finding.id for finding in judged.findings if finding.level == "stop"}
+
+    assert "base-unconfirmed" in stops(made)
+    assert "base-unconfirmed" not in stops(replace(made, unconfirmed=()))
+
+
+def test_the_lines_are_those_that_were_given():
+    made = with_formula(BASE, moved(preservative_a=0.4))
+    assert sum(line.pct for line in made.lines) == pytest.approx(100)
+    assert BaseLine(ingredient=Ref(kind="ingredient", id="preservative-a"), pct=0.4) in made.lines
