@@ -6,7 +6,6 @@ from datetime import date
 
 from blendlab import recipe, store
 from blendlab.batch import Plan
-from blendlab.errors import BlendlabError
 from blendlab.production.kitchen_log import stand
 from blendlab.recipe import Design
 from blendlab.shelf import Jar, Shelf
@@ -42,11 +41,3 @@ def at_work(book: Book) -> str:
     """Code of the newest batch, of jars or of a base, that is not finished, or ""."""
     newest_first = (line.code for line in store.batches(book)[:LOOKED_AT])
     return next((code for code in newest_first if stand(store.batch(book, code)).current is not None), "")
-
-
-def try_again(page: BatchPage) -> tuple[Design | None, str]:
-    """The design of a batch as it was made then, or a sentence why there is none."""
-    try:
-        return recipe.from_dict(page.design), ""
-    except BlendlabError as problem:
-        return None, str(problem)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date
 
 from blendlab import store
 from blendlab.errors import Finding
@@ -47,25 +46,3 @@ def drawn(book: Book, page: BatchPage) -> Drawn:
         for position, sentence in enumerate(store.unread_lots(book, grams))
     )
     return Drawn(parts, unread)
-
-
-def _lot_of_line(page: BatchPage) -> dict[str, int]:
-    """Line -> the lot it was last weighed from, where one was named."""
-    weighed = (weighing for weighing in page.weighings if not weighing.corrected)
-    return {weighing.line: weighing.lot for weighing in weighed if weighing.lot is not None}
-
-
-def new_lots(book: Book, page: BatchPage, on: date) -> tuple[str, ...]:
-    """Sentences about pigments and bases whose lot is another one now."""
-    then, now = _lot_of_line(page), store.next_lots(book, on)
-    known = {line.number: line.lot.code for line in store.lots(book)}
-    told = []
-    for line in (line for line in page.plan.lines if line.what in ("pigment", "base")):
-        before, following = then.get(line.id), now.get(line.item)
-        if before is not None and following is not None and following.number != before:
-            told.append(
-                f"New lot of {line.name}: {following.lot.code}, "
-                f"the last was {known.get(before, 'one that cannot be read')}. "
-                "Make a swatch before you trust the colour."
-            )
-    return tuple(dict.fromkeys(told))

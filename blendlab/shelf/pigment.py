@@ -93,3 +93,13 @@ class Pigment(Item):
     price_per_g: float | None = number(0, 10_000, "per g", default=None)
     lot: str = text(40, default="")
     calibrations: tuple[Calibration, ...] = ()
+
+    def measured(self, lot: str) -> Calibration | None:
+        """The newest of her own measurements of a lot, or None."""
+        asked = lot.strip().casefold()
+        found = (
+            each
+            for each in reversed(self.calibrations)
+            if asked and each.swatches and each.lot.strip().casefold() == asked
+        )
+        return next(found, None)

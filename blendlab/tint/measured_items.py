@@ -176,6 +176,14 @@ def new_lot(pigment: Pigment, base: Base, swatches: Sequence[Swatch]) -> LotChan
     return LotChange(ratio, found.se or 0.0, apart, apart > figure("tint", "hue_changed").value)
 
 
+def between_lots(pigment: Pigment, base: Base, before: str, now: str) -> LotChange | None:
+    """One lot of a pigment against an earlier one, each by her own swatches; None where one has none."""
+    old, new = pigment.measured(before), pigment.measured(now)
+    if old is None or new is None:
+        return None
+    return new_lot(replace(pigment, k=old.k, s=old.s), base, new.swatches)
+
+
 def self_check(base: Base, R: ArrayLike) -> float:
     """CIEDE2000 of a swatch of the base from the base as it is known."""
     return float(delta_e_2000(lab_of(base_reflectance(base)), lab_of(np.asarray(R, dtype=float))))

@@ -6,18 +6,15 @@ import streamlit as st
 
 from blendlab import printing, store
 from blendlab.production import (
-    batches,
     durability,
     kitchen_log,
-    lots_drawn,
     money,
     outcome,
     recall,
     release,
     settings,
 )
-from blendlab.shelf import embedded
-from blendlab.ui import book_answers, book_chain, book_lines, kitchen, memo, mishap, opening, parts, state
+from blendlab.ui import book_answers, book_chain, book_lines, book_repeat, kitchen, memo, mishap, parts, state
 from blendlab.ui.words import book as say
 
 
@@ -26,6 +23,7 @@ def page(book: store.Book, shown: store.BatchPage) -> None:
     code = shown.line.code
     parts.heading(say.TITLE.format(code=code, name=shown.line.name))
     _acts(book, shown)
+    book_repeat.block(book, shown)
     parts.rows(_facts(shown))
     for sentence in shown.unread:
         parts.alert(sentence, "said")
@@ -45,7 +43,7 @@ def _acts(book: store.Book, shown: store.BatchPage) -> None:
         if kitchen_log.stand(shown).current is not None and not shown.of("release"):
             st.button(say.GO_ON, type="primary", on_click=kitchen.enter, args=(code,))
         if shown.line.kind == "jars":
-            st.button(say.AGAIN, on_click=_again, args=(shown,))
+            book_repeat.button(shown)
         st.download_button(
             say.RECALL,
             data=lambda: recall.recall_pdf(book, code),
@@ -60,19 +58,6 @@ def _acts(book: store.Book, shown: store.BatchPage) -> None:
             mime="application/pdf",
             on_click="ignore",
         )
-
-
-@mishap.answered
-def _again(shown: store.BatchPage) -> None:
-    made, problem = batches.try_again(shown)
-    if made is None:
-        parts.tell(problem)
-        return
-    shelf = memo.shelf()
-    opening.open_design(made, embedded(made, shelf), None, None, None)
-    told = lots_drawn.new_lots(memo.book(), shown, state.today())
-    parts.tell(" ".join([say.OPENED_AGAIN.format(name=made.name), *told]))
-    st.session_state.goto = "batch"
 
 
 def _facts(shown: store.BatchPage) -> list[tuple[str, str]]:

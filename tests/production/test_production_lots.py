@@ -17,7 +17,6 @@ from blendlab.production import (
     batches,
     judgement,
     kitchen_log,
-    lots_drawn,
     outcome,
     recall,
     sales,
@@ -112,18 +111,6 @@ def test_a_dilution_draws_what_it_holds_of_the_pure_thing(book):
     assert stock_lots.takes(book, line, 20, [number]) == [(number, 20, 2)]
 
 
-def test_a_new_lot_since_then_asks_for_a_swatch(book, code, sheet):
-    line = base_line(sheet)
-    old = lot(book, line.item, line.grams, "B-1")
-    until(book, code, "weigh:base")
-    page = store.batch(book, code)
-    kitchen_log.weigh(book, page, page.now.line("base"), line.grams, old)
-    assert lots_drawn.new_lots(book, store.batch(book, code), DAY) == ()
-    lot(book, line.item, 5000, "B-2")
-    (said,) = lots_drawn.new_lots(book, store.batch(book, code), DAY)
-    assert said.startswith(f"New lot of {line.name}: B-2, the last was B-1.")
-
-
 def test_stock_that_is_short_is_a_finding_beside_the_others(book, sheet):
     line = base_line(sheet)
     lot(book, line.item, 100, "B-1")
@@ -157,15 +144,6 @@ def test_a_finished_batch_does_not_run_any_more(book, code):
     assert batches.at_work(book) == ""
     book.decide(code, store.TEST_JARS, DAY)
     assert batches.running(book, tries.design()) is None
-
-
-def test_a_design_is_opened_again_as_it_was_made(book, code, sheet):
-    made, problem = batches.try_again(store.batch(book, code))
-    assert (made, problem) == (tries.design(), "")
-    bare = book.start(sheet, DAY, kind="base")
-    made, problem = batches.try_again(store.batch(book, bare))
-    assert made is None
-    assert problem
 
 
 # --- judged with lots ---------------------------------------------------------------------------------

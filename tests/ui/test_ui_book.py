@@ -85,14 +85,22 @@ def test_with_everything_in_the_book_a_batch_is_released_and_labelled(pages, fol
     assert "LOT-0" in pages.said
 
 
-def test_make_again_opens_the_design_as_it_was(pages, folder):
+def test_a_repeat_lists_what_is_different_before_anything_is_opened(pages, folder):
     code = started(pages)
+    through(pages, folder, code, "none")
+    pages.press("Open it in the Book")
     pages.at.query_params.clear()
     pages.go("look").type("n.tones.0.doses.0.pct", "0.7")
-    pages.go("book")
-    assert code in pages.said
-    pages.press("Make again")
+    pages.go("book").press("Repeat this batch")
+    assert f"{code} again: what would be different" in pages.said
+    assert "the cup of" in pages.said
+    assert pages.design["tones"][0]["doses"][0]["pct"] == 0.7
+    pages.press("Leave it")
+    assert "what would be different" not in pages.said
+    pages.press("Repeat this batch").press("Open it so on Batch")
     assert pages.design["tones"][0]["doses"][0]["pct"] == 0.4
+    assert pages.design["batch"]["overrun_pct"] is not None
+    assert f"{code} is open again with" in pages.said
 
 
 def test_an_assessment_is_kept_and_a_design_outside_it_stops(pages, folder):

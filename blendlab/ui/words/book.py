@@ -23,8 +23,17 @@ CORRECT = "Correct a line"
 LATER = "Write pH, foam or a jar down"
 EVERYTHING = "Everything written down"
 GO_ON = "Go on in the kitchen"
-AGAIN = "Make again"
-OPENED_AGAIN = "{name} is open as it was made."
+AGAIN = "Repeat this batch"
+REPEAT = "{code} again: what would be different"
+REPEAT_HEADS = ("What", "Then", "Now", "Why")
+NOTHING_DIFFERS = "Nothing: the same doses, the same lots, the same sheet."
+STOPS_TODAY = ("In the way of a sale today: {count} stop.", "In the way of a sale today: {count} stops.")
+OPEN_SO = "Open it so on Batch"
+LEAVE_IT = "Leave it"
+OPENED_AGAIN = (
+    "{code} is open again with {count} difference.",
+    "{code} is open again with {count} differences.",
+)
 RECALL = "Recall list (PDF)"
 SHEET = "Batch sheet (PDF)"
 MADE_ON = "Made on"

@@ -1,0 +1,228 @@
+"""The same batch again with what is there now: every difference, from what to what, and why."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import NamedTuple
+
+from blendlab import recipe, renew
+from blendlab.assess import Assessment
+from blendlab.batch import Plan
+from blendlab.batch.whip import overrun
+from blendlab.errors import Finding
+from blendlab.production import lots_drawn, stock_lots
+from blendlab.production.judgement import Lots, judge
+from blendlab.recipe import Design, Dose, Tone
+from blendlab.shelf import Base, Item, Oil, Pigment, Shelf, embedded
+from blendlab.store import BatchPage, Book, LotLine
+from blendlab.store.book_entries import FOAM
+from blendlab.tint.measured_items import between_lots
+from blendlab.units import digits, on_scale
+
+NO_LOT = "no lot"
+FOLLOWS = "follows from what is above"
+FOAM_PLANNED = "Foam to plan with"
+MOST_OVERRUN = 400.0
+
+
+class Difference(NamedTuple):
+    """One thing that is not as it was: what, as it was, as it is now, and why."""
+
+    what: str
+    before: str
+    now: str
+    why: str
+
+
+@dataclass(frozen=True)
+class Repeat:
+    """A batch to be made again.
+
+    design       the design with what the differences say; nothing else of it is changed
+    judged       that design with today's shelf and lots
+    differences  what is taken first, then what follows for the sheet
+    stops        what stands in the way of a sale today
+    """
+
+    design: Design
+    judged: Assessment
+    differences: tuple[Difference, ...]
+    stops: tuple[Finding, ...]
+
+
+def repeat(book: Book, page: BatchPage, shelf: Shelf, on: date, lots: Lots) -> Repeat:
+    """A batch made again on a day; nothing is written.
+
+    lots  "kind:id" -> lots that are taken now
+
+    Raises BadDocument, NewerFormat for a design that cannot be read.
+    """
+    made = recipe.from_dict(page.design)
+    again = renew.renewed(made, shelf)
+    parts = lots_drawn.drawn(book, page).parts
+    then = {item: tuple(line for line, _ in each) for item, each in parts.items()}
+    found = [*_revisions(made, shelf)]
+    again, of_lots = _with_lots(again, page, shelf, then, lots, on)
+    judged = judge(again, shelf.carrying(embedded(again, shelf)), on, lots)
+    again, of_foam = _with_foam(again, page, judged)
+    if of_foam:
+        judged = judge(again, shelf.carrying(embedded(again, shelf)), on, lots)
+    followed = _of_sheet(page.plan, judged.plan)
+    found += [*of_lots, *of_foam, *(told for told in followed if not (of_foam and told.what == FOAM_PLANNED))]
+    stops = (replace(finding, act=None, button="") for finding in judged.findings if finding.level == "stop")
+    return Repeat(again, judged, tuple(found), tuple(stops))
+
+
+def _revisions(made: Design, shelf: Shelf) -> Iterator[Difference]:
+    """Things that were changed on the shelf since; the book keeps their names, not what they were."""
+    items = {item.ref.key: item for item in renew.changed(made, shelf).values()}
+    for item in items.values():
+        yield Difference(item.name, "as it was then", "as on your shelf", _known_by(item))
+
+
+def _known_by(item: Item) -> str:
+    if isinstance(item, Oil):
+        sheet = item.sheet
+        if sheet is None:
+            return "you changed it since; it has no sheet"
+        issued = f", issued {sheet.issued}" if sheet.issued else ""
+        return f"you changed it since; sheet of amendment {sheet.amendment}{issued}, judged again"
+    if isinstance(item, Pigment):
+        return f"you changed it since; {item.known}: {item.basis}"
+    return "you changed it since"
+
+
+def _with_lots(
+    again: Design,
+    page: BatchPage,
+    shelf: Shelf,
+    then: Mapping[str, tuple[LotLine, ...]],
+    lots: Lots,
+    on: date,
+) -> tuple[Design, list[Difference]]:
+    """The design with the doses of pigments as strong as their new lots, and every lot that is another."""
+    found: list[Difference] = []
+    factors: dict[str, float] = {}
+    base = shelf.find(again.base) if shelf.has(again.base) else None
+    for item, name in {line.item: line.name for line in page.plan.lines}.items():
+        before, now = then.get(item, ()), tuple(lots.get(item, ()))
+        if stock_lots.codes(before) == stock_lots.codes(now):
+            continue
+        why = _why(before, on)
+        kind, _, item_id = item.partition(":")
+        if kind == "pigment":
+            factor, said = _strength(shelf.today(kind, item_id), base, before, now)
+            factors[item_id] = factor
+            why = f"{why}; {said}"
+        old, new = (stock_lots.codes(each) or NO_LOT for each in (before, now))
+        found.append(Difference(f"Lot of {name}", old, new, why))
+    tones = tuple(_dosed(tone, factors) for tone in again.tones)
+    return replace(again, tones=tones), [*found, *_of_doses(again.tones, tones, shelf)]
+
+
+def _why(before: tuple[LotLine, ...], on: date) -> str:
+    """Why the lots of then are not the ones of now."""
+    if not before:
+        return "no lot was named then"
+    said = []
+    for line in before:
+        if line.held:
+            said.append(f"{line.lot.code} is held back: {line.held}")
+        elif line.left_g <= 0:
+            said.append(f"{line.lot.code} is used up")
+        elif line.ended(on):
+            said.append(f"{line.lot.code} ended on {line.lot.expiry}")
+        else:
+            said.append(f"{line.lot.code} still holds {digits(line.left_g)} g, another is taken first")
+    return "; ".join(said)
+
+
+def _strength(
+    item: Item | None, base: Base | None, before: tuple[LotLine, ...], now: tuple[LotLine, ...]
+) -> tuple[float, str]:
+    """Strength of the lot of now as a factor on that of then, in words; 1 where it was not measured."""
+    stays = "the dose stays: make a swatch of each lot before you trust the colour"
+    if not isinstance(item, Pigment) or base is None or len(before) != 1 or len(now) != 1:
+        return 1.0, stays
+    old, new = before[0].lot.code, now[0].lot.code
+    change = between_lots(item, base, old, new)
+    if change is None:
+        blind = [code for code in (old, new) if not item.measured(code)]
+        return 1.0, f"no swatch of {' and '.join(blind)}, {stays}"
+    return change.ratio, change.words
+
+
+def _dosed(tone: Tone, factors: Mapping[str, float]) -> Tone:
+    """The tone with less of what is stronger now."""
+
+    def scaled(dose: Dose) -> Dose:
+        factor = factors.get(dose.pigment.id, 1.0)
+        return dose if factor == 1 else replace(dose, pct=round(min(100.0, dose.pct / factor), 5))
+
+    return replace(tone, doses=tuple(map(scaled, tone.doses)))
+
+
+def _of_doses(before: tuple[Tone, ...], now: tuple[Tone, ...], shelf: Shelf) -> Iterator[Difference]:
+    for old, new in zip(before, now, strict=True):
+        for then, today in zip(old.doses, new.doses, strict=True):
+            if then.pct != today.pct:
+                name = shelf.find(today.pigment).name
+                yield Difference(
+                    f"{name} in {new.name}",
+                    f"{digits(then.pct)} %",
+                    f"{digits(today.pct)} %",
+                    "as strong as the lot of then",
+                )
+
+
+def _with_foam(again: Design, page: BatchPage, judged: Assessment) -> tuple[Design, list[Difference]]:
+    """The design whipped to the foam that was weighed then, unless the base has a weighed foam of its own."""
+    cups, then, resolved = page.densities(FOAM), page.plan.density, judged.resolved
+    if not cups or resolved is None or judged.density is None or judged.density.weighed:
+        return again, []
+    pct = round(overrun(resolved.base.density_mix_g_ml, cups[-1]), 1)
+    planned = again.batch.overrun_pct
+    if not 0 <= pct <= MOST_OVERRUN or planned == pct:
+        return again, []
+    before = f"{then.g_ml:.2f} g/ml planned" if then else "not planned"
+    why = f"the cup of {page.line.code}: overrun {pct:g} % in the place of "
+    why += f"{resolved.base.ref_overrun_pct if planned is None else planned:g} %"
+    told = Difference("Foam", before, f"{cups[-1]:.2f} g/ml", why)
+    return replace(again, batch=replace(again.batch, overrun_pct=pct)), [told]
+
+
+def _of_sheet(then: Plan, now: Plan | None) -> Iterator[Difference]:
+    """What follows for the sheet: mass, jars, each line that is weighed otherwise."""
+    if now is None or not now.lines:
+        yield Difference("Sheet", f"{len(then.lines)} lines", "none", "nothing can be sized: see the stops")
+        return
+    pairs = [
+        (FOAM_PLANNED, _foam(then), _foam(now)),
+        ("Net weight of a jar", f"{then.net_g:.1f} g", f"{now.net_g:.1f} g"),
+        ("Jars", f"{then.jars}", f"{now.jars}"),
+        ("Whole batch", f"{then.batch_g:.1f} g", f"{now.batch_g:.1f} g"),
+        ("Preservative in the base", _kept(then), _kept(now)),
+    ]
+    for line in {line.id: line for plan in (now, then) for line in plan.lines}.values():
+        grams = (sum(each.grams for each in plan.lines if each.id == line.id) for plan in (then, now))
+        before, after = (f"{on_scale(mass, line.step_g)} g" for mass in grams)
+        pairs.append((f"To weigh: {line.name}, {line.cup}", before, after))
+    for what, before, after in pairs:
+        if before != after:
+            yield Difference(what, before, after, FOLLOWS)
+
+
+def _foam(plan: Plan) -> str:
+    return f"{plan.density.g_ml:.2f} g/ml" if plan.density else "not known"
+
+
+def _kept(plan: Plan) -> str:
+    kept = plan.preservative
+    if kept is None:
+        return "none"
+    if kept.base_low_pct is None or kept.base_high_pct is None:
+        return "not known"
+    low, high = digits(kept.base_low_pct), digits(kept.base_high_pct)
+    return f"{low} %" if low == high else f"{low} to {high} %"

@@ -1,0 +1,168 @@
+"""A batch made again: what is another lot, another strength, another sheet, another foam, and why."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+
+import numpy as np
+import pytest
+
+from blendlab import store
+from blendlab.production import stock_lots
+from blendlab.production.judgement import judge
+from blendlab.production.repeat import FOLLOWS, repeat
+from blendlab.recipe import Ref
+from blendlab.shelf import Lot, Shelf, Swatch
+from blendlab.store.book_entries import FOAM
+from blendlab.tint import mix
+from blendlab.tint.measured_items import measured_pigment
+from tests.batch import plans_to_try as tries
+from tests.production.test_production_rules import until
+
+DAY = date(2026, 3, 7)
+BLUE = "pigment:ultramarine_blue"
+WEIGHED = {"density_whipped_g_ml": 0.62}
+
+
+def lot(book, item, code, grams=5000.0, data=None, **more) -> int:
+    kind, _, name = item.partition(":")
+    return book.receive(Lot(code=code, of=Ref(kind=kind, id=name), name=name, **more), grams, data or {})
+
+
+def used_up(book, item) -> None:
+    (line,) = store.lots(book, item)
+    book.move(line.number, -line.left_g, "waste")
+
+
+def made(book, base_data=None) -> store.BatchPage:
+    """A batch of two tones out of named lots, all of which hold more, as the page plans it."""
+    lot(book, "base:cooked", "B-1", data=WEIGHED if base_data is None else base_data)
+    lot(book, BLUE, "P-1")
+    lots = stock_lots.lots_to_take(book, {}, DAY)
+    sheet = judge(tries.design(), tries.shelf(), DAY, lots).plan
+    code = book.start(sheet, DAY, design=tries.design())
+    return until(book, code, "none")
+
+
+def again(book, page, shelf=None, on=DAY):
+    made = repeat(book, page, shelf or tries.shelf(), on, stock_lots.lots_to_take(book, {}, on))
+    return made, {told.what: told for told in made.differences}
+
+
+def on_shelf(*items) -> Shelf:
+    ids = {(item.kind, item.id) for item in items}
+    return Shelf((*(item for item in tries.shelf().items if (item.kind, item.id) not in ids), *items))
+
+
+def blue_of_lots(*lots: tuple[str, float]):
+    """Her ultramarine with one swatch of each lot, as many times as strong as the starter."""
+    blue, base = tries.shelf().today("pigment", "ultramarine_blue"), tries.shelf().today("base", "cooked")
+    for code, strength in lots:
+        R = mix([0.3 * strength], np.array([blue.k]), np.array([blue.s]), base.k0, base.s0)[2]
+        swatch = Swatch(doses={blue.id: 0.3}, R=tuple(map(float, R)), how="spectrum")
+        kept = measured_pigment(blue, base, [swatch], DAY, code, same_kind=True)[0]
+        blue = replace(blue, calibrations=kept.calibrations) if code != lots[-1][0] else kept
+    return blue
+
+
+def test_with_the_same_lots_nothing_is_different(book):
+    told, rows = again(book, made(book))
+    assert rows == {}
+    assert told.design == tries.design()
+    assert [line.grams for line in told.judged.plan.lines] == [
+        line.grams for line in store.batch(book, store.batches(book)[0].code).plan.lines
+    ]
+
+
+def test_a_stronger_lot_of_a_pigment_is_taken_less_of(book):
+    """1.25 times as strong: 0.3 % becomes 0.24 %; the other tone keeps its dose."""
+    page = made(book)
+    used_up(book, BLUE)
+    lot(book, BLUE, "P-2")
+    told, rows = again(book, page, on_shelf(blue_of_lots(("P-1", 1.0), ("P-2", 1.25))))
+    assert told.design.tones[0].doses[0].pct == pytest.approx(0.24, rel=0.01)
+    assert told.design.tones[1].doses[0].pct == 0.02
+    blue = rows["Lot of ultramarine blue"]
+    assert (blue.before, blue.now) == ("P-1", "P-2")
+    assert blue.why.startswith("P-1 is used up; The new lot is 25 % stronger than the last lot")
+    dose = rows["ultramarine blue in Deep"]
+    assert (dose.before, dose.now) == ("0.3 %", "0.24 %")
+    weighed = rows["To weigh: ultramarine blue, Colour: Deep"]
+    assert float(weighed.now[:-2]) == pytest.approx(0.8 * float(weighed.before[:-2]), rel=0.01)
+    assert weighed.why == FOLLOWS
+    assert told.design.tones[0].doses[0].pigment.rev == blue_of_lots(("P-1", 1.0), ("P-2", 1.25)).rev
+
+
+@pytest.mark.parametrize(("swatched", "blind"), [((), "P-1 and P-2"), (("P-1",), "P-2"), (("P-2",), "P-1")])
+def test_without_a_swatch_of_both_lots_the_dose_stays_and_that_is_said(book, swatched, blind):
+    page = made(book)
+    lot(book, BLUE, "P-2", expiry=date(2026, 12, 31))
+    shelf = on_shelf(blue_of_lots(*((code, 2.0) for code in swatched))) if swatched else tries.shelf()
+    told, rows = again(book, page, shelf)
+    assert told.design.tones[0].doses[0].pct == 0.3
+    why = rows["Lot of ultramarine blue"].why
+    assert f"no swatch of {blind}, the dose stays" in why
+    assert "still holds" in why
+    assert "ultramarine blue in Deep" not in rows
+
+
+def test_a_changed_oil_is_named_with_its_sheet_and_what_it_stops(book):
+    page = made(book)
+    lavender = tries.shelf().today("oil", "lavender")
+    old = replace(lavender, sheet=None)
+    told, rows = again(book, page, on_shelf(old))
+    assert rows[lavender.name].why == "you changed it since; it has no sheet"
+    assert told.stops
+    assert all(stop.level == "stop" and stop.act is None for stop in told.stops)
+    assert any(lavender.name in stop.text for stop in told.stops)
+    newer = replace(lavender, sheet=replace(lavender.sheet, amendment=52, issued=DAY))
+    _, rows = again(book, page, on_shelf(newer))
+    assert rows[lavender.name].why.endswith("sheet of amendment 52, issued 2026-03-07, judged again")
+
+
+def test_the_foam_of_then_is_the_foam_to_plan_with(book):
+    """A cup of 0.62 g/ml from a mix of its density: the overrun follows, and with it the grams."""
+    page = made(book, base_data={"pH": 5.9})
+    told, rows = again(book, page)
+    mix_g_ml = tries.shelf().today("base", "cooked").density_mix_g_ml
+    assert told.design.batch.overrun_pct == pytest.approx(100 * (mix_g_ml / 0.62 - 1), abs=0.06)
+    assert told.judged.plan.density.g_ml == pytest.approx(0.62, abs=0.001)
+    assert rows["Foam"].now == "0.62 g/ml"
+    assert page.line.code in rows["Foam"].why
+    assert "Foam to plan with" not in rows
+    assert rows["Net weight of a jar"].why == FOLLOWS
+
+
+def test_a_lot_whose_foam_was_weighed_plans_with_its_own(book):
+    page = made(book)
+    book.write("density", FOAM, {"g_ml": 0.7}, page.line.code)
+    told, rows = again(book, store.batch(book, page.line.code))
+    assert rows == {}
+    used_up(book, "base:cooked")
+    lot(book, "base:cooked", "B-2", data={"density_whipped_g_ml": 0.66, "preservative_pct": [0.9, 0.9]})
+    told, rows = again(book, store.batch(book, page.line.code))
+    assert told.design.batch.overrun_pct is None
+    assert (rows["Foam to plan with"].before, rows["Foam to plan with"].now) == ("0.62 g/ml", "0.66 g/ml")
+    assert rows["Lot of Whipped soap base"].why == "B-1 is used up"
+    assert (rows["Preservative in the base"].before, rows["Preservative in the base"].now) == ("1 %", "0.9 %")
+
+
+def test_lots_that_ended_or_are_held_back_say_so(book):
+    page = made(book)
+    number = store.lots(book, BLUE)[0].number
+    line = store.lot(book, number)
+    book.correct_lot(number, replace(line.lot, expiry=date(2026, 3, 1)))
+    lot(book, BLUE, "P-2")
+    _, rows = again(book, page)
+    assert rows["Lot of ultramarine blue"].why.startswith("P-1 ended on 2026-03-01; no swatch")
+    book.correct_lot(number, line.lot, {"held": "smells"})
+    _, rows = again(book, page)
+    assert rows["Lot of ultramarine blue"].why.startswith("P-1 is held back: smells; ")
+
+
+def test_a_design_that_cannot_be_sized_says_so(book):
+    page = made(book)
+    told, rows = again(book, page, Shelf())
+    assert rows["Sheet"].now == "none"
+    assert told.judged.plan is None
