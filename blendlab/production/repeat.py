@@ -77,9 +77,8 @@ def repeat(book: Book, page: BatchPage, shelf: Shelf, on: date, lots: Lots) -> R
 
 def _revisions(made: Design, shelf: Shelf) -> Iterator[Difference]:
     """Things that were changed on the shelf since; the book keeps their names, not what they were."""
-    items = {item.ref.key: item for item in renew.changed(made, shelf).values()}
-    for item in items.values():
-        yield Difference(item.name, "as it was then", "as on your shelf", _known_by(item))
+    for each in renew.newer(made, shelf):
+        yield Difference(each.item.name, "as it was then", "as on your shelf", _known_by(each.item))
 
 
 def _known_by(item: Item) -> str:
