@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -169,11 +169,6 @@ def history(item: Pigment | Base) -> list[str]:
     return said
 
 
-def suggestions(folder: store.Folder, shelf: Shelf) -> tuple[Suggestion, ...]:
+def suggestions(saved: Iterable[store.Entry], shelf: Shelf) -> tuple[Suggestion, ...]:
     """The swatches that would narrow her saved cards most."""
-    designs = []
-    for entry in store.listing(folder):
-        if entry.damaged or entry.newer:
-            continue
-        designs.append(store.open_card(folder, entry.card_id).card.design)
-    return calibrate_next(designs, shelf)
+    return calibrate_next([entry.design for entry in saved if entry.design and not entry.newer], shelf)

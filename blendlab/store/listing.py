@@ -10,6 +10,7 @@ from typing import Any
 
 from blendlab.codec import object_in
 from blendlab.errors import BadDocument, NewerFormat, NotSaved, UnknownName
+from blendlab.recipe import Design
 from blendlab.store import atomic_write, card_files, cards, documents
 from blendlab.store.cards import WHAT, Saved
 from blendlab.store.folder import Folder
@@ -26,6 +27,7 @@ class Entry:
     judged   what was judged when it was saved
     newer    a later version wrote it: to look at, not to change
     damaged  why it cannot be read, or ""
+    design   as it was saved; None where it cannot be read
     """
 
     card_id: str
@@ -36,6 +38,7 @@ class Entry:
     saved_at: str = ""
     newer: bool = False
     damaged: str = ""
+    design: Design | None = None
 
 
 def listing(folder: Folder) -> list[Entry]:
@@ -75,7 +78,15 @@ def _read(path: Path, mtime_ns: int, size: int) -> tuple[Entry, str]:
     except NewerFormat as problem:
         return _unread(plain, digest, problem), str(plain.get("picture", ""))
     return (
-        Entry(card.id, card.design.name, digest, None, card.judged, card.saved_at, card.newer),
+        Entry(
+            card.id,
+            card.design.name,
+            digest,
+            judged=card.judged,
+            saved_at=card.saved_at,
+            newer=card.newer,
+            design=card.design,
+        ),
         card.picture,
     )
 

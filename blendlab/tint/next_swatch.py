@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -44,10 +44,11 @@ class Suggestion:
         what = " with ".join(
             f"{pct:.2g} % {name}" for name, pct in zip(self.names, self.doses.values(), strict=True)
         )
+        narrower = "1 tone" if self.tones == 1 else f"{self.tones} tones"
         kind = "one mixed swatch" if len(self.doses) > 1 else "a swatch"
         return (
             f"Measure {kind} of {what}, {self.mm} mm deep or more: the spread of your cards falls "
-            f"from Delta E {self.before:.1f} to {self.after:.1f} on average ({self.tones} tones narrower)."
+            f"from Delta E {self.before:.1f} to {self.after:.1f} on average ({narrower} narrower)."
         )
 
 
@@ -61,21 +62,30 @@ def calibrate_next(designs: Iterable[Design], shelf: Shelf, count: int = 3) -> t
     if not tones:
         return ()
     sd = {pigment.id: pigment.strength_sd for tone in tones for pigment in tone.recipe.pigments}
-    now = _widths(tones, sd)
-    tried = {}
+    widths = _widths(tones, list(sd))
+    now = widths(sd)
+    tried: dict[tuple[tuple[str, float], ...], tuple[ToneRecipe, Array]] = {}
     for swatch, learned in _candidates(tones, sd):
-        then = _widths(tones, {**sd, **learned})
-        doses = dict(zip((pigment.id for pigment in swatch.pigments), swatch.c.tolist(), strict=True))
-        tried[tuple(sorted(doses.items()))] = Suggestion(
-            doses,
+        doses = tuple(sorted(_doses(swatch).items()))
+        if doses not in tried:
+            tried[doses] = swatch, widths({**sd, **learned})
+    useful = [(swatch, then) for swatch, then in tried.values() if now.mean() - then.mean() > 0.01]
+    useful.sort(key=lambda each: (round(float(each[1].mean()), 2), each[0].c.size))
+    return tuple(
+        Suggestion(
+            _doses(swatch),
             tuple(pigment.name for pigment in swatch.pigments),
             float(now.mean()),
             float(then.mean()),
             int((now - then > 0.05).sum()),
             hiding_mm(*swatch.mixed()[:2]),
         )
-    useful = [swatch for swatch in tried.values() if swatch.before - swatch.after > 0.01]
-    return tuple(sorted(useful, key=lambda swatch: (round(swatch.after, 2), len(swatch.doses)))[:count])
+        for swatch, then in useful[:count]
+    )
+
+
+def _doses(swatch: ToneRecipe) -> dict[str, float]:
+    return dict(zip((pigment.id for pigment in swatch.pigments), swatch.c.tolist(), strict=True))
 
 
 @dataclass(frozen=True, eq=False)
@@ -100,14 +110,21 @@ def _tones(design: Design, shelf: Shelf) -> Iterator[_Tone]:
             yield _Tone(recipe, metric(likely) @ slope.T)
 
 
-def _widths(tones: Sequence[_Tone], sd: Mapping[str, float]) -> Array:
-    """Spread of each tone, root of the mean square in CIEDE2000."""
-    return np.array([_width(tone, sd) for tone in tones])
+def _widths(tones: Sequence[_Tone], ids: Sequence[str]) -> Callable[[Mapping[str, float]], Array]:
+    """Doubts of the strengths -> spread of each tone, root of the mean square in CIEDE2000.
 
+    ids  of all pigments of the tones
+    """
+    columns = {name: at for at, name in enumerate(ids)}
+    squares = np.zeros((len(tones), len(ids)))
+    for row, tone in zip(squares, tones, strict=True):
+        np.add.at(row, [columns[pigment.id] for pigment in tone.recipe.pigments], (tone.slope**2).sum(axis=0))
 
-def _width(tone: _Tone, sd: Mapping[str, float]) -> float:
-    doubts = np.array([_bent(sd[pigment.id]) for pigment in tone.recipe.pigments])
-    return float(np.sqrt(((tone.slope * doubts) ** 2).sum()))
+    def widths(sd: Mapping[str, float]) -> Array:
+        doubts = np.array([_bent(sd[name]) for name in ids])
+        return np.asarray(np.sqrt(squares @ doubts**2))
+
+    return widths
 
 
 def _bent(sd: float) -> float:

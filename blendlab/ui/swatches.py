@@ -8,16 +8,18 @@ from typing import Any
 
 import streamlit as st
 
-from blendlab import photo
+from blendlab import photo, store
 from blendlab.errors import BlendlabError
 from blendlab.forms import calibrations, on_shelf, swatches
 from blendlab.shelf import SURFACES, Base, Item, Pigment, Swatch
+from blendlab.tint.next_swatch import Suggestion
 from blendlab.tint.readings import GEOMETRIES, SCALES
 from blendlab.tint.swatches import SURFACE_WORDS
 from blendlab.ui import broken, colours, memo, mishap, parts, state
 from blendlab.ui.words import swatches as say
 
 FORM = "sw"
+_next = memo.Kept[tuple[Suggestion, ...]](2)
 
 Measured = Pigment | Base
 
@@ -232,7 +234,9 @@ def _keep(made: Item) -> None:
 
 def next_swatch() -> None:
     """The swatch that would narrow her saved cards most, as one sentence; for the head of the Shelf."""
-    found = calibrations.suggestions(state.folder(), memo.shelf())
+    saved, shelf = store.listing(state.folder()), memo.shelf()
+    key = (tuple(entry.digest for entry in saved), shelf.revisions)
+    found = _next.get_or_make(key, lambda: calibrations.suggestions(saved, shelf))
     if found:
         parts.heading(say.NEXT)
         for suggestion in found:

@@ -243,6 +243,10 @@ def test_what_was_measured_takes_the_place_of_the_estimate(folder, blue):
 
 
 def test_saved_cards_say_which_swatch_would_tell_most(folder):
-    assert calibrations.suggestions(folder, Shelf(samples.ITEMS)) == ()
+    shelf = Shelf(samples.ITEMS)
+    assert calibrations.suggestions(store.listing(folder), shelf) == ()
     store.save(folder, samples.card(), samples.png(), None)
-    assert "Iron blue" in " ".join(map(str, calibrations.suggestions(folder, Shelf(samples.ITEMS))))
+    (first, *_) = calibrations.suggestions(store.listing(folder), shelf)
+    assert "Iron blue" in first.names
+    later = [replace(entry, newer=True) for entry in store.listing(folder)]
+    assert calibrations.suggestions(later, shelf) == ()

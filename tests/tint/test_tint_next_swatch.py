@@ -71,4 +71,4 @@ def test_a_sentence_names_one_pigment_or_several(make, jar):
     assert found[frozenset({RED.id})].words.startswith("Measure a swatch of 0.1 % red iron oxide, ")
     both = found[frozenset({RED.id, BLUE.id})].words
     assert both.startswith("Measure one mixed swatch of 0.1 % red iron oxide with 0.2 % ultramarine blue, ")
-    assert both.endswith("on average (1 tones narrower).")
+    assert both.endswith("on average (1 tone narrower).")

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from blendlab import store
+from blendlab.forms import calibrations
 from blendlab.production import kitchen_log
 from tests.ui.kitchen_walk import page_of, step_on
 
@@ -96,3 +99,17 @@ def test_a_base_lot_is_cooked_and_then_used(pages, folder):
     pages.at.query_params.clear()
     pages.go("batch")
     assert f"{code}, 1470 g left" in str([box.options for box in pages.at.selectbox])
+
+
+def test_the_next_swatch_is_worked_out_once_while_no_card_and_no_item_changes(pages, folder, monkeypatch):
+    """Two hundred cards took seconds at each run of the page."""
+    asked, true = [], calibrations.calibrate_next
+    monkeypatch.setattr(calibrations, "calibrate_next", lambda *given: asked.append(1) or true(*given))
+    pages.go("shelf").run()
+    assert "Measure " in pages.said
+    assert len(asked) <= 1
+    before = len(asked)
+    blue = store.open_item(folder, "pigment", "ferric_ferrocyanide")
+    store.save_item(folder, replace(blue.item, strength_sd=0.3), blue.digest)
+    pages.run()
+    assert len(asked) == before + 1
