@@ -28,7 +28,7 @@ def receive(book: Book, folder: store.Folder, shelf: Shelf, typed: Typed) -> tup
     grams = form.wanted("grams", "What came", "g", 0, 1_000_000)
     received, expiry = form.day("received", "Received"), form.day("expiry", "Use by")
     opened = form.day("opened", "Opened")
-    data = _base_data(form) if isinstance(item, Base) else {}
+    data = base_data(form) if isinstance(item, Base) else {}
     price = price_of(form)
     if form.answers:
         return "", form.answers
@@ -51,7 +51,7 @@ def receive(book: Book, folder: store.Folder, shelf: Shelf, typed: Typed) -> tup
     return f"Lot {lot.code} of {item.name}: {grams:g} g are in the book.", form.answers
 
 
-def _base_data(form: Form) -> dict[str, Any]:
+def base_data(form: Form) -> dict[str, Any]:
     """What is known of one lot of a base: preservative known, in a range or unknown, pH, foam, order."""
     data: dict[str, Any] = {}
     low, high = form.figure("low", "Preservative from", "%", 0, 20), form.figure("high", "to", "%", 0, 20)

@@ -159,6 +159,7 @@ class LotData(Noun):
     kept_by           id of the raw material that it was preserved with; "" = as the base says
     own_fragrance_pct fragrance that it carries, percent of it; None = as the base says
     held, freed       why it is held back, so that nobody takes it; "" = it is not, and why it was freed
+    corrected         why what is known of it was corrected last
     in_order          declared name -> low and high percent, in the order of its supplier
     batch             code of the batch it was cooked in
     price             what was paid for it; minutes: work of cooking it. None = not written down
@@ -169,6 +170,7 @@ class LotData(Noun):
     own_fragrance_pct: float | None = number(0, 100, "% of the base", default=None)
     held: str = text(200, default="")
     freed: str = text(200, default="")
+    corrected: str = text(200, default="")
     in_order: Mapping[str, tuple[float, float]] | None = None
     pH: float | None = number(0, 14, "", default=None)
     density_whipped_g_ml: float | None = number(0.1, 2, "g/ml", default=None)

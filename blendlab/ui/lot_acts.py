@@ -1,4 +1,4 @@
-"""Shelf, what is done with a lot in the book: counted, thrown away, held back, freed again."""
+"""Shelf, what is done with a lot in the book: counted, thrown away, held back, freed again, corrected."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ import streamlit as st
 from blendlab import store
 from blendlab.errors import BlendlabError
 from blendlab.production import held_lots, stock_lots
-from blendlab.ui import memo, mishap, parts, state
+from blendlab.ui import lot_correction, memo, mishap, parts, state
 from blendlab.ui.words import shelf as say
 from blendlab.units import read_number
 
@@ -24,6 +24,8 @@ def acts(found: Sequence[store.LotLine]) -> None:
             _count(known)
         with st.popover(say.HOLD_FREE, type="tertiary"):
             _hold(known, {line.number for line in found if line.held})
+        with st.popover(say.CORRECT, type="tertiary"):
+            lot_correction.form(found, known)
 
 
 def _count(known: dict[int, str]) -> None:

@@ -123,3 +123,21 @@ def test_the_change_is_not_folded_into_the_notes_of_look(pages, folder):
     assert pages.said.count("Changed on the shelf since this design took it") == 1
     assert "Recompute with today" not in " ".join(pages.buttons)
     assert card_words.DRAFTS not in pages.go("cards").said
+
+
+def test_a_lot_is_corrected_in_the_book_with_its_reason(pages, folder):
+    book = store.open_book(folder)
+    kind(pages, "lot").at.selectbox(key="lot-item").set_value("soap-white")
+    pages.at.text_input(key="lot-code").set_value("B-2605")
+    pages.type("lot-grams", "4500").press(say.WRITE_IN_BOOK)
+    (before,) = store.lots(book)
+    assert pages.at.text_input(key="fix-lot-code").value == "B-2605"
+    pages.type("fix-lot-code", "B-2606").press(say.CORRECT)
+    assert "Say why" in pages.said
+    pages.go("look").go("shelf")
+    assert pages.at.text_input(key="fix-lot-code").value == "B-2606"
+    pages.type("fix-lot-why", "misread").type("fix-lot-ph", "5,9").press(say.CORRECT)
+    (after,) = store.lots(store.open_book(folder))
+    assert (after.number, after.lot.code, after.data["pH"]) == (before.number, "B-2606", 5.9)
+    assert after.data["corrected"] == "misread"
+    assert "B-2606 is corrected" in pages.said

@@ -147,6 +147,15 @@ LOT = "Lot"
 GRAMS_MORE = "Grams more, or less with a minus"
 WHY = "Why"
 WRITE_DOWN = "Write it down"
+CORRECT = "Correct a lot"
+CORRECTED_FIELDS = (
+    {"code": "Code of the lot", "supplier": "Supplier", "document": "Document"},
+    {"received": "Received", "expiry": "Use by", "opened": "Opened"},
+)
+CORRECTED_OF_BASE = (
+    {"low": "Percent, or from", "high": "to", "ph": "pH"},
+    {"foam": "Whipped cup, g/ml", "heat": "Preservative in below, °C", "own": "Fragrance of its own, %"},
+)
 WRITE_LOT = "Write a lot down"
 WRITE_IN_BOOK = "Write it into the book"
 WHAT_CAME = "What came"

@@ -1,0 +1,77 @@
+"""Typed words -> the corrected description of a lot that is in the book; every answer at once, in words."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+from blendlab.forms.deliveries import base_data
+from blendlab.forms.form import Form, Typed, as_typed
+from blendlab.store import Book, LotLine
+
+OF_BASE = (
+    "preservative_pct", "pH", "density_whipped_g_ml", "add_below_c", "own_fragrance_pct", "in_order",
+)  # fmt: skip
+"""What is known of a lot of a base, and empty again when its field is."""
+
+
+def typed_of(line: LotLine) -> dict[str, str]:
+    """What the form would have held for a lot as it stands."""
+    lot, data = line.lot, line.data
+    days = {"received": lot.received, "expiry": lot.expiry, "opened": lot.opened}
+    held = data.get("preservative_pct")
+    low, high = held if isinstance(held, list) else (None, None)
+    figures = {
+        "low": low,
+        "high": high,
+        "ph": data.get("pH"),
+        "foam": data.get("density_whipped_g_ml"),
+        "heat": data.get("add_below_c"),
+        "own": data.get("own_fragrance_pct"),
+    }
+    order = (data.get("in_order") or {}).items()
+    rows = (f"{name} {as_typed(least)} {as_typed(most)}" for name, (least, most) in order)
+    return {
+        "code": lot.code,
+        "supplier": lot.supplier,
+        "document": lot.document,
+        "kept": _kept(held),
+        "order": "\n".join(rows),
+        "why": "",
+        **{name: day.isoformat() if day else "" for name, day in days.items()},
+        **{name: as_typed(figure) for name, figure in figures.items()},
+    }
+
+
+def _kept(held: Any) -> str:
+    """How the preservative of a lot is known, as the form says it."""
+    if not isinstance(held, list):
+        return "unknown" if held == "unknown" else ""
+    return "known" if held[0] == held[1] else "range"
+
+
+def correct(book: Book, line: LotLine, typed: Typed) -> tuple[str, list[str]]:
+    """Write a corrected description of a lot with its reason; a sentence, or every answer at once.
+
+    Grams are counted, not corrected here: they are movements.
+    """
+    form = Form(typed)
+    if not form.text("code"):
+        form.answers.append("The code of the lot is missing.")
+    if not form.text("why"):
+        form.answers.append("Say why: it is read by who looks the lot up.")
+    described = replace(
+        line.lot,
+        code=form.text("code"),
+        supplier=form.text("supplier"),
+        document=form.text("document"),
+        received=form.day("received", "Received"),
+        expiry=form.day("expiry", "Use by"),
+        opened=form.day("opened", "Opened"),
+    )
+    data: dict[str, Any] = {"corrected": form.text("why")}
+    if line.lot.of.kind == "base":
+        data |= {**dict.fromkeys(OF_BASE), **base_data(form)}
+    if not form.answers:
+        form.tried(lambda: book.correct_lot(line.number, described, data), "Not written")
+    return f"Lot {described.code} is corrected; what stood before stays in the book.", form.answers

@@ -1,0 +1,49 @@
+"""Shelf: the form that corrects what the book says of a lot."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import partial
+
+import streamlit as st
+
+from blendlab import store
+from blendlab.forms import lot_corrections
+from blendlab.ui import memo, mishap, parts, typed
+from blendlab.ui.words import shelf as say
+
+PREFIX = "fix-lot-"
+"""What the keys of its fields begin with."""
+
+
+def form(known: Sequence[store.LotLine], named: dict[int, str]) -> None:
+    """Choose a lot and correct what stands of it; `named` says each in words."""
+    number = st.selectbox(say.LOT, list(named), format_func=named.__getitem__, key="corrected-lot")
+    line = next(line for line in known if line.number == number)
+    typed.hold(_form(number), PREFIX, lot_corrections.typed_of(line))
+    fields = [*say.CORRECTED_FIELDS, *(say.CORRECTED_OF_BASE if line.lot.of.kind == "base" else ())]
+    if line.lot.of.kind == "base":
+        st.selectbox(say.KEPT_IS, list(say.KEPT), format_func=say.KEPT.__getitem__, key=f"{PREFIX}kept")
+        st.text_area(say.DECLARED_PCT, key=f"{PREFIX}order", height=90)
+    for row in fields:
+        for place, (name, label) in zip(st.columns(len(row), gap="small"), row.items(), strict=True):
+            place.text_input(label, key=f"{PREFIX}{name}", max_chars=120)
+    st.text_input(say.WHY, key=f"{PREFIX}why", max_chars=200)
+    for answer in st.session_state.get(f"{PREFIX}answers", []):
+        parts.alert(answer)
+    write = partial(_correct, number)
+    st.button(say.CORRECT, type="primary", key=f"put-correction-{number}", on_click=write)
+
+
+def _form(number: int) -> str:
+    return f"correct-lot:{number}"
+
+
+@mishap.answered
+def _correct(number: int) -> None:
+    line = store.lot(memo.book(), number)
+    said, answers = lot_corrections.correct(memo.book(), line, typed.fields(PREFIX))
+    st.session_state[f"{PREFIX}answers"] = answers
+    if not answers:
+        typed.forget(_form(number), PREFIX)
+        parts.tell(said)

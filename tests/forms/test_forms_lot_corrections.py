@@ -1,0 +1,81 @@
+"""A lot in the book is corrected by a new line that says why; what stood before stays."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from blendlab import store
+from blendlab.facts.demo import demo_shelf
+from blendlab.forms import deliveries
+from blendlab.forms.lot_corrections import correct, typed_of
+
+BASE = {
+    "kind": "base", "item": "soap-white", "code": "B-1", "grams": "4,5 kg", "supplier": "Mill",
+    "kept": "range", "low": "0,8", "high": "1,0", "ph": "6,1", "expiry": "2027-11-30", "order": "Aqua 40 45\nGlycerin 12",
+}  # fmt: skip
+
+
+@pytest.fixture
+def book(tmp_path):
+    book = store.open_book(store.Folder(tmp_path))
+    folder = store.Folder(tmp_path)
+    for typed in (BASE, {"kind": "oil", "item": "lavender", "code": "O-1", "grams": "100"}):
+        _, answers = deliveries.receive(book, folder, demo_shelf(), typed)
+        assert answers == []
+    return book
+
+
+def lot_of(book, item: str) -> store.LotLine:
+    (line,) = store.lots(book, item)
+    return line
+
+
+def test_the_form_holds_what_stands_and_keeps_it(book):
+    before = lot_of(book, "base:soap-white")
+    said, answers = correct(book, before, {**typed_of(before), "why": "read the label again"})
+    after = lot_of(book, "base:soap-white")
+    assert answers == []
+    assert "B-1 is corrected" in said
+    assert (after.lot, after.left_g) == (before.lot, 4500)
+    assert {key: value for key, value in after.data.items() if value and key != "corrected"} == before.data
+    assert after.data["corrected"] == "read the label again"
+
+
+def test_figures_and_days_are_corrected_and_emptied(book):
+    before = lot_of(book, "base:soap-white")
+    typed = {**typed_of(before), "why": "new analysis", "kept": "known", "low": "0,9", "ph": "", "expiry": ""}
+    assert correct(book, before, typed)[1] == []
+    after = lot_of(book, "base:soap-white")
+    assert after.data["preservative_pct"] == [0.9, 0.9]
+    assert after.data["pH"] is None
+    assert after.lot.expiry is None
+    assert typed_of(after)["kept"] == "known"
+    assert typed_of(after)["ph"] == ""
+
+
+def test_a_lot_of_an_oil_gets_another_code_and_day(book):
+    before = lot_of(book, "oil:lavender")
+    typed = {**typed_of(before), "why": "misread", "code": "O-7", "received": "2026-03-01"}
+    assert correct(book, before, typed)[1] == []
+    after = lot_of(book, "oil:lavender")
+    assert (after.number, after.lot.code, after.lot.received) == (before.number, "O-7", date(2026, 3, 1))
+    assert set(after.data) - set(before.data) == {"corrected"}
+
+
+@pytest.mark.parametrize(
+    ("change", "answer"),
+    [
+        ({"why": " "}, "Say why: it is read by who looks the lot up."),
+        ({"code": ""}, "The code of the lot is missing."),
+        ({"expiry": "soon"}, 'Use by: "soon" is no date like 2026-11-25.'),
+        ({"kept": "known", "low": ""}, "The percent of preservative is missing"),
+    ],
+)
+def test_a_correction_that_is_not_whole_is_answered_and_writes_nothing(book, change, answer):
+    before = lot_of(book, "base:soap-white")
+    _, answers = correct(book, before, {**typed_of(before), "why": "x", **change})
+    assert len(answers) == 1
+    assert answers[0].startswith(answer)
+    assert lot_of(book, "base:soap-white") == before
