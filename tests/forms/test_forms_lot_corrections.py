@@ -13,7 +13,8 @@ from blendlab.forms.lot_corrections import correct, typed_of
 
 BASE = {
     "kind": "base", "item": "soap-white", "code": "B-1", "grams": "4,5 kg", "supplier": "Mill",
-    "kept": "range", "low": "0,8", "high": "1,0", "ph": "6,1", "expiry": "2027-11-30", "order": "Aqua 40 45\nGlycerin 12",
+    "kept": "range", "low": "0,8", "high": "1,0", "ph": "6,1",
+    "expiry": "2027-11-30", "order": "Aqua 40 45\nGlycerin 12",
 }  # fmt: skip
 
 
