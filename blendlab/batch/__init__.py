@@ -2,10 +2,11 @@
 
 from blendlab.batch.cooking import BaseFigures, cook, figures
 from blendlab.batch.inci import IngredientList, ingredients
-from blendlab.batch.kitchen import Evidence, Progress, display, gate_opens, judge, open_points, progress
+from blendlab.batch.kitchen import Progress, display, gate_opens, judge, progress
 from blendlab.batch.label import Label, Maker, NetWeight, label, net_weight
 from blendlab.batch.plan import plan
 from blendlab.batch.pricing import Costed, Rates, price_plan
+from blendlab.batch.release_points import Evidence, open_points
 from blendlab.batch.safety_assessment import Family, outside
 from blendlab.batch.sheet import Line, Plan, Portion, Step, plan_from
 from blendlab.batch.stock import stock_findings

@@ -12,8 +12,7 @@ from blendlab.batch.record import deviation_pct, must_explain
 from blendlab.batch.sheet import Line, Plan, Portion, Step
 from blendlab.batch.weighing import good_between, too_much
 from blendlab.batch.whip import air_fraction, keep_whipping, overrun
-from blendlab.errors import Finding, OutOfRange
-from blendlab.facts.read import figure
+from blendlab.errors import OutOfRange
 from blendlab.fragrance.heat import may_add
 
 PRACTICE = "common practice"
@@ -209,53 +208,3 @@ def water_back(ingredients_g: float, tare_g: float, gross_g: float) -> float:
 def gate_opens(step: Step, measured_c: float | None) -> bool:
     """Whether a gate may be ticked at a measured temperature; not measured is not enough."""
     return step.below_c is None or (measured_c is not None and may_add(measured_c, step.below_c))
-
-
-@dataclass(frozen=True)
-class Evidence:
-    """What the book holds of a batch before it is released.
-
-    weighed  line id -> grams; lots  line ids whose lot is known; explained  line ids with a cause
-    ticked   ids of steps; pH, density_g_ml  None = not measured; filled  jars that were weighed
-    """
-
-    weighed: Mapping[str, float]
-    lots: Collection[str]
-    explained: Collection[str]
-    ticked: Collection[str]
-    pH: float | None
-    density_g_ml: float | None
-    filled: int
-
-
-def open_points(plan: Plan, seen: Evidence) -> tuple[Finding, ...]:
-    """What keeps a batch of jars from being released; unknown is never taken for fine."""
-    there = [line for line in plan.lines if line.id in seen.weighed]
-    off = [
-        line for line in there if judge(line, seen.weighed[line.id]).explain and line.id not in seen.explained
-    ]
-    skipped = {step.text: step.heats for step in plan.steps if step.holds and step.id not in seen.ticked}
-    least = figure("batch", "jars_weighed").value
-    points = (
-        ("lines", "Not weighed", [line.name for line in plan.lines if line not in there]),
-        ("lots", "Lot not known", [line.name for line in there if line.id not in seen.lots]),
-        ("deviations", "Off without a cause", [line.name for line in off]),
-        ("ticks", "Not ticked", list(skipped)),
-        ("ph", "Not measured", ["pH"] if seen.pH is None else []),
-        ("density", "Not weighed", ["density of the whipped base"] if seen.density_g_ml is None else []),
-        ("fills", "Not weighed", [f"at least {least:.0f} filled jars"] if seen.filled < least else []),
-    )
-    fix = "Write it down, or do not sell this batch."
-    return tuple(
-        Finding(
-            "stop",
-            f"release-{key}",
-            f"book.release.{key}",
-            f"{said}: {'; '.join(dict.fromkeys(names))}.",
-            fix,
-            PRACTICE,
-            heats=tuple(heat for heats in skipped.values() for heat in heats) if key == "ticks" else (),
-        )
-        for key, said, names in points
-        if names
-    )

@@ -95,7 +95,7 @@ def plan(
         *plan_findings.addition_findings(drafted),
     ]
     early += plan_findings.flash_findings(drafted)
-    blank = _empty(design, habits, density, volume)
+    blank = replace(_empty(design, habits, density, volume), mix_g_ml=resolved.base.density_mix_g_ml)
     if full is not None or net <= 0 or not any(drafted.weights):
         early += [plan_findings.no_room(drafted, full)] if full is not None else []
         return replace(blank, findings=worst_first(early))

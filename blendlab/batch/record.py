@@ -116,8 +116,7 @@ def yield_finding(outcome: Yield) -> Finding | None:
         "caution",
         "yield",
         "book.yield",
-        f"Filled {outcome.yield_pct:.1f} % of the planned mass; {outcome.unaccounted_g:.0f} g are "
-        "not accounted for. "
+        f"Filled {outcome.yield_pct:.1f} % of the planned mass. "
         f"Usual is {bounds.low:g} to {bounds.high:g} %.",
         "Write down where it went.",
         bounds.source,

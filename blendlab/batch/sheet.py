@@ -158,6 +158,7 @@ class Plan(Noun):
     jars         whole jars it yields at least; last_jar_g  grams of a short last one, a tester
     net_g        planned net weight of a jar; net_low_g, net_high_g while the density was not weighed
     batch_g      sum of the lines that are part of the batch
+    mix_g_ml     density of the base before whipping; None = not known
     """
 
     title: str
@@ -178,6 +179,7 @@ class Plan(Noun):
     steps: tuple[Step, ...]
     smallest_g: float
     findings: tuple[Finding, ...]
+    mix_g_ml: float | None = None
     format: int = FORMAT
 
     def __post_init__(self) -> None:

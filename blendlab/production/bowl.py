@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from blendlab import store
 from blendlab.batch import Line, Plan
 from blendlab.batch.kitchen import foam
 from blendlab.batch.top_up import asking, top_up_for
-from blendlab.production import base_mix, judgement
+from blendlab.production import base_mix, judgement, plausible
 from blendlab.production.kitchen_acts import open_step
 from blendlab.production.kitchen_log import measured_density
 from blendlab.shelf import Shelf
@@ -18,17 +19,30 @@ ALIKE_PCT = 0.005
 
 
 def weigh_cup(
-    book: Book, code: str, step_id: str, cup_ml: float, foam_g: float, mix_g: float | None = None
+    book: Book,
+    code: str,
+    step_id: str,
+    cup_ml: float,
+    foam_g: float,
+    mix_g: float | None = None,
+    why: str = "",
 ) -> None:
     """Write a level cup on the way down, and the same cup of the mix where it was weighed.
 
-    Raises Refused before its turn.
+    Raises Refused before its turn, Doubtful for a density that is hard to believe, while no reason is given.
     """
     open_step(book, code, step_id)
+    density = measured_density(cup_ml, foam_g)
+    mix = plausible.mix_of(store.batch(book, code)) if mix_g is None else measured_density(cup_ml, mix_g)
+    doubts = [
+        *(plausible.of_mix(mix) if mix_g is not None and mix is not None else ()),
+        *plausible.of_foam(density, mix),
+    ]
+    reason = plausible.asked({}, doubts, why)
     for subject, cup_g in ((MIX, mix_g), (WHIPPING, foam_g)):
         if cup_g is not None:
-            density = measured_density(cup_ml, cup_g)
-            book.write("density", subject, {"g_ml": density, "cup_ml": cup_ml, "cup_g": cup_g}, code)
+            said = {"g_ml": measured_density(cup_ml, cup_g), "cup_ml": cup_ml, "cup_g": cup_g}
+            book.write("density", subject, {**said, **reason}, code)
 
 
 def foam_words(page: BatchPage) -> str:

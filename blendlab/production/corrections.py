@@ -1,21 +1,88 @@
-"""A weighing that was written down wrong: a new line beside it, from a lot of the same thing."""
+"""Lines of a batch that were written down wrong: a new line beside each; what was released is judged anew."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
 from blendlab import store
 from blendlab.errors import UnknownName
-from blendlab.store import Book, Refused
+from blendlab.production import release, sales
+from blendlab.shelf import Shelf
+from blendlab.store import BatchPage, Book, BookEntry, Refused
+from blendlab.store.book_care_entries import CARE
+from blendlab.store.book_corrections import say_why
+
+
+@dataclass(frozen=True)
+class Figure:
+    """The figure of an entry that can be set right: its key, unit, least and most."""
+
+    key: str
+    unit: str
+    low: float
+    high: float
+    whole: bool = False
+
+
+FIGURES = {
+    "tick": Figure("celsius", "", -60, 500),
+    "temperature": Figure("celsius", "", -60, 500),
+    "density": Figure("g_ml", "g/ml", 0.01, 25),
+    "ph": Figure("pH", "", 0, 14),
+    "fill": Figure("net_g", "g", 0.001, 100_000),
+    "filled": Figure("jars", "", 0, 1_000_000, whole=True),
+    "sale": Figure("jars", "", 1, 1_000_000, whole=True),
+}
+"""Kind of entry -> its figure; a yield has one or the other, see `figure_of`."""
+COUNTED = frozenset({"filled", "return", "jars"})
+"""Kinds of entries that say how many jars there are beside the sales."""
+DECIDED = frozenset({"release", "family", *CARE})
+"""Kinds of entries that are no lines to be set right."""
+
+
+def whole(value: float) -> int:
+    """A count as it was typed. Raises Refused for part of a jar."""
+    if value != int(value):
+        raise Refused(f"{value:g} jars cannot be; whole jars can.")
+    return int(value)
+
+
+def figure_of(entry: BookEntry) -> Figure | None:
+    """The figure of an entry that can be set right, or None: it can be taken back only."""
+    if entry.kind == "yield":
+        key = "retained_g" if "retained_g" in entry.data else "left_g"
+        return Figure(key, "g", 0, 1e7)
+    found = FIGURES.get(entry.kind)
+    return None if found is None or entry.data.get(found.key) is None else found
+
+
+def correctable(page: BatchPage) -> tuple[BookEntry, ...]:
+    """Entries of a batch that stand and can be set right or taken back, newest first."""
+    standing = (entry for entry in page.entries if entry.stands and entry.kind not in DECIDED)
+    return tuple(sorted(standing, key=lambda entry: -entry.number))
 
 
 def correct_weighing(
-    book: Book, code: str, number: int, grams: float, why: str, lot: int | None = None
-) -> None:
+    book: Book,
+    code: str,
+    number: int,
+    grams: float,
+    why: str,
+    lot: int | None = None,
+    *,
+    shelf: Shelf,
+    on: date,
+) -> bool:
     """Add a corrected weighing; the lot gives what the grams hold of the pure thing.
 
     lot  another lot than before; None = the same
 
-    Raises Refused without a reason, for a lot of another thing and for a line that was thrown away;
-    AlreadyWritten for a line that was corrected; Short; UnknownName for a number that is not of this batch.
+    Returns whether a release was called back by it. Raises Refused without a reason, for a lot of another
+    thing and for a line that was thrown away; AlreadyWritten for a line that was corrected; Short;
+    UnknownName for a number that is not of this batch.
     """
     page = store.batch(book, code)
     weighing = next((found for found in page.weighings if found.number == number), None)
@@ -27,3 +94,67 @@ def correct_weighing(
     if lot is not None and store.lot(book, lot).item != line.item:
         raise Refused(f"That lot is not one of {line.name}.")
     book.correct_weighing(number, grams, why, lot, draw_g=grams * line.stock_pct / 100)
+    return judge_anew(book, code, shelf, on)
+
+
+def correct_entry(
+    book: Book, code: str, number: int, said: Mapping[str, Any], why: str, *, shelf: Shelf, on: date
+) -> bool:
+    """Add a corrected entry: a temperature, pH, cup, jar, yield, sale ...
+
+    said  what is really so, by its keys
+
+    Returns whether a release was called back by it. Raises Refused without a reason, for a decision, for
+    fewer jars than are sold; AlreadyWritten for a line that was corrected; BadDocument for a figure that
+    is none.
+    """
+    page = store.batch(book, code)
+    entry = _entry(page, number)
+    say_why(why)
+    if entry.kind == "sale":
+        sales.correct(book, page, entry, said, why)
+        return False
+    if entry.kind == "density":
+        said = {**said, "cup_ml": None, "cup_g": None}
+    counted = int(said["jars"]) if entry.kind == "filled" else sales.made(page)
+    made = counted if entry.kind in COUNTED else None
+    store.correct_entry(book, code, number, said, why, made=made)
+    return judge_anew(book, code, shelf, on)
+
+
+def take_back(book: Book, code: str, number: int, why: str, *, shelf: Shelf, on: date) -> bool:
+    """Take an entry back that should never have been written: nothing of it counts.
+
+    Returns whether a release was called back by it. Raises as `correct_entry`.
+    """
+    say_why(why)
+    page = store.batch(book, code)
+    entry = _entry(page, number)
+    if entry.kind == "sale":
+        sales.correct(book, page, entry, {"jars": 0}, why)
+        return False
+    made = sales.made(page) if entry.kind in COUNTED - {"filled"} else None
+    store.correct_entry(book, code, number, {}, why, withdrawn=True, made=made)
+    return judge_anew(book, code, shelf, on)
+
+
+def _entry(page: BatchPage, number: int) -> BookEntry:
+    found = next((entry for entry in page.entries if entry.number == number), None)
+    if found is None:
+        raise UnknownName("entry of this batch", str(number), [str(entry.number) for entry in page.entries])
+    return found
+
+
+def judge_anew(book: Book, code: str, shelf: Shelf, on: date) -> bool:
+    """Judge a released batch on its figures as they stand now; call it back where a stop is found.
+
+    Returns whether it was called back.
+    """
+    page = store.batch(book, code)
+    if page.decision != store.FOR_SALE:
+        return False
+    stops = [point for point in release.points(book, page, shelf, on) if point.level == "stop"]
+    if not stops:
+        return False
+    why = " ".join(dict.fromkeys(stop.text for stop in stops))
+    return store.call_back(book, code, why, max(on, page.line.made_on)) is not None

@@ -11,6 +11,7 @@ from blendlab.assess import Assessment, assess
 from blendlab.errors import BlendlabError, Finding, worst_first
 from blendlab.production import lots_drawn, stock_lots
 from blendlab.production.base_mix import Part, mixed
+from blendlab.production.made_design import as_weighed
 from blendlab.recipe import Design
 from blendlab.shelf import Base, Shelf, embedded
 from blendlab.store import BatchPage, Book, LotLine
@@ -67,7 +68,7 @@ def as_made(book: Book, page: BatchPage, shelf: Shelf, on: date, market: str = "
 
     Raises BadDocument, NewerFormat for a design that cannot be read.
     """
-    design = recipe.from_dict(page.design)
+    design = as_weighed(recipe.from_dict(page.design), page.now, page.weighed)
     if market:
         design = replace(design, markets=(market,))
     carried = shelf.carrying(embedded(design, shelf))

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from blendlab import store, units
 from blendlab.batch import Step, gate_opens
-from blendlab.production import kitchen_log
+from blendlab.production import kitchen_log, plausible
+from blendlab.production.plausible import asked
 from blendlab.store import AlreadyWritten, Book, Refused
 from blendlab.store.book_entries import FOAM
 
@@ -35,61 +36,112 @@ def tick(book: Book, code: str, step_id: str) -> None:
     book.tick(code, step_id)
 
 
-def pass_gate(book: Book, code: str, step_id: str, celsius: float, unit: str = "C") -> None:
-    """Pass a gate at a measured temperature [C]; unit  "C" or "F", for the answer.
+def pass_gate(book: Book, code: str, step_id: str, celsius: float, unit: str = "C", why: str = "") -> None:
+    """Pass a gate at a measured temperature [C]; unit  "C" or "F", in which it was typed and is answered.
 
-    Raises TooWarm, and writes down what was measured; Refused before its turn.
+    Raises Doubtful for a temperature that looks like the other degree, while no reason is given; TooWarm,
+    and writes down what was measured; Refused before its turn.
     """
     step = open_step(book, code, step_id)
+    said = asked({"celsius": celsius}, plausible.of_heat(celsius, unit), why)
     if not gate_opens(step, celsius):
-        book.write("temperature", step_id, {"celsius": celsius}, code)
+        book.write("temperature", step_id, said, code)
         now, limit = (units.degrees(heat, unit) for heat in (celsius, step.below_c or 0.0))
         raise TooWarm(f"Wait: {now} is above {limit}.")
-    book.tick(code, step_id, celsius)
+    book.write("tick", step_id, said, code)
 
 
-def weigh_foam(book: Book, code: str, step_id: str, cup_ml: float, cup_g: float) -> None:
-    """Write down the density of the foam from a level cup. Raises Refused before its turn."""
+def weigh_foam(book: Book, code: str, step_id: str, cup_ml: float, cup_g: float, why: str = "") -> None:
+    """Write down the density of the foam from a level cup.
+
+    Raises Refused before its turn, Doubtful for a density no foam has, while no reason is given.
+    """
     open_step(book, code, step_id)
-    said = {"g_ml": kitchen_log.measured_density(cup_ml, cup_g), "cup_ml": cup_ml, "cup_g": cup_g}
-    book.write("density", FOAM, said, code)
+    density = kitchen_log.measured_density(cup_ml, cup_g)
+    said = {"g_ml": density, "cup_ml": cup_ml, "cup_g": cup_g}
+    doubts = plausible.of_foam(density, plausible.mix_of(store.batch(book, code)))
+    book.write("density", FOAM, asked(said, doubts, why), code)
     book.tick(code, step_id)
 
 
-def measure_ph(book: Book, code: str, step_id: str, pH: float) -> None:
-    """Write down the pH of the product. Raises Refused before its turn."""
+def measure_ph(book: Book, code: str, step_id: str, pH: float, why: str = "") -> None:
+    """Write down the pH of the product.
+
+    Raises Refused before its turn, Doubtful outside the window of the base, while no reason is given.
+    """
     open_step(book, code, step_id)
-    book.write("ph", "product", {"pH": pH}, code)
+    book.write("ph", "product", asked({"pH": pH}, plausible.of_acidity(pH), why), code)
     book.tick(code, step_id)
 
 
-def fill_jar(book: Book, code: str, net_g: float) -> None:
-    """Write down the net grams of the next filled jar."""
-    book.fill(code, len(store.batch_log(book, code).filled_g) + 1, net_g)
+def fill_jar(book: Book, code: str, net_g: float, why: str = "") -> None:
+    """Write down the net grams of the next filled jar.
+
+    Raises Doubtful for grams far from the planned ones, while no reason is given.
+    """
+    page = store.batch(book, code)
+    jar = 1 + max((int(fill.subject) for fill in page.of("fill") if fill.subject.isdigit()), default=0)
+    book.fill(code, jar, net_g, **asked({}, plausible.of_fill(page.now, net_g), why))
 
 
-def retain(book: Book, code: str, step_id: str, grams: float) -> None:
-    """Write down what is set aside. Raises Refused before its turn."""
+def all_filled(book: Book, code: str, step_id: str, jars: float, why: str = "") -> None:
+    """Write down how many jars were filled in all, weighed or not.
+
+    Raises Refused before its turn and for part of a jar, Doubtful for a count far from the planned one or
+    below the jars that were weighed, while no reason is given.
+    """
     open_step(book, code, step_id)
-    book.write("yield", "retained", {"retained_g": grams}, code)
+    if jars != int(jars) or jars < 0:
+        raise Refused(f"{jars:g} jars cannot be filled; whole jars can.")
+    doubts = plausible.of_jars(store.batch(book, code), int(jars))
+    book.write("filled", "jars", asked({"jars": int(jars)}, doubts, why), code)
     book.tick(code, step_id)
 
 
-def close(book: Book, code: str, step_id: str, left_g: float, pH: float | None) -> None:
-    """Write down what is left over, and the pH if it was measured. Raises Refused before its turn."""
+def retain(book: Book, code: str, step_id: str, grams: float, why: str = "") -> None:
+    """Write down what is set aside.
+
+    Raises Refused before its turn, Doubtful for more than is not in jars, while no reason is given.
+    """
     open_step(book, code, step_id)
-    measured_later(book, code, pH=pH)
-    book.write("yield", "left", {"left_g": left_g}, code)
+    doubts = plausible.of_rest(store.batch(book, code), grams, "set aside")
+    book.write("yield", "retained", asked({"retained_g": grams}, doubts, why), code)
+    book.tick(code, step_id)
+
+
+def close(book: Book, code: str, step_id: str, left_g: float, pH: float | None, why: str = "") -> None:
+    """Write down what is left over, and the pH if it was measured.
+
+    Raises Refused before its turn, Doubtful for figures that are hard to believe, while no reason is given.
+    """
+    open_step(book, code, step_id)
+    left = asked({"left_g": left_g}, plausible.of_rest(store.batch(book, code), left_g, "left over"), why)
+    measured_later(book, code, pH=pH, why=why)
+    book.write("yield", "left", left, code)
     book.tick(code, step_id)
 
 
 def measured_later(
-    book: Book, code: str, pH: float | None = None, foam_g_ml: float | None = None, jar_g: float | None = None
+    book: Book,
+    code: str,
+    pH: float | None = None,
+    foam_g_ml: float | None = None,
+    jar_g: float | None = None,
+    why: str = "",
 ) -> None:
-    """Write down what was measured outside the working order; None = not measured."""
+    """Write down what was measured outside the working order; None = not measured.
+
+    Raises Doubtful for a figure that is hard to believe, while no reason is given; nothing is written then.
+    """
+    page = store.batch(book, code)
+    doubts: list[str] = []
+    doubts += plausible.of_acidity(pH) if pH is not None else ()
+    doubts += plausible.of_foam(foam_g_ml, plausible.mix_of(page)) if foam_g_ml is not None else ()
+    doubts += plausible.of_fill(page.now, jar_g) if jar_g is not None else ()
+    reason = asked({}, doubts, why)
     if pH is not None:
-        book.write("ph", "product", {"pH": pH}, code)
+        book.write("ph", "product", {"pH": pH, **reason}, code)
     if foam_g_ml is not None:
-        book.write("density", FOAM, {"g_ml": foam_g_ml}, code)
+        book.write("density", FOAM, {"g_ml": foam_g_ml, **reason}, code)
     if jar_g is not None:
-        fill_jar(book, code, jar_g)
+        fill_jar(book, code, jar_g, why)

@@ -59,6 +59,11 @@ def part_of(page: BatchPage, line: Line) -> int:
     return 1 + sum(weighing.stands for weighing in page.weighings if weighing.line == line.id)
 
 
+def cups_before(page: BatchPage, line: Line) -> int:
+    """How often the cup of a line was thrown away and started again."""
+    return sum(entry.subject == line.cup for entry in page.of("deviation"))
+
+
 def weigh(
     book: Book,
     page: BatchPage,
@@ -150,7 +155,7 @@ def start_cup_again(book: Book, page: BatchPage, line: Line, grams: float, lot: 
     lines = [other.id for other in page.now.cups[line.cup]]
     note = f"{line.cup}: {plain(grams, 3)} g of {line.name} instead of {plain(line.grams, 3)} g, thrown away"
     book.throw_away(page.line.code, lines, note, (lot, grams * line.stock_pct / 100))
-    book.write("deviation", line.id, {"cause": note, "grams": grams}, page.line.code)
+    book.write("deviation", line.cup, {"cause": note, "grams": grams}, page.line.code)
 
 
 def judged(page: BatchPage, line: Line, grams: float) -> tuple[Verdict, float]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from statistics import fmean
 
+from blendlab.batch.balance import Balance, balance_findings
 from blendlab.batch.record import batch_yield, yield_finding
 from blendlab.batch.weight import average_check, lightest, metric_net_weight
 from blendlab.errors import Finding
@@ -13,34 +14,53 @@ from blendlab.store import BatchPage
 
 @dataclass(frozen=True)
 class Outcome:
-    """How a batch of jars came out. None = not weighed."""
+    """How a batch of jars came out.
+
+    jars     jars that were weighed; mean_g, yield_pct  None = none was
+    balance  where the grams went; None before anything was filled
+    """
 
     planned_g: float
     filled_g: float
     jars: int
     mean_g: float | None
     yield_pct: float | None
-    unaccounted_g: float | None
-    finding: Finding | None
+    balance: Balance | None
+    findings: tuple[Finding, ...]
 
 
 def outcome(page: BatchPage) -> Outcome:
-    """Filled mass of the planned mass, jars and their mean."""
+    """Filled mass of the planned mass, jars and their mean, where every gram went."""
     plan, filled = page.now, page.filled_g
     if not filled or plan.batch_g <= 0:
-        return Outcome(plan.batch_g, 0.0, 0, None, None, None, None)
-    kept = page.of("yield")
-    retained = sum(float(entry.data.get("retained_g", 0.0)) for entry in kept) or plan.retained_g
-    made = batch_yield(plan.batch_g, sum(filled), retained)
-    return Outcome(
-        plan.batch_g,
-        round(sum(filled), 3),
-        len(filled),
-        fmean(filled),
-        made.yield_pct,
-        made.unaccounted_g,
-        yield_finding(made),
+        return Outcome(plan.batch_g, 0.0, 0, None, None, None, ())
+    kept = balance(page)
+    made = batch_yield(plan.batch_g, kept.jars_g, kept.retained_g)
+    odd = yield_finding(made)
+    findings = (*([odd] if odd else []), *balance_findings(kept))
+    mean = fmean(filled)
+    return Outcome(plan.batch_g, round(kept.jars_g, 3), len(filled), mean, made.yield_pct, kept, findings)
+
+
+def balance(page: BatchPage) -> Balance:
+    """Where the grams of a batch went, by what was weighed and typed; nothing is taken from the plan."""
+    inside = {line.id for line in page.now.lines if not line.beside}
+    filled, kept, jars = page.filled_g, page.of("yield"), jars_filled(page)
+    unweighed = max(0, (jars or 0) - len(filled))
+    mean = fmean(filled) if filled else 0.0
+    return Balance(
+        in_g=round(sum(grams for line, grams in page.weighed.items() if line in inside), 9),
+        jars_g=round(sum(filled) + unweighed * mean, 9),
+        retained_g=sum(float(entry.data.get("retained_g", 0.0)) for entry in kept),
+        left_g=sum(float(entry.data.get("left_g", 0.0)) for entry in kept),
+        estimated=unweighed > 0 or jars is None,
     )
+
+
+def jars_filled(page: BatchPage) -> int | None:
+    """Jars that were filled in all, as she counted them; None = not counted."""
+    counted = page.of("filled")
+    return int(counted[-1].data["jars"]) if counted else None
 
 
 def weight_words(page: BatchPage, nominal_g: float) -> str:

@@ -29,6 +29,7 @@ def evidence(page: BatchPage) -> Evidence:
     standing = [weighing for weighing in page.weighings if weighing.stands]
     nameless = {weighing.line for weighing in standing if weighing.lot is None}
     density, acidity = page.densities(FOAM), page.of("ph")
+    gates = {step.id for step in page.plan.steps if step.kind == "gate"}
     return Evidence(
         weighed=page.weighed,
         lots=frozenset(weighing.line for weighing in standing) - nameless,
@@ -37,6 +38,8 @@ def evidence(page: BatchPage) -> Evidence:
         pH=float(acidity[-1].data["pH"]) if acidity else None,
         density_g_ml=density[-1] if density else None,
         filled=len(page.filled_g),
+        celsius={tick.subject: tick.data.get("celsius") for tick in page.of("tick") if tick.subject in gates},
+        cups=density,
     )
 
 
@@ -78,7 +81,7 @@ def release(book: Book, code: str, shelf: Shelf, on: date) -> None:
     """
     page = store.batch(book, code)
     stops = [point for point in points(book, page, shelf, on) if point.level == "stop"]
-    if stops and page.line.kind == "jars" and not page.of("release"):
+    if stops and page.line.kind == "jars" and page.decision in ("", store.CALLED_BACK):
         raise NotReleased(code, stops)
     book.decide(code, store.FOR_SALE, on)
 

@@ -2,16 +2,32 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import date
+from typing import Any
 
 from blendlab import store
+from blendlab.codec import decode
+from blendlab.production import outcome
 from blendlab.store import BatchPage, Book, Jars, Refused
 from blendlab.store.book_sales_entries import JarCount, Return, Sale
 
 
 def made(page: BatchPage) -> int:
-    """Jars that there were to sell: as many as the plan yields, or as were weighed if they are more."""
-    return max(page.now.jars, len(page.filled_g))
+    """Jars that there were to sell: as she counted them, else as many as the plan yields or were weighed."""
+    counted = outcome.jars_filled(page)
+    return max(page.now.jars, len(page.filled_g)) if counted is None else counted
+
+
+def correct(book: Book, page: BatchPage, sale: store.BookEntry, said: Mapping[str, Any], why: str) -> None:
+    """Write down what a sale should have said; 0 jars take it back.
+
+    said  what is really so, by its keys
+
+    Raises Refused for more jars than are left, for fewer than came back of it, for a day before the batch.
+    """
+    plain = {**sale.data, **said, "why": why, "withdrawn": said.get("jars") == 0}
+    store.sell(book, page.line.code, decode(Sale, plain), made(page), corrects=sale.number)
 
 
 def jars(page: BatchPage) -> Jars:

@@ -41,6 +41,12 @@ def to_choose(book: Book, item: str, on: date) -> tuple[LotLine, ...]:
     return tuple(sorted(holding, key=lambda line: line.ended(on)))
 
 
+def lot_label(line: LotLine, on: date | None = None) -> str:
+    """A lot to choose: its code and until when; not what is left, which changes while she chooses."""
+    ended = on is not None and line.ended(on)
+    return line.lot.code + (f", {'ended' if ended else 'until'} {line.lot.expiry}" if line.lot.expiry else "")
+
+
 def codes(lines: Iterable[LotLine]) -> str:
     """The codes of the lots of one line."""
     return MIXED.join(line.lot.code for line in lines)

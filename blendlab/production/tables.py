@@ -73,7 +73,7 @@ def _lines(page: BatchPage, codes: dict[int, str]) -> Iterator[list[object]]:
     written += [
         (
             entry.at,
-            [entry.kind, entry.subject, "", "", "", "", _said(entry.data), "yes" if entry.corrected else ""],
+            [entry.kind, entry.subject, "", "", "", "", _said(entry.data), "" if entry.stands else "yes"],
         )
         for entry in page.entries
     ]

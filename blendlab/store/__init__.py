@@ -20,8 +20,9 @@ from blendlab.store.book_batches import (
     batches,
 )
 from blendlab.store.book_batches import Entry as BookEntry
+from blendlab.store.book_corrections import call_back, correct_entry
 from blendlab.store.book_draws import drawn
-from blendlab.store.book_entries import FOR_SALE, TEST_JARS
+from blendlab.store.book_entries import CALLED_BACK, FOR_SALE, TEST_JARS
 from blendlab.store.book_errors import AlreadyWritten, Refused, Short
 from blendlab.store.book_file import DamagedBook, book_fault, open_book
 from blendlab.store.book_lists import families
@@ -71,6 +72,7 @@ from blendlab.store.shelf_items import (
 from blendlab.store.verify import Looked, verify
 
 __all__ = [
+    "CALLED_BACK",
     "FOR_SALE",
     "TEST_JARS",
     "AlreadyWritten",
@@ -114,7 +116,9 @@ __all__ = [
     "book_fault",
     "bring_in",
     "bring_in_bytes",
+    "call_back",
     "card_from",
+    "correct_entry",
     "count_jars",
     "default_folder",
     "delete",

@@ -18,7 +18,7 @@ from blendlab.codec import encode, to_json
 from blendlab.recipe import Design, to_dict
 from blendlab.shelf import Lot
 from blendlab.store import book_lines
-from blendlab.store.book_entries import FOR_SALE, RULED, TEST_JARS
+from blendlab.store.book_entries import CALLED_BACK, FOR_SALE, RULED, TEST_JARS
 from blendlab.store.book_errors import AlreadyWritten, Refused
 from blendlab.store.book_lines import now, to_units
 from blendlab.store.book_schema import MOST_UNITS, UNITS_PER_GRAM, writing
@@ -227,15 +227,17 @@ class Book:
         """Tick a step; a gate with the temperature that was measured."""
         return self.write("tick", step, {"celsius": celsius}, code)
 
-    def fill(self, code: str, jar: int, net_g: float, tone: str = "") -> int:
-        """Write the net grams of one filled jar down."""
-        return self.write("fill", str(jar), {"net_g": net_g, "tone": tone}, code)
+    def fill(self, code: str, jar: int, net_g: float, tone: str = "", why: str = "") -> int:
+        """Write the net grams of one filled jar down, with the reason where they are unusual."""
+        said = {"net_g": net_g, "tone": tone, **({"why": why} if why else {})}
+        return self.write("fill", str(jar), said, code)
 
     def decide(self, code: str, decision: str, on: date) -> int:
         """Write the one decision about a batch of jars: FOR_SALE or TEST_JARS. Returns its number.
 
-        What speaks against it is asked before, where the batch is judged. Raises AlreadyWritten when it
-        was decided, Refused for a cooked base.
+        What speaks against it is asked before, where the batch is judged. A batch that was called back is
+        decided anew. Raises AlreadyWritten when it was decided, Refused for a cooked base and for a day
+        before the batch was made.
         """
         if decision not in (FOR_SALE, TEST_JARS):
             raise Refused(f'A batch is "{FOR_SALE}" or "{TEST_JARS}".')
@@ -243,9 +245,12 @@ class Book:
             batch = book_lines.batch(link, code)
             if book_lines.known(link, "batches", batch)["kind"] != "jars":
                 raise Refused("A cooked base is no jar: it becomes a lot, it is not released.")
-            if book_lines.standing_entries(link, batch, "release"):
+            book_lines.refuse_before(link, batch, on)
+            before = book_lines.standing_entries(link, batch, "release")
+            if before and before[-1]["subject"] != CALLED_BACK:
                 raise AlreadyWritten(f"The decision about {code}")
-            return book_lines.insert_entry(link, batch, "release", decision, {"on": on})
+            anew = before[-1]["id"] if before else None
+            return book_lines.insert_entry(link, batch, "release", decision, {"on": on}, anew)
 
     def finish_base(self, code: str, lot: Lot, grams: float, data: Mapping[str, Any]) -> int:
         """Turn a cooked batch into a base lot with its grams. Returns the number of the lot.

@@ -56,7 +56,11 @@ class Weighing:
 
 @dataclass(frozen=True)
 class Entry:
-    """One entry beside the weighings. `corrected`: a later entry corrects it."""
+    """One entry beside the weighings.
+
+    corrected  a later entry corrects it
+    first      number of the line that it corrects in the end, its own where it corrects none
+    """
 
     number: int
     kind: str
@@ -65,6 +69,12 @@ class Entry:
     at: str
     corrects: int | None
     corrected: bool
+    first: int
+
+    @property
+    def stands(self) -> bool:
+        """Whether it counts: not corrected later, and not taken back."""
+        return not self.corrected and not self.data.get("withdrawn")
 
 
 @dataclass(frozen=True)
@@ -102,8 +112,9 @@ class BatchLog:
         return frozenset(entry.subject for entry in self.of("tick"))
 
     def of(self, kind: str) -> tuple[Entry, ...]:
-        """Entries of one kind that stand, oldest first."""
-        return tuple(entry for entry in self.entries if entry.kind == kind and not entry.corrected)
+        """Entries of one kind that stand, oldest first; a corrected one in the place of its first line."""
+        found = (entry for entry in self.entries if entry.kind == kind and entry.stands)
+        return tuple(sorted(found, key=lambda entry: entry.first))
 
     def densities(self, subject: str) -> tuple[float, ...]:
         """Densities of a subject that were written down, oldest first [g/ml]."""
@@ -113,6 +124,12 @@ class BatchLog:
     def filled_g(self) -> tuple[float, ...]:
         """Net grams of each filled jar."""
         return tuple(float(entry.data["net_g"]) for entry in self.of("fill"))
+
+    @property
+    def decision(self) -> str:
+        """FOR_SALE, TEST_JARS, CALLED_BACK, or "" while it is open."""
+        decided = self.of("release")
+        return decided[-1].subject if decided else ""
 
     @property
     def sold(self) -> int:
@@ -276,10 +293,16 @@ def _weighing(rows: Iterable[sqlite3.Row]) -> Callable[[sqlite3.Row], Weighing]:
 def entry_reader(rows: Iterable[sqlite3.Row]) -> Callable[[sqlite3.Row], Entry]:
     """Reads an entry among the rows that may correct it."""
     gone = {row["corrects"] for row in rows}
+    first: dict[int, int] = {}
+    for row in rows:
+        first[row["id"]] = first.get(row["corrects"], row["id"])
 
     def read(row: sqlite3.Row) -> Entry:
         kept = decode(_EntryRow, _plain(row))
         data = checked(kept.kind, object_in("entry", kept.data))
-        return Entry(kept.id, kept.kind, kept.subject, data, kept.at, kept.corrects, kept.id in gone)
+        corrected = kept.id in gone
+        return Entry(
+            kept.id, kept.kind, kept.subject, data, kept.at, kept.corrects, corrected, first[kept.id]
+        )
 
     return read

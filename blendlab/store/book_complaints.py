@@ -82,7 +82,7 @@ def complaints(book: Book) -> tuple[tuple[ComplaintLine, ...], tuple[str, ...]]:
             tuple(decode(Answer, said.data) for said in done.get(str(entry.number), ())),
         )
         for batch, entry in found
-        if entry.kind == "complaint" and not entry.corrected
+        if entry.kind == "complaint" and entry.stands
     ]
     return tuple(reversed(lines)), tuple(sentence for _, sentence in unread)
 

@@ -12,11 +12,13 @@ from blendlab.codec import Noun, decode, encode, number, text
 from blendlab.errors import BadDocument, Problem, UnknownName
 from blendlab.shelf import Price
 from blendlab.store.book_care_entries import CARE
+from blendlab.store.book_said import Said
 from blendlab.store.book_sales_entries import SALES
 
 FOR_SALE = "released for sale"
 TEST_JARS = "test jars, not for sale"
-"""Subjects of a release: the two ways in which a batch is decided."""
+CALLED_BACK = "called back"
+"""Subjects of a release: the two ways in which a batch is decided, and a release that no longer stands."""
 
 
 MIX, WHIPPING, FOAM = "mix", "whipping", "foam"
@@ -24,21 +26,21 @@ MIX, WHIPPING, FOAM = "mix", "whipping", "foam"
 
 
 @dataclass(frozen=True, kw_only=True)
-class Tick(Noun):
+class Tick(Said):
     """A step that was done; a gate with what was measured."""
 
     celsius: float | None = number(-60, 500, "C", default=None)
 
 
 @dataclass(frozen=True, kw_only=True)
-class Temperature(Noun):
+class Temperature(Said):
     """A temperature of the product that did not open a gate."""
 
     celsius: float = number(-60, 500, "C")
 
 
 @dataclass(frozen=True, kw_only=True)
-class Pot(Noun):
+class Pot(Said):
     """The pot of a cooked base on the scale: empty, or full with the water that was filled up.
 
     water_g  grams that were filled up; None = the pot was weighed empty
@@ -49,7 +51,7 @@ class Pot(Noun):
 
 
 @dataclass(frozen=True, kw_only=True)
-class Deviation(Noun):
+class Deviation(Said):
     """Why a line is off, and by how many percent the rest was made bigger to make up for it."""
 
     cause: str = text(600, default="")
@@ -59,7 +61,7 @@ class Deviation(Noun):
 
 
 @dataclass(frozen=True, kw_only=True)
-class CupWeight(Noun):
+class CupWeight(Said):
     """Density of the whipped base, from a level cup."""
 
     g_ml: float = number(0.01, 25, "g/ml")
@@ -68,14 +70,14 @@ class CupWeight(Noun):
 
 
 @dataclass(frozen=True, kw_only=True)
-class Acidity(Noun):
+class Acidity(Said):
     """A measured pH."""
 
     pH: float = number(0, 14, "")
 
 
 @dataclass(frozen=True, kw_only=True)
-class Fill(Noun):
+class Fill(Said):
     """Net grams of one filled jar."""
 
     net_g: float = number(0.001, 100_000, "g")
@@ -83,7 +85,14 @@ class Fill(Noun):
 
 
 @dataclass(frozen=True, kw_only=True)
-class Leftover(Noun):
+class Filled(Said):
+    """Jars that were filled in all, weighed or not."""
+
+    jars: int = number(0, 1_000_000, "jars")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Leftover(Said):
     """What did not go into jars: set aside, or left in bowl, bags and cups."""
 
     retained_g: float = number(0, 1e7, "g", default=0.0)
@@ -91,24 +100,24 @@ class Leftover(Noun):
 
 
 @dataclass(frozen=True, kw_only=True)
-class Release(Noun):
+class Release(Said):
     """The day of a decision."""
 
     on: date
 
 
 @dataclass(frozen=True, kw_only=True)
-class TestReading(Noun):
+class TestReading(Said):
     """A reading of a stability test; None = not read."""
 
     __test__ = False
 
     on: date
     note: str = text(600, default="")
-    height_drop_pct: float | None = None
-    ph_shift: float | None = None
-    bleed_mm: float | None = None
-    delta_e00: float | None = None
+    height_drop_pct: float | None = number(-100, 100, "%", default=None)
+    ph_shift: float | None = number(-14, 14, "", default=None)
+    bleed_mm: float | None = number(0, 1000, "mm", default=None)
+    delta_e00: float | None = number(0, 1000, "deltaE2000", default=None)
     free_liquid: bool | None = None
     growth: bool | None = None
     fails: tuple[str, ...] = ()
@@ -116,7 +125,7 @@ class TestReading(Noun):
 
 
 @dataclass(frozen=True, kw_only=True)
-class Note(Noun):
+class Note(Said):
     """Anything else; its keys are free."""
 
 
@@ -128,6 +137,7 @@ ENTRIES: dict[str, type[Noun]] = {
     "density": CupWeight,
     "ph": Acidity,
     "fill": Fill,
+    "filled": Filled,
     "yield": Leftover,
     "release": Release,
     "family": Family,

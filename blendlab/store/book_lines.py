@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Mapping, Sequence
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from typing import Any
 
 from blendlab.batch.sheet import FORMAT as PLAN_FORMAT
-from blendlab.codec import encode, to_json
+from blendlab.codec import encode, object_in, to_json
 from blendlab.errors import NewerFormat, OutOfRange, UnknownName
 from blendlab.shelf import Lot
 from blendlab.store.book_entries import checked, checked_lot
-from blendlab.store.book_errors import AlreadyWritten, Short
+from blendlab.store.book_errors import AlreadyWritten, Refused, Short
 from blendlab.store.book_schema import MOST_UNITS, UNITS_PER_GRAM
 from blendlab.store.book_texts import refuse_code, refuse_controls
 
@@ -97,12 +97,13 @@ def insert_entry(
 
 
 def standing_entries(link: sqlite3.Connection, batch: int, kind: str) -> list[sqlite3.Row]:
-    """Entries of one kind that no later entry corrects, oldest first."""
-    return link.execute(
+    """Entries of one kind that stand, oldest first: not corrected later, not taken back."""
+    rows = link.execute(
         "SELECT * FROM entries AS entry WHERE batch = ? AND kind = ?"
         " AND NOT EXISTS (SELECT 1 FROM entries AS later WHERE later.corrects = entry.id) ORDER BY id",
         (batch, kind),
-    ).fetchall()
+    )
+    return [row for row in rows if not object_in("entry", row["data"]).get("withdrawn")]
 
 
 def insert_weighing(link: sqlite3.Connection, values: tuple[Any, ...]) -> int:
@@ -227,6 +228,13 @@ def give_back(link: sqlite3.Connection, weighing: int, batch: int) -> int:
     for row in drawn:
         move(link, row["lot"], -row["units"], "correction", batch, weighing)
     return -sum(int(row["units"]) for row in drawn)
+
+
+def refuse_before(link: sqlite3.Connection, batch: int, on: date) -> None:
+    """Raise Refused for a day before a batch was made."""
+    made_on = str(known(link, "batches", batch)["made_on"])
+    if on.isoformat() < made_on:
+        raise Refused(f"{on} is before the day of the batch, {made_on}.")
 
 
 def made_of(link: sqlite3.Connection, batch: int) -> bool:

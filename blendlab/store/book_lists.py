@@ -50,7 +50,7 @@ def by_subject(found: Iterable[tuple[int | None, Entry]], kind: str) -> dict[str
     """Entries of one kind that stand, by what they are about."""
     said: dict[str, list[Entry]] = {}
     for _, entry in found:
-        if entry.kind == kind and not entry.corrected:
+        if entry.kind == kind and entry.stands:
             said.setdefault(entry.subject, []).append(entry)
     return said
 
@@ -69,5 +69,5 @@ def of_kind(book: Book, kind: str) -> tuple[tuple[Entry, ...], tuple[str, ...]]:
     """Entries of one kind over the whole book that stand, and sentences about those that cannot be read."""
     with reading(book.path) as link:
         found, unread = entries_where(link, "kind = ?", (kind,))
-    standing = tuple(entry for _, entry in found if not entry.corrected)
+    standing = tuple(entry for _, entry in found if entry.stands)
     return standing, tuple(sentence for _, sentence in unread)

@@ -5,7 +5,6 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
 from typing import Any
 
 from blendlab.codec import decode, encode, object_in
@@ -13,7 +12,7 @@ from blendlab.errors import UnknownName
 from blendlab.store import book_lines
 from blendlab.store.book import Book
 from blendlab.store.book_batches import BatchLog, Entry
-from blendlab.store.book_entries import FOR_SALE
+from blendlab.store.book_entries import CALLED_BACK, FOR_SALE
 from blendlab.store.book_errors import Refused
 from blendlab.store.book_sales_entries import SALES, JarCount, Return, Sale
 from blendlab.store.book_schema import writing
@@ -53,7 +52,7 @@ def jars_of(log: BatchLog, made: int) -> Jars:
 
     made  jars that there were to sell
     """
-    return _jars(((entry.kind, entry.data) for entry in log.entries if not entry.corrected), made)
+    return _jars(((entry.kind, entry.data) for entry in log.entries if entry.stands), made)
 
 
 def _jars(said: Iterable[tuple[str, Mapping[str, Any]]], made: int) -> Jars:
@@ -88,10 +87,10 @@ def sell(book: Book, code: str, sold: Sale, made: int, corrects: int | None = No
     """
     with writing(book.path) as link:
         batch = book_lines.batch(link, code)
-        decisions = [row["subject"] for row in book_lines.standing_entries(link, batch, "release")]
-        if decisions != [FOR_SALE]:
-            raise Refused(f"{code} is not released for sale: decide about it first.")
-        _refuse_early(link, batch, sold.on)
+        if corrects is None:
+            _refuse_unreleased(link, batch, code)
+        if sold.on is not None:
+            book_lines.refuse_before(link, batch, sold.on)
         rows = [row for row in _standing(link, batch) if row["id"] != corrects]
         back = 0 if corrects is None else _back_of(link, _said(rows), corrects)
         if sold.jars < max(back, corrects is None):
@@ -136,17 +135,23 @@ def count_jars(book: Book, code: str, found: JarCount, made: int) -> int:
         raise Refused("The count agrees with the book; there is nothing to write.")
     with writing(book.path) as link:
         batch = book_lines.batch(link, code)
-        _refuse_early(link, batch, found.on)
-        left = _jars(_said(_standing(link, batch)), made).left
+        book_lines.refuse_before(link, batch, found.on)
+        left = left_in(link, batch, made)
         if left + found.change < 0:
             raise Refused(f"By the book {left} jars are left; {-found.change} cannot be missing.")
         return book_lines.insert_entry(link, batch, "jars", "count", encode(found))
 
 
-def _refuse_early(link: sqlite3.Connection, batch: int, on: date | None) -> None:
-    made_on = book_lines.known(link, "batches", batch)["made_on"]
-    if on is not None and on.isoformat() < made_on:
-        raise Refused(f"{on} is before the day of the batch, {made_on}.")
+def _refuse_unreleased(link: sqlite3.Connection, batch: int, code: str) -> None:
+    decisions = [row["subject"] for row in book_lines.standing_entries(link, batch, "release")]
+    if decisions != [FOR_SALE]:
+        said = "was called back" if CALLED_BACK in decisions else "is not released for sale"
+        raise Refused(f"{code} {said}: decide about it first.")
+
+
+def left_in(link: sqlite3.Connection, batch: int, made: int) -> int:
+    """Jars of a batch that are there to be sold, by its entries as they stand in a transaction."""
+    return _jars(_said(_standing(link, batch)), made).left
 
 
 def _back_of(link: sqlite3.Connection, said: Iterable[tuple[str, Mapping[str, Any]]], sale: int) -> int:
@@ -176,7 +181,7 @@ class SaleLine:
 
 def standing(entries: Iterable[Entry]) -> tuple[Entry, ...]:
     """Entries that no later one corrects."""
-    return tuple(entry for entry in entries if not entry.corrected)
+    return tuple(entry for entry in entries if entry.stands)
 
 
 def sale_lines(code: str, entries: Sequence[Entry]) -> tuple[SaleLine, ...]:

@@ -6,12 +6,13 @@ from dataclasses import dataclass
 from datetime import date
 
 from blendlab.codec import Noun, number, text
+from blendlab.store.book_said import Said
 
 MOST_JARS = 1_000_000
 
 
 @dataclass(frozen=True, kw_only=True)
-class Sale(Noun):
+class Sale(Said):
     """Jars that went to somebody.
 
     jars     0 only in a correction: the sale never was
@@ -26,7 +27,7 @@ class Sale(Noun):
 
 
 @dataclass(frozen=True, kw_only=True)
-class Return(Noun):
+class Return(Said):
     """Jars of one sale that came back.
 
     sale      number of the entry that wrote the sale
@@ -41,7 +42,7 @@ class Return(Noun):
 
 
 @dataclass(frozen=True, kw_only=True)
-class JarCount(Noun):
+class JarCount(Said):
     """Jars that a count found more or, below 0, less: broken, given away, miscounted."""
 
     change: int = number(-MOST_JARS, MOST_JARS, "jars")

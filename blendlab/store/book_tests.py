@@ -46,7 +46,7 @@ def under_test(book: Book) -> tuple[TestedBatch, ...]:
     """Batches of which jars were put aside for tests, or of which a reading stands; oldest first."""
     with reading(book.path) as link:
         found, _ = entries_where(link, "kind IN ('kept', 'reading')", ())
-        standing = [(batch, entry) for batch, entry in found if batch is not None and not entry.corrected]
+        standing = [(batch, entry) for batch, entry in found if batch is not None and entry.stands]
         rows, _ = lines_of(link, [batch for batch, _ in standing])
     said: dict[int, list[Entry]] = {}
     for batch, entry in standing:

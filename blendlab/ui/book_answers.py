@@ -7,7 +7,9 @@ from collections.abc import Callable
 import streamlit as st
 
 from blendlab.errors import BlendlabError
+from blendlab.production.plausible import Doubtful
 from blendlab.ui import parts
+from blendlab.ui.words import kitchen as say
 from blendlab.units import read_number
 
 
@@ -20,6 +22,8 @@ def attempt(form: str, act: Callable[[], object]) -> None:
     """Do `act`; a refusal is said beside its form on the next draw."""
     try:
         act()
+    except Doubtful as doubt:
+        st.session_state["book-answer"] = {"where": form, "doubt": str(doubt)}
     except BlendlabError as problem:
         st.session_state["book-answer"] = {"where": form, "text": str(problem)}
     else:
@@ -30,4 +34,17 @@ def show(form: str) -> None:
     """What the last attempt of a form was refused for."""
     said = st.session_state.get("book-answer") or {}
     if said.get("where") == form:
-        parts.alert(said["text"])
+        parts.alert(said.get("text", ""))
+
+
+def really(form: str) -> None:
+    """The question about a figure that is hard to believe, and the field for her reason."""
+    said = st.session_state.get("book-answer") or {}
+    if said.get("where") == form and said.get("doubt"):
+        parts.alert(say.REALLY.format(doubt=said["doubt"]), "kask")
+        st.text_input(say.REASON, key=f"why-{form}", max_chars=200)
+
+
+def why(form: str) -> str:
+    """Her reason for a figure of a form, or ""."""
+    return st.session_state.get(f"why-{form}") or ""

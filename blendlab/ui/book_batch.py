@@ -14,8 +14,20 @@ from blendlab.production import (
     release,
     settings,
 )
-from blendlab.ui import book_answers, book_chain, book_lines, book_repeat, kitchen, memo, mishap, parts, state
+from blendlab.ui import (
+    book_answers,
+    book_chain,
+    book_lines,
+    book_repeat,
+    kitchen,
+    memo,
+    mishap,
+    outcome_rows,
+    parts,
+    state,
+)
 from blendlab.ui.words import book as say
+from blendlab.ui.words import plural
 
 
 def page(book: store.Book, shown: store.BatchPage) -> None:
@@ -40,7 +52,7 @@ def page(book: store.Book, shown: store.BatchPage) -> None:
 def _acts(book: store.Book, shown: store.BatchPage) -> None:
     code = shown.line.code
     with st.container(horizontal=True, gap="small", key="book-acts"):
-        if kitchen_log.stand(shown).current is not None and not shown.of("release"):
+        if kitchen_log.stand(shown).current is not None and shown.decision in ("", store.CALLED_BACK):
             st.button(say.GO_ON, type="primary", on_click=kitchen.enter, args=(code,))
         if shown.line.kind == "jars":
             book_repeat.button(shown)
@@ -61,13 +73,8 @@ def _acts(book: store.Book, shown: store.BatchPage) -> None:
 
 
 def _facts(shown: store.BatchPage) -> list[tuple[str, str]]:
-    came, seen = outcome.outcome(shown), release.evidence(shown)
-    rows = [(say.MADE_ON, f"{shown.line.made_on}"), (say.PLANNED, say.GRAMS.format(grams=came.planned_g))]
-    if came.yield_pct is not None:
-        rows += [
-            (say.JARS_WEIGHED, say.JARS_MEAN.format(jars=came.jars, mean=came.mean_g)),
-            (say.YIELD, say.YIELD_PCT.format(pct=came.yield_pct, grams=came.unaccounted_g)),
-        ]
+    seen = release.evidence(shown)
+    rows = [(say.MADE_ON, f"{shown.line.made_on}"), *outcome_rows.rows(outcome.outcome(shown))]
     if shown.line.kind == "jars":
         density = seen.density_g_ml
         foam = say.NOT_WEIGHED if density is None else say.FOAM_DENSITY.format(density=density)
@@ -85,13 +92,21 @@ def _facts(shown: store.BatchPage) -> list[tuple[str, str]]:
     ]
 
 
-def _release(book: store.Book, shown: store.BatchPage) -> None:
-    if shown.of("release"):
+def _called_back(shown: store.BatchPage) -> None:
+    if shown.decision != store.CALLED_BACK:
         return
+    said = shown.of("release")[-1].data
+    sold = plural(shown.sold, *say.SOLD_BEFORE)
+    parts.alert(say.CALLED_BACK.format(day=said["on"], why=said.get("why", ""), sold=sold), "kask")
+
+
+def _release(book: store.Book, shown: store.BatchPage) -> None:
+    if shown.decision in (store.FOR_SALE, store.TEST_JARS):
+        return
+    _called_back(shown)
     came = outcome.outcome(shown)
     points = release.points(book, shown, memo.shelf(), state.today())
-    told = [came.finding] if came.finding else []
-    parts.findings([*points, *told], "book", say.NOTHING_OPEN)
+    parts.findings([*points, *came.findings], "book", say.NOTHING_OPEN)
     with st.container(horizontal=True, gap="small"):
         stops = any(point.level == "stop" for point in points)
         st.button(say.RELEASE, disabled=stops, on_click=_release_it, args=(book, shown))

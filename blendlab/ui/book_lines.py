@@ -8,9 +8,9 @@ import streamlit as st
 
 from blendlab import store
 from blendlab.facts.read import figure
-from blendlab.production import corrections, kitchen_acts, stock_lots
+from blendlab.production import kitchen_acts
 from blendlab.production import sales as jar_sales
-from blendlab.ui import book_answers, mishap, parts, state
+from blendlab.ui import book_answers, corrections, mishap, parts, state
 from blendlab.ui.words import book as say
 from blendlab.ui.words import plural
 from blendlab.units import plain
@@ -57,8 +57,7 @@ def weighings(book: store.Book, shown: store.BatchPage) -> None:
     parts.heading(say.WEIGHED)
     st.html(_weighed(book, shown))
     with st.container(horizontal=True, gap="small"):
-        with st.popover(say.CORRECT, type="tertiary"):
-            _correct(book, shown)
+        corrections.form(book, shown)
         with st.popover(say.LATER, type="tertiary"):
             _later(book, shown.line.code)
     with st.expander(say.EVERYTHING, key="book-entries"):
@@ -88,46 +87,12 @@ def _weighed(book: store.Book, shown: store.BatchPage) -> str:
     return f'<table class="bl-table"><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>'
 
 
-def _correct(book: store.Book, shown: store.BatchPage) -> None:
-    names = {line.id: line.name for line in shown.plan.lines}
-    standing = {weighing.number: weighing for weighing in shown.weighings if weighing.stands}
-    known = {
-        number: say.LINE_GRAMS.format(name=names[weighing.line], grams=plain(weighing.weighed_g, 4))
-        for number, weighing in standing.items()
-        if weighing.line in names
-    }
-    if not known:
-        parts.small(say.NOTHING_WEIGHED)
-        return
-    number: int = st.selectbox(say.LINE, list(known), format_func=known.__getitem__, key="fix-line")
-    weighing = standing[number]
-    item = shown.plan.line(weighing.line).item
-    lots: dict[int | None, str] = {None: say.AS_BEFORE}
-    lots |= {line.number: stock_lots.lot_words(line) for line in store.lots(book, item)}
-    lot: int | None = st.selectbox(say.LOT, list(lots), format_func=lots.__getitem__, key="fix-lot")
-    st.text_input(say.REALLY, key="fix-grams", placeholder=plain(weighing.weighed_g, 4))
-    st.text_input(say.WHY, key="fix-why", max_chars=200)
-    book_answers.show("fix")
-    st.button(say.ADD_CORRECTION, key="put-fix", on_click=_fix, args=(book, shown.line.code, number, lot))
-
-
-@mishap.answered
-def _fix(book: store.Book, code: str, number: int, lot: int | None) -> None:
-    ss = st.session_state
-
-    def act() -> None:
-        grams = book_answers.figure("fix-grams", "g", 0, 1_000_000)
-        corrections.correct_weighing(book, code, number, grams, ss["fix-why"], lot)
-        ss.update({"fix-grams": "", "fix-why": ""})
-
-    book_answers.attempt("fix", act)
-
-
 def _later(book: store.Book, code: str) -> None:
     """What was measured after the kitchen was left: pH, density of the foam, one more filled jar."""
     strength = figure("batch", "dispersion").value
     for key in LATER:
         st.text_input(say.MEASURED_LATER[key].format(strength=strength), key=f"later-{key}")
+    book_answers.really("later")
     book_answers.show("later")
     st.button(say.WRITE_DOWN, key="put-later", on_click=_write_later, args=(book, code))
 
@@ -140,7 +105,9 @@ def _write_later(book: store.Book, code: str) -> None:
         return book_answers.figure(f"later-{key}", *LATER[key]) if ss[f"later-{key}"].strip() else None
 
     def act() -> None:
-        kitchen_acts.measured_later(book, code, typed("ph"), typed("foam"), typed("jar"))
+        kitchen_acts.measured_later(
+            book, code, typed("ph"), typed("foam"), typed("jar"), book_answers.why("later")
+        )
         ss.update({f"later-{key}": "" for key in LATER})
 
     book_answers.attempt("later", act)
@@ -154,7 +121,7 @@ def _entries(shown: store.BatchPage) -> str:
             for key, value in entry.data.items()
             if value not in (None, "", [])
         )
-        gone = ' class="bl-gone"' if entry.corrected else ""
+        gone = "" if entry.stands else ' class="bl-gone"'
         rows.append(
             f"<tr{gone}><th scope='row'>{escape(_moment(entry.at))}</th>"
             f"<td>{escape(entry.kind)}</td><td>{escape(f'{entry.subject} {data}'.strip())}</td></tr>"

@@ -9,7 +9,7 @@ import streamlit as st
 from blendlab import store
 from blendlab.production import base_lots, outcome, release, stock_lots
 from blendlab.shelf import Base
-from blendlab.ui import kitchen_steps, memo, mishap, parts
+from blendlab.ui import corrections, kitchen_steps, memo, mishap, outcome_rows, parts
 from blendlab.ui.words import kitchen as say
 
 
@@ -18,26 +18,14 @@ def finished(shown: store.BatchPage) -> None:
     came = outcome.outcome(shown)
     st.html(f'<p class="bl-kname">{escape(say.IS_DONE.format(code=shown.line.code))}</p>')
     with st.container(width=640):
-        parts.rows(_rows(came))
+        parts.rows(outcome_rows.rows(came))
     if shown.line.kind == "base":
         _base_lot(shown)
     if shown.line.kind == "jars":
-        told = [came.finding] if came.finding else []
-        parts.findings([*release.open_points(shown), *told], "release", say.NOTHING_OPEN)
+        parts.findings([*release.open_points(shown), *came.findings], "release", say.NOTHING_OPEN)
     with st.container(horizontal=True):
+        corrections.form(memo.book(), shown)
         st.button(say.TO_BOOK, type="primary", on_click=_to_book, args=(shown.line.code,))
-
-
-def _rows(came: outcome.Outcome) -> list[tuple[str, str]]:
-    rows = [(say.PLANNED, say.WHOLE_GRAMS.format(grams=came.planned_g))]
-    if came.yield_pct is not None:
-        rows += [
-            (say.JARS_WEIGHED, say.JARS_MEAN.format(jars=came.jars, mean=came.mean_g)),
-            (say.JARS_GRAMS, say.WHOLE_GRAMS.format(grams=came.filled_g)),
-            (say.YIELD, say.PCT.format(pct=came.yield_pct)),
-            (say.UNACCOUNTED, say.WHOLE_GRAMS.format(grams=came.unaccounted_g)),
-        ]
-    return rows
 
 
 def _base_lot(shown: store.BatchPage) -> None:

@@ -26,12 +26,12 @@ def weigh(shown: store.BatchPage, whole: Line) -> None:
     book = memo.book()
     line, why = bowl.asked(book, shown, kitchen_log.asked_line(shown, whole), memo.shelf())
     part = kitchen_log.part_of(shown, line)
-    key = f"went-{shown.line.code}-{line.id}-{part}"
+    key = f"went-{shown.line.code}-{line.id}-{part}-{kitchen_log.cups_before(shown, line)}"
     known = _known(book, line, f"lot-{key}")
     lot = st.session_state[f"lot-{key}"] if known else None
     second = stock_lots.to_mix_in(book, line, lot, state.today())
     then = (second.number,) if second is not None and _mixes(line, second, f"mix-{key}") else ()
-    st.html(_words(shown, whole, line, known.get(lot, "")))
+    st.html(_words(shown, whole, line, known.get(lot) if lot is not None else None))
     if settings.settings(state.folder()).weigh_in == "oz":
         parts.small(say.OUNCES.format(ounces=line_words.ounces(line.grams, line.step_g)))
     if why:
@@ -54,21 +54,21 @@ def weigh(shown: store.BatchPage, whole: Line) -> None:
         )
         st.button(say.TOO_MUCH, key=f"too-much-{key}", on_click=_too_much, args=(line, key))
     if known:
-        st.selectbox(say.LOT, list(known), format_func=known.__getitem__, key=f"lot-{key}")
+        labels = {number: stock_lots.lot_label(each, state.today()) for number, each in known.items()}
+        parts.one_of(say.LOT, {**labels, None: say.NO_LOT}, f"lot-{key}")
     if second is not None:
         st.checkbox(say.MIX_IN.format(lot=stock_lots.lot_words(second)), key=f"mix-{key}")
     if lot is not None and (shared := stock_lots.lots_in_words(book, line, (lot, *then))):
         st.html(f'<p class="bl-kabout">{escape(shared)}</p>')
 
 
-def _known(book: store.Book, line: Line, key: str) -> dict[int | None, str]:
+def _known(book: store.Book, line: Line, key: str) -> dict[int, store.LotLine]:
     """Lots to take the line from, the plan's lot chosen first; nothing when the book has none."""
     today = state.today()
-    holding = stock_lots.to_choose(book, line.item, today)
-    if not holding:
-        return {}
-    st.session_state.setdefault(key, next(iter(stock_lots.planned(book, line, today)), None))
-    return {**{lot.number: stock_lots.lot_words(lot, today) for lot in holding}, None: say.NO_LOT}
+    holding = {lot.number: lot for lot in stock_lots.to_choose(book, line.item, today)}
+    if holding and st.session_state.get(key, "") not in {None, *holding}:
+        st.session_state[key] = next(iter(stock_lots.planned(book, line, today)), None)
+    return holding
 
 
 def _mixes(line: Line, second: store.LotLine, key: str) -> bool:
@@ -77,12 +77,13 @@ def _mixes(line: Line, second: store.LotLine, key: str) -> bool:
     return bool(st.session_state.setdefault(key, second.lot.code in named))
 
 
-def _words(shown: store.BatchPage, whole: Line, line: Line, chosen: str) -> str:
+def _words(shown: store.BatchPage, whole: Line, line: Line, chosen: store.LotLine | None) -> str:
     more = kitchen_log.on_top(shown, whole)
     name = (say.MORE_OF if more else say.NAME).format(name=parts.capital(line.name))
-    code = chosen.partition(",")[0] or line.lot
+    code = chosen.lot.code if chosen else line.lot
+    left = say.LOT_LEFT.format(code=code, left=plain(chosen.left_g, 2)) if chosen else ""
     about = [
-        say.LINE_LOT.format(code=code) if code else say.NO_LOT_NAMED,
+        left or (say.LINE_LOT.format(code=code) if code else say.NO_LOT_NAMED),
         say.ON_SCALE.format(scale=line.scale, step=line.step_g),
         line.note,
     ]
@@ -110,6 +111,7 @@ def _typed(line: Line, key: str) -> float | str:
 @mishap.answered
 def _weighed(shown: store.BatchPage, line: Line, lot: int | None, then: tuple[int, ...], key: str) -> None:
     if kitchen_steps.second_tap():
+        st.session_state.kitchen = {"key": key, "answer": say.SECOND_TAP}
         return
     grams = _typed(line, key)
     if isinstance(grams, str):

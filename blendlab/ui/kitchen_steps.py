@@ -13,6 +13,7 @@ from blendlab.batch import Step
 from blendlab.batch.steps import dispersion
 from blendlab.errors import BlendlabError
 from blendlab.production import bowl, kitchen_acts, kitchen_log, settings
+from blendlab.production.plausible import Doubtful
 from blendlab.ui import memo, mishap, parts, state
 from blendlab.ui.words import kitchen as say
 from blendlab.ui.words import plural
@@ -33,14 +34,33 @@ def second_tap() -> bool:
 @mishap.answered
 def write(key: str, act: Callable[[], object]) -> None:
     """Write to the book; what goes wrong is said beside the field of that key and nothing is lost."""
+    ss = st.session_state
     try:
         act()
-    except store.AlreadyWritten:
-        pass  # a second window, or the end of a double tap
-    except BlendlabError as problem:
-        st.session_state.kitchen = {"key": key, "answer": str(problem)}
+    except store.AlreadyWritten as problem:
+        told = "" if second_tap() else say.NOT_WRITTEN.format(problem=problem)
+        ss.update({"kitchen": {}, "said": {"text": told, "fresh": False} if told else None})
         return
-    st.session_state.update({"kitchen": {}, "kitchen-wrote": time.monotonic(), "said": None})
+    except Doubtful as doubt:
+        ss.kitchen = {"key": key, "doubt": str(doubt)}
+        return
+    except BlendlabError as problem:
+        ss.kitchen = {"key": key, "answer": str(problem)}
+        return
+    ss.update({"kitchen": {}, "kitchen-wrote": time.monotonic(), "said": None})
+
+
+def really(key: str) -> None:
+    """The question about a figure that is hard to believe, and the field for her reason."""
+    asking = st.session_state.get("kitchen", {})
+    if asking.get("key") == key and asking.get("doubt"):
+        parts.alert(say.REALLY.format(doubt=asking["doubt"]), "kask")
+        st.text_input(say.REASON, key=f"why-{key}", max_chars=200)
+
+
+def _why(step: Step) -> str:
+    """Her reason for a figure of a step, or ""."""
+    return st.session_state.get(f"why-{step.id}") or ""
 
 
 def draw(shown: store.BatchPage, step: Step) -> None:
@@ -53,6 +73,7 @@ def draw(shown: store.BatchPage, step: Step) -> None:
     if step.source:
         st.html(f'<p class="bl-kabout">{escape(step.source)}</p>')
     answer = st.session_state.get("kitchen", {})
+    really(step.id)
     form = FORMS.get(step.id, _gate if step.kind == "gate" else _tick)
     form(shown, step, unit)
     if answer.get("key") == step.id and answer.get("answer"):
@@ -74,7 +95,9 @@ def _read(key: str, unit: str, low: float, high: float) -> float:
 @mishap.answered
 def _do(step_id: str, act: Callable[[], object]) -> None:
     """Write to the book, or say what was wrong with what was typed."""
-    if not second_tap():
+    if second_tap():
+        st.session_state.kitchen = {"key": step_id, "answer": say.SECOND_TAP}
+    else:
         write(step_id, act)
 
 
@@ -106,7 +129,7 @@ def _gate(shown: store.BatchPage, step: Step, unit: str) -> None:
 
     def act() -> None:
         celsius = units.celsius(_read(key, "", -40, 400), unit)
-        kitchen_acts.pass_gate(memo.book(), shown.line.code, step.id, celsius, unit)
+        kitchen_acts.pass_gate(memo.book(), shown.line.code, step.id, celsius, unit, _why(step))
 
     _act(say.MEASURED, step, act)
 
@@ -126,7 +149,7 @@ def _whip(shown: store.BatchPage, step: Step, unit: str) -> None:
         cup_ml, cup_g = _read("whip-ml", "ml", 20, 2000), _read("whip-g", "g", 1, 4000)
         mixed = (st.session_state.get("mix-g") or "").strip()
         mix_g = _read("mix-g", "g", 1, 4000) if mixed else None
-        bowl.weigh_cup(memo.book(), shown.line.code, step.id, cup_ml, cup_g, mix_g)
+        bowl.weigh_cup(memo.book(), shown.line.code, step.id, cup_ml, cup_g, mix_g, _why(step))
         st.session_state.update({"whip-g": "", "mix-g": ""})
 
     with st.container(key="kitchen-acts", horizontal=True):
@@ -147,7 +170,7 @@ def _density(shown: store.BatchPage, step: Step, unit: str) -> None:
 
     def act() -> None:
         cup_ml, cup_g = _read("cup-ml", "ml", 20, 2000), _read("cup-g", "g", 1, 4000)
-        kitchen_acts.weigh_foam(memo.book(), shown.line.code, step.id, cup_ml, cup_g)
+        kitchen_acts.weigh_foam(memo.book(), shown.line.code, step.id, cup_ml, cup_g, _why(step))
 
     _act(say.WEIGHED, step, act)
 
@@ -156,7 +179,8 @@ def _ph(shown: store.BatchPage, step: Step, unit: str) -> None:
     field(say.PH, "ph-now")
 
     def act() -> None:
-        kitchen_acts.measure_ph(memo.book(), shown.line.code, step.id, _read("ph-now", "", 0, 14))
+        acid = _read("ph-now", "", 0, 14)
+        kitchen_acts.measure_ph(memo.book(), shown.line.code, step.id, acid, _why(step))
 
     _act(say.MEASURED, step, act)
 
@@ -166,15 +190,24 @@ def _fill(shown: store.BatchPage, step: Step, unit: str) -> None:
     if filled:
         listed = ", ".join(f"{grams:g}" for grams in shown.filled_g[-SHOWN_JARS:])
         st.html(f'<p class="bl-kgood">{escape(plural(filled, *say.FILLED, grams=listed))}</p>')
-    key = f"jar-{shown.line.code}-{filled + 1}"
-    field(say.JAR.format(number=filled + 1), key)
+    key, whole = f"jar-{shown.line.code}-{filled + 1}", f"jars-{shown.line.code}-{filled}"
+    every = filled >= (shown.now.asked or shown.now.jars)
+    net, count = st.columns(2, gap="small")
+    with net:
+        field(say.JAR.format(number=filled + 1), key)
+    with count:
+        field(say.FILLED_IN_ALL, whole, str(filled) if every else "")
 
     def fill() -> None:
-        kitchen_acts.fill_jar(memo.book(), shown.line.code, _read(key, "g", 1, 5000))
+        kitchen_acts.fill_jar(memo.book(), shown.line.code, _read(key, "g", 1, 5000), _why(step))
+
+    def end() -> None:
+        jars = _read(whole, "", 0, 100_000)
+        kitchen_acts.all_filled(memo.book(), shown.line.code, step.id, jars, _why(step))
 
     with st.container(key="kitchen-acts", horizontal=True):
         _button(say.NEXT_JAR, step, fill)
-        _button(say.ALL_FILLED, step, _end(shown, step), primary=False)
+        _button(say.ALL_FILLED, step, end, primary=False)
 
 
 def _retain(shown: store.BatchPage, step: Step, unit: str) -> None:
@@ -182,7 +215,7 @@ def _retain(shown: store.BatchPage, step: Step, unit: str) -> None:
 
     def act() -> None:
         grams = _read("retained-g", "g", 0, 10_000)
-        kitchen_acts.retain(memo.book(), shown.line.code, step.id, grams)
+        kitchen_acts.retain(memo.book(), shown.line.code, step.id, grams, _why(step))
 
     _act(say.SET_ASIDE_NEXT, step, act)
 
@@ -195,7 +228,7 @@ def _yield(shown: store.BatchPage, step: Step, unit: str) -> None:
         left = _read("left-g", "g", 0, 1_000_000)
         measured = (st.session_state.get("ph-now") or "").strip()
         pH = _read("ph-now", "", 0, 14) if measured else None
-        kitchen_acts.close(memo.book(), shown.line.code, step.id, left, pH)
+        kitchen_acts.close(memo.book(), shown.line.code, step.id, left, pH, _why(step))
 
     _act(say.CLOSE, step, act)
 

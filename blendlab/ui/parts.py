@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from html import escape
 from math import inf
-from typing import Any
+from typing import Any, TypeVar
 
 import streamlit as st
 
@@ -15,6 +15,7 @@ from blendlab.ui import echoes, mishap, opening, state, words
 from blendlab.units import in_degrees, plain, read_number
 
 Beside = Callable[[Finding, str], None]
+Chosen = TypeVar("Chosen")
 SHOWN_UNITS = ("%", "mm", "g", "mg/cm2")
 
 
@@ -114,6 +115,24 @@ def pick(
         st.segmented_control(label, ids, required=True, width="stretch", **shared)
     else:
         st.selectbox(label, ids, **shared)
+
+
+def one_of(label: str, options: Mapping[Chosen, str], key: str) -> Chosen:
+    """Choice of one of `options` (at least one) by its words; returns what is chosen.
+
+    Two that read alike are told apart by a number, or the second could never be chosen. What was chosen
+    before and is there no longer gives way to the first.
+    """
+    apart: dict[Chosen, str] = {}
+    for option, text in options.items():
+        alike = sum(text == other for other in list(options.values())[: len(apart)])
+        apart[option] = f"{text} ({alike + 1})" if alike else text
+    if key in st.session_state and st.session_state[key] not in apart:
+        del st.session_state[key]
+    chosen: Chosen = st.selectbox(
+        label, list(apart), format_func=lambda option: apart.get(option, str(option)), key=key
+    )
+    return chosen if chosen in apart else next(iter(apart))
 
 
 def slide(

@@ -8,7 +8,7 @@ from functools import cache
 
 import pytest
 
-from blendlab.batch import kitchen, record, spoons, stability, weighing
+from blendlab.batch import kitchen, record, release_points, spoons, stability, weighing
 from blendlab.batch.label import Maker
 from blendlab.batch.plan import plan
 from blendlab.batch.sheet import Line
@@ -105,7 +105,7 @@ def test_a_weighing_is_good_between_its_bounds_and_explained_beyond_its_deviatio
 
 @pytest.mark.parametrize(("filled", "open_"), [(2, True), (3, False)])
 def test_three_filled_jars_are_enough(filled, open_):
-    everything = kitchen.Evidence(
+    everything = release_points.Evidence(
         {each.id: each.grams for each in made().lines},
         [each.id for each in made().lines],
         (),
@@ -114,7 +114,7 @@ def test_three_filled_jars_are_enough(filled, open_):
         0.62,
         filled,
     )
-    assert bool(kitchen.open_points(made(), everything)) is open_
+    assert bool(release_points.open_points(made(), everything)) is open_
 
 
 # --- afterwards ----------------------------------------------------------------------------------------

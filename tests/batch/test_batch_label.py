@@ -8,7 +8,7 @@ from functools import cache
 
 import pytest
 
-from blendlab.batch import cooking, inci, kitchen
+from blendlab.batch import cooking, inci, kitchen, release_points
 from blendlab.batch.durability import Bound, durability
 from blendlab.batch.label import Maker, claim_findings, label, net_weight
 from blendlab.batch.plan import plan
@@ -287,8 +287,8 @@ def test_names_that_claim_too_much_stop(name, claims):
 
 def test_a_batch_is_released_only_with_everything_in_the_book():
     sheet = made()
-    nothing = kitchen.Evidence({}, (), (), (), None, None, 0)
-    assert {point.id for point in kitchen.open_points(sheet, nothing)} == {
+    nothing = release_points.Evidence({}, (), (), (), None, None, 0)
+    assert {point.id for point in release_points.open_points(sheet, nothing)} == {
         "release-lines",
         "release-ticks",
         "release-ph",
@@ -297,12 +297,15 @@ def test_a_batch_is_released_only_with_everything_in_the_book():
     }
     ids = [line.id for line in sheet.lines]
     weighed = {line.id: line.grams for line in sheet.lines}
-    all_there = kitchen.Evidence(weighed, ids, (), {step.id for step in sheet.steps}, 5.8, 0.62, 24)
-    assert kitchen.open_points(sheet, all_there) == ()
+    all_there = release_points.Evidence(weighed, ids, (), {step.id for step in sheet.steps}, 5.8, 0.62, 24)
+    assert release_points.open_points(sheet, all_there) == ()
     off = replace(all_there, weighed={**weighed, "base": weighed["base"] * 1.05}, lots=ids[1:])
-    assert {point.id for point in kitchen.open_points(sheet, off)} == {"release-lots", "release-deviations"}
+    assert {point.id for point in release_points.open_points(sheet, off)} == {
+        "release-lots",
+        "release-deviations",
+    }
     told = replace(off, explained=["base"], lots=ids)
-    assert kitchen.open_points(sheet, told) == ()
+    assert release_points.open_points(sheet, told) == ()
 
 
 @pytest.mark.parametrize("pct", [0.4, 2.1, 13.0])

@@ -10,9 +10,10 @@ import pytest
 
 from blendlab import units
 from blendlab.batch import cook, kitchen
-from blendlab.batch.kitchen import Evidence, gate_opens, open_points
+from blendlab.batch.kitchen import gate_opens
 from blendlab.batch.line_wishes import Want
 from blendlab.batch.plan import plan
+from blendlab.batch.release_points import Evidence, open_points
 from blendlab.batch.stability import due_dates
 from blendlab.batch.steps import fragrance_gate, gate
 from blendlab.errors import OutOfRange

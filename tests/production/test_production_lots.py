@@ -189,13 +189,8 @@ def test_a_design_is_judged_with_its_lots(book):
 def test_a_batch_without_a_filled_jar_has_no_outcome(book, code, sheet):
     page = store.batch(book, code)
     made = outcome.outcome(page)
-    assert (made.planned_g, made.jars, made.mean_g, made.yield_pct, made.finding) == (
-        sheet.batch_g,
-        0,
-        None,
-        None,
-        None,
-    )
+    assert (made.planned_g, made.jars, made.mean_g, made.yield_pct) == (sheet.batch_g, 0, None, None)
+    assert (made.balance, made.findings) == (None, ())
     assert outcome.label_grams(page) is None
 
 
@@ -206,8 +201,7 @@ def test_the_yield_is_what_was_filled_of_what_was_planned(book, code, sheet):
     made = outcome.outcome(store.batch(book, code))
     assert (made.filled_g, made.jars, made.mean_g) == (222.0, 3, 74.0)
     assert made.yield_pct == pytest.approx(100 * 222 / sheet.batch_g)
-    assert made.unaccounted_g == pytest.approx(sheet.batch_g - 222 - 30)
-    assert made.finding is not None
+    assert "yield" in {finding.id for finding in made.findings}
     page = store.batch(book, code)
     assert outcome.label_grams(page) == 72  # 74 less two standard deviations of 1
     assert "A label of 72 g keeps the average rules: mean 74.0 g; 0 of 3 jars short" in outcome.weight_words(

@@ -17,6 +17,7 @@ from tests.batch import plans_to_try as tries
 from tests.store.damage import harm
 
 DAY = date(2026, 3, 7)
+GIVEN = {"shelf": tries.shelf(), "on": DAY}
 
 
 @pytest.fixture
@@ -269,14 +270,14 @@ def test_a_correction_says_why_and_stays_with_the_thing(book, code):
     other = received(book, "pigment:ultramarine_blue", code="L-2")
     for why in ("", "   "):
         with pytest.raises(Refused, match="Say why"):
-            corrections.correct_weighing(book, code, number, 1980, why)
+            corrections.correct_weighing(book, code, number, 1980, why, **GIVEN)
     with pytest.raises(Refused, match="not one of"):
-        corrections.correct_weighing(book, code, number, 1980, "misread", other)
+        corrections.correct_weighing(book, code, number, 1980, "misread", other, **GIVEN)
     with pytest.raises(UnknownName):
-        corrections.correct_weighing(book, code, 999, 1980, "misread")
-    corrections.correct_weighing(book, code, number, 1980, "misread")
+        corrections.correct_weighing(book, code, 999, 1980, "misread", **GIVEN)
+    corrections.correct_weighing(book, code, number, 1980, "misread", **GIVEN)
     with pytest.raises(AlreadyWritten):
-        corrections.correct_weighing(book, code, number, 1981, "again")
+        corrections.correct_weighing(book, code, number, 1981, "again", **GIVEN)
     assert store.batch(book, code).weighed["base"] == 1980
     assert store.lots(book, "base:cooked")[0].left_g == 5000 - 1980
     assert store.lots(book, "pigment:ultramarine_blue")[0].left_g == 5000
@@ -287,7 +288,7 @@ def test_what_was_thrown_away_is_weighed_again_not_corrected(book, code):
     book.throw_away(code, ["base"], "spilt")
     thrown = next(found.number for found in store.batch(book, code).weighings if found.corrects == number)
     with pytest.raises(Refused, match="weighed again"):
-        corrections.correct_weighing(book, code, thrown, 100, "still there")
+        corrections.correct_weighing(book, code, thrown, 100, "still there", **GIVEN)
 
 
 def test_a_corrected_dilution_draws_what_it_holds_of_the_pure_thing(book):
@@ -302,5 +303,5 @@ def test_a_corrected_dilution_draws_what_it_holds_of_the_pure_thing(book):
     lot = received(book, line.item, 50.0)
     number = book.weigh(code, line.id, 20.0, planned_g=20.0, lot=lot, draw_g=2.0)
     assert store.lot(book, lot).left_g == 48.0
-    corrections.correct_weighing(book, code, number, 30.0, "misread")
+    corrections.correct_weighing(book, code, number, 30.0, "misread", **GIVEN)
     assert store.lot(book, lot).left_g == 47.0

@@ -157,7 +157,7 @@ def test_entries_are_corrected_by_a_new_line(book, made):
     book.fill(code, 2, 74.0)
     book.write("fill", "1", {"net_g": 72.5, "tone": ""}, code, corrects=jar)
     page = store.batch(book, code)
-    assert page.filled_g == (74.0, 72.5)
+    assert page.filled_g == (72.5, 74.0)  # in the place of the jar it corrects
     assert len(page.entries) == 3
     with pytest.raises(AlreadyWritten):
         book.write("fill", "1", {"net_g": 72.0}, code, corrects=jar)
@@ -171,7 +171,7 @@ def test_chains_lead_both_ways_through_a_base_lot(book, made):
     filled = book.start(made, date(2026, 4, 1), sku="TWO120")
     book.weigh(filled, "base", 1000, planned_g=1000, lot=base)
     book.fill(filled, 1, 73.0)
-    book.decide(filled, store.FOR_SALE, DAY)
+    book.decide(filled, store.FOR_SALE, date(2026, 4, 1))
     store.sell(book, filled, Sale(jars=1, to="gift shop", on=date(2026, 4, 2)), made=1)
 
     back = store.backward(book, filled)

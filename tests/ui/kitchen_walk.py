@@ -33,16 +33,16 @@ def through(pages: Pages, folder, code: str, until: str) -> Pages:
         now = kitchen_log.stand(page_of(folder, code))
         if now.current is None or now.current.id == until:
             return pages
-        step_on(pages, now)
+        step_on(pages, now, "77" if store.read_settings(folder).get("heat_in") == "F" else "25")
     raise AssertionError(f"never came to {until}")
 
 
-def step_on(pages: Pages, now) -> None:
+def step_on(pages: Pages, now, warm: str) -> None:
     step = now.current
     if now.line is not None:
         pages.press("Weighed, next")
     elif step.kind == "gate":
-        pages.at.text_input(key=f"heat-{step.id}").set_value("25")
+        pages.at.text_input(key=f"heat-{step.id}").set_value(warm)
         pages.press("Measured, next")
     elif step.id == "density":
         pages.at.text_input(key="cup-g").set_value("61,5")

@@ -39,10 +39,17 @@ SHEET = "Batch sheet (PDF)"
 MADE_ON = "Made on"
 PLANNED = "Planned"
 GRAMS = "{grams:.0f} g"
+ABOUT = "about "
+WENT_IN = "Weighed in"
+IN_JARS = "of that in jars"
+SET_ASIDE = "set aside"
+LEFT_OVER = "left over"
+LOST = "lost, the rest"
+LOST_GRAMS = "{grams:.0f} g, {pct:.1f} %"
 JARS_WEIGHED = "Jars weighed"
 JARS_MEAN = "{jars}, mean {mean:.1f} g net"
 YIELD = "Yield"
-YIELD_PCT = "{pct:.1f} %, {grams:.0f} g not accounted for"
+YIELD_PCT = "{pct:.1f} % of the plan"
 FOAM = "Foam"
 NOT_WEIGHED = "not weighed"
 FOAM_DENSITY = "{density:.3f} g/ml"
@@ -53,6 +60,12 @@ NOT_MEASURED = "not measured"
 DECISION = "Decision"
 DECIDED = "{decision}, {day}"
 OPEN = "open"
+CALLED_BACK = (
+    "■ Called back on {day}. {why} Nothing of it is sold until you decide anew; {sold} sold before: the "
+    "recall list names them."
+)
+SOLD_BEFORE = ("{count} jar was", "{count} jars were")
+NOW_CALLED_BACK = "The correction stands, and with it the batch is called back: it is no longer released."
 NOTHING_OPEN = "Nothing is open before release."
 RELEASE = "Release for sale"
 KEEP_AS_TEST = "Keep as test jars"
@@ -102,14 +115,31 @@ COLUMNS = ("line", "lot", "asked, g", "weighed, g")
 AT = "{moment} UTC"
 AT_WITH_NOTE = "{moment} UTC · {note}"
 NO_LOT = "lot not named"
-NOTHING_WEIGHED = "Nothing was weighed yet."
+NOTHING_WRITTEN = "Nothing was written down yet."
+ENTRIES = {
+    "tick": "Ticked",
+    "temperature": "Measured",
+    "deviation": "Cause",
+    "density": "Cup",
+    "ph": "pH",
+    "fill": "Jar",
+    "filled": "Filled in all",
+    "yield": "Rest",
+    "sale": "Sale",
+    "reading": "Reading",
+    "note": "Note",
+}
+ENTRY = "{kind}: {about}"
+ENTRY_FIGURE = "{kind}: {about}, {figure}"
 LINE = "Line"
 LINE_GRAMS = "{name}, {grams} g"
 LOT = "Lot"
 AS_BEFORE = "as before"
 REALLY = "Grams that really went in"
 WHY = "Why"
+REALLY_SO = "What is really so"
 ADD_CORRECTION = "Add the correction"
+TAKE_BACK = "Take this line back"
 MEASURED_LATER = {
     "ph": "pH of a {strength:g} % dispersion",
     "foam": "Foam, g/ml",

@@ -1,0 +1,115 @@
+"""The design of a batch as it was really made: what was weighed in the place of what was planned."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from blendlab.batch import Line, Plan
+from blendlab.recipe import Design, Tone
+
+
+def as_weighed(design: Design, plan: Plan, weighed: Mapping[str, float]) -> Design:
+    """The design with the percents that follow from what went in.
+
+    weighed  line id -> grams that went in; a line that is not in it, or that lies where its line is
+             good, counts as planned, so that a batch weighed well is judged as it was designed
+    """
+    went = {line.id: _counted(line, weighed) for line in plan.lines}
+    if all(went[line.id] == line.grams for line in plan.lines):
+        return design
+    now, before = _Masses(plan, went), _Masses(plan, {line.id: line.grams for line in plan.lines})
+    load = _ratio(now.scent / now.whole, before.scent / before.whole)
+    oils = [
+        now.item(f"oil:{oil.oil.id}") / (before.item(f"oil:{oil.oil.id}") or 1) for oil in design.scent.oils
+    ]
+    parts = [oil.share_pct * grown for oil, grown in zip(design.scent.oils, oils, strict=True)]
+    scale = _ratio(sum(oil.share_pct for oil in design.scent.oils), sum(parts))
+    scent = replace(
+        design.scent,
+        load_pct=_pct(design.scent.load_pct * load),
+        tone_loads={tone: _pct(pct * load) for tone, pct in design.scent.tone_loads.items()},
+        oils=tuple(
+            replace(oil, share_pct=_pct(part * scale))
+            for oil, part in zip(design.scent.oils, parts, strict=True)
+        ),
+    )
+    additions = tuple(
+        replace(added, pct=_pct(added.pct * _grown(f"ingredient:{added.ingredient.id}", now, before)))
+        for added in design.batch.additions
+    )
+    tones = tuple(_tone(tone, now, before) for tone in design.tones)
+    return replace(design, scent=scent, tones=tones, batch=replace(design.batch, additions=additions))
+
+
+def _counted(line: Line, weighed: Mapping[str, float]) -> float:
+    """Grams that a line counts as: as asked for where it was weighed well or not yet, else what went in."""
+    grams = weighed.get(line.id, line.grams)
+    return line.grams if line.good[0] <= grams <= line.good[1] else grams
+
+
+class _Masses:
+    """Grams of a batch: the whole, its scent, each portion, each thing in it (pure)."""
+
+    def __init__(self, plan: Plan, went: Mapping[str, float]) -> None:
+        self._lines = [line for line in plan.lines if not line.beside]
+        self._went = went
+        self.whole = sum(went[line.id] for line in self._lines)
+        self.scent = sum(self._pure(line) for line in self._lines if line.what == "oil")
+        bowl = self._sum("base", "addition", "preservative") - sum(part.take_g for part in plan.portions)
+        oils = self._sum("oil") - sum(part.scent_g for part in plan.portions)
+        rests = sum(part.rest for part in plan.portions) or 1
+        self.portions = {
+            part.tone: part.take_g
+            + part.scent_g
+            + sum(went[line.id] for line in self._lines if line.tone == part.tone)
+            + ((bowl + oils) / rests if part.rest else 0.0)
+            for part in plan.portions
+        }
+
+    def _pure(self, line: Line) -> float:
+        return self._went[line.id] * line.stock_pct / 100
+
+    def _sum(self, *whats: str) -> float:
+        return sum(self._went[line.id] for line in self._lines if line.what in whats)
+
+    def item(self, item: str, tone: str = "") -> float:
+        """Grams of one thing, pure; of one portion where a tone is named."""
+        found = (line for line in self._lines if line.item == item and tone in ("", line.tone))
+        return sum(self._pure(line) for line in found)
+
+
+def _tone(tone: Tone, now: _Masses, before: _Masses) -> Tone:
+    """One tone with the percents of its pigments in what its portion really weighs."""
+    if not before.portions.get(tone.id):
+        return tone
+    mass = _ratio(now.portions[tone.id], before.portions[tone.id])
+    doses = tuple(
+        replace(
+            dose,
+            pct=_pct(
+                dose.pct
+                * _ratio(
+                    now.item(f"pigment:{dose.pigment.id}", tone.id),
+                    before.item(f"pigment:{dose.pigment.id}", tone.id),
+                )
+                / mass
+            ),
+        )
+        for dose in tone.doses
+    )
+    share = mass * before.whole / now.whole
+    return replace(tone, doses=doses, share_pct=_pct(tone.share_pct * share))
+
+
+def _grown(item: str, now: _Masses, before: _Masses) -> float:
+    """How many times the percent of a thing in the whole has become."""
+    return _ratio(now.item(item) / now.whole, before.item(item) / before.whole)
+
+
+def _ratio(now: float, before: float) -> float:
+    return now / before if before else 1.0
+
+
+def _pct(value: float) -> float:
+    return min(100.0, max(0.0, value))

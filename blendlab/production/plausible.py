@@ -1,0 +1,99 @@
+"""Figures that can be true: what lies outside the usual is asked about, and her reason is kept."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Any
+
+from blendlab import units
+from blendlab.batch import Plan
+from blendlab.errors import BlendlabError
+from blendlab.facts.read import figure
+from blendlab.store import BatchPage
+from blendlab.store.book_entries import MIX
+from blendlab.units import plain
+
+
+class Doubtful(BlendlabError, RuntimeError):
+    """A figure that is hard to believe; nothing was written. With a reason it is."""
+
+
+def asked(data: Mapping[str, Any], doubts: Iterable[str], why: str) -> dict[str, Any]:
+    """What is written: the data, with her reason where something is doubted.
+
+    Raises Doubtful where something is doubted and no reason was given.
+    """
+    doubted, reason = tuple(doubts), why.strip()
+    if doubted and not reason:
+        raise Doubtful(" ".join(doubted))
+    return {**data, "why": reason} if doubted else dict(data)
+
+
+def of_fill(plan: Plan, net_g: float) -> Iterator[str]:
+    """Net grams of a jar against the planned ones."""
+    usual = figure("batch", "fill_share")
+    if plan.net_g > 0 and not usual.low <= round(net_g / plan.net_g, 9) <= usual.high:
+        yield (
+            f"{plain(net_g, 1)} g in a jar; {plan.net_g:.0f} g were planned, "
+            f"usual is {usual.low * plan.net_g:.0f} to {usual.high * plan.net_g:.0f} g."
+        )
+
+
+def mix_of(page: BatchPage) -> float | None:
+    """Density of the mix before whipping [g/ml]: her last cup of it, else as planned; None = not known."""
+    mixes = page.densities(MIX)
+    return mixes[-1] if mixes else page.now.mix_g_ml
+
+
+def of_foam(g_ml: float, mix: float | None) -> Iterator[str]:
+    """Density of the whipped base [g/ml] against what foam can have, and against its mix."""
+    usual = figure("batch", "foam_true")
+    if not usual.low <= g_ml <= usual.high:
+        yield f"{g_ml:.2f} g/ml; whipped bases have {usual.low:g} to {usual.high:g} g/ml."
+    if mix is not None and g_ml > mix:
+        yield f"{g_ml:.2f} g/ml is more than the mix before whipping has, {mix:.2f} g/ml."
+
+
+def of_mix(g_ml: float) -> Iterator[str]:
+    """Density of the mix before whipping [g/ml]."""
+    usual = figure("batch", "mix_true")
+    if not usual.low <= g_ml <= usual.high:
+        yield f"{g_ml:.2f} g/ml before whipping; mixes have {usual.low:g} to {usual.high:g} g/ml."
+
+
+def of_heat(celsius: float, unit: str) -> Iterator[str]:
+    """Temperature of the product [C], typed in `unit` "C" or "F", that may be the other degree."""
+    usual = figure("batch", "product_heat")
+    if usual.low <= celsius <= usual.high:
+        return
+    typed, other = units.convert(celsius, "C", unit), "C" if unit == "F" else "F"
+    meant = units.convert(typed, other, "C")
+    said = f"{units.degrees(celsius, unit)} is unusual for the product"
+    if usual.low <= meant <= usual.high:
+        yield f"{said}. Is it {plain(typed, 1)} °{other}, that is {units.degrees(round(meant, 1), unit)}?"
+    else:
+        yield f"{said}; usual is {units.degrees(usual.low, unit)} to {units.degrees(usual.high, unit)}."
+
+
+def of_acidity(pH: float) -> Iterator[str]:
+    """A measured pH against the window of the base."""
+    window = figure("batch", "ph_soap")
+    if not window.low <= pH <= window.high:
+        yield f"pH {pH:g} lies outside {window.low:g} to {window.high:g}, the window of the base."
+
+
+def of_rest(page: BatchPage, grams: float, what: str) -> Iterator[str]:
+    """Grams set aside or left over against what is not in jars yet."""
+    went_in = sum(page.weighed.values())
+    there = went_in - sum(page.filled_g)
+    if went_in and grams > there:
+        yield f"{plain(grams, 1)} g {what}; of what was weighed in {max(0.0, there):.0f} g are not in jars."
+
+
+def of_jars(page: BatchPage, jars: int) -> Iterator[str]:
+    """Jars filled in all against those that were weighed and the planned ones."""
+    usual, planned, weighed = figure("batch", "fill_share"), page.now.jars, len(page.filled_g)
+    if jars < weighed:
+        yield f"{jars} jars; {weighed} were weighed."
+    elif planned and not usual.low * planned <= jars <= usual.high * planned:
+        yield f"{jars} jars; {planned} were planned."

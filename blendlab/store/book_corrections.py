@@ -1,0 +1,74 @@
+"""Lines of the book set right: a new line that says why; what stood before stays readable."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+from typing import Any
+
+from blendlab.codec import object_in
+from blendlab.store import book_lines
+from blendlab.store.book import Book
+from blendlab.store.book_entries import CALLED_BACK, FOR_SALE
+from blendlab.store.book_errors import Refused
+from blendlab.store.book_sales import left_in
+from blendlab.store.book_schema import writing
+
+OWN_RULES = ("release", "family", "sale")
+"""Kinds of entries that a plain correction cannot touch: a decision is called back, a sale has its own."""
+
+
+def correct_entry(
+    book: Book,
+    code: str,
+    number: int,
+    data: Mapping[str, Any],
+    why: str,
+    *,
+    withdrawn: bool = False,
+    made: int | None = None,
+) -> int:
+    """Write a corrected entry of a batch. Returns its number.
+
+    data       what is said otherwise; the rest stays as it was
+    withdrawn  the line is taken back: nothing of it counts
+    made       jars there were to sell by the line as it is corrected; None = it says nothing of jars
+
+    Raises Refused without a reason, for a decision and a sale (see `book_sales.sell`) and where fewer jars
+    would be left than none, AlreadyWritten for a line that was corrected, BadDocument for unfit values.
+    """
+    say_why(why)
+    with writing(book.path) as link:
+        batch, old = book_lines.batch(link, code), book_lines.known(link, "entries", number)
+        if old["batch"] != batch or old["kind"] in OWN_RULES:
+            raise Refused("Only a line of this batch is corrected here, and no decision.")
+        before = object_in("entry", old["data"])
+        if before.get("withdrawn"):
+            raise Refused("What was taken back is written anew, not corrected.")
+        said = {**before, **data, "why": why.strip(), "withdrawn": withdrawn}
+        written = book_lines.insert_entry(link, batch, old["kind"], old["subject"], said, number)
+        if made is not None and left_in(link, batch, made) < 0:
+            raise Refused("More jars would be sold than there are: correct the sales first.")
+        return written
+
+
+def say_why(why: str) -> None:
+    """Raise Refused where a correction says no reason."""
+    if not why.strip():
+        raise Refused("Say why: the line before stays readable.")
+
+
+def call_back(book: Book, code: str, why: str, on: date) -> int | None:
+    """Take a release for sale back until the batch is decided anew; None where none stands.
+
+    why  what speaks against the release now, in words
+
+    Nothing more is sold of it meanwhile. Returns the number of the entry.
+    """
+    with writing(book.path) as link:
+        batch = book_lines.batch(link, code)
+        standing = book_lines.standing_entries(link, batch, "release")
+        if not standing or standing[-1]["subject"] != FOR_SALE:
+            return None
+        said = {"on": on, "why": why[:600]}
+        return book_lines.insert_entry(link, batch, "release", CALLED_BACK, said, standing[-1]["id"])

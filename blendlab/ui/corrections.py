@@ -1,0 +1,149 @@
+"""The form that sets a line of a batch right: in the Book, and at the end of the kitchen view."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+import streamlit as st
+
+from blendlab import store
+from blendlab.production import corrections, settings, stock_lots
+from blendlab.production.corrections import Figure
+from blendlab.ui import book_answers, memo, mishap, parts, state
+from blendlab.ui.words import book as say
+from blendlab.units import celsius, convert, plain
+
+LONGEST = 60
+"""Letters of a step that a choice shows."""
+
+
+def form(book: store.Book, shown: store.BatchPage) -> None:
+    """Choose a line, say what is really so, and why."""
+    with st.popover(say.CORRECT, type="tertiary"):
+        known = {**_weighings(shown), **_entries(shown)}
+        if not known:
+            parts.small(say.NOTHING_WRITTEN)
+            return
+        chosen = parts.one_of(say.LINE, known, "fix-line")
+        if chosen.startswith("w"):
+            _weighing(book, shown, int(chosen[1:]))
+        else:
+            _entry(book, shown, int(chosen[1:]))
+        book_answers.show("fix")
+
+
+def _weighings(shown: store.BatchPage) -> dict[str, str]:
+    names = {line.id: line.name for line in shown.plan.lines}
+    return {
+        f"w{weighing.number}": say.LINE_GRAMS.format(
+            name=parts.capital(names[weighing.line]), grams=plain(weighing.weighed_g, 4)
+        )
+        for weighing in shown.weighings
+        if weighing.stands and weighing.line in names
+    }
+
+
+def _entries(shown: store.BatchPage) -> dict[str, str]:
+    return {f"e{entry.number}": _words(shown, entry) for entry in corrections.correctable(shown)}
+
+
+def _words(shown: store.BatchPage, entry: store.BookEntry) -> str:
+    """An entry in a few words: what it is about, and its figure."""
+    steps = {step.id: step.text for step in shown.plan.steps}
+    about = steps.get(entry.subject, entry.subject)[:LONGEST]
+    figure = corrections.figure_of(entry)
+    kind = say.ENTRIES.get(entry.kind, entry.kind)
+    if figure is None:
+        return say.ENTRY.format(kind=kind, about=about)
+    return say.ENTRY_FIGURE.format(kind=kind, about=about, figure=_shown(entry.data, figure))
+
+
+def _heat_unit(figure: Figure) -> str:
+    """The degree a figure is typed in; "" for what is no temperature."""
+    return settings.settings(state.folder()).heat_in if figure.key == "celsius" else ""
+
+
+def _shown(data: Mapping[str, Any], figure: Figure) -> str:
+    heat = _heat_unit(figure)
+    value = float(data.get(figure.key) or 0.0)
+    if heat:
+        return f"{plain(convert(value, 'C', heat), 2)} °{heat}"
+    return f"{plain(value, 4)} {figure.unit}".strip()
+
+
+def _weighing(book: store.Book, shown: store.BatchPage, number: int) -> None:
+    weighing = next(found for found in shown.weighings if found.number == number)
+    item = shown.plan.line(weighing.line).item
+    lots: dict[int | None, str] = {None: say.AS_BEFORE}
+    lots |= {line.number: stock_lots.lot_label(line) for line in store.lots(book, item)}
+    lot = parts.one_of(say.LOT, lots, "fix-lot")
+    st.text_input(say.REALLY, key="fix-figure", placeholder=plain(weighing.weighed_g, 4))
+    _why()
+
+    def act(why: str) -> bool:
+        typed = (st.session_state["fix-figure"] or "").strip()
+        grams = book_answers.figure("fix-figure", "g", 0, 1_000_000) if typed else weighing.weighed_g
+        given: dict[str, Any] = {"shelf": memo.shelf(), "on": state.today()}
+        return corrections.correct_weighing(book, shown.line.code, number, grams, why, lot, **given)
+
+    _button(say.ADD_CORRECTION, "put-fix", act)
+
+
+def _entry(book: store.Book, shown: store.BatchPage, number: int) -> None:
+    entry = next(found for found in shown.entries if found.number == number)
+    figure, code = corrections.figure_of(entry), shown.line.code
+    given: dict[str, Any] = {"shelf": memo.shelf(), "on": state.today()}
+    if figure is not None:
+        st.text_input(say.REALLY_SO, key="fix-figure", placeholder=_shown(entry.data, figure))
+    if entry.kind == "sale":
+        st.text_input(say.BUYER, key=f"fix-to-{number}", value=str(entry.data.get("to", "")), max_chars=120)
+    _why()
+
+    def right(why: str) -> bool:
+        said = _typed(entry, figure) if figure else {}
+        return corrections.correct_entry(book, code, number, said, why, **given)
+
+    def back(why: str) -> bool:
+        return corrections.take_back(book, code, number, why, **given)
+
+    with st.container(horizontal=True, gap="small"):
+        if figure is not None:
+            _button(say.ADD_CORRECTION, "put-fix", right)
+        _button(say.TAKE_BACK, "put-back", back)
+
+
+def _typed(entry: store.BookEntry, figure: Figure) -> dict[str, Any]:
+    """What was typed into the form of an entry; a figure left empty stays as it was."""
+    ss, heat = st.session_state, _heat_unit(figure)
+    said: dict[str, Any] = {}
+    if (ss["fix-figure"] or "").strip():
+        low, high = (convert(bound, "C", heat) if heat else bound for bound in (figure.low, figure.high))
+        value = book_answers.figure("fix-figure", figure.unit, low, high)
+        value = celsius(value, heat) if heat else value
+        said[figure.key] = corrections.whole(value) if figure.whole else value
+    if entry.kind == "sale":
+        said["to"] = ss[f"fix-to-{entry.number}"].strip()
+    return said
+
+
+def _why() -> None:
+    st.text_input(say.WHY, key="fix-why", max_chars=200)
+
+
+def _button(label: str, key: str, act: Callable[[str], bool]) -> None:
+    st.button(label, key=key, on_click=_do, args=(act,))
+
+
+@mishap.answered
+def _do(act: Callable[[str], bool]) -> None:
+    ss = st.session_state
+
+    def write() -> None:
+        called_back = act(ss["fix-why"])
+        for key in ("fix-figure", "fix-why"):
+            ss[key] = ""
+        if called_back:
+            parts.tell(say.NOW_CALLED_BACK)
+
+    book_answers.attempt("fix", write)
