@@ -18,7 +18,9 @@ from blendlab.store import atomic_write
 from blendlab.store.picture_file import is_whole
 
 WAITS = ".png.next"
-TRIES = 5
+TRIES = 50
+MISSES = 3
+"""Searches in vain after which a picture is missing: a save may move it while it is looked for."""
 
 
 def write(path: Path, data: bytes, picture: bytes) -> str:
@@ -91,20 +93,23 @@ def asked_for(data: bytes) -> tuple[str, str]:
 
 
 def pair(path: Path) -> tuple[bytes, bytes | None]:
-    """A card and its picture as one save left them; None for a picture that is missing.
+    """A card and its picture as one save left them, while others save; None for a picture that is missing.
 
-    Raises OSError when the card cannot be read.
+    Raises OSError when the card cannot be read, also because it was renamed meanwhile.
     """
-    data = path.read_bytes()
+    missed = 0
     for _ in range(TRIES):
+        data = path.read_bytes()
         card_id, wanted = asked_for(data)
-        found = picture(path, card_id, wanted)
-        with suppress(OSError):
+        found = seek_picture(path, card_id, wanted)
+        drawn = None
+        with suppress(FileNotFoundError):  # moved since it was found
             drawn = found.read_bytes() if found else None
-            again = path.read_bytes()
-            if again == data and (drawn is None or atomic_write.digest_of(drawn) == wanted):
-                return data, drawn
-            data = again
+        if drawn is not None and atomic_write.digest_of(drawn) == wanted:
+            return data, drawn
+        missed += found is None
+        if missed == MISSES and path.read_bytes() == data:
+            break
     return data, None
 
 
