@@ -15,7 +15,7 @@ from pathlib import Path
 from threading import Thread
 from typing import TYPE_CHECKING
 
-from blendlab.errors import LEVELS, MARKS, PLANNING, BlendlabError, counted
+from blendlab.errors import LEVELS, MARKS, PLANNING, BlendlabError, NotSaved, counted
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -119,6 +119,9 @@ def _port(text: str) -> int:
 
 
 def _open(asked: argparse.Namespace) -> int:
+    if told := _unready(asked):
+        print(told, file=sys.stderr, flush=True)
+        return 2
     port = _free_port(asked.port)
     if port != asked.port:
         print(f"Port {asked.port} is taken by another program; blendlab takes {port}.", flush=True)
@@ -144,6 +147,21 @@ def _open(asked: argparse.Namespace) -> int:
     ]
     code = streamlit.main(standalone_mode=False)
     return int(code or 0)
+
+
+def _unready(asked: argparse.Namespace) -> str:
+    """Why there is no folder to work in, in a sentence; "" for one that can be looked at at least."""
+    from blendlab import store
+
+    folder = store.Folder(Path(asked.folder).expanduser() if asked.folder else store.default_folder())
+    try:
+        store.ready(folder)
+    except NotSaved as problem:
+        told = f"{folder.root} takes no files: {problem.reason}."
+        if not folder.cards.is_dir():
+            return f"{told} Name another with --folder."
+        print(f"{told} What is there can be looked at; nothing is kept.", file=sys.stderr, flush=True)
+    return ""
 
 
 def _free_port(first: int) -> int:

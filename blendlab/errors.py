@@ -14,6 +14,7 @@ gathers findings::
       BadFacts        (ValueError)    a table of facts without unit, source or date
       ChangedOutside  (RuntimeError)  a file that changed since it was read
       NotSaved        (OSError)       a save that did not reach the disk
+      FolderGone      (OSError)       her folder is not where it was
 """
 
 from __future__ import annotations
@@ -172,6 +173,21 @@ class NotSaved(BlendlabError, OSError):
     def __init__(self, path: str, reason: str) -> None:
         self.path, self.reason = path, reason
         super().__init__(f"Not saved: {path}: {reason}. Your design is still here.")
+
+    def __str__(self) -> str:
+        """Return the sentence (OSError would print its own tuple)."""
+        return str(self.args[0])
+
+
+class FolderGone(BlendlabError, OSError):
+    """Her folder is not there, or another one stands in its place; nothing was read or written."""
+
+    def __init__(self, path: str) -> None:
+        self.path = path
+        super().__init__(
+            f"Your folder {path} is gone, or another one stands in its place. Nothing was written. Bring"
+            " its disk back, or end blendlab and start it again."
+        )
 
     def __str__(self) -> str:
         """Return the sentence (OSError would print its own tuple)."""

@@ -43,10 +43,7 @@ def blank_design(shelf: Shelf) -> tuple[Design, tuple[Item, ...]]:
 
 def first_start(folder: store.Folder) -> None:
     """Lay the demo shelf and the demo line out where there is none."""
-    if store.lay_out(folder, demo_shelf().items, _demo_cards()):
-        known = [saved.line.id for saved in store.lines(folder)]
-        if LINE.id not in known and all(store.has_card(folder, card_id) for card_id in LINE.cards):
-            store.save_line(folder, LINE, None)
+    store.lay_out(folder, demo_shelf().items, _demo_cards(), LINE)
 
 
 def _demo_cards() -> Iterator[tuple[store.Card, bytes]]:

@@ -56,7 +56,7 @@ from blendlab.store.draft import (
 from blendlab.store.error_log import record as record_error
 from blendlab.store.export import export
 from blendlab.store.first_start import has_cards, lay_out
-from blendlab.store.folder import Folder, default_folder
+from blendlab.store.folder import Folder, default_folder, place, ready
 from blendlab.store.lines import Line, SavedLine, lines, open_line, save_line, unread_lines
 from blendlab.store.listing import Entry, bin_ids, delete, listing, restore
 from blendlab.store.settings import read_settings, save_settings
@@ -149,10 +149,12 @@ __all__ = [
     "open_item",
     "open_line",
     "picture_of",
+    "place",
     "read",
     "read_back",
     "read_settings",
     "read_shelf",
+    "ready",
     "record_error",
     "rename",
     "rescue",

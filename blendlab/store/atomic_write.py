@@ -88,14 +88,16 @@ def inside(root: Path, *names: str) -> Path:
 
 
 @contextmanager
-def locked(folder: Path) -> Iterator[None]:
+def locked(folder: Path, seconds: float | None = None) -> Iterator[None]:
     """Hold the lock of one folder against other windows and other programs.
 
-    Raises NotSaved when the folder cannot be written or the lock stays taken for 5 s.
+    seconds  how long to wait for it; None = 5 s
+
+    Raises NotSaved when the folder cannot be written or the lock stays taken.
     """
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        lock = FileLock(folder / ".lock", timeout=LOCK_SECONDS)
+        lock = FileLock(folder / ".lock", timeout=LOCK_SECONDS if seconds is None else seconds)
         lock.acquire()
     except Timeout as problem:
         raise NotSaved(str(folder), "another window is saving there") from problem

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from platformdirs import user_data_path
 
+from blendlab.errors import FolderGone, NotSaved
 from blendlab.store import atomic_write, card_files
 
 
@@ -68,6 +69,32 @@ class Folder:
             atomic_write.sweep(folder.root)
             card_files.sweep(folder.cards)
         return folder
+
+
+def ready(folder: Folder) -> None:
+    """Make the folder if it is not there, and try whether it takes a file.
+
+    Raises NotSaved with the reason: read-only, full, gone, no folder at all.
+    """
+    atomic_write.put(folder.root / ".try", b"x")
+    try:
+        (folder.root / ".try").unlink()
+    except OSError as problem:
+        raise NotSaved(str(folder.root), atomic_write.reason(problem)) from problem
+
+
+def place(folder: Folder) -> tuple[int, int]:
+    """What tells this folder from another at the same path: its disk and its number there.
+
+    Raises FolderGone when there is none.
+    """
+    try:
+        stat = folder.root.stat()
+    except OSError as problem:
+        raise FolderGone(str(folder.root)) from problem
+    if not folder.root.is_dir():
+        raise FolderGone(str(folder.root))
+    return stat.st_dev, stat.st_ino
 
 
 def default_folder(start: Path | None = None) -> Path:

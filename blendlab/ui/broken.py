@@ -11,7 +11,7 @@ from typing import ParamSpec
 import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
-from blendlab.errors import BlendlabError
+from blendlab.errors import BlendlabError, FolderGone, NotSaved
 from blendlab.ui import book_damage, drafts, mishap, opening, parts, state, words
 
 Given = ParamSpec("Given")
@@ -30,6 +30,10 @@ def answered(title: str, told: DeltaGenerator, way_back: Callable[[], None]) -> 
         if damaged := book_damage.seen_in(problem):
             with told:
                 book_damage.ways_out(damaged)
+            return
+        if isinstance(problem, FolderGone | NotSaved):
+            with told:
+                parts.alert(str(problem), "said")
             return
         details = mishap.write_down(title, problem)
         with told, st.container(horizontal=True, vertical_alignment="center"):

@@ -17,7 +17,7 @@ from cachetools import LRUCache, cached
 from blendlab import recipe, store
 from blendlab.assess import Assessment
 from blendlab.codec import canonical
-from blendlab.errors import BlendlabError
+from blendlab.errors import BlendlabError, FolderGone
 from blendlab.production import judgement, lots_drawn
 from blendlab.recipe import Design
 from blendlab.shelf import Item, Shelf, item_from_dict
@@ -56,7 +56,7 @@ class Kept(Generic[Thing]):
 
 
 _run = local()
-_folders = Kept[store.Folder](2)
+_folders = Kept[tuple[store.Folder, tuple[int, int]]](2)
 _books = Kept[store.Book](2)
 _shelves = Kept[Shelf](4)
 _items = Kept[Item](256)
@@ -67,14 +67,20 @@ _pictures = Kept[bytes](24)
 
 
 def folder_at(path: str) -> store.Folder:
-    """One folder of the process, with the demo laid out on first start."""
+    """One folder of the process, with the demo laid out on first start.
 
-    def opened() -> store.Folder:
+    Raises FolderGone when it is not there any more, NotSaved when it cannot be laid out.
+    """
+
+    def opened() -> tuple[store.Folder, tuple[int, int]]:
         found = store.Folder.at(path)
         first_visit.first_start(found)
-        return found
+        return found, store.place(found)
 
-    return _folders.get_or_make(path, opened)
+    found, place = _folders.get_or_make(path, opened)
+    if store.place(found) != place:
+        raise FolderGone(str(found.root))
+    return found
 
 
 def folder() -> store.Folder:

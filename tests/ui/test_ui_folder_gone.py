@@ -1,0 +1,29 @@
+"""A folder that goes while the app is open: every page and every button says so in one sentence."""
+
+from __future__ import annotations
+
+import pytest
+
+from blendlab.ui import frame
+
+
+@pytest.mark.parametrize("path", frame.PAGES)
+def test_every_page_says_that_the_folder_is_gone(pages, folder, path, caplog):
+    pages.go(path)
+    folder.root.rename(folder.root.with_name("elsewhere"))
+    pages.run()
+    assert f"Your folder {folder.root} is gone" in pages.said
+    assert "Traceback" not in caplog.text
+    assert not folder.root.exists()
+    folder.root.with_name("elsewhere").rename(folder.root)
+    pages.run()
+    assert "is gone" not in pages.said
+
+
+def test_saving_into_a_folder_that_is_gone_is_answered_and_the_design_stays(pages, folder):
+    before = pages.design
+    folder.root.rename(folder.root.with_name("elsewhere"))
+    pages.press("Save card")
+    assert "is gone" in pages.said
+    assert pages.design == before
+    assert not folder.root.exists()
