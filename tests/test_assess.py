@@ -31,7 +31,7 @@ def judged_in_full(design: Design) -> None:
 
 
 @given(designs())
-@settings(max_examples=150, **UNHURRIED)
+@settings(max_examples=75, **UNHURRIED)
 def test_no_valid_design_raises(design):
     judged_in_full(design)
 

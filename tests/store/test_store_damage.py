@@ -230,7 +230,7 @@ def books_through(folder: store.Folder, seed: int, count: int) -> None:
 
 
 def test_a_damaged_row_of_the_book_hides_no_other(folder):
-    books_through(folder, 2, 60)
+    books_through(folder, 2, 30)
 
 
 @pytest.mark.slow  # 500 harmed books, each read to its end, take a minute
