@@ -24,7 +24,7 @@ def block(assessed: Assessment, lots: dict[str, tuple[store.LotLine, ...]]) -> N
     resolved = assessed.resolved
     if resolved is None:
         return
-    market = assessed.design.markets[0] if assessed.design.markets else "EU"
+    market = (assessed.design.markets or MARKETS)[0]
     parts.heading(say.HEADING)
     markets = {code: words.MARKETS[code] for code in MARKETS}
     parts.pick(say.MARKET, markets, "label-market", segments=True, value=market, write=_set_market)

@@ -218,7 +218,7 @@ def _gates(made: Plan, base: Base) -> None:
         rows = [
             (say.PRESERVED.format(name=kept.name), _inside(kept)),
             (say.AT_MOST, say.PCT.format(pct=kept.most_pct)),
-            (say.TOP_UP_GRAMS, f"{kept.grams:g} g"),
+            (say.TOP_UP_GRAMS, say.WHOLE_GRAMS.format(grams=f"{kept.grams:g}")),
         ]
         if "preservative-gate" in gates:
             rows.append((say.PRESERVATIVE_BELOW.format(source=kept.gate.source), gates["preservative-gate"]))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from blendlab.assess import Assessment
+from blendlab.recipe import MARKETS
 from blendlab.ui import (
     scent_blend,
     scent_findings,
@@ -19,7 +20,7 @@ from blendlab.ui import (
 
 def page(assessed: Assessment) -> None:
     """Draw the page for an assessed design."""
-    market = assessed.design.markets[0] if assessed.design.markets else "EU"
+    market = (assessed.design.markets or MARKETS)[0]
     check = assessed.scents.get(market)
     with st.container(key="scent"):
         left, middle, right = st.columns([10, 11, 8], gap="medium")

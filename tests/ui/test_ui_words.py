@@ -15,17 +15,24 @@ WORDS = sorted((UI / "words").glob("*.py"))
 MODULES = sorted(UI.glob("*.py"))
 ALLOWED = {
     ("echoes", "Drawn"): "the label of a field that is never shown",
+    ("base_formula", "BASE"): "stands for the design in the code of a batch of base",
+    ("parts", "%.{}f {}"): "the format of a slider",
 }
 """(module, text) -> why that text is no English of a page."""
 
 READ_ALOUD = re.compile(r"""\b(?:aria-label|title|alt|placeholder)=["']([^"'>]*)""")
 TAG = re.compile(r"<[^>]*>")
 WORD = r"(?<![\w{#.-])[A-Za-z]{2,}(?![\w}-])"
-ENGLISH = re.compile(rf"{WORD}[,;:]? {WORD}|(?<![\w{{#.-])[A-Z][a-z]{{3,}}(?![\w}}-])")
+ENGLISH = re.compile(
+    rf"{WORD}[,;:]? {WORD}|(?<![\w{{#.-])[A-Z][A-Za-z]+(?![\w}}-])|}} [A-Za-z]|[A-Za-z][,;:]? {{"
+)
+SHOWN = {"html", "markdown", "caption", "button", "text_input", "selectbox", "checkbox", "expander"}
+SHOWN |= {"popover", "small", "alert", "parts.heading", "tell", "number_field", "field", "pick", "slide"}
+"""What puts its first argument on the screen."""
 
 
 def reads_as_english(text: str) -> bool:
-    """Whether two words or a capitalised one are left of a text without its tags."""
+    """Whether two words, a capitalised one or one beside a field are left of a text without its tags."""
     spoken = " | ".join(READ_ALOUD.findall(text))
     return bool(ENGLISH.search(TAG.sub(" ", text)) or ENGLISH.search(spoken))
 
@@ -49,6 +56,24 @@ def type_names(tree: ast.AST) -> set[ast.AST]:
     }
 
 
+def formats(tree: ast.AST) -> set[ast.AST]:
+    """Formats of picture files by name."""
+    return {
+        node.value for node in ast.walk(tree) if isinstance(node, ast.keyword) and node.arg == "output_format"
+    }
+
+
+def shown(tree: ast.AST) -> set[ast.AST]:
+    """Literals that a page shows as they stand, be it a single word."""
+    return {
+        node.args[0]
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Call)
+        and node.args
+        and SHOWN & {name := ast.unparse(node.func), name.rpartition(".")[2]}
+    }
+
+
 def text_of(node: ast.expr) -> str | None:
     """Text of a literal; what is filled in stands as a brace."""
     if isinstance(node, ast.Constant):
@@ -60,13 +85,15 @@ def text_of(node: ast.expr) -> str | None:
 
 def english(tree: ast.AST) -> list[tuple[int, str]]:
     """Line and text of every literal of a module that reads as English; docstrings are left out."""
-    skipped = docstrings(tree) | type_names(tree)
+    skipped = docstrings(tree) | type_names(tree) | formats(tree)
+    on_screen = shown(tree)
     skipped |= {part for node in ast.walk(tree) if isinstance(node, ast.JoinedStr) for part in node.values}
     found = [
         (node.lineno, text)
         for node in ast.walk(tree)
         if isinstance(node, ast.Constant | ast.JoinedStr) and node not in skipped
-        if (text := text_of(node)) and reads_as_english(text)
+        if (text := text_of(node))
+        and (reads_as_english(text) or (node in on_screen and re.search(r"[A-Za-z]", TAG.sub("", text))))
     ]
     return sorted(found)
 
@@ -101,6 +128,12 @@ def test_what_is_allowed_is_still_there():
     [
         ("st.button('Save card')", True),
         ("st.button('Undo')", True),
+        ("st.button('take')", True),
+        ("st.columns('take')", False),
+        ("rows = [('USP', figure)]", True),
+        ("rows = [(say.LASTS, f'{grams:g} g')]", True),
+        ("rows = [(say.LASTS, f'Stock: {days}')]", True),
+        ("st.image(drawn, output_format='PNG')", False),
         ("f'<p class=\"bl-small\">{name} is here</p>'", True),
         ("f'<p aria-label=\"not here\">{name}</p>'", True),
         ("f'<p class=\"bl-small bl-wide\"><b>{name}</b> {figure} %</p>'", False),
