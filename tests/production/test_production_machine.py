@@ -43,7 +43,6 @@ from blendlab.production import (
     judgement,
     kitchen_acts,
     kitchen_log,
-    recall,
     release,
     sales,
 )
