@@ -13,10 +13,14 @@ from blendlab.facts.labels import date_rule
 
 @dataclass(frozen=True)
 class Bound:
-    """One thing that ends a jar, on which day, in words that begin a sentence."""
+    """One thing that ends a jar, on which day, in words that begin a sentence.
+
+    kind  "rule", "base" or "lot"
+    """
 
     last: date
     why: str
+    kind: str = "rule"
 
 
 @dataclass(frozen=True)
@@ -24,7 +28,7 @@ class Durability:
     """How long a batch lasts.
 
     last    last day of the month that a label names; None where no whole month is left
-    set_by  the bound that sets it, in words; others  the later ones, earliest first
+    set_by  the bound that sets it, in words; others  the first of each other kind
     text    what the label of the market says; "" where it can say no date
     symbol  months in the open jar of the market; 0 where it knows no such symbol
     """
@@ -70,7 +74,8 @@ def durability(
     rule = date_rule(market)
     first, *later = sorted(bounds, key=lambda bound: bound.last)
     last = month_end(first.last)
-    others = tuple(f"{bound.why}: {bound.last}" for bound in later)
+    next_of = {bound.kind: bound for bound in reversed(later) if bound.kind != first.kind}
+    others = tuple(f"{bound.why}: {bound.last}" for bound in later if bound is next_of.get(bound.kind))
     symbol = opened_months if rule.symbol else 0
     if last < max(on, made_on):
         return Durability(None, f"{first.why}: {first.last}", others, "", symbol, (_over(first, on),))

@@ -49,12 +49,13 @@ def _lots(origin: Origin) -> Iterator[LotLine]:
 def _ends(line: LotLine) -> Iterator[Bound]:
     """The day a lot ends by its paper, and by the age of an opened base."""
     lot, name = line.lot, f"{line.lot.name or line.lot.of.id} {line.lot.code}"
+    base = lot.of.kind == "base"
     if lot.expiry is not None:
-        yield Bound(lot.expiry, f"{'base lot' if lot.of.kind == 'base' else 'lot'} {name} ends")
-    if lot.of.kind == "base" and lot.opened is not None:
+        yield Bound(lot.expiry, f"{'base lot' if base else 'lot'} {name} ends", "base" if base else "lot")
+    if base and lot.opened is not None:
         months = int(figure("batch", "opened_months").value)
         why = f"base lot {name} was opened on {lot.opened} and lasts {months} months from then"
-        yield Bound(best_before(lot.opened, months), why)
+        yield Bound(best_before(lot.opened, months), why, "base")
 
 
 def _undated(lots: tuple[LotLine, ...]) -> Iterator[Finding]:

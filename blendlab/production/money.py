@@ -117,7 +117,8 @@ def made_words(book: Book, page: BatchPage, shelf: Shelf, kept: Settings) -> str
         return str(problem)
     if taken.unpriced:
         return f"{NOT_IN}: {', '.join(taken.unpriced)}"
-    return f"{cents(taken.material / jars)} {kept.currency} of material in each of {jars} jars"
+    each = f"{cents(taken.material / jars)} {kept.currency}"
+    return f"{each} went into each of {jars} jars, without glass, label and finishing"
 
 
 def base_words(base: Base, book: Book, shelf: Shelf, kept: Settings) -> str:

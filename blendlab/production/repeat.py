@@ -89,8 +89,10 @@ def _known_by(item: Item) -> str:
         issued = f", issued {sheet.issued}" if sheet.issued else ""
         return f"you changed it since; sheet of amendment {sheet.amendment}{issued}, judged again"
     if isinstance(item, Pigment):
-        return f"you changed it since; {item.known}: {item.basis}"
-    return "you changed it since"
+        return (
+            f"you changed it since; its colour is {'measured' if item.known == 'measured' else 'an estimate'}"
+        )
+    return "you changed it since; a new price counts too"
 
 
 def _with_lots(

@@ -46,7 +46,9 @@ def _differences(again: Repeat) -> None:
     if again.differences:
         head = "".join(f"<th scope='col'>{name}</th>" for name in say.REPEAT_HEADS)
         body = "".join(map(_row, again.differences))
-        st.html(f'<table class="bl-table"><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>')
+        st.html(
+            f'<table class="bl-table bl-read"><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>'
+        )
     else:
         parts.small(say.NOTHING_DIFFERS)
     if again.stops:

@@ -13,7 +13,7 @@ MADE = date(2026, 1, 10)
 
 
 def lasts(*days: date, market: str = "EU", on: date = MADE):
-    return durability(market, MADE, [Bound(day, f"bound {at}") for at, day in enumerate(days)], 6, on)
+    return durability(market, MADE, [Bound(day, "bound") for day in days], 6, on)
 
 
 @pytest.mark.parametrize(
@@ -39,11 +39,18 @@ def test_above_thirty_months_the_open_jar_stands_alone_where_law_has_it(market, 
     assert told.findings == ()
 
 
-def test_the_first_bound_sets_it_and_the_others_are_named():
-    told = lasts(date(2027, 1, 31), date(2026, 8, 31), date(2026, 12, 31))
+def test_the_first_bound_sets_it_and_the_first_of_each_other_kind_is_named():
+    bounds = [
+        Bound(date(2027, 1, 31), "rule"),
+        Bound(date(2026, 10, 31), "late lot", "lot"),
+        Bound(date(2026, 8, 31), "first lot", "lot"),
+        Bound(date(2026, 12, 31), "base", "base"),
+        Bound(date(2028, 12, 31), "late base", "base"),
+    ]
+    told = durability("EU", MADE, bounds, 6, MADE)
     assert told.last == date(2026, 8, 31)
-    assert told.set_by == "bound 1: 2026-08-31"
-    assert told.others == ("bound 2: 2026-12-31", "bound 0: 2027-01-31")
+    assert told.set_by == "first lot: 2026-08-31"
+    assert told.others == ("base: 2026-12-31", "rule: 2027-01-31")
 
 
 def test_an_end_within_a_month_is_the_month_before():

@@ -137,7 +137,8 @@ def test_what_a_batch_cost_is_what_it_drew_over_the_jars_it_made(book, sheet):
     assert money.made_words(book, store.batch(book, code), tries.shelf(), kept) == ""
     page = until(book, code, "none")
     said = money.made_words(book, page, tries.shelf(), kept)
-    assert said == f"{sheet.batch_g / 100 / sheet.jars:.2f} EUR of material in each of {sheet.jars} jars"
+    each = f"{sheet.batch_g / 100 / sheet.jars:.2f} EUR"
+    assert said == f"{each} went into each of {sheet.jars} jars, without glass, label and finishing"
     other = Shelf(tuple(item for item in tries.shelf().items if item.kind != "pigment"))
     bare = book.start(sheet, DAY, design=tries.design())
     book.weigh_from(bare, sheet.lines[0].id, [(None, 1.0, 1.0)], planned_g=1, scale="fine", part=1)
