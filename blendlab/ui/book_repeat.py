@@ -30,7 +30,7 @@ def block(book: store.Book, shown: store.BatchPage) -> None:
     if st.session_state.get("book-repeat") != shown.line.code:
         return
     with st.container(border=True, key="repeat"):
-        parts.heading(say.REPEAT.format(code=shown.line.code))
+        parts.heading(say.REPEAT)
         try:
             again = repeat(book, shown, memo.shelf(), state.today(), state.lots())
         except BlendlabError as problem:
