@@ -69,7 +69,7 @@ def _measures(fields: dict[str, str]) -> None:
 
 def _preview(old: Jar | None) -> None:
     """The jar as it is measured so far, and what water and caliper say of each other."""
-    given = typed.fields(_key(""))
+    given = typed.fields(shelf_forms.prefix("jar"))
     if not given.get("height"):
         return
     made, _, told = jars.made(memo.shelf(), {**given, "name": say.UNNAMED}, old)

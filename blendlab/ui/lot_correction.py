@@ -23,12 +23,14 @@ def form(known: Sequence[store.LotLine], named: dict[int, str]) -> None:
     typed.hold(_form(number), PREFIX, lot_corrections.typed_of(line))
     fields = [*say.CORRECTED_FIELDS, *(say.CORRECTED_OF_BASE if line.lot.of.kind == "base" else ())]
     if line.lot.of.kind == "base":
-        st.selectbox(say.KEPT_IS, list(say.KEPT), format_func=say.KEPT.__getitem__, key=f"{PREFIX}kept")
-        st.text_area(say.DECLARED_PCT, key=f"{PREFIX}order", height=90)
+        st.selectbox(
+            say.KEPT_IS, list(say.KEPT), format_func=say.KEPT.__getitem__, key=typed.key(PREFIX, "kept")
+        )
+        st.text_area(say.DECLARED_PCT, key=typed.key(PREFIX, "order"), height=90)
     for row in fields:
         for place, (name, label) in zip(st.columns(len(row), gap="small"), row.items(), strict=True):
-            place.text_input(label, key=f"{PREFIX}{name}", max_chars=120)
-    st.text_input(say.WHY, key=f"{PREFIX}why", max_chars=200)
+            place.text_input(label, key=typed.key(PREFIX, name), max_chars=120)
+    st.text_input(say.WHY, key=typed.key(PREFIX, "why"), max_chars=200)
     for answer in st.session_state.get(f"{PREFIX}answers", []):
         parts.alert(answer)
     write = partial(_correct, number)

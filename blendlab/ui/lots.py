@@ -16,6 +16,8 @@ NAMES = (
     "kind", "item", "code", "grams", "supplier", "document", "received", "expiry", "price", "shipping",
     "kept", "low", "high", "ph", "foam", "heat", "opened", "own", "order",
 )  # fmt: skip
+LOT = "lot-"
+"""What the keys of the fields of a delivery begin with."""
 STAY = ("kind", "item")
 """Fields that keep what was chosen when the next lot is written down."""
 HINTS = {"grams": "1000", "received": "2026-11-25", "expiry": "2027-11-30"}
@@ -80,22 +82,26 @@ def _kept(pct: object) -> str:
     return say.KEPT_NOT_KNOWN if pct == "unknown" else ""
 
 
+def _key(name: str) -> str:
+    return typed.key(LOT, name)
+
+
 def _receive() -> None:
     parts.heading(say.WRITE_LOT)
-    typed.hold("lot", "lot-", {"kind": "base"})
+    typed.hold("lot", LOT, {"kind": "base"})
     kind = st.segmented_control(
         say.WHAT_CAME,
         list(say.OF),
         format_func=say.OF.__getitem__,
         required=True,
-        key="lot-kind",
+        key=_key("kind"),
         width="stretch",
     )
     known = {item.id: item.name for item in memo.shelf().of(kind)}
-    st.selectbox(say.WHICH, list(known), format_func=lambda key: known.get(key, key), key="lot-item")
+    st.selectbox(say.WHICH, list(known), format_func=lambda key: known.get(key, key), key=_key("item"))
     for fields in say.LOT_FIELDS:
         for place, (key, label) in zip(st.columns(2, gap="small"), fields.items(), strict=True):
-            place.text_input(label, key=f"lot-{key}", placeholder=HINTS.get(key), max_chars=80)
+            place.text_input(label, key=_key(key), placeholder=HINTS.get(key), max_chars=80)
     if kind == "base":
         _base_lot()
     for answer in st.session_state.get("lot-answers", []):
@@ -104,17 +110,17 @@ def _receive() -> None:
 
 
 def _base_lot() -> None:
-    st.selectbox(say.KEPT_IS, list(say.KEPT), format_func=say.KEPT.__getitem__, key="lot-kept")
+    st.selectbox(say.KEPT_IS, list(say.KEPT), format_func=say.KEPT.__getitem__, key=_key("kept"))
     low, high, acid = st.columns(3, gap="small")
-    low.text_input(say.KEPT_LOW, key="lot-low", placeholder="0.8")
-    high.text_input(say.KEPT_TO, key="lot-high", placeholder="1.0")
-    acid.text_input(say.PH, key="lot-ph", placeholder="6.2")
+    low.text_input(say.KEPT_LOW, key=_key("low"), placeholder="0.8")
+    high.text_input(say.KEPT_TO, key=_key("high"), placeholder="1.0")
+    acid.text_input(say.PH, key=_key("ph"), placeholder="6.2")
     foam, heat, opened, own = st.columns(4, gap="small")
-    foam.text_input(say.CUP_FOAM, key="lot-foam", placeholder="0.62")
-    heat.text_input(say.KEPT_BELOW, key="lot-heat", placeholder="40")
-    opened.text_input(say.OPENED, key="lot-opened", placeholder="2026-11-25")
-    own.text_input(say.OWN_FRAGRANCE, key="lot-own", placeholder="0.3")
-    st.text_area(say.DECLARED_PCT, key="lot-order", height=90, placeholder=say.DECLARED_PCT_HINT)
+    foam.text_input(say.CUP_FOAM, key=_key("foam"), placeholder="0.62")
+    heat.text_input(say.KEPT_BELOW, key=_key("heat"), placeholder="40")
+    opened.text_input(say.OPENED, key=_key("opened"), placeholder="2026-11-25")
+    own.text_input(say.OWN_FRAGRANCE, key=_key("own"), placeholder="0.3")
+    st.text_area(say.DECLARED_PCT, key=_key("order"), height=90, placeholder=say.DECLARED_PCT_HINT)
 
 
 @mishap.answered

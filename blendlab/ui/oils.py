@@ -18,6 +18,9 @@ THIN = "thin-"
 """What the keys of the fields of a dilution begin with."""
 
 
+NOT_THINNED = {"pct": "", "carrier": "", "holds": None, "declared": "", "unit": None}
+
+
 def facts(oil: Oil) -> list[tuple[str, str]]:
     """What is known of an oil, as rows."""
     return [*_sheet_rows(oil), *_figure_rows(oil), *_lot_rows(oil)]
@@ -100,21 +103,23 @@ def acts(oil: Oil) -> None:
 
 
 def _dilution(oil: Oil) -> None:
-    typed.hold(_thin(oil.id), THIN)
+    typed.hold(_thin(oil.id), THIN, NOT_THINNED)
     pct, carrier = st.columns([1, 2], gap="small")
-    pct.text_input(say.PURE, key=f"{THIN}pct", placeholder="10")
-    carrier.text_input(say.CARRIER, key=f"{THIN}carrier", max_chars=60)
+    pct.text_input(say.PURE, key=typed.key(THIN, "pct"), placeholder="10")
+    carrier.text_input(say.CARRIER, key=typed.key(THIN, "carrier"), max_chars=60)
     holds = st.selectbox(
         say.CARRIER_HOLDS,
         list(dilutions.CARRIER),
         format_func=dilutions.CARRIER.__getitem__,
         index=None,
         placeholder=say.ITS_SHEET,
-        key=f"{THIN}holds",
+        key=typed.key(THIN, "holds"),
     )
     if holds == "listed":
-        st.text_area(say.CARRIER_DECLARED, key=f"{THIN}declared", height=90, placeholder=say.CARRIER_HINT)
-        oil_table.unit(f"{THIN}unit")
+        st.text_area(
+            say.CARRIER_DECLARED, key=typed.key(THIN, "declared"), height=90, placeholder=say.CARRIER_HINT
+        )
+        oil_table.unit(typed.key(THIN, "unit"))
     shelf_forms.answers("dilution")
     st.button(say.PUT_DILUTION, key="put-dilution", on_click=_put_dilution, args=(oil.id,))
 

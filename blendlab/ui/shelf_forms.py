@@ -24,9 +24,14 @@ def asked_name() -> str:
     return str(st.session_state.get("shelf-find") or "").casefold()
 
 
-def field(kind: str, name: str = "") -> str:
-    """Key of a field of the form of a kind."""
-    return f"new-{kind}-{name}"
+def prefix(kind: str) -> str:
+    """What the keys of the fields of a kind begin with."""
+    return f"new-{kind}-"
+
+
+def field(kind: str, name: str) -> str:
+    """Key of a field of the form of a kind that is drawn now."""
+    return typed.key(prefix(kind), name)
 
 
 def _form(kind: str, item_id: str) -> str:
@@ -69,7 +74,7 @@ def _close(kind: str) -> None:
 def begin(kind: str, old: Item | None, first: Mapping[str, Any] | None = None) -> None:
     """The head of a form and what stands in its fields: as they were left, else at first as `first` says."""
     parts.heading(say.CHANGE.format(name=parts.capital(old.name)) if old else say.ADD[kind])
-    typed.hold(_form(kind, old.id if old else ""), field(kind), first)
+    typed.hold(_form(kind, old.id if old else ""), prefix(kind), first)
 
 
 def answers(kind: str) -> None:
@@ -92,7 +97,7 @@ def put(kind: str, add: Add, old: Item | None = None) -> None:
 @mishap.answered
 def _try(kind: str, add: Add, item_id: str) -> None:
     ss = st.session_state
-    given = {**typed.fields(field(kind)), "edit": item_id}
+    given = {**typed.fields(prefix(kind)), "edit": item_id}
     made, wrong, told = add(state.folder(), memo.shelf(), given)
     if made is None:
         ss.answers = {"kind": kind, "texts": wrong}
@@ -107,7 +112,7 @@ def _try(kind: str, add: Add, item_id: str) -> None:
 def leave(kind: str, item_id: str = "") -> None:
     """Close a form and forget what was typed."""
     _close(kind)
-    typed.forget(_form(kind, item_id), field(kind))
+    typed.forget(_form(kind, item_id), prefix(kind))
 
 
 def change(item: Item, label: str = say.CHANGE_IT) -> None:

@@ -18,28 +18,47 @@ PLAIN = (str, int, float, list, tuple, type(None))
 
 
 def hold(form: str, prefix: str, first: Mapping[str, Any] | None = None) -> None:
-    """Fill the fields of a form as they were left; called before they are drawn, which then take no value.
+    """Say whose fields are drawn next under a prefix.
 
     form    which form it is: the forms of several things may share their fields
     prefix  what the keys of its fields begin with, and of no other form's that is drawn at the same time
-    first   what stands in the fields at first, by their names without the prefix
+    first   what stands in the fields at first, by their names without the prefix; of forms that may follow
+            each other without a run between them every field, or the browser shows what stood there before
     """
     ss = st.session_state
     opened = ss.get(OPEN, {})
-    if opened.get(prefix) != form:
+    if opened.get(prefix, {}).get("form") != form:
         _empty(prefix)
-        ss[OPEN] = {**opened, prefix: form}
-    for name, value in {**(first or {}), **ss.get(HELD, {}).get(form, {})}.items():
-        if f"{prefix}{name}" not in ss:
-            ss[f"{prefix}{name}"] = value
+    ss[OPEN] = {**opened, prefix: {"form": form, "first": dict(first or {})}}
+
+
+def key(prefix: str, name: str) -> str:
+    """Key of a field that is drawn now: it stands as it was left, and takes no value of its own.
+
+    Only a value that is put in the very run in which the field comes back reaches the browser.
+    """
+    ss, whole = st.session_state, f"{prefix}{name}"
+    opened = ss.get(OPEN, {}).get(prefix)
+    if opened and whole not in ss:
+        values = {**opened["first"], **ss.get(HELD, {}).get(opened["form"], {})}
+        if name in values:
+            ss[whole] = values[name]
+    return whole
 
 
 def catch() -> None:
-    """Keep what came from the browser; called at the start of a run, before a form can be left."""
+    """Keep what came from the browser; called at the start of a run, before a form can be left.
+
+    A field that stands as at first is not kept: what it begins with may be another thing by then.
+    """
     ss = st.session_state
-    held = ss.get(HELD, {})
-    now = {form: fields(prefix) for prefix, form in ss.get(OPEN, {}).items()}
-    ss[HELD] = held | {form: {**held.get(form, {}), **there} for form, there in now.items()}
+    held = dict(ss.get(HELD, {}))
+    for prefix, opened in ss.get(OPEN, {}).items():
+        there, first = fields(prefix), opened["first"]
+        known = {name: value for name, value in held.get(opened["form"], {}).items() if name not in there}
+        typed = {name: value for name, value in there.items() if value != first.get(name)}
+        held[opened["form"]] = known | typed
+    ss[HELD] = held
 
 
 def fields(prefix: str) -> dict[str, Any]:
@@ -58,7 +77,7 @@ def forget(form: str, prefix: str) -> None:
     """Empty a form: it was saved or thrown away."""
     ss = st.session_state
     ss[HELD] = {name: kept for name, kept in ss.get(HELD, {}).items() if name != form}
-    ss[OPEN] = {start: name for start, name in ss.get(OPEN, {}).items() if start != prefix}
+    ss[OPEN] = {start: opened for start, opened in ss.get(OPEN, {}).items() if start != prefix}
     _empty(prefix)
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from blendlab import store
@@ -64,6 +66,27 @@ def test_choices_survive_too_and_a_saved_form_is_empty(pages, folder):
     pages.press(say.ADD["pigment"])
     assert pages.at.text_input(key="new-pigment-name").value == ""
     assert pages.at.get_by_key("new-pigment-way").value == "mix"
+
+
+def test_what_another_choice_hides_comes_back_with_it(pages):
+    pages.go("shelf").press(say.ADD["pigment"]).type("new-pigment-share-0", "97,5")
+    pages.at.get_by_key("new-pigment-way").set_value("colour")
+    pages.run().type("new-pigment-ci", "77491")
+    pages.at.get_by_key("new-pigment-way").set_value("mix")
+    share = pages.run().at.text_input(key="new-pigment-share-0")
+    assert share.value == "97,5"
+    assert share.proto.set_value, "the browser is told in the run that draws it again"
+
+
+def test_a_field_that_was_not_touched_follows_what_stands(pages, folder):
+    kind(pages, "scale").at.button(key="edit-fine").click()
+    pages.run().type("new-scale-name", "Pocket").go("look")
+    dropped(pages, "new-")
+    held = store.open_item(folder, "scale", "fine")
+    store.save_item(folder, replace(held.item, step_g=0.02), held.digest)
+    kind(pages, "scale")
+    assert pages.at.text_input(key="new-scale-name").value == "Pocket"
+    assert pages.at.text_input(key="new-scale-step").value == "0.02"
 
 
 def test_showing_another_thing_keeps_what_was_typed(pages):
