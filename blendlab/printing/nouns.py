@@ -11,6 +11,8 @@ from numpy.typing import NDArray
 from blendlab.errors import NO_REFERENCE, PLANNING
 from blendlab.printing import fonts
 
+DRAFT = "draft, no code"
+"""Stands where the code of a batch would: on prints of what no batch was begun of."""
 STANDING = (PLANNING, NO_REFERENCE)
 LACKING = f"{fonts.MISSING} stands for a letter this print does not have."
 

@@ -8,6 +8,7 @@ from datetime import date
 from blendlab.batch import Line, Plan, Step
 from blendlab.errors import PLANNING
 from blendlab.printing import fonts, paper
+from blendlab.printing.nouns import DRAFT
 from blendlab.printing.paper import GREY, HAIR, INK, Block, Box, Mark, Page, Text
 from blendlab.units import in_degrees, on_scale
 
@@ -26,7 +27,7 @@ def sheet_pdf(plan: Plan, code: str, on: date, base: str, heat_in: str = "C") ->
     heat_in  "C" or "F"
     """
     made = f"{plan.jars} jars of {plan.net_g:.0f} g · " if plan.jars else ""
-    head = f"{code or 'no code yet'} · {on.isoformat()} · {made}{plan.batch_g:.0f} g planned"
+    head = f"{code or DRAFT} · {on.isoformat()} · {made}{plan.batch_g:.0f} g planned"
     return _pages(plan.title, head + (f" · {base}" if base else ""), code, list(_blocks(plan, heat_in)))
 
 

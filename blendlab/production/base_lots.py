@@ -36,6 +36,17 @@ def figure_rows(base: Base, shelf: Shelf) -> list[tuple[str, str]]:
     return rows
 
 
+COOKED_G = (50, 1_000_000)
+"""Least and most grams of a base that is cooked at once."""
+
+
+def begin(book: Book, base: Base, made: Plan, on: date) -> str:
+    """Begin to cook a base in the book: its frozen sheet, and which base it is. Returns the code."""
+    code = book.start(made, on, kind="base", sku="BASE")
+    book.write("note", "base", {"id": base.id}, code)
+    return code
+
+
 def cooking(base: Base, shelf: Shelf, grams: float, book: Book, on: date) -> Plan:
     """The batch sheet of cooking a base, with the lots that are to be taken."""
     made = batch.cook(base, shelf, grams, on=on)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from typing import Any
 
 from blendlab import recipe, store
 from blendlab.batch import Plan
@@ -11,6 +12,9 @@ from blendlab.recipe import Design
 from blendlab.shelf import Jar, Shelf
 from blendlab.store import BatchPage, Book
 
+BESIDE = ("markets", "placed_on", "view", "weeks")
+SIZE = ("jars", "spare", "grams", "retained_g", "loss_pct", "bowl_ml", "scales")
+"""What of a design, and of its batch, says nothing of what is in the jar."""
 LOOKED_AT = 8
 """Newest batches that are looked at for one that still runs."""
 
@@ -19,6 +23,22 @@ def newest(book: Book, design: Design) -> BatchPage | None:
     """The newest batch of jars of a design, or None."""
     found = store.batches(book, design.id)
     return store.batch(book, found[0].code) if found else None
+
+
+def made_of(book: Book, design: Design) -> BatchPage | None:
+    """The newest batch of a design, where it was made of the design as it stands; None = of another, or none.
+
+    How much is made and for which market may differ: neither changes what is in the jar.
+    """
+    page = newest(book, design)
+    same = page is not None and _in_the_jar(page.design) == _in_the_jar(recipe.to_dict(design))
+    return page if same else None
+
+
+def _in_the_jar(design: dict[str, Any]) -> dict[str, Any]:
+    made = {key: value for key, value in design.items() if key not in BESIDE}
+    batch = {key: value for key, value in made.pop("batch", {}).items() if key not in SIZE}
+    return {**made, "batch": batch}
 
 
 def start(book: Book, made: Plan, design: Design, shelf: Shelf, on: date) -> str:

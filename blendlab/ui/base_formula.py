@@ -5,13 +5,12 @@ from __future__ import annotations
 import streamlit as st
 
 from blendlab import printing
-from blendlab.batch import Plan
 from blendlab.errors import BlendlabError
 from blendlab.forms import formulas
 from blendlab.production import base_lots, making, settings
 from blendlab.production.costs import Prices
 from blendlab.shelf import Base, Shelf
-from blendlab.ui import kitchen, memo, mishap, parts, state, weigh_table
+from blendlab.ui import kitchen_door, memo, mishap, parts, state, weigh_table
 from blendlab.ui.words import shelf as say
 from blendlab.units import read_number
 
@@ -69,7 +68,7 @@ def _cook(base: Base, shelf: Shelf) -> None:
     if not typed:
         return
     try:
-        grams = read_number(typed, "g", 50, 1_000_000)
+        grams = read_number(typed, "g", *base_lots.COOKED_G)
     except BlendlabError as problem:
         parts.alert(str(problem))
         return
@@ -79,7 +78,9 @@ def _cook(base: Base, shelf: Shelf) -> None:
     if made.lines:
         st.html(weigh_table.tables(list(made.cups.items()), kept.weigh_in))
         with st.container(horizontal=True, gap="small"):
-            st.button(say.COOK_IN_KITCHEN, type="primary", on_click=_start, args=(base, made))
+            st.button(
+                say.COOK_IN_KITCHEN, type="primary", on_click=kitchen_door.prepare, args=(base.id, grams)
+            )
             st.download_button(
                 say.COOK_SHEET,
                 data=lambda: printing.sheet_pdf(made, "", state.today(), "", kept.heat_in),
@@ -87,14 +88,6 @@ def _cook(base: Base, shelf: Shelf) -> None:
                 mime="application/pdf",
                 on_click="ignore",
             )
-
-
-@mishap.answered
-def _start(base: Base, made: Plan) -> None:
-    book = memo.book()
-    code = book.start(made, state.today(), kind="base", sku="BASE")
-    book.write("note", "base", {"id": base.id}, code)
-    kitchen.enter(code)
 
 
 def _compare(base: Base, shelf: Shelf) -> None:

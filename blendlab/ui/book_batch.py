@@ -8,6 +8,7 @@ from blendlab import printing, store
 from blendlab.production import (
     durability,
     kitchen_log,
+    line_words,
     money,
     outcome,
     recall,
@@ -19,7 +20,7 @@ from blendlab.ui import (
     book_chain,
     book_lines,
     book_repeat,
-    kitchen,
+    kitchen_door,
     memo,
     mishap,
     outcome_rows,
@@ -53,7 +54,7 @@ def _acts(book: store.Book, shown: store.BatchPage) -> None:
     code = shown.line.code
     with st.container(horizontal=True, gap="small", key="book-acts"):
         if kitchen_log.stand(shown).current is not None and shown.decision in ("", store.CALLED_BACK):
-            st.button(say.GO_ON, type="primary", on_click=kitchen.enter, args=(code,))
+            st.button(say.GO_ON, type="primary", on_click=kitchen_door.enter, args=(code,))
         if shown.line.kind == "jars":
             book_repeat.button(shown)
         st.download_button(
@@ -67,6 +68,13 @@ def _acts(book: store.Book, shown: store.BatchPage) -> None:
             say.SHEET,
             data=lambda: printing.sheet_pdf(shown.now, code, shown.line.made_on, ""),
             file_name=f"{code}.pdf",
+            mime="application/pdf",
+            on_click="ignore",
+        )
+        st.download_button(
+            say.CUPS,
+            data=lambda: printing.cups_pdf(line_words.cups(shown.now), code, shown.line.name),
+            file_name=f"{code}-cups.pdf",
             mime="application/pdf",
             on_click="ignore",
         )

@@ -16,6 +16,7 @@ from blendlab.ui import (
     draft_cards,
     echoes,
     kitchen,
+    kitchen_door,
     memo,
     opening,
     page_batch,
@@ -59,7 +60,7 @@ def _run() -> None:
         path: st.Page(_show(path), title=title, url_path=path, default=path == "look")
         for path, (title, _, _) in PAGES.items()
     }
-    cooking = kitchen.asked()
+    cooking = kitchen_door.asked()
     chosen = st.navigation(list(pages.values()), position="hidden" if cooking else "top")
     if to := st.session_state.pop("goto", None):
         st.switch_page(pages[to])
@@ -87,7 +88,7 @@ def _arrive(page: str) -> None:
 
 
 def _kitchen() -> None:
-    with broken.answered(words.KITCHEN, _told(at_work=False), kitchen.way_out):
+    with broken.answered(words.KITCHEN, _told(at_work=False), kitchen_door.way_out):
         kitchen.page()
 
 

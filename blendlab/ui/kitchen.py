@@ -10,27 +10,28 @@ from blendlab import store
 from blendlab.batch import Line, Step
 from blendlab.errors import BlendlabError
 from blendlab.production import batches, kitchen_log, line_words, settings
-from blendlab.ui import kitchen_end, kitchen_line, kitchen_steps, memo, mishap, parts, state, words
+from blendlab.ui import (
+    kitchen_begin,
+    kitchen_door,
+    kitchen_end,
+    kitchen_line,
+    kitchen_steps,
+    memo,
+    parts,
+    state,
+    words,
+)
 from blendlab.ui.words import kitchen as say
 from blendlab.units import in_degrees
 
 RUNGS = {"done": say.DONE, "now": say.NOW, "later": say.NAME}
 
 
-def asked() -> bool:
-    """Whether the address asks for the kitchen view."""
-    return bool(st.query_params.get("view") == "kitchen")
-
-
-@mishap.answered
-def enter(code: str) -> None:
-    """Show the kitchen view of a batch."""
-    st.session_state.said = None
-    st.query_params.update({"view": "kitchen", "batch": code})
-
-
 def page() -> None:
     """Draw the open line of the batch in the address, else of the newest one that runs."""
+    if kitchen_door.beginning():
+        kitchen_begin.page()
+        return
     parts.said(on_bench=False)
     book = memo.book()
     code = st.query_params.get("batch") or batches.at_work(book)
@@ -38,7 +39,7 @@ def page() -> None:
         shown = store.batch(book, code)
     except BlendlabError as problem:
         parts.small(str(problem) if code else say.NO_BATCH)
-        way_out()
+        kitchen_door.way_out()
         return
     now = kitchen_log.stand(shown)
     _head(shown, now.line.cup if now.line else "")
@@ -60,23 +61,11 @@ def page() -> None:
         parts.small(say.STAY_AWAKE)
 
 
-def way_out() -> None:
-    """The button back to the pages."""
-    st.button(words.LEAVE_KITCHEN, on_click=leave)
-
-
-@mishap.answered
-def leave() -> None:
-    """Back to the pages."""
-    st.query_params.clear()
-    st.session_state.kitchen = {}
-
-
 def _head(shown: store.BatchPage, cup: str) -> None:
     with st.container(key="kitchen-head", horizontal=True, vertical_alignment="center", wrap=False):
         where = f"<b>{escape(cup)}</b> · " if cup else ""
         st.html(f'<p class="bl-kwhere">{where}{escape(shown.line.name)} · {escape(shown.line.code)}</p>')
-        st.button(words.LEAVE_KITCHEN, type="tertiary", on_click=leave)
+        st.button(words.LEAVE_KITCHEN, type="tertiary", on_click=kitchen_door.leave)
 
 
 def _ladder(shown: store.BatchPage, line: Line) -> str:

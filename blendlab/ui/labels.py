@@ -20,7 +20,7 @@ from blendlab.ui.words import label as say
 
 
 def block(assessed: Assessment, lots: dict[str, tuple[store.LotLine, ...]]) -> None:
-    """The label of the newest batch of this design, for the market of the design."""
+    """The label of the newest batch of this very design, for its market; a draft where none was begun."""
     resolved = assessed.resolved
     if resolved is None:
         return
@@ -28,7 +28,7 @@ def block(assessed: Assessment, lots: dict[str, tuple[store.LotLine, ...]]) -> N
     parts.heading(say.HEADING)
     markets = {code: words.MARKETS[code] for code in MARKETS}
     parts.pick(say.MARKET, markets, "label-market", segments=True, value=market, write=_set_market)
-    page = batches.newest(memo.book(), assessed.design)
+    page = batches.made_of(memo.book(), assessed.design)
     kept, base_lots = settings.settings(state.folder()), lots.get(f"base:{assessed.design.base.id}", ())
     try:
         judged = memo.as_made(page, state.shelf(), state.today(), market) if page else assessed
@@ -62,7 +62,7 @@ def _words(told: Label) -> str:
     rows = (
         (say.NET, f"{escape(net)}<small>{escape(told.net.basis)}</small>"),
         (say.INGREDIENTS, names + unsure),
-        (say.BATCH, escape(told.code or say.NONE_YET)),
+        (say.BATCH, escape(told.code or say.DRAFT)),
         (say.DURABILITY, _durability(told.lasts)),
         (say.WARNINGS, " ".join(escape(warning) for warning in told.warnings)),
     )

@@ -21,10 +21,9 @@ from blendlab.ui import (
     base_choice,
     batch_details,
     costs,
-    kitchen,
+    kitchen_door,
     labels,
     memo,
-    mishap,
     parts,
     shelf_changes,
     state,
@@ -170,20 +169,15 @@ def _kitchen_buttons(assessed: Assessment, made: Plan | None) -> None:
     ready = made is not None and bool(made.lines)
     running = batches.running(memo.book(), assessed.design) if ready else None
     if running:
-        st.button(say.GO_ON.format(code=running), type="primary", on_click=kitchen.enter, args=(running,))
+        go_on = say.GO_ON.format(code=running)
+        st.button(go_on, type="primary", on_click=kitchen_door.enter, args=(running,))
     st.button(
         say.START_ANOTHER if running else say.KITCHEN,
         type="tertiary" if running else "primary",
         key="start-batch",
         disabled=not ready,
-        on_click=_start,
-        args=(assessed, made),
+        on_click=kitchen_door.prepare,
     )
-
-
-@mishap.answered
-def _start(assessed: Assessment, made: Plan) -> None:
-    kitchen.enter(batches.start(memo.book(), made, assessed.design, state.shelf(), state.today()))
 
 
 def _beside(assessed: Assessment, made: Plan | None, lots: dict[str, tuple[store.LotLine, ...]]) -> None:
@@ -243,11 +237,10 @@ def _take_along(assessed: Assessment, made: Plan, base: str) -> None:
     parts.heading(say.TAKE_ALONG)
     today, name = state.today(), slug(assessed.design.name)
     unit = settings.settings(state.folder()).heat_in
-    code = batches.running(memo.book(), assessed.design) or ""
     with st.container(horizontal=True, gap="small"):
         st.download_button(
             say.SHEET,
-            data=lambda: printing.sheet_pdf(made, code, today, base, unit),
+            data=lambda: printing.sheet_pdf(made, "", today, base, unit),
             file_name=f"{name}-sheet.pdf",
             mime="application/pdf",
             on_click="ignore",
@@ -255,7 +248,7 @@ def _take_along(assessed: Assessment, made: Plan, base: str) -> None:
         )
         st.download_button(
             say.CUPS,
-            data=lambda: printing.cups_pdf(line_words.cups(made), code, made.title),
+            data=lambda: printing.cups_pdf(line_words.cups(made), "", made.title),
             file_name=f"{name}-cups.pdf",
             mime="application/pdf",
             on_click="ignore",

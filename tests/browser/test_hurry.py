@@ -82,6 +82,7 @@ def test_save_right_after_a_figure_saves_the_figure(visit, app):
 def test_a_second_tap_on_a_line_that_is_written_writes_no_other(visit):
     walk = visit(1180, 820, kind=Kitchen).open("batch", ".bl-weigh")
     walk.press("Kitchen view")
+    walk.press("Begin the batch")
     walk.press("Tick, next")
     with walk.answers_held():
         asked = walk.asked

@@ -17,6 +17,7 @@ def kitchen(visit) -> Kitchen:
     """A fresh batch of the demo in the kitchen view on a tablet."""
     walk = visit(1180, 820, kind=Kitchen).open("batch", ".bl-weigh")
     walk.press("Kitchen view")
+    walk.press("Begin the batch")
     walk.page.wait_for_selector(".bl-kname")
     return walk
 

@@ -18,7 +18,7 @@ def a_lot(folder, item: str, grams: float, code: str, **more):
 
 def started(pages: Pages) -> str:
     """Start the batch of the open design and stay in the kitchen."""
-    pages.go("batch").press("Kitchen view")
+    pages.go("batch").press("Kitchen view").press("Begin the batch")
     found = pages.at.query_params["batch"]
     return found[0] if isinstance(found, list) else found
 
@@ -37,7 +37,7 @@ def through(pages: Pages, folder, code: str, until: str) -> Pages:
     raise AssertionError(f"never came to {until}")
 
 
-def step_on(pages: Pages, now, warm: str) -> None:
+def step_on(pages: Pages, now, warm: str = "25") -> None:
     step = now.current
     if now.line is not None:
         pages.press("Weighed, next")

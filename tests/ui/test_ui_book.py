@@ -69,7 +69,7 @@ def test_with_everything_in_the_book_a_batch_is_released_and_labelled(pages, fol
     pages.at.query_params.clear()
     for at, item in enumerate(dict.fromkeys(wanted)):
         a_lot(folder, item, 6000, f"LOT-{at}")
-    pages.go("batch").press("Start another")
+    pages.go("batch").press("Start another").press("Begin the batch")
     code = pages.at.query_params["batch"]
     code = code[0] if isinstance(code, list) else code
     through(pages, folder, code, "none")

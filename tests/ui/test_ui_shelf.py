@@ -59,7 +59,7 @@ def test_a_base_lot_is_cooked_and_then_used(pages, folder):
     assert "Active surfactant" in pages.said
     assert "27.5 % of the base" in pages.said
     pages.type("cook-grams", "1500")
-    pages.press("Cook it in the kitchen view")
+    pages.press("Cook it in the kitchen view").press("Begin the batch")
     code = store.batches(store.open_book(folder))[0].code
     seen = set()
     for _ in range(60):

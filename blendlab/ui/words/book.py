@@ -36,6 +36,7 @@ OPENED_AGAIN = (
 )
 RECALL = "Recall list (PDF)"
 SHEET = "Batch sheet (PDF)"
+CUPS = "Cup labels (PDF)"
 MADE_ON = "Made on"
 PLANNED = "Planned"
 GRAMS = "{grams:.0f} g"

@@ -1,6 +1,21 @@
 """The English of the kitchen view."""
 
 NO_BATCH = "No batch is being made."
+BEGIN = "Begin the batch"
+BEGIN_WHAT = "What is made"
+BEGIN_ON = "Made on"
+BEGIN_GRAMS = "Batch"
+BEGIN_JARS = "Jars it fills"
+BEGIN_LINES = "Lines to weigh"
+BEGIN_WRITES = (
+    "Beginning writes one batch into the book: it gets its code, and this sheet and its design stay as they "
+    "stand now. So far nothing is written; leaving writes nothing."
+)
+BEGIN_STOPS = (
+    "▲ {count} stop stands on this sheet: good for test jars, not for sale.",
+    "▲ {count} stops stand on this sheet: good for test jars, not for sale.",
+)
+NOTHING_TO_BEGIN = "There is nothing to weigh yet: the Batch page says what is missing."
 STAY_AWAKE = (
     "The browser alone decides whether the screen stays on: set the tablet so that it does not go to sleep."
 )
