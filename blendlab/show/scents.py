@@ -99,13 +99,14 @@ def pct_from(way: Way, figure: float, assessed: Assessment) -> float:
 def _pct_of_grams(grams: float, assessed: Assessment) -> float:
     """The load at which the batch sheet weighs some grams of scent, to the step of the scale.
 
-    Oils are rounded down one by one, so that the load is raised until their sum is what was typed.
+    Oils are rounded down one by one: the load is raised until their sum passes what was typed, then halved
+    between what weighs too little and what weighs too much.
     """
     resolved, layout, sheet = assessed.resolved, assessed.layout, assessed.plan
     if resolved is None or layout is None or sheet is None or sheet.batch_g <= 0:
         return assessed.design.scent.load_pct
     pct = tried = 100 * grams / sheet.batch_g
-    least = inf
+    least, low, high = inf, 0.0, inf
     for _ in range(ROUNDS):
         scent = replace(resolved.design.scent, load_pct=min(tried, 100.0))
         asked = replace(resolved, design=replace(resolved.design, scent=scent))
@@ -116,7 +117,8 @@ def _pct_of_grams(grams: float, assessed: Assessment) -> float:
             pct, least = scent.load_pct, abs(short)
         if least < step / 2 or made.batch_g <= 0:
             break
-        tried += 100 * short / made.batch_g
+        low, high = (tried, high) if short > 0 else (low, tried)
+        tried = (low + high) / 2 if low > 0 and high < inf else tried + 100 * short / made.batch_g
     return pct
 
 

@@ -27,7 +27,7 @@ ENGLISH = re.compile(
     rf"{WORD}[,;:]? {WORD}|(?<![\w{{#.-])[A-Z][A-Za-z]+(?![\w}}-])|}} [A-Za-z]|[A-Za-z][,;:]? {{"
 )
 SHOWN = {"html", "markdown", "caption", "button", "text_input", "selectbox", "checkbox", "expander"}
-SHOWN |= {"popover", "small", "alert", "parts.heading", "tell", "number_field", "field", "pick", "slide"}
+SHOWN |= {"popover", "small", "alert", "parts.heading", "tell", "number_field", "pick", "slide"}
 """What puts its first argument on the screen."""
 
 
