@@ -1,6 +1,6 @@
 """The maker's folder: cards, lines, shelf, drafts, the book. The only room that writes files."""
 
-from blendlab.store.atomic_write import new_id
+from blendlab.store.atomic_write import file_stem, new_id
 from blendlab.store.backup import (
     Backup,
     backup_name,
@@ -9,6 +9,7 @@ from blendlab.store.backup import (
     make_backup,
     read_back,
 )
+from blendlab.store.binned import Binned, delete, delete_line, in_bin, put_back, restore
 from blendlab.store.book import Book
 from blendlab.store.book_batches import (
     BatchLine,
@@ -58,7 +59,7 @@ from blendlab.store.export import export
 from blendlab.store.first_start import has_cards, lay_out
 from blendlab.store.folder import Folder, default_folder, place, ready
 from blendlab.store.lines import Line, SavedLine, lines, open_line, save_line, unread_lines
-from blendlab.store.listing import Entry, bin_ids, delete, listing, restore
+from blendlab.store.listing import Entry, listing
 from blendlab.store.settings import read_settings, save_settings
 from blendlab.store.shelf_items import (
     SavedItem,
@@ -81,6 +82,7 @@ __all__ = [
     "BatchLine",
     "BatchLog",
     "BatchPage",
+    "Binned",
     "Book",
     "BookEntry",
     "Card",
@@ -112,7 +114,6 @@ __all__ = [
     "batch_log",
     "batches",
     "begin_anew",
-    "bin_ids",
     "book_fault",
     "bring_in",
     "bring_in_bytes",
@@ -123,16 +124,19 @@ __all__ = [
     "default_folder",
     "delete",
     "delete_item",
+    "delete_line",
     "drawn",
     "drop_draft",
     "duplicate",
     "export",
     "families",
+    "file_stem",
     "forget_download",
     "forget_draft",
     "forward",
     "has_card",
     "has_cards",
+    "in_bin",
     "jars_of",
     "lay_out",
     "lines",
@@ -150,6 +154,7 @@ __all__ = [
     "open_line",
     "picture_of",
     "place",
+    "put_back",
     "read",
     "read_back",
     "read_settings",

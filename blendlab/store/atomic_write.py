@@ -14,7 +14,7 @@ import secrets
 import shutil
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from filelock import FileLock, Timeout
@@ -197,14 +197,20 @@ def swap(source: Path, target: Path) -> None:
             return
 
 
-def set_aside(path: Path, to: Path) -> Path:
-    """Move a file into another folder under a name that is free there; returns where it lies."""
+def set_aside(path: Path, to: Path, name: str = "") -> Path:
+    """Move a file into another folder under a name that is free there; returns where it lies.
+
+    name  the name to begin with, "" for its own; the time of the file becomes that of the move
+    """
     to.mkdir(parents=True, exist_ok=True)
-    target, count = to / path.name, 1
+    wanted = to / (name or path.name)
+    target, count = wanted, 1
     while target.exists():
         count += 1
-        target = to / f"{path.stem}~{count}{path.suffix}"
+        target = to / f"{wanted.stem}~{count}{wanted.suffix}"
     swap(path, target)
+    with suppress(OSError):
+        target.touch()
     return target
 
 

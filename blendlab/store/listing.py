@@ -1,4 +1,4 @@
-"""All cards at a glance, and what lies in the bin."""
+"""All cards at a glance."""
 
 from __future__ import annotations
 
@@ -9,13 +9,11 @@ from pathlib import Path
 from typing import Any
 
 from blendlab.codec import object_in
-from blendlab.errors import BadDocument, NewerFormat, NotSaved, UnknownName
+from blendlab.errors import BadDocument, NewerFormat
 from blendlab.recipe import Design
 from blendlab.store import atomic_write, card_files, cards, documents
-from blendlab.store.cards import WHAT, Saved
+from blendlab.store.cards import WHAT
 from blendlab.store.folder import Folder
-
-ID = ("design", "id")
 
 
 @dataclass(frozen=True)
@@ -96,58 +94,3 @@ def _unread(plain: Mapping[str, Any], digest: str, problem: NewerFormat) -> Entr
     named = design if isinstance(design, Mapping) else {}
     name, saved_at = str(named.get("name", "")), str(plain.get("saved_at", ""))
     return Entry(str(named.get("id", "")), name, digest, None, {}, saved_at, True, str(problem))
-
-
-def delete(folder: Folder, card_id: str) -> None:
-    """Take a card away: it and its picture move to the bin.
-
-    Raises UnknownName, NotSaved.
-    """
-    path = documents.find(WHAT, folder.cards, card_id, ID)
-    with atomic_write.locked(folder.cards):
-        _move(path, folder.bin / "cards")
-
-
-def restore(folder: Folder, card_id: str) -> Saved:
-    """Bring a card back from the bin, the latest one of that id.
-
-    Raises UnknownName when the bin has none, NotSaved when a card of that id is there again.
-    """
-    binned = folder.bin / "cards"
-    found = [path for path in documents.files(binned) if _is(path, card_id)]
-    if not found:
-        raise UnknownName("card in the bin", card_id, bin_ids(folder))
-    with atomic_write.locked(folder.cards):
-        if any(_is(path, card_id) for path in documents.files(folder.cards)):
-            raise NotSaved(str(folder.cards), "a card of that id is there again")
-        _move(max(found, key=lambda path: path.stat().st_mtime_ns), folder.cards)
-    return cards.open_card(folder, card_id)
-
-
-def bin_ids(folder: Folder) -> tuple[str, ...]:
-    """Ids of the cards in the bin."""
-    entries = []
-    for path in documents.files(folder.bin / "cards"):
-        try:
-            entries.append(_entry(path).card_id)
-        except BadDocument:
-            continue
-    return tuple(dict.fromkeys(entries))
-
-
-def _is(path: Path, card_id: str) -> bool:
-    try:
-        return _entry(path).card_id == card_id
-    except BadDocument:
-        return False
-
-
-def _move(path: Path, to: Path) -> None:
-    picture = path.with_suffix(".png")
-    try:
-        moved = atomic_write.set_aside(path, to)
-        moved.touch()
-        if picture.is_file():
-            atomic_write.swap(picture, moved.with_suffix(".png"))
-    except OSError as problem:
-        raise NotSaved(str(path), atomic_write.reason(problem)) from problem

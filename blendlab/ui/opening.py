@@ -123,7 +123,8 @@ def _saved(document: Mapping[str, Any], as_copy: bool = False) -> dict[str, Any]
 
 
 def _say_saved(document: Mapping[str, Any]) -> None:
-    said = words.SAVED.format(time=state.clock(document["saved"]), card=f"cards/{document['card']}")
+    file = f"cards/{store.file_stem(document['design']['name'], document['card'])}"
+    said = words.SAVED.format(time=state.clock(document["saved"]), card=file)
     st.session_state.said = {"text": said, "fresh": False}
 
 

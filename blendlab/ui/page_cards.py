@@ -8,8 +8,9 @@ import streamlit as st
 
 from blendlab import store
 from blendlab.errors import NO_REFERENCE, PLANNING
+from blendlab.recipe import slug
 from blendlab.show import card_prints
-from blendlab.ui import compare, draft_cards, export, mishap, opening, parts, state, words
+from blendlab.ui import binned, compare, draft_cards, export, mishap, opening, parts, state, words
 from blendlab.ui.words import cards as say
 
 COLUMNS = 4
@@ -28,6 +29,7 @@ def page() -> None:
     draft_cards.row()
     if not entries:
         _empty()
+        binned.fold("card", "line", "draft")
         return
     shown = _found(entries)
     _compare(shown)
@@ -36,6 +38,7 @@ def page() -> None:
         for column, entry in zip(columns, shown[first : first + COLUMNS], strict=False):
             with column:
                 _card(entry)
+    binned.fold("card", "line", "draft")
     parts.small(f"{NO_REFERENCE} {PLANNING}")
 
 
@@ -94,10 +97,13 @@ def _line(line: store.Line, entries: list[store.Entry]) -> list[store.Entry]:
         st.download_button(
             say.PRINT_LINE.format(line=line.name),
             data=lambda: card_prints.line_pdf(folder, line.name, ids),
-            file_name=f"{line.id}.pdf",
+            file_name=f"{slug(line.name)}.pdf",
             mime=MIME["pdf"],
             on_click="ignore",
             type="tertiary",
+        )
+        st.button(
+            say.LINE_TO_BIN, key=f"line-bin-{line.id}", type="tertiary", on_click=_line_away, args=(line,)
         )
     with st.expander(say.LINE_IN_A_ROW.format(line=line.name), key="fold-row", on_change="rerun") as opened:
         if opened.open and ids:
@@ -160,7 +166,7 @@ def _print(entry: store.Entry) -> None:
         st.download_button(
             label,
             data=lambda suffix=suffix: card_prints.printed(folder, entry.card_id, suffix),
-            file_name=f"{entry.card_id}.{suffix}",
+            file_name=f"{slug(entry.name)}.{suffix}",
             mime=MIME[suffix],
             on_click="ignore",
             key=f"print-{suffix}-{entry.card_id}",
@@ -206,6 +212,13 @@ def _copy(entry: store.Entry) -> None:
 def _take_away(entry: store.Entry) -> None:
     store.delete(state.folder(), entry.card_id)
     st.session_state.taken = {"id": entry.card_id, "name": entry.name}
+
+
+@mishap.answered
+def _line_away(line: store.Line) -> None:
+    store.delete_line(state.folder(), line.id)
+    st.session_state["find-line"] = ALL
+    parts.tell(say.IN_BIN.format(name=line.name))
 
 
 @mishap.answered

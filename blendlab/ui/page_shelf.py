@@ -10,10 +10,11 @@ import streamlit as st
 from blendlab import store, units
 from blendlab.codec import encode
 from blendlab.forms.swatches import base_of
-from blendlab.shelf import Base, Item, Jar, Oil, Pigment
+from blendlab.shelf import ITEMS, Base, Item, Jar, Oil, Pigment
 from blendlab.show import oil_state, shelf_pictures
 from blendlab.ui import (
     base_formula,
+    binned,
     jar_form,
     jars,
     lots,
@@ -53,7 +54,14 @@ def page() -> None:
     kind = _head()
     if kind in PAGES:
         PAGES[kind](kind)
-        return
+    else:
+        _list(kind)
+    if kind in ITEMS:
+        binned.fold(kind)
+
+
+def _list(kind: str) -> None:
+    """Draw the things of a kind, what is open beside them."""
     left, right = st.columns([7, 5], gap="medium")
     asked = shelf_forms.asked_name()
     items = [item for item in memo.shelf().of(kind) if asked in item.name.casefold()]

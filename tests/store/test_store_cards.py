@@ -13,9 +13,9 @@ from blendlab.errors import BadDocument, ChangedOutside, NewerFormat, NotSaved, 
 from blendlab.shelf import Shelf
 from blendlab.store import (
     Folder,
-    bin_ids,
     delete,
     duplicate,
+    in_bin,
     listing,
     open_card,
     picture_of,
@@ -131,12 +131,12 @@ def test_delete_can_be_taken_back(folder):
     saved = save(folder, card(), png(), None)
     delete(folder, "a1b2c3d4")
     assert listing(folder) == []
-    assert bin_ids(folder) == ("a1b2c3d4",)
+    assert [thing.id for thing in in_bin(folder)] == ["a1b2c3d4"]
     with pytest.raises(UnknownName):
         open_card(folder, "a1b2c3d4")
     assert restore(folder, "a1b2c3d4") == saved
     assert listing(folder)[0].picture is not None
-    assert bin_ids(folder) == ()
+    assert in_bin(folder) == ()
 
 
 def test_restore_never_lands_on_a_card_that_is_there(folder):

@@ -22,3 +22,11 @@ BRING_IN_GO = "Bring it in"
 BRING_IN_BOOK = "Its book takes the place of mine, which is kept in bin"
 IN_TERMINAL = "In the terminal the same is blendlab backup, blendlab verify and blendlab bring-in."
 MEGABYTES = "{count:.1f} MB"
+
+BIN = "What is in the bin"
+BIN_EMPTY = "Nothing was put in the bin in the last {days} days."
+BIN_OLDER = "Older things stay in the folder bin: {count}."
+BIN_ROW = "{name} · {kind} · {day}"
+BIN_KINDS = {"card": "card", "line": "line", "draft": "draft"}
+PUT_BACK = "Put back"
+PUT_BACK_DONE = "{name} is back."
