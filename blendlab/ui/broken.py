@@ -31,15 +31,18 @@ def answered(title: str, told: DeltaGenerator, way_back: Callable[[], None]) -> 
             with told:
                 book_damage.ways_out(damaged)
             return
-        if isinstance(problem, FolderGone | NotSaved):
-            with told:
-                parts.alert(str(problem), "said")
-            return
-        details = mishap.write_down(title, problem)
         with told, st.container(horizontal=True, vertical_alignment="center"):
-            said = " ".join([words.BROKEN.format(page=title), *_own_words(problem), *_kept(), details])
+            said = " ".join(_told(title, problem))
             st.html(f'<p class="bl-said bl-broken" role="alert">{escape(said)}</p>')
             way_back()
+
+
+def _told(title: str, problem: Exception) -> list[str]:
+    """What is said: a folder that refuses has a sentence; of all else what is kept and where more stands."""
+    if isinstance(problem, FolderGone | NotSaved):
+        return [str(problem)]
+    details = mishap.write_down(title, problem)
+    return [words.BROKEN.format(page=title), *_own_words(problem), *_kept(), details]
 
 
 def window(title: str) -> Callable[[Callable[Given, None]], Callable[Given, None]]:

@@ -5,22 +5,23 @@ from __future__ import annotations
 import pytest
 
 from blendlab.ui import frame
+from tests.ui.test_ui_broken import Unwell
 
 
 @pytest.mark.parametrize("path", frame.PAGES)
-def test_every_page_says_that_the_folder_is_gone(pages, folder, path, caplog):
-    pages.go(path)
+def test_every_page_says_that_the_folder_is_gone(folder, path, caplog):
+    pages = Unwell().go(path)
     folder.root.rename(folder.root.with_name("elsewhere"))
     pages.run()
     assert f"Your folder {folder.root} is gone" in pages.said
     assert "Traceback" not in caplog.text
     assert not folder.root.exists()
     folder.root.with_name("elsewhere").rename(folder.root)
-    pages.run()
-    assert "is gone" not in pages.said
+    assert pages.run().broken == []
 
 
-def test_saving_into_a_folder_that_is_gone_is_answered_and_the_design_stays(pages, folder):
+def test_saving_into_a_folder_that_is_gone_is_answered_and_the_design_stays(folder):
+    pages = Unwell()
     before = pages.design
     folder.root.rename(folder.root.with_name("elsewhere"))
     pages.press("Save card")
