@@ -275,7 +275,9 @@ class BookMachine(RuleBasedStateMachine):
         grams = round(old.weighed_g * share, 3)
         fresh = drawn * grams / old.weighed_g
         try:
-            corrections.correct_weighing(self.book, code, number, grams, "misread")
+            back = corrections.correct_weighing(
+                self.book, code, number, grams, "misread", shelf=shelf(), on=TODAY
+            )
         except store.Short:
             assert fresh - drawn > self.mine.left[lot] - 1e-3
             return
@@ -283,6 +285,8 @@ class BookMachine(RuleBasedStateMachine):
             assert code in self.decided or grams <= 0
             return
         self.mine.left[lot] += drawn - fresh
+        if back:
+            assert self.decided[code] == store.CALLED_BACK
         newest = max(found.number for found in store.batch_log(self.book, code).weighings)
         del self.mine.drawn[number], self.mine.of_batch[number]
         self.mine.drawn[newest], self.mine.of_batch[newest] = (lot, fresh), code
@@ -316,7 +320,7 @@ class BookMachine(RuleBasedStateMachine):
 
     @rule(target=released, code=batches)
     def release(self, code: str):
-        before = code in self.decided
+        before = self.decided.get(code, store.CALLED_BACK) != store.CALLED_BACK
         try:
             release.release(self.book, code, shelf(), TODAY)
         except BlendlabError:
@@ -332,7 +336,7 @@ class BookMachine(RuleBasedStateMachine):
     def keep(self, code: str, sure: int) -> None:
         if sure:
             return
-        before = code in self.decided
+        before = self.decided.get(code, store.CALLED_BACK) != store.CALLED_BACK
         try:
             release.keep_as_test_jars(self.book, code, TODAY)
         except BlendlabError:
