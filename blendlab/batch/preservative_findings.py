@@ -183,24 +183,28 @@ def settled_findings(
             "Ask the supplier for the exact percent in the base, or lower what is wanted.",
             "law and sheet",
         )
+    least = wish.ingredient.low_pct
+    under = least is not None and low < least * (1 - 1e-9)
+    if under or low < wish.wanted * (1 - 1e-9):
+        yield _short(made, wish, low, least if under else None)
+
+
+def _short(made: Settled, wish: Wish, low: float, least: float | None) -> Finding:
+    """Less preservative than was wanted, or than its sheet asks for.
+
+    least  what its sheet asks for, where less than that would be in: a stop
+    """
+    asked = f"its sheet asks for at least {least:g} %" if least is not None else ""
+    told, act = f"{low:.3f} % of {wish.ingredient.name} in the most diluted tone", None
     if low < wish.wanted * (1 - 1e-9):
-        yield _short(made, wish, low)
-
-
-def _short(made: Settled, wish: Wish, low: float) -> Finding:
-    """Less preservative than was wanted: a stop below what its sheet asks for."""
-    least, name = wish.ingredient.low_pct, wish.ingredient.name
-    under = least is not None and low < least
-    why = "by what was weighed" if made.done else "law and sheet allow no more"
-    told = f"{why}, and its sheet asks for at least {least:g} %." if under else f"{why}."
-    fix = "Make a larger batch, weigh it through a dilution, or bring the tones nearer to each other."
-    return found(
-        "stop" if under else "caution",
-        "preservative-short",
-        "preservative",
-        f"{low:.3f} % of {name} in the most diluted tone instead of {wish.wanted:.3f} %: {told}",
-        "Stir the missing preservative in and write it down, or do not sell this batch."
-        if made.done
-        else fix,
-        "law, then sheet, then wish",
-    )
+        why = "by what was weighed" if made.done else "law and sheet allow no more"
+        told = f"{told} instead of {wish.wanted:.3f} %: {why}" + (f", and {asked}." if asked else ".")
+        fix = "Make a larger batch, weigh it through a dilution, or bring the tones nearer to each other."
+    else:
+        told, fix, act = f"{told}; {asked}.", "Top it up to that.", {"batch.preservative_pct": least}
+    if made.done:
+        fix, act = "Stir the missing preservative in and write it down, or do not sell this batch.", None
+    level: Level = "stop" if asked else "caution"
+    button = f"Top up to {least:g} %" if act else ""
+    where, source = "batch.preservative", "law, then sheet, then wish"
+    return Finding(level, "preservative-short", where, told, fix, source, act, button)

@@ -12,6 +12,7 @@ from blendlab.fragrance.heat import gate_c
 from blendlab.units import degrees
 
 PRACTICE = "common practice"
+POT = "Weigh the empty pot and write down what it weighs: at the end the lost water follows from it."
 POWDER = "Dust mask and goggles on, draught off: powder ahead."
 
 
@@ -163,6 +164,7 @@ def cooking(
     rest = f"Let it rest below {degrees(cool)} overnight, covered."
     return (
         cleaning(),
+        *((Step("pot", "tick", POT, source=PRACTICE),) if water else ()),
         *of("water", "fat", "dry"),
         *_melting(water),
         held,

@@ -11,7 +11,8 @@ from blendlab.batch import Plan
 from blendlab.batch.record import best_before
 from blendlab.facts.read import figure
 from blendlab.forms.form import Form, Typed
-from blendlab.production import kitchen_log
+from blendlab.production import kitchen_log, lots_drawn
+from blendlab.production.pot import mass_g
 from blendlab.shelf import Base, Lot, Shelf, lines_of
 from blendlab.store import BatchPage, Book
 
@@ -67,11 +68,10 @@ def cooked_lot(page: BatchPage, base: Base, typed: Typed, book: Book) -> list[st
     minutes = form.figure("minutes", "Work", "min", 0, 10_000)
     if form.answers:
         return form.answers
-    kept = [line for line in page.now.lines if line.what == "preservative"]
-    put = sum(page.weighed.get(line.id, 0.0) for line in kept)
-    whole = sum(page.weighed.values())
-    pct = round(100 * put / whole, 4) if whole else 0.0
-    data: dict[str, Any] = {"preservative_pct": [pct, pct]} if kept else {}
+    whole, step = mass_g(page), max((line.step_g for line in page.now.lines), default=0.0)
+    if grams > whole + step:
+        return [f"{grams:g} g came out, but only {whole:g} g went in: weigh it again."]
+    data = _preserved(page, whole)
     if minutes is not None:
         data["minutes"] = minutes
     acidity = page.of("ph")
@@ -82,7 +82,29 @@ def cooked_lot(page: BatchPage, base: Base, typed: Typed, book: Book) -> list[st
         of=base.ref,
         name=base.name,
         received=page.line.made_on,
-        expiry=best_before(page.line.made_on, int(figure("batch", "cooked_months").value)),
+        expiry=_ends(book, page),
     )
     form.tried(lambda: book.finish_base(page.line.code, lot, grams, data), "Not written")
     return form.answers
+
+
+def _preserved(page: BatchPage, whole_g: float) -> dict[str, Any]:
+    """Preservative of a cooked base by what was weighed of it and what the base weighs; 0 where none went in.
+
+    Of two of them no percent is known: they do not add up.
+    """
+    kept = [line for line in page.now.lines if line.what == "preservative"]
+    items = {line.item for line in kept}
+    if len(items) > 1:
+        return {"preservative_pct": "unknown"}
+    put = sum(page.weighed.get(line.id, 0.0) for line in kept)
+    pct = round(100 * put / whole_g, 4) if whole_g else 0.0
+    data: dict[str, Any] = {"preservative_pct": [pct, pct]}
+    return data | ({"kept_by": items.pop().partition(":")[2]} if items else {})
+
+
+def _ends(book: Book, page: BatchPage) -> date:
+    """The day a cooked base ends: by its age, never later than the first of its raw materials."""
+    aged = best_before(page.line.made_on, int(figure("batch", "cooked_months").value))
+    parts = lots_drawn.drawn(book, page).parts.values()
+    return min([aged, *(line.lot.expiry for each in parts for line, _ in each if line.lot.expiry)])

@@ -77,7 +77,7 @@ def as_made(book: Book, page: BatchPage, shelf: Shelf, on: date, market: str = "
     lots = {item: [line for line, _ in parts] for item, parts in drawn.parts.items()}
     weighed = {**{line.id: line.grams for line in page.now.lines}, **page.weighed}
     judged = assess(design, carried, on, _codes(lots), base, weighed)
-    told = (*stock_lots.lot_findings(lots, on), *drawn.unread)
+    told = (*stock_lots.lot_findings(lots, on), *drawn.unread, *lots_drawn.behind(book, drawn))
     return replace(judged, findings=worst_first((*judged.findings, *told)))
 
 

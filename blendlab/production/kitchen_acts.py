@@ -9,6 +9,9 @@ from blendlab.production.plausible import asked
 from blendlab.store import AlreadyWritten, Book, Refused
 from blendlab.store.book_entries import FOAM
 
+ON_THE_SCALE = ("pot", "refill")
+"""Steps at which the pot of a base is weighed: what it shows is written down with the tick."""
+
 
 class TooWarm(Refused):
     """A product that is too warm for the next step; what was measured is written down."""
@@ -33,6 +36,8 @@ def tick(book: Book, code: str, step_id: str) -> None:
         raise Refused("This step is weighed, not ticked.")
     if step.kind == "gate":
         raise Refused("This step needs a measured temperature.")
+    if step.id in ON_THE_SCALE:
+        raise Refused("This step is weighed: write down what the pot shows.")
     book.tick(code, step_id)
 
 

@@ -169,11 +169,6 @@ def measured_density(cup_ml: float, cup_g: float) -> float:
     return cup_g / cup_ml
 
 
-def water_back(page: BatchPage, tare_g: float, gross_g: float) -> float:
-    """Water that the pot lost on the heat, of all that was weighed into it so far [g]."""
-    return batch.kitchen.water_back(sum(page.weighed.values()), tare_g, gross_g)
-
-
 def big_grams(plan: Plan, step: Step) -> float | None:
     """Grams that a step names and that stand big on the screen: what is taken of the bowl."""
     portion = next((portion for portion in plan.portions if step.id == f"take:{portion.tone}"), None)

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from blendlab import store
-from blendlab.errors import Finding
-from blendlab.production.stock_lots import BOOK, Parts
-from blendlab.store import BatchPage, Book
+from blendlab.errors import BlendlabError, Finding
+from blendlab.production.stock_lots import BOOK, Parts, lot_findings
+from blendlab.store import BatchLog, Book
 
 
 @dataclass(frozen=True)
@@ -22,7 +22,7 @@ class Drawn:
     unread: tuple[Finding, ...]
 
 
-def drawn(book: Book, page: BatchPage) -> Drawn:
+def drawn(book: Book, page: BatchLog) -> Drawn:
     """The lots that were weighed into a batch; what was thrown away is not in it."""
     grams: dict[int, float] = {}
     for weighing in page.weighings:
@@ -46,3 +46,18 @@ def drawn(book: Book, page: BatchPage) -> Drawn:
         for position, sentence in enumerate(store.unread_lots(book, grams))
     )
     return Drawn(parts, unread)
+
+
+def behind(book: Book, taken: Drawn) -> Iterator[Finding]:
+    """Stops for lots that a cooked base was made of: ended when it was cooked, or held back since."""
+    cooked = {line.batch for parts in taken.parts.values() for line, _ in parts if line.batch}
+    for code in sorted(cooked):
+        try:
+            page = store.batch_log(book, code)
+        except BlendlabError as problem:
+            text = f"The base cooked as {code} cannot be read: {problem}"
+            yield Finding("stop", f"lot-behind-{code}", "book.lots", text, "Do not sell this batch.", BOOK)
+            continue
+        made_of = drawn(book, page)
+        lots = {item: [line for line, _ in parts] for item, parts in made_of.parts.items()}
+        yield from (*lot_findings(lots, page.line.made_on), *made_of.unread)

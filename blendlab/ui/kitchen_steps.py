@@ -12,7 +12,7 @@ from blendlab import store, units
 from blendlab.batch import Step
 from blendlab.batch.steps import dispersion
 from blendlab.errors import BlendlabError
-from blendlab.production import bowl, kitchen_acts, kitchen_log, settings
+from blendlab.production import bowl, kitchen_acts, kitchen_log, pot, settings
 from blendlab.production.plausible import Doubtful
 from blendlab.ui import memo, mishap, parts, state
 from blendlab.ui.words import kitchen as say
@@ -233,30 +233,51 @@ def _yield(shown: store.BatchPage, step: Step, unit: str) -> None:
     _act(say.CLOSE, step, act)
 
 
+def _pot(shown: store.BatchPage, step: Step, unit: str) -> None:
+    key = f"pot-empty-{shown.line.code}"
+    field(say.EMPTY_POT, key)
+
+    def act() -> None:
+        pot.weigh_empty(memo.book(), shown.line.code, step.id, _read(key, "g", 1, 1_000_000))
+
+    _act(say.WEIGHED, step, act)
+
+
 def _refill(shown: store.BatchPage, step: Step, unit: str) -> None:
-    empty, full = st.columns(2, gap="small")
-    with empty:
-        tare = field(say.EMPTY_POT, "pot-tare")
-    with full:
-        gross = field(say.FULL_POT, "pot-gross")
-    if tare and gross:
-        _water_back(shown)
-    _tick(shown, step, unit)
+    code, known = shown.line.code, pot.empty_g(shown)
+    tare, full, water = (f"pot-{which}-{code}" for which in ("empty", "full", "water"))
+    if known is None:
+        field(say.EMPTY_POT, tare)
+    else:
+        st.html(f'<p class="bl-kabout">{say.POT_WAS.format(grams=known)}</p>')
+    field(say.FULL_POT, full)
+    if st.session_state[full] and (known is not None or st.session_state[tare]):
+        _lost(shown, full, tare if known is None else None)
+    field(say.WATER_IN, water)
+
+    def act() -> None:
+        own = _read(tare, "g", 1, 1_000_000) if known is None else None
+        grams = (_read(full, "g", 1, 1_000_000), _read(water, "g", 0, 1_000_000))
+        pot.fill_up(memo.book(), shown, step.id, *grams, own)
+
+    _act(say.FILLED_UP, step, act)
 
 
-def _water_back(shown: store.BatchPage) -> None:
+def _lost(shown: store.BatchPage, full: str, tare: str | None) -> None:
+    """What the pot lost, what to fill up, and what the scale shows then."""
     try:
-        tare, gross = (_read(key, "g", 1, 1_000_000) for key in ("pot-tare", "pot-gross"))
-        lost = kitchen_log.water_back(shown, tare, gross)
+        own = _read(tare, "g", 1, 1_000_000) if tare else None
+        told = pot.loss(shown, _read(full, "g", 1, 1_000_000), own)
     except BlendlabError as problem:
         parts.alert(say.PROBLEM.format(problem=problem), "kask")
         return
-    said = say.WATER_GONE if lost > 0 else say.NO_WATER_GONE
-    grams = sum(shown.weighed.values())
-    st.html(f'<p class="bl-kgood">{said.format(grams=grams, lost=lost)}</p>')
+    said = say.WATER_GONE if told.water_g else say.NO_WATER_GONE
+    said = said.format(grams=told.ingredients_g, water=told.water_g, target=told.target_g)
+    st.html(f'<p class="bl-kgood">{said}</p>')
 
 
 FORMS = {
+    "pot": _pot,
     "refill": _refill,
     "whip": _whip,
     "density": _density,

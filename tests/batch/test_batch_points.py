@@ -7,7 +7,7 @@ from datetime import date
 
 import pytest
 
-from blendlab.batch import kitchen
+from blendlab.batch import kitchen, top_up
 from blendlab.batch.safety_assessment import Family, outside
 from blendlab.errors import OutOfRange
 from blendlab.recipe import Dose, Scent
@@ -106,16 +106,16 @@ def test_a_line_asks_for_half_a_step_and_more():
 
 def test_a_top_up_counts_what_really_went_in():
     plan = sheet(tries.shelf((0.8, 0.9)))
-    more = kitchen.top_up_for(plan, {"base": plan.line("base").grams + 500.0})
-    usual = kitchen.top_up_for(plan, {})
+    more = top_up.top_up_for(plan, {"base": plan.line("base").grams + 500.0})
+    usual = top_up.top_up_for(plan, {})
     shares = [portion.take_g / portion.grams for portion in plan.portions]
     target = plan.preservative.target_pct / min(shares)
     assert more.topup_g - usual.topup_g == NEAR(500 * (target - 0.8) / (100 - target))
     line = plan.line("preservative")
     others = tuple(each for each in plan.lines if each is not line)
     bare = replace(plan, lines=others, steps=())
-    assert kitchen.top_up_for(bare, {}) is None
-    assert kitchen.top_up_for(replace(plan, preservative=None), {}) is None
+    assert top_up.top_up_for(bare, {}) is None
+    assert top_up.top_up_for(replace(plan, preservative=None), {}) is None
 
 
 def test_foam_and_water():

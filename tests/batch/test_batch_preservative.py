@@ -152,3 +152,15 @@ def test_law_goes_before_sheet_before_wish():
 def test_gates():
     assert gate(None).below_c == 40
     assert gate(70).source == "sheet of the lot"
+
+
+def test_less_than_the_sheet_asks_for_is_a_stop_with_the_percent_that_mends_it():
+    """A base that holds 0.4 % is not enough only because nobody asked for more."""
+    item = tries.shelf().today("ingredient", "preservative-a")
+    made = plan(resolve(tries.design(), tries.shelf((0.4, 0.4))), tries.LOW_JAR)
+    (short,) = (finding for finding in made.findings if finding.id == "preservative-short")
+    assert short.level == "stop"
+    assert short.act == {"batch.preservative_pct": item.low_pct}
+    enough = tries.design(batch=Batch(jars=24, preservative_pct=item.low_pct))
+    mended = plan(resolve(enough, tries.shelf((0.4, 0.4))), tries.LOW_JAR)
+    assert "preservative-short" not in {finding.id for finding in mended.findings}

@@ -103,7 +103,7 @@ def test_the_whole_order_of_cooking_a_base():
     """Common practice: water phase, fats, powder under a mask; what is weighed cool after the gate."""
     made = cook(tries.shelf().today("base", "cooked"), tries.shelf(), 1500)
     assert [step.id.replace("ingredient:", "") for step in made.steps] == [
-        "clean", "weigh:purified-water", "weigh:glycerin", "weigh:betaine-solution", "weigh:chelator",
+        "clean", "pot", "weigh:purified-water", "weigh:glycerin", "weigh:betaine-solution", "weigh:chelator",
         "weigh:stearic-acid", "inci:isethionate-powder", "care:isethionate-powder",
         "weigh:isethionate-powder",
         "melt", "granules", "cover", "refill",

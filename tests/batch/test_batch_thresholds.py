@@ -189,7 +189,7 @@ def test_lots_are_asked_for_where_none_is_named():
     assert ids(plan_findings.lot_findings([line(lot="", what="dust")], nothing, DAY)) == set()
     oil = tries.shelf().today("oil", "lavender")
     for ends, told in ((DAY, False), (date(2026, 3, 6), True)):
-        ended = replace(oil, expiry=ends)
+        ended = replace(oil, expiry=ends, lot="L-1")
         found = plan_findings.lot_findings([named], lambda kind, item_id, item=ended: item, DAY)
         assert bool(list(found)) is told
 

@@ -101,4 +101,5 @@ def test_a_lot_takes_the_code_of_its_batch_and_claims_no_preservative_it_has_not
     page = until(book, code, "none")
     assert base_lots.cooked_lot(page, item, {"grams": "900"}, book) == []
     (lot,) = (line for line in store.lots(book) if line.lot.code == code)
-    assert "preservative_pct" not in lot.data
+    assert lot.data["preservative_pct"] == [0.0, 0.0]
+    assert "kept_by" not in lot.data

@@ -9,7 +9,7 @@ import pytest
 from blendlab import store
 from blendlab.batch.plan import plan
 from blendlab.errors import BadDocument, UnknownName
-from blendlab.production import base_lots, corrections, kitchen_acts, kitchen_log, release, sales
+from blendlab.production import base_lots, corrections, kitchen_acts, kitchen_log, pot, release, sales
 from blendlab.recipe import Batch, Dilution, Ref
 from blendlab.shelf import Lot, resolve
 from blendlab.store import AlreadyWritten, Refused
@@ -56,6 +56,11 @@ def until(book, code: str, wanted: str) -> store.BatchPage:
             kitchen_log.weigh(book, page, line, line.grams, lots[line.item])
         elif step.kind == "gate":
             kitchen_acts.pass_gate(book, code, step.id, 20.0)
+        elif step.id == "pot":
+            pot.weigh_empty(book, code, step.id, 800)
+        elif step.id == "refill":
+            whole = sum(page.weighed.values())
+            pot.fill_up(book, page, step.id, 800 + whole - 31, 31)
         elif step.id == "density":
             kitchen_acts.weigh_foam(book, code, step.id, 100, 62)
         elif step.id == "retain":

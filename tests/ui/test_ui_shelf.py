@@ -69,12 +69,18 @@ def test_a_base_lot_is_cooked_and_then_used(pages, folder):
         seen.add(now.current.id)
         if now.current.id == "refill":
             into_pot = sum(page_of(folder, code).weighed.values())
-            pages.at.text_input(key="pot-tare").set_value("500")
-            pages.at.text_input(key="pot-gross").set_value(f"{into_pot + 500 - 31:g}")
-            assert "<b>31 g</b> of water are gone" in pages.run().said
-            pages.at.text_input(key="pot-gross").set_value("499")
+            assert "the empty pot weighed 500 g" in pages.said
+            pages.at.text_input(key=f"pot-full-{code}").set_value("499")
             assert "Full vessel is 499 g" in pages.run().said
-            pages.press("Tick, next")
+            pages.at.text_input(key=f"pot-full-{code}").set_value(f"{into_pot + 500 - 31:g}")
+            assert "<b>31 g</b> of water are gone" in pages.run().said
+            assert f"fill up to <b>{into_pot + 500:.0f} g</b> on the scale" in pages.said
+            pages.at.text_input(key=f"pot-water-{code}").set_value("31")
+            pages.press("Filled up, next")
+            assert [entry.data["pot_g"] for entry in page_of(folder, code).of("pot")] == [500, into_pot + 469]
+        elif now.current.id == "pot":
+            pages.at.text_input(key=f"pot-empty-{code}").set_value("500")
+            pages.press("Weighed, next")
         elif now.current.id == "ph":
             pages.at.text_input(key="ph-now").set_value("5,9")
             pages.press("Measured, next")
@@ -82,7 +88,7 @@ def test_a_base_lot_is_cooked_and_then_used(pages, folder):
             pages.at.text_input(key=f"heat-{now.current.id}").set_value("38")
             pages.press("Measured, next")
         else:
-            step_on(pages, now)
+            step_on(pages, now, "38")
     assert {
         "inci:ingredient:isethionate-powder",
         "care:ingredient:isethionate-powder",

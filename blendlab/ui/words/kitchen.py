@@ -74,8 +74,14 @@ LEFT_OVER = "Left in bowl, bags and cups, g"
 CLOSE = "Close the batch"
 EMPTY_POT = "Empty pot, g"
 FULL_POT = "Pot with the melt, g"
-WATER_GONE = "Of {grams:g} g weighed in, <b>{lost:.0f} g</b> of water are gone."
-NO_WATER_GONE = "Of {grams:g} g weighed in, no water is gone."
+POT_WAS = "the empty pot weighed {grams:g} g"
+WATER_GONE = (
+    "Of {grams:g} g weighed in, <b>{water:.0f} g</b> of water are gone: "
+    "fill up to <b>{target:.0f} g</b> on the scale."
+)
+NO_WATER_GONE = "Of {grams:g} g weighed in, no water is gone: <b>{target:.0f} g</b> on the scale are reached."
+WATER_IN = "Water filled up, g"
+FILLED_UP = "Filled up, next"
 
 # the end
 IS_DONE = "{code} is done."
