@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
+from blendlab.codec import decode, encode
 from blendlab.forms.deliveries import base_data
 from blendlab.forms.form import Form, Typed, as_typed
+from blendlab.forms.prices import price_of
+from blendlab.shelf import Price
 from blendlab.store import Book, LotLine
 
 OF_BASE = (
@@ -28,6 +32,8 @@ def typed_of(line: LotLine) -> dict[str, str]:
         "foam": data.get("density_whipped_g_ml"),
         "heat": data.get("add_below_c"),
         "own": data.get("own_fragrance_pct"),
+        "minutes": data.get("minutes"),
+        **_paid(data.get("price")),
     }
     order = (data.get("in_order") or {}).items()
     rows = (f"{name} {as_typed(least)} {as_typed(most)}" for name, (least, most) in order)
@@ -41,6 +47,28 @@ def typed_of(line: LotLine) -> dict[str, str]:
         **{name: day.isoformat() if day else "" for name, day in days.items()},
         **{name: as_typed(figure) for name, figure in figures.items()},
     }
+
+
+def _paid(price: Any) -> dict[str, float]:
+    """The figures of a price as the form holds them; none where nothing was written down."""
+    if not isinstance(price, Mapping):
+        return {}
+    paid = decode(Price, price)
+    shipping = {"shipping": paid.shipping} if paid.shipping else {}
+    return {"price": paid.pack_price, "pack": paid.pack_g, **shipping}
+
+
+def _costs(form: Form, line: LotLine) -> dict[str, Any]:
+    """What a lot cost: the work of one she cooked, the pack of one she bought."""
+    if line.batch:
+        return {"minutes": form.figure("minutes", "Work", "min", 0, 10_000)}
+    typed, known = price_of(form), line.data.get("price")
+    if typed is None:
+        return {} if known is None else {"price": None}
+    if known is None:
+        return {"price": encode(typed)}
+    kept = decode(Price, known)
+    return {"price": encode(replace(typed, tax=kept.tax, waste=kept.waste))}
 
 
 def _kept(held: Any) -> str:
@@ -69,7 +97,7 @@ def correct(book: Book, line: LotLine, typed: Typed) -> tuple[str, list[str]]:
         expiry=form.day("expiry", "Use by"),
         opened=form.day("opened", "Opened"),
     )
-    data: dict[str, Any] = {"corrected": form.text("why")}
+    data: dict[str, Any] = {"corrected": form.text("why"), **_costs(form, line)}
     if line.lot.of.kind == "base":
         data |= {**dict.fromkeys(OF_BASE), **base_data(form)}
     if not form.answers:

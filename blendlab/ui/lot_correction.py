@@ -21,7 +21,8 @@ def form(known: Sequence[store.LotLine], named: dict[int, str]) -> None:
     number = st.selectbox(say.LOT, list(named), format_func=named.__getitem__, key="corrected-lot")
     line = next(line for line in known if line.number == number)
     typed.hold(_form(number), PREFIX, lot_corrections.typed_of(line))
-    fields = [*say.CORRECTED_FIELDS, *(say.CORRECTED_OF_BASE if line.lot.of.kind == "base" else ())]
+    fields = [*say.CORRECTED_FIELDS, say.CORRECTED_OF_COOKED if line.batch else say.PACK]
+    fields += say.CORRECTED_OF_BASE if line.lot.of.kind == "base" else ()
     if line.lot.of.kind == "base":
         st.selectbox(
             say.KEPT_IS, list(say.KEPT), format_func=say.KEPT.__getitem__, key=typed.key(PREFIX, "kept")

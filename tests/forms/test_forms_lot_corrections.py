@@ -7,10 +7,13 @@ from datetime import date
 import pytest
 
 from blendlab import store
+from blendlab.batch import cook
 from blendlab.facts.demo import demo_shelf
 from blendlab.forms import deliveries
 from blendlab.forms.lot_corrections import correct, typed_of
+from blendlab.shelf import Lot
 
+DAY = date(2026, 3, 7)
 BASE = {
     "kind": "base", "item": "soap-white", "code": "B-1", "grams": "4,5 kg", "supplier": "Mill",
     "kept": "range", "low": "0,8", "high": "1,0", "ph": "6,1",
@@ -80,3 +83,32 @@ def test_a_correction_that_is_not_whole_is_answered_and_writes_nothing(book, cha
     assert len(answers) == 1
     assert answers[0].startswith(answer)
     assert lot_of(book, "base:soap-white") == before
+
+
+def test_what_was_paid_for_a_lot_is_corrected_and_emptied(book):
+    """24.00 and 3.00 of postage for 500 g; what the form does not ask for stays."""
+    before = lot_of(book, "oil:lavender")
+    typed = {**typed_of(before), "why": "the bill", "price": "24,00", "pack": "500", "shipping": "3"}
+    assert correct(book, before, typed)[1] == []
+    after = lot_of(book, "oil:lavender")
+    assert (after.data["price"]["pack_price"], after.data["price"]["shipping"]) == (24, 3)
+    number = after.number
+    book.correct_lot(number, after.lot, {"price": {**after.data["price"], "tax": 2.0, "waste": 0.1}})
+    after = lot_of(book, "oil:lavender")
+    assert typed_of(after)["pack"] == "500"
+    assert correct(book, after, {**typed_of(after), "why": "misread", "price": "25"})[1] == []
+    after = lot_of(book, "oil:lavender")
+    assert after.data["price"] == {"pack_price": 25, "pack_g": 500, "shipping": 3, "tax": 2, "waste": 0.1}
+    assert correct(book, after, {**typed_of(after), "why": "a gift", "price": ""})[1] == []
+    assert lot_of(book, "oil:lavender").data["price"] is None
+    assert "Grams of the pack" in correct(book, after, {"code": "O", "why": "x", "price": "9"})[1][0]
+
+
+def test_the_work_of_a_cooked_lot_is_corrected(book):
+    code = book.start(cook(demo_shelf().today("base", "soap-white"), demo_shelf(), 1000), DAY, kind="base")
+    base = demo_shelf().today("base", "soap-white")
+    book.finish_base(code, Lot(code="C-1", of=base.ref, name=base.name), 900, {"minutes": 60})
+    cooked = next(line for line in store.lots(book) if line.batch)
+    assert typed_of(cooked)["minutes"] == "60"
+    assert correct(book, cooked, {**typed_of(cooked), "why": "forgot the cleaning", "minutes": "85"})[1] == []
+    assert next(line for line in store.lots(book) if line.batch).data["minutes"] == 85

@@ -9,10 +9,11 @@ from datetime import date
 import pytest
 
 from blendlab import store
+from blendlab.batch.record import best_before
 from blendlab.production import judgement
 from blendlab.store.book_schema import connect
 from tests.ui.conftest import Pages
-from tests.ui.kitchen_walk import a_lot, page_of, started
+from tests.ui.kitchen_walk import a_lot, page_of, started, through
 
 
 def test_the_sheet_shows_every_line_and_follows_the_jars(pages):
@@ -152,6 +153,26 @@ def test_the_label_is_held_back_until_everything_is_known(pages):
     labels = next(button for button in pages.at.get("download_button") if "Jar labels" in button.label)
     assert labels.disabled
     assert "Aqua, Sodium Cocoyl Isethionate, Glycerin" in pages.said
+
+
+def test_the_label_says_until_when_by_what_and_by_her_own_months(pages, folder):
+    pages.go("batch")
+    assert "no date yet: the lots of the batch set it" in pages.said
+    a_lot(folder, "base:soap-white", 5000, "B-2605")
+    code = started(pages)
+    through(pages, folder, code, "preservative-gate")
+    pages.at.query_params.clear()
+    today = date.today()
+    pages.go("batch")
+    assert f"best used before the end of {best_before(today, 12):%m/%Y}; open jar 6M" in pages.said
+    assert "Set by: 12 months for a filled jar, by common practice" in pages.said
+    assert "No use-by date is known of" in pages.said
+    pages.type("n.lasting.closed.whipped_soap", "9").type("n.lasting.opened.whipped_soap", "12")
+    assert f"best used before the end of {best_before(today, 9):%m/%Y}; open jar 12M" in pages.said
+    assert "9 months for a filled jar, by your own tests" in pages.said
+    pages.at.get_by_key("p.label-market").set_value("US")
+    pages.run()
+    assert f"<td>best before the end of {best_before(today, 9):%m/%Y}<small>" in pages.said
 
 
 def test_a_lot_of_unknown_preservative_stops_and_a_ranged_one_is_sized_low(pages, folder):

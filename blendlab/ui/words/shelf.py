@@ -152,6 +152,7 @@ CORRECTED_FIELDS = (
     {"code": "Code of the lot", "supplier": "Supplier", "document": "Document"},
     {"received": "Received", "expiry": "Use by", "opened": "Opened"},
 )
+CORRECTED_OF_COOKED = {"minutes": "Your work on it, minutes"}
 CORRECTED_OF_BASE = (
     {"low": "Percent, or from", "high": "to", "ph": "pH"},
     {"foam": "Whipped cup, g/ml", "heat": "Preservative in below, °C", "own": "Fragrance of its own, %"},
