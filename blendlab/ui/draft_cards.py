@@ -10,8 +10,9 @@ from blendlab import store
 from blendlab.ui import documents, drafts, memo, mishap, opening, parts, state
 from blendlab.ui.words import cards as say
 
-COLUMNS = 4
-PX = (420, 360)
+COLUMNS, MOST = 4, 8
+"""Drafts in a row, and those that are shown before the older ones are asked for."""
+PX, SHOWN_PX = (280, 240), 132
 
 
 def row() -> None:
@@ -21,12 +22,20 @@ def row() -> None:
         return
     with st.container(key="drafts"):
         parts.heading(say.DRAFTS)
-        for first in range(0, len(found), COLUMNS):
-            for column, draft in zip(
-                st.columns(COLUMNS, gap="medium"), found[first : first + COLUMNS], strict=False
-            ):
-                with column:
-                    _draft(draft)
+        _grid(found[:MOST])
+        if found[MOST:]:
+            older = say.OLDER.format(count=len(found) - MOST)
+            with st.expander(older, key="fold-drafts", on_change="rerun") as opened:
+                if opened.open:
+                    _grid(found[MOST:])
+
+
+def _grid(found: tuple[store.Draft, ...]) -> None:
+    for first in range(0, len(found), COLUMNS):
+        columns = st.columns(COLUMNS, gap="medium")
+        for column, draft in zip(columns, found[first : first + COLUMNS], strict=False):
+            with column:
+                _draft(draft)
 
 
 def since(card_id: str) -> str:
@@ -40,23 +49,28 @@ def elsewhere() -> None:
     for draft in drafts.others()[:1]:
         with st.container(key="elsewhere", horizontal=True):
             said = say.ALSO.format(name=draft.name, time=state.clock(draft.kept_at))
-            st.html(f'<p class="bl-said" role="status">{escape(said)}</p>')
+            st.html(f'<p class="bl-said" role="status">{escape(said)}</p>', width="content")
             st.button(
                 say.OPEN_OTHER, key=f"also-{draft.id}", type="tertiary", on_click=_open, args=(draft.id,)
             )
 
 
 def _draft(draft: store.Draft) -> None:
-    with st.container(key=f"draft-{draft.id}"):
+    with st.container(key=f"draft-{draft.id}", horizontal=True, wrap=False, gap="small"):
         _picture(draft)
-        here = say.AT_WORK if draft.id == st.session_state.doc["draft"] else ""
-        told = say.DRAFT_SINCE.format(time=state.clock(draft.kept_at), here=here)
-        st.html(f'<h3 class="bl-cardname">{escape(draft.name)}</h3><p class="bl-small">{escape(told)}</p>')
-        with st.container(horizontal=True, gap="small"):
-            for label, act in ((say.OPEN, _open), (say.SAVE, _save), (say.THROW_AWAY, _throw_away)):
-                st.button(
-                    label, key=f"{act.__name__}-{draft.id}", type="tertiary", on_click=act, args=(draft.id,)
-                )
+        with st.container(gap=None):
+            here = say.AT_WORK if draft.id == st.session_state.doc["draft"] else ""
+            told = say.DRAFT_SINCE.format(time=state.clock(draft.kept_at), here=here)
+            name = f'<h3 class="bl-cardname">{escape(draft.name)}</h3>'
+            st.html(f'{name}<p class="bl-small">{escape(told)}</p>')
+            _acts(draft.id)
+
+
+def _acts(draft_id: str) -> None:
+    with st.container(horizontal=True, gap="small"):
+        for label, act in ((say.OPEN, _open), (say.SAVE, _save), (say.THROW_AWAY, _throw_away)):
+            key = f"{act.__name__}-{draft_id}"
+            st.button(label, key=key, type="tertiary", on_click=act, args=(draft_id,))
 
 
 def _picture(draft: store.Draft) -> None:
@@ -72,7 +86,7 @@ def _picture(draft: store.Draft) -> None:
     except Exception as problem:  # whatever is wrong with it, the others are shown
         parts.small(mishap.in_words(problem, "draft"))
         return
-    st.image(drawn, width="stretch", alt=say.DRAFT_OF.format(name=draft.name))
+    st.image(drawn, width=SHOWN_PX, alt=say.DRAFT_OF.format(name=draft.name))
 
 
 @mishap.answered

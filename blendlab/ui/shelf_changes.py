@@ -23,7 +23,7 @@ def row(assessed: Assessment) -> None:
     if not found or told is None or told.act is None:
         return
     with st.container(key="newer", horizontal=True, vertical_alignment="center", gap="small"):
-        st.html(f'<p class="bl-said" role="status">{escape(told.text)}</p>')
+        st.html(f'<p class="bl-said" role="status">{escape(told.text)}</p>', width="content")
         for each in found if len(found) <= MOST else ():
             _button(words.USE.format(name=each.item.name), each, "row")
         if len(found) > 1:

@@ -53,8 +53,9 @@ def start() -> None:
     ss.drawn = {"": known} if known else {}
     if draft and not problem:
         ss.kept = {draft.id: draft.digest}
-        name = document["design"]["name"]
-        ss.said = {"text": words.DRAFT_OFFERED.format(name=name), "fresh": True, "bench": True}
+        offered = words.DRAFT_OFFERED if document["changed"] else words.CARD_OFFERED
+        text = " ".join(filter(None, (offered.format(name=document["design"]["name"]), message)))
+        ss.said = {"text": text, "fresh": True, "bench": True}
     else:
         ss.said = {"text": problem or message or words.DEMO, "fresh": False, "bench": True}
     ss.doc = document

@@ -15,6 +15,7 @@ def plural(count: int, single: str, several: str, **named: object) -> str:
 
 DEMO = "This is a demo. Change anything; Save card keeps your copy."
 DRAFT_OFFERED = "Your draft of {name} is open where you left it."
+CARD_OFFERED = "{name} is open where you left it."
 DRAFT_UNREADABLE = "The draft could not be read."
 DRAFT_ASIDE = "The draft could not be read; it lies in bin, unchanged."
 START_FRESH = "Start from the demo"
