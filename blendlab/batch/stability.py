@@ -65,6 +65,14 @@ class Due:
     heats: tuple[float, ...] = ()
 
 
+def tests_of_jars() -> tuple[tuple[str, str, tuple[float, ...]], ...]:
+    """Every test that jars are kept for: its id, what to do, temperatures [C] that this names."""
+    return tuple(
+        (row["id"], row["what"], tuple(float(heat) for heat in row["heats"].split()))
+        for row in table("batch/tests")
+    )
+
+
 def due_dates(filled: date) -> tuple[Due, ...]:
     """Every reading of the tests of a formula family, earliest first.
 

@@ -31,12 +31,15 @@ def sheet_pdf(plan: Plan, code: str, on: date, base: str, heat_in: str = "C") ->
     return _pages(plan.title, head + (f" · {base}" if base else ""), code, list(_blocks(plan, heat_in)))
 
 
-def list_pdf(title: str, head: str, rows: Sequence[tuple[str, ...]], widths: Sequence[float]) -> bytes:
+def list_pdf(
+    title: str, head: str, rows: Sequence[tuple[str, ...]], widths: Sequence[float], whole: int = 0
+) -> bytes:
     """A plain list as PDF: the first row is its head.
 
     widths  of the columns, shares that add up to 1
+    whole   columns from the left that stay on one line, smaller where they must: codes
     """
-    blocks = [_row(row, widths, number == 0) for number, row in enumerate(rows)]
+    blocks = [_row(row, widths, number == 0, whole) for number, row in enumerate(rows)]
     return _pages(title, head, "", blocks)
 
 
@@ -144,14 +147,19 @@ def _step(step: Step, heat_in: str) -> Block:
     return Block(high, tuple(marks))
 
 
-def _row(row: Sequence[str], widths: Sequence[float], head: bool) -> Block:
-    cells = [paper.wrap(text, INNER * share - 2, TEXT, head) for text, share in zip(row, widths, strict=True)]
-    high = 4.2 * max(len(lines) for lines in cells) + 2
+def _row(row: Sequence[str], widths: Sequence[float], head: bool, whole: int = 0) -> Block:
     marks: list[Mark] = []
-    x = 0.0
-    for lines, share in zip(cells, widths, strict=True):
-        marks += [Text(x, 4.2 + 4.2 * at, line, TEXT, head) for at, line in enumerate(lines)]
-        x += INNER * share
+    x, most = 0.0, 1
+    for column, (text, share) in enumerate(zip(row, widths, strict=True)):
+        room, size = INNER * share - 2, TEXT
+        if column < whole:
+            lines = [fonts.printable(text)]
+            size = min(TEXT, TEXT * room / max(room, fonts.width_mm(lines[0], TEXT, head)))
+        else:
+            lines = paper.wrap(text, room, TEXT, head)
+        marks += [Text(x, 4.2 + 4.2 * at, line, size, head) for at, line in enumerate(lines)]
+        x, most = x + INNER * share, max(most, len(lines))
+    high = 4.2 * most + 2
     marks.append(Box(0, high - 0.2, INNER, 0.4 if head else 0.1, INK if head else HAIR))
     return Block(high, tuple(marks), hold=head)
 

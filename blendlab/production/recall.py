@@ -1,82 +1,195 @@
-"""Recall lists: the chain of a batch and of a lot on paper."""
+"""Recall: from a batch, a lot or a thing to the jars and who has them, on paper and as rows."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 
 from blendlab import printing, store
-from blendlab.store import BatchLog, Book, Origin, Reach
+from blendlab.errors import BlendlabError
+from blendlab.production import sales
+from blendlab.store import BatchLine, Book, LotLine, Reach, SaleLine
+from blendlab.tables import csv_of
+from blendlab.units import plain
 
-WIDTHS = (0.2, 0.3, 0.16, 0.34)
-
-
-def recall_pdf(book: Book, code: str) -> bytes:
-    """Everything of one batch on paper: its lots with suppliers, its jars, who has them."""
-    log, origin = store.batch_log(book, code), store.backward(book, code)
-    rows = [("code", "what", "how much", "from or to")]
-    rows.append((code, log.line.name, f"{len(log.filled_g)} jars weighed", f"made {log.line.made_on}"))
-    rows += _lots(origin)
-    rows += _sales(log)
-    rows += _unread((*log.unread, *origin.unread))
-    return printing.list_pdf(f"Recall list {code}", _head(rows), rows, WIDTHS)
+WIDTHS = (0.22, 0.3, 0.2, 0.28)
+HEADS = (
+    "Batch", "Name", "Made on", "Took of the lot, g", "Order", "Channel", "To", "Sold on", "Jars sold",
+    "Jars back", "Jars out",
+)  # fmt: skip
 
 
-def recall_lot_pdf(book: Book, number: int) -> bytes:
-    """Everything that was made of one lot on paper, through cooked base lots to the jars and who has them."""
-    reach = store.forward(book, number)
-    rows = [("code", "what", "how much", "from or to")]
-    rows.append((reach.lot.lot.code, reach.lot.lot.name, f"{reach.lot.came_g:g} g", reach.lot.lot.supplier))
-    rows += _onward(book, reach)
-    return printing.list_pdf(f"Recall list, lot {reach.lot.lot.code}", _head(rows), rows, WIDTHS)
+@dataclass(frozen=True)
+class CalledBatch:
+    """A batch that is called back: grams it took of the lot in question, its sales, jars not sold.
+
+    grams  None where the whole batch is meant, or where nobody wrote down which lot it took
+    left   jars there by the book; None where its sheet cannot be read
+    """
+
+    line: BatchLine
+    grams: float | None
+    weighed: int
+    sales: tuple[SaleLine, ...]
+    left: int | None
+
+    @property
+    def out(self) -> int:
+        """Jars that somebody has."""
+        return sum(sale.out for sale in self.sales)
 
 
-def _unread(sentences: Iterable[str]) -> Iterator[tuple[str, str, str, str]]:
-    """What of a chain is not known: it stands on the list, so that nobody takes the list for whole."""
-    for sentence in dict.fromkeys(sentences):
-        yield "not known", sentence, "not known", "look in the book's file"
+@dataclass(frozen=True)
+class Recall:
+    """What is called back.
+
+    of       what it is about, in words
+    lots     with the grams that are meant: taken by the batch, else received
+    batches  jars
+    unnamed  codes of batches that weighed the thing and named no lot: they may belong here
+    unread   sentences about what of the chain cannot be read
+    """
+
+    of: str
+    lots: tuple[tuple[LotLine, float], ...]
+    batches: tuple[CalledBatch, ...]
+    unnamed: tuple[str, ...] = ()
+    unread: tuple[str, ...] = ()
+
+    @property
+    def out(self) -> int:
+        """Jars that somebody has."""
+        return sum(batch.out for batch in self.batches)
 
 
-def _head(rows: list[tuple[str, str, str, str]]) -> str:
-    return f"{len(rows) - 1} lines. Ask everyone on it; write each answer down."
+def of_batch(book: Book, code: str) -> Recall:
+    """Everything of one batch: its lots with suppliers, through cooked lots, its jars, who has them."""
+    origin, log = store.backward(book, code), store.batch_log(book, code)
+    called = () if log.line.kind == "base" else (_called(book, log.line, None),)
+    told = dict.fromkeys((*log.unread, *_unread(origin)))
+    return Recall(code, tuple(_lots(origin)), called, (), tuple(told))
 
 
-def _lots(origin: Origin) -> Iterator[tuple[str, str, str, str]]:
-    behind = {cooked.batch.code: cooked for cooked in origin.behind}
-    for lot in origin.lots:
-        yield (
-            lot.lot.code,
-            lot.lot.name,
-            f"{lot.came_g:g} g received",
-            lot.lot.supplier or "supplier not entered",
-        )
-        if lot.batch in behind:
-            yield from _lots(behind[lot.batch])
-            yield from _unread(behind[lot.batch].unread)
-
-
-def _sales(log: BatchLog) -> Iterator[tuple[str, str, str, str]]:
-    for sale in log.of("sale"):
-        yield (
-            log.line.code,
-            "sold",
-            f"{sale.data['jars']} jars",
-            f"{sale.data.get('to', '')} {sale.data.get('on') or ''}".strip(),
-        )
-    yield (
-        log.line.code,
-        "not sold by the book",
-        f"{max(0, len(log.filled_g) - log.sold)} jars",
-        "shelf, samples",
+def of_lots(book: Book, numbers: Iterable[int], of: str = "") -> Recall:
+    """Everything that was made of some lots, through cooked base lots to the jars and who has them."""
+    reaches = [store.forward(book, number) for number in numbers]
+    taken: dict[str, tuple[BatchLine, float]] = {}
+    for reach in _all(reaches):
+        for line in reach.batches:
+            before = taken[line.code][1] if line.code in taken else 0.0
+            taken[line.code] = (line, round(before + reach.grams.get(line.code, 0.0), 6))
+    items = {reach.lot.item for reach in reaches}
+    unnamed = {code for item in sorted(items) for code in store.unnamed(book, item)} - set(taken)
+    return Recall(
+        of or " ".join(f"lot {reach.lot.lot.code}" for reach in reaches),
+        tuple((reach.lot, reach.lot.came_g) for reach in _all(reaches)),
+        tuple(_called(book, line, grams) for line, grams in taken.values() if line.kind == "jars"),
+        tuple(sorted(unnamed)),
+        tuple(dict.fromkeys(sentence for reach in reaches for sentence in _unread(reach))),
     )
 
 
-def _onward(book: Book, reach: Reach) -> Iterator[tuple[str, str, str, str]]:
-    for line in reach.batches:
-        yield line.code, line.name, f"{reach.jars[line.code]} jars weighed", f"made {line.made_on}"
-        if line.kind == "jars":
-            yield from _sales(store.batch_log(book, line.code))
-    yield from _unread(reach.unread)
-    for onward in reach.onward:
-        lot = onward.lot
-        yield lot.lot.code, f"base lot of {lot.lot.name}", f"{lot.came_g:g} g", "cooked with it"
-        yield from _onward(book, onward)
+def of_thing(book: Book, item: str, name: str) -> Recall:
+    """Everything that was made of any lot of one thing ("kind:id")."""
+    return of_lots(book, [line.number for line in store.lots(book, item)], name)
+
+
+def of_complaint(book: Book, complaint: store.ComplaintLine) -> Recall:
+    """Everything that shares a lot with the jar of a complaint: the fault may lie in the lot.
+
+    Raises UnknownName for a complaint without a batch code.
+    """
+    own = of_batch(book, complaint.code)
+    shared = of_lots(book, [lot.number for lot, _ in own.lots if not lot.batch])
+    if all(batch.line.code != complaint.code for batch in shared.batches):
+        shared = Recall(
+            shared.of, shared.lots, (*own.batches, *shared.batches), shared.unnamed, shared.unread
+        )
+    said = f"complaint about {complaint.code}"
+    told = tuple(dict.fromkeys((*own.unread, *shared.unread)))
+    return Recall(said, shared.lots, shared.batches, shared.unnamed, told)
+
+
+def _called(book: Book, line: BatchLine, grams: float | None) -> CalledBatch:
+    log = store.batch_log(book, line.code)
+    try:
+        left = sales.jars(store.batch(book, line.code)).left
+    except BlendlabError:
+        left = None
+    return CalledBatch(line, grams, len(log.filled_g), store.sale_lines(line.code, log.entries), left)
+
+
+def _all(reaches: Iterable[Reach]) -> Iterator[Reach]:
+    for reach in reaches:
+        yield reach
+        yield from _all(reach.onward)
+
+
+def _unread(chain: Reach | store.Origin) -> Iterator[str]:
+    yield from chain.unread
+    for inner in chain.onward if isinstance(chain, Reach) else chain.behind:
+        yield from _unread(inner)
+
+
+def _lots(origin: store.Origin) -> Iterator[tuple[LotLine, float]]:
+    behind = {cooked.batch.code: cooked for cooked in origin.behind}
+    for lot in origin.lots:
+        yield lot, origin.grams.get(lot.number, 0.0)
+        if lot.batch in behind:
+            yield from _lots(behind[lot.batch])
+
+
+# --- on paper -----------------------------------------------------------------------------------------
+
+
+def recall_pdf(called: Recall) -> bytes:
+    """The list to work through: every lot, every batch, everyone who has a jar, each code on one line."""
+    rows = [("code", "what", "how much", "from or to")]
+    for lot, grams in called.lots:
+        supplier = lot.lot.supplier or (f"cooked as {lot.batch}" if lot.batch else "supplier not entered")
+        rows.append((lot.lot.code, lot.lot.name or lot.item, f"{plain(grams, 2)} g", supplier))
+    for batch in called.batches:
+        rows += _of(batch)
+    for code in called.unnamed:
+        rows.append((code, "named no lot of it", "not known", "look whether it belongs here"))
+    rows += [("not known", sentence, "not known", "look in the book's file") for sentence in called.unread]
+    head = f"{len(rows) - 1} lines; {_jars(called.out)} out. Ask everyone on it; write each answer down."
+    return printing.list_pdf(f"Recall list, {called.of}", head, rows, WIDTHS, whole=1)
+
+
+def _of(batch: CalledBatch) -> Iterator[tuple[str, str, str, str]]:
+    took = "" if batch.grams is None else f", took {plain(batch.grams, 2)} g"
+    code = batch.line.code
+    yield code, f"{batch.line.name}{took}", f"{_jars(batch.weighed)} weighed", f"made {batch.line.made_on}"
+    for sale in batch.sales:
+        back = f", {sale.back} back" if sale.back else ""
+        order = f"order {sale.said.order}" if sale.said.order else ""
+        who = " · ".join(
+            part for part in (sale.said.to, order, sale.said.channel, f"{sale.said.on or ''}") if part
+        )
+        yield code, f"{sale.said.jars} sold{back}", f"{_jars(sale.out)} out", who or "not written down"
+    left = "not known" if batch.left is None else _jars(batch.left)
+    yield code, "not sold by the book", left, "shelf, samples"
+
+
+def _jars(count: int) -> str:
+    return f"{count} jar" if count == 1 else f"{count} jars"
+
+
+def recall_csv(called: Recall) -> bytes:
+    """The same as a table: a row for each sale, and one for each batch that nobody bought of."""
+    return csv_of(HEADS, _cells(called))
+
+
+def _cells(called: Recall) -> Iterator[list[object]]:
+    for batch in called.batches:
+        grams = "" if batch.grams is None else f"{batch.grams:.12g}"
+        head = [batch.line.code, batch.line.name, batch.line.made_on, grams]
+        for sale in batch.sales:
+            said = sale.said
+            who = [said.order, said.channel, said.to, said.on or ""]
+            yield [*head, *who, said.jars, sale.back, sale.out]
+        if not batch.sales:
+            yield [*head, "", "", "", "", 0, 0, 0]
+    for code in called.unnamed:
+        yield [code, "named no lot of it", *[""] * 9]

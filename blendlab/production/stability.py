@@ -17,7 +17,10 @@ AHEAD = 6
 
 @dataclass(frozen=True)
 class TestLog:
-    """Tests of one batch: readings that are due, those ahead, those that were read."""
+    """Tests of one batch: readings that are due, those ahead, those that were read.
+
+    kept  tests that jars were put aside for or that were read; of none, the whole plan stands to look at
+    """
 
     __test__ = False
 
@@ -25,14 +28,19 @@ class TestLog:
     due: tuple[Due, ...]
     ahead: tuple[Due, ...]
     done: tuple[store.BookEntry, ...]
+    kept: frozenset[str]
 
 
 def log_of(page: BatchPage, today: date) -> TestLog:
     """The tests of a batch, counted from the day it was made."""
-    done = page.of("reading")
+    done, made_on = page.of("reading"), page.line.made_on
     read = [(entry.subject, date.fromisoformat(entry.data["on"])) for entry in done]
-    later = [due for due in due_dates(page.line.made_on) if due.on > today]
-    return TestLog(page, open_readings(page.line.made_on, read, today), tuple(later[:AHEAD]), done)
+    kept = frozenset(test for entry in page.of("kept") for test in entry.data["tests"])
+    kept |= {test for test, _ in read}
+    wanted = [due for due in due_dates(made_on) if not kept or due.test in kept]
+    pending = [due for due in open_readings(made_on, read, today) if due in wanted]
+    later = [due for due in wanted if due.on > today]
+    return TestLog(page, tuple(pending), tuple(later[:AHEAD]), done, kept)
 
 
 def when(log: TestLog, due: Due, heat_in: str = "C") -> str:

@@ -21,6 +21,14 @@ from blendlab.store.book_batches import (
     batches,
 )
 from blendlab.store.book_batches import Entry as BookEntry
+from blendlab.store.book_complaints import (
+    ComplaintLine,
+    answer,
+    complain,
+    complaints,
+    drills,
+    keep_drill,
+)
 from blendlab.store.book_corrections import call_back, correct_entry
 from blendlab.store.book_draws import drawn
 from blendlab.store.book_entries import CALLED_BACK, FOR_SALE, TEST_JARS
@@ -30,7 +38,16 @@ from blendlab.store.book_lists import families
 from blendlab.store.book_lots import LotLine, lot, lots, next_lots, stock, unread_lots, used
 from blendlab.store.book_rescue import Rescued, begin_anew, rescue
 from blendlab.store.book_sales import Jars, SaleLine, count_jars, jars_of, sale_lines, sell, take_back
-from blendlab.store.book_trace import Found, Origin, Reach, backward, forward, search, unread
+from blendlab.store.book_tests import (
+    ChallengeLine,
+    TestedBatch,
+    challenges,
+    keep_for_tests,
+    report_challenge,
+    send_challenge,
+    under_test,
+)
+from blendlab.store.book_trace import Found, Origin, Reach, backward, draws, forward, search, unnamed, unread
 from blendlab.store.bring_in import Arrival, Step, bring_in, bring_in_bytes
 from blendlab.store.cards import (
     Card,
@@ -86,6 +103,8 @@ __all__ = [
     "Book",
     "BookEntry",
     "Card",
+    "ChallengeLine",
+    "ComplaintLine",
     "Damaged",
     "DamagedBook",
     "Draft",
@@ -106,7 +125,9 @@ __all__ = [
     "SavedLine",
     "Short",
     "Step",
+    "TestedBatch",
     "Weighing",
+    "answer",
     "backup_name",
     "backup_to_download",
     "backward",
@@ -119,6 +140,9 @@ __all__ = [
     "bring_in_bytes",
     "call_back",
     "card_from",
+    "challenges",
+    "complain",
+    "complaints",
     "correct_entry",
     "count_jars",
     "default_folder",
@@ -126,6 +150,8 @@ __all__ = [
     "delete_item",
     "delete_line",
     "drawn",
+    "draws",
+    "drills",
     "drop_draft",
     "duplicate",
     "export",
@@ -138,6 +164,8 @@ __all__ = [
     "has_cards",
     "in_bin",
     "jars_of",
+    "keep_drill",
+    "keep_for_tests",
     "lay_out",
     "lines",
     "listing",
@@ -162,6 +190,7 @@ __all__ = [
     "ready",
     "record_error",
     "rename",
+    "report_challenge",
     "rescue",
     "restore",
     "restore_draft",
@@ -174,9 +203,12 @@ __all__ = [
     "save_settings",
     "search",
     "sell",
+    "send_challenge",
     "shelf_stamp",
     "stock",
     "take_back",
+    "under_test",
+    "unnamed",
     "unread",
     "unread_items",
     "unread_lines",

@@ -5,9 +5,10 @@ from __future__ import annotations
 import json
 import sqlite3
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
-from blendlab.errors import BlendlabError
+from blendlab.codec import object_in
+from blendlab.errors import BlendlabError, UnknownName
 from blendlab.store.book import Book
 from blendlab.store.book_batches import (
     BatchLine,
@@ -18,7 +19,7 @@ from blendlab.store.book_batches import (
 )
 from blendlab.store.book_lines import to_grams
 from blendlab.store.book_lists import entries_where, lines_of, unread_families
-from blendlab.store.book_lots import LotLine, lot, lots, unread_lots
+from blendlab.store.book_lots import LotLine, lots, unread_lots
 from blendlab.store.book_sales import SaleLine, sale_lines
 from blendlab.store.book_schema import reading
 
@@ -64,6 +65,7 @@ def _taken_by(book: Book, number: int) -> tuple[str, ...]:
 class Origin:
     """A batch, the lots it took, and where cooked lots came from in their turn.
 
+    grams   that it took of each lot by its number, by the book
     unread  sentences about what of the chain cannot be read
     """
 
@@ -71,6 +73,7 @@ class Origin:
     lots: tuple[LotLine, ...]
     behind: tuple[Origin, ...]
     unread: tuple[str, ...] = ()
+    grams: Mapping[int, float] = field(default_factory=dict)
 
 
 def backward(book: Book, code: str) -> Origin:
@@ -93,7 +96,41 @@ def _backward(book: Book, code: str, known: Mapping[int, LotLine], seen: frozens
                 behind.append(_backward(book, line.batch, known, seen | {code}))
             except BlendlabError as problem:
                 told.append(f"Lot {line.lot.code}: {problem}")
-    return Origin(log.line, taken, tuple(behind), tuple(told))
+    return Origin(log.line, taken, tuple(behind), tuple(told), _took(book, code))
+
+
+def _took(book: Book, code: str) -> dict[int, float]:
+    with reading(book.path) as link:
+        rows = link.execute(
+            "SELECT lot, -sum(units) AS units FROM movements"
+            " WHERE batch = (SELECT id FROM batches WHERE code = ?) AND why IN ('draw', 'correction')"
+            " GROUP BY lot",
+            (code,),
+        )
+        return {row["lot"]: to_grams(row["units"]) for row in rows}
+
+
+def unnamed(book: Book, item: str) -> tuple[str, ...]:
+    """Codes of batches that weighed a thing ("kind:id") and named no lot of it, oldest first."""
+    with reading(book.path) as link:
+        rows = link.execute(
+            "SELECT code, plan, group_concat(line, char(10)) AS lines FROM batches JOIN weighings"
+            " ON weighings.batch = batches.id WHERE lot IS NULL AND weighed > 0 AND instr(plan, ?)"
+            " AND NOT EXISTS (SELECT 1 FROM weighings AS later WHERE later.corrects = weighings.id)"
+            " GROUP BY batches.id ORDER BY batches.id",
+            (f'"{item}"',),
+        )
+        return tuple(row["code"] for row in rows if _weighs(row, item))
+
+
+def _weighs(row: sqlite3.Row, item: str) -> bool:
+    """Whether one of the lines that named no lot is of that thing; what cannot be read may be."""
+    try:
+        lines = object_in("batch sheet", row["plan"])["lines"]
+        of = {line["id"]: line["item"] for line in lines}
+    except (BlendlabError, KeyError, TypeError):
+        return True
+    return any(of.get(line) == item for line in row["lines"].split("\n"))
 
 
 @dataclass(frozen=True)
@@ -115,8 +152,14 @@ class Reach:
 
 
 def forward(book: Book, number: int) -> Reach:
-    """From a lot to its batches, jars and sales, through base lots to where they went."""
-    start, known = lot(book, number), lots(book)
+    """From a lot to its batches, jars and sales, through base lots to where they went.
+
+    Raises UnknownName for a lot that is not there or cannot be read.
+    """
+    known = lots(book)
+    start = next((line for line in known if line.number == number), None)
+    if start is None:
+        raise UnknownName("lot", str(number), [])
     with reading(book.path) as link:
         reach = _forward(link, start, known, frozenset())
     unknown = (f"Whether this belongs here is not known. {sentence}" for sentence in unread_lots(book))
@@ -181,8 +224,31 @@ def _filled(link: sqlite3.Connection, numbers: Sequence[int]) -> dict[int, int]:
     """Number of a batch -> jars that were weighed of it."""
     rows = link.execute(
         "SELECT batch, count(*) AS jars FROM entries"
-        " WHERE kind = 'fill' AND batch IN (SELECT value FROM json_each(?)) AND json_valid(data)"
+        " WHERE kind = 'fill' AND batch IN (SELECT value FROM json_each(?))"
+        " AND CASE WHEN json_valid(data) THEN json_extract(data, '$.withdrawn') IS NOT 1 END"
         " AND NOT EXISTS (SELECT 1 FROM entries AS later WHERE later.corrects = entries.id) GROUP BY batch",
         (json.dumps(numbers),),
     )
     return {row["batch"]: row["jars"] for row in rows}
+
+
+def draws(book: Book, lot: int) -> tuple[dict[tuple[str, str], float], float]:
+    """Grams that standing lines drew from a lot, by batch code and line; and grams that went to waste.
+
+    Waste is what was written down as such and what cups drew that were thrown away.
+    """
+    with reading(book.path) as link:
+        rows = link.execute(
+            "SELECT code, line, -sum(units) AS units FROM movements"
+            " JOIN weighings ON weighings.id = weighing JOIN batches ON batches.id = weighings.batch"
+            " WHERE movements.lot = ? AND why IN ('draw', 'correction') AND weighed > 0"
+            " AND NOT EXISTS (SELECT 1 FROM weighings AS later WHERE later.corrects = weighings.id)"
+            " GROUP BY code, line",
+            (lot,),
+        ).fetchall()
+        gone = link.execute(
+            "SELECT -sum(units) FROM movements WHERE lot = ? AND why IN ('draw', 'correction', 'waste')",
+            (lot,),
+        ).fetchone()[0]
+    standing = {(row["code"], row["line"]): to_grams(row["units"]) for row in rows}
+    return standing, round(to_grams(gone) - sum(standing.values()), 4)

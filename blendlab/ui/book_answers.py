@@ -3,19 +3,32 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import date
 
 import streamlit as st
 
+from blendlab import store
 from blendlab.errors import BlendlabError
+from blendlab.forms.form import Form
 from blendlab.production.plausible import Doubtful
-from blendlab.ui import parts
+from blendlab.ui import parts, state
 from blendlab.ui.words import kitchen as say
+from blendlab.ui.words.book import DAY
 from blendlab.units import read_number
 
 
 def figure(key: str, unit: str, low: float, high: float) -> float:
     """What was typed into a field; raises BlendlabError with the answer."""
     return read_number(st.session_state.get(key) or "", unit, low, high)
+
+
+def day(key: str) -> date:
+    """The day that was typed into a field, today for none; raises Refused with the answer."""
+    form = Form({"on": st.session_state.get(key)})
+    found = form.day("on", DAY)
+    if form.answers:
+        raise store.Refused(form.answers[0])
+    return found or state.today()
 
 
 def attempt(form: str, act: Callable[[], object]) -> None:

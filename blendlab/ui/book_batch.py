@@ -19,7 +19,9 @@ from blendlab.ui import (
     book_answers,
     book_chain,
     book_lines,
+    book_recall,
     book_repeat,
+    book_sales,
     kitchen_door,
     memo,
     mishap,
@@ -46,7 +48,7 @@ def page(book: store.Book, shown: store.BatchPage) -> None:
     parts.heading(say.ORIGIN)
     st.html(book_chain.backward(store.backward(book, code)))
     if shown.line.kind == "jars":
-        book_lines.sales(book, shown)
+        book_sales.page(book, shown)
     book_lines.weighings(book, shown)
 
 
@@ -57,13 +59,7 @@ def _acts(book: store.Book, shown: store.BatchPage) -> None:
             st.button(say.GO_ON, type="primary", on_click=kitchen_door.enter, args=(code,))
         if shown.line.kind == "jars":
             book_repeat.button(shown)
-        st.download_button(
-            say.RECALL,
-            data=lambda: recall.recall_pdf(book, code),
-            file_name=f"recall-{code}.pdf",
-            mime="application/pdf",
-            on_click="ignore",
-        )
+        book_recall.lists(lambda: recall.of_batch(book, code), code)
         st.download_button(
             say.SHEET,
             data=lambda: printing.sheet_pdf(shown.now, code, shown.line.made_on, ""),

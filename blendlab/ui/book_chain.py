@@ -8,7 +8,7 @@ import streamlit as st
 
 from blendlab import store
 from blendlab.production import recall
-from blendlab.ui import parts
+from blendlab.ui import book_recall, parts
 from blendlab.ui.words import book as say
 from blendlab.ui.words import plural
 from blendlab.units import plain
@@ -49,13 +49,8 @@ def lot_page(book: store.Book, number: int) -> None:
             (say.COOKED, line.batch),
         ]
     )
-    st.download_button(
-        say.RECALL,
-        data=lambda: recall.recall_lot_pdf(book, number),
-        file_name=f"recall-lot-{lot.code}.pdf",
-        mime="application/pdf",
-        on_click="ignore",
-    )
+    with st.container(horizontal=True, gap="small"):
+        book_recall.lists(lambda: recall.of_lots(book, [number]), f"lot-{number}")
     parts.heading(say.WHERE_TO)
     st.html(_forward(reach))
 

@@ -1,4 +1,4 @@
-"""The lines of a batch in the Book: sales, weighings, corrections, what was measured later."""
+"""The lines of a batch in the Book: weighings, corrections, what was measured later."""
 
 from __future__ import annotations
 
@@ -9,47 +9,12 @@ import streamlit as st
 from blendlab import store
 from blendlab.facts.read import figure
 from blendlab.production import kitchen_acts
-from blendlab.production import sales as jar_sales
-from blendlab.ui import book_answers, corrections, mishap, parts, state
+from blendlab.ui import book_answers, corrections, mishap, parts
 from blendlab.ui.words import book as say
-from blendlab.ui.words import plural
 from blendlab.units import plain
 
 LATER = {"ph": ("", 0, 14), "foam": ("g/ml", 0.1, 2), "jar": ("g", 1, 5000)}
 """What can be measured after the kitchen was left: its unit, its least and its most."""
-
-
-def sales(book: store.Book, shown: store.BatchPage) -> None:
-    """Where the jars went, and a form for one more sale."""
-    parts.heading(say.SOLD)
-    sold = shown.of("sale")
-    if sold:
-        parts.rows(
-            (
-                say.SALE.format(buyer=sale.data.get("to", ""), day=sale.data.get("on", "")),
-                plural(sale.data.get("jars", 0), *say.JARS_SOLD),
-            )
-            for sale in sold
-        )
-    else:
-        parts.small(say.NOTHING_SOLD)
-    with st.popover(say.WRITE_SALE, type="tertiary"):
-        st.text_input(say.BUYER, key="sale-to", max_chars=120)
-        st.text_input(say.JARS, key="sale-jars")
-        book_answers.show("sale")
-        st.button(say.WRITE_DOWN, key="put-sale", on_click=_sell, args=(book, shown.line.code))
-
-
-@mishap.answered
-def _sell(book: store.Book, code: str) -> None:
-    ss = st.session_state
-
-    def act() -> None:
-        jars = book_answers.figure("sale-jars", "", 1, 100_000)
-        jar_sales.sell(book, code, jars, ss["sale-to"], state.today())
-        ss.update({"sale-to": "", "sale-jars": ""})
-
-    book_answers.attempt("sale", act)
 
 
 def weighings(book: store.Book, shown: store.BatchPage) -> None:

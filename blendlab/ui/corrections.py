@@ -12,6 +12,7 @@ from blendlab.production import corrections, settings, stock_lots
 from blendlab.production.corrections import Figure
 from blendlab.ui import book_answers, memo, mishap, parts, state
 from blendlab.ui.words import book as say
+from blendlab.ui.words import sold
 from blendlab.units import celsius, convert, plain
 
 LONGEST = 60
@@ -97,7 +98,7 @@ def _entry(book: store.Book, shown: store.BatchPage, number: int) -> None:
     if figure is not None:
         st.text_input(say.REALLY_SO, key="fix-figure", placeholder=_shown(entry.data, figure))
     if entry.kind == "sale":
-        st.text_input(say.BUYER, key=f"fix-to-{number}", value=str(entry.data.get("to", "")), max_chars=120)
+        st.text_input(sold.BUYER, key=f"fix-to-{number}", value=str(entry.data.get("to", "")), max_chars=120)
     _why()
 
     def right(why: str) -> bool:

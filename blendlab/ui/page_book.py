@@ -2,15 +2,32 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from html import escape
+from typing import TypeVar
 
 import streamlit as st
 
 from blendlab import store
 from blendlab.errors import PLANNING, BlendlabError
 from blendlab.production import stock_lots
-from blendlab.ui import book_batch, book_chain, memo, mishap, parts, records, tables
+from blendlab.ui import (
+    book_batch,
+    book_care,
+    book_chain,
+    book_front,
+    book_tests,
+    memo,
+    mishap,
+    parts,
+    records,
+    tables,
+)
 from blendlab.ui.words import book as say
+
+Line = TypeVar("Line")
+PAGE = 20
+"""Lines of a list that are drawn before she asks for more."""
 
 
 def page() -> None:
@@ -30,34 +47,57 @@ def page() -> None:
             persist_state="session",
         )
         if part == "made":
-            st.text_input(say.FIND, key="book-find", width=340, persist_state="session")
+            st.text_input(say.FIND, key="book-find", width=340, persist_state="session", on_change=_newest)
     if part == "assessed":
         records.assessments()
     elif part == "tests":
-        records.tests()
+        book_tests.page()
+    elif part == "care":
+        book_care.page(book)
     else:
         _made(book)
     parts.small(PLANNING)
 
 
 def _made(book: store.Book) -> None:
+    if not st.session_state.get("book-find"):
+        book_front.waiting(book)
     found = store.search(book, st.session_state.get("book-find") or "")
     if not found.batches and not found.lots:
         _empty()
         return
     left, right = st.columns([5, 8], gap="medium")
     with left:
-        for line in found.batches:
+        for line in _first(found.batches, "batches"):
             about = say.BATCH.format(name=line.name, kind=say.KINDS[line.kind], day=line.made_on)
             _row(f"batch-{line.code}", line.code, about, line.code, None)
+        _more(found.batches, "batches")
         if found.lots:
             parts.heading(say.LOTS)
-        for lot in found.lots:
+        for lot in _first(found.lots, "lots"):
             about = f"{lot.lot.name} · {stock_lots.lot_words(lot).partition(', ')[2]}"
             _row(f"lot-{lot.number}", lot.lot.code, about, None, lot.number)
+        _more(found.lots, "lots")
         tables.lines()
     with right:
         _chosen(book, found)
+
+
+def _first(lines: Sequence[Line], of: str) -> Sequence[Line]:
+    """The newest of a list, and as many older ones as she asked for."""
+    return lines[: PAGE * st.session_state.get(f"book-pages-{of}", 1)]
+
+
+def _more(lines: Sequence[object], of: str) -> None:
+    rest = len(lines) - len(_first(lines, of))
+    if rest:
+        st.button(say.OLDER.format(count=rest), key=f"older-{of}", on_click=_older, args=(of,))
+
+
+@mishap.answered
+def _older(of: str) -> None:
+    key = f"book-pages-{of}"
+    st.session_state[key] = st.session_state.get(key, 1) + 1
 
 
 def _row(key: str, title: str, about: str, code: str | None, lot: int | None) -> None:
@@ -66,6 +106,12 @@ def _row(key: str, title: str, about: str, code: str | None, lot: int | None) ->
     ):
         st.html(f'<p class="bl-tone"><b>{escape(title)}</b><br><small>{escape(about)}</small></p>')
         st.button(say.SHOW, key=f"show-{key}", type="tertiary", on_click=_show, args=(code, lot))
+
+
+def _newest() -> None:
+    """A new search begins at its newest lines."""
+    for of in ("batches", "lots"):
+        st.session_state.pop(f"book-pages-{of}", None)
 
 
 @mishap.answered

@@ -1,25 +1,20 @@
-"""Lots for a batch, batches of a design, a design judged with its lots, how a batch came out, recall."""
+"""Lots for a batch, batches of a design, a design judged with its lots, how a batch came out."""
 
 from __future__ import annotations
 
-import io
 from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
-from pypdf import PdfReader
 
 from blendlab import store
 from blendlab.batch.plan import plan
-from blendlab.errors import BlendlabError
 from blendlab.production import (
     base_mix,
     batches,
     judgement,
     kitchen_log,
     outcome,
-    recall,
-    sales,
     shortage,
     stability,
     stock_lots,
@@ -27,7 +22,7 @@ from blendlab.production import (
 from blendlab.recipe import Batch, Dilution, Ref
 from blendlab.shelf import Lot, Shelf, resolve
 from tests.batch import plans_to_try as tries
-from tests.production.test_production_rules import received, until
+from tests.production.test_production_rules import until
 
 DAY = date(2026, 3, 7)
 
@@ -240,53 +235,3 @@ def test_a_reading_that_was_written_is_not_due_any_more(book, code):
 )
 def test_what_was_not_read_is_no_pass(said, words):
     assert stability.verdict(said) == words
-
-
-# --- recall -------------------------------------------------------------------------------------------
-
-
-def words(data: bytes) -> str:
-    return " ".join(" ".join(page.extract_text() for page in PdfReader(io.BytesIO(data)).pages).split())
-
-
-def test_a_recall_names_lots_suppliers_jars_and_who_has_them(book, code, sheet):
-    line = base_line(sheet)
-    lot(book, line.item, 5000, "B-1", supplier="Reed & Co")
-    until(book, code, "weigh:base")
-    page = store.batch(book, code)
-    kitchen_log.weigh(book, page, page.now.line("base"), line.grams, store.lots(book, line.item)[0].number)
-    book.fill(code, 1, 75.0)
-    book.fill(code, 2, 75.0)
-    book.decide(code, store.FOR_SALE, DAY)
-    sales.sell(book, code, 1, "gift shop", DAY)
-    said = words(recall.recall_pdf(book, code))
-    for part in (code, "B-1", "Reed & Co", "gift shop", "2 jars weighed", "1 jars", "not sold by the book"):
-        assert part in said
-    number = store.lots(book, line.item)[0].number
-    said = words(recall.recall_lot_pdf(book, number))
-    for part in ("B-1", code, "gift shop"):
-        assert part in said
-    with pytest.raises(BlendlabError):
-        recall.recall_lot_pdf(book, 99)
-
-
-def test_a_recall_goes_through_a_base_she_cooked(book, sheet):
-    """A raw material goes into a cooked lot, the lot into jars: both ways stand on the lists."""
-
-    def weigh(code, lot):
-        taken = [(lot, line.grams, line.grams)]
-        book.weigh_from(code, line.id, taken, planned_g=line.grams, scale="gross", part=1)
-
-    line = base_line(sheet)
-    raw = received(book, line.item, code="RAW-1")
-    cooked = book.start(sheet, DAY, kind="base")
-    weigh(cooked, raw)
-    book.finish_base(cooked, Lot(code="C-1", of=Ref(kind="base", id="cooked"), name="White"), 3000, {})
-    jars = book.start(sheet, DAY, design=tries.design())
-    weigh(jars, next(found.number for found in store.lots(book) if found.lot.code == "C-1"))
-    said = words(recall.recall_pdf(book, jars))
-    assert "C-1" in said
-    assert "RAW-1" in said
-    said = words(recall.recall_lot_pdf(book, raw))
-    for part in ("RAW-1", cooked, "base lot of White", jars):
-        assert part in said

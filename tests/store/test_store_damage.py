@@ -215,7 +215,7 @@ def read_everything(book: store.Book) -> int:
         outcome.outcome(page)
         opened += 1
     for lot in lots[:3]:
-        list(recall._onward(book, store.forward(book, lot.number)))
+        recall.recall_pdf(recall.of_lots(book, [lot.number]))
     assert all(sentence.encode() for sentence in (*told, *said))
     return opened
 

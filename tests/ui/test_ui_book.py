@@ -5,8 +5,11 @@ from __future__ import annotations
 from datetime import date
 
 from blendlab import store
-from blendlab.production import release
+from blendlab.production import release, sales
+from blendlab.production.judgement import judge
 from tests.ui.kitchen_walk import a_lot, page_of, started, through
+
+DAY = date(2025, 3, 7)
 
 
 def test_the_book_traces_corrects_and_sells(pages, folder):
@@ -129,6 +132,137 @@ def test_tests_fall_due_and_are_read(pages, folder):
     pages.at.text_input(key="read-drop").set_value("6,1")
     pages.press("Write it into the book")
     assert "Fails: height drop 6.1 %, more than 5 %." in pages.said
+
+
+def a_batch_for_sale(folder) -> str:
+    """A batch of the first demo card, decided for sale, with two jars sold to Ana."""
+    book, number = a_lot(folder, "base:soap-white", 5000, "B-2605")
+    card = store.open_card(folder, store.listing(folder)[0].card_id).card
+    shelf = store.read_shelf(folder).carrying(card.embedded)
+    made = judge(card.design, shelf, DAY, {}).plan
+    code = book.start(made, DAY, design=card.design)
+    book.weigh(code, "base", 900.0, planned_g=900.0, lot=number)
+    book.decide(code, store.FOR_SALE, DAY)
+    sales.sell(book, code, 2, "Ana", DAY, "own shop", "1007")
+    return code
+
+
+def test_jars_are_sold_come_back_and_are_counted(pages, folder):
+    code = a_batch_for_sale(folder)
+    pages.go("book")
+    assert "2 with customers" in pages.said
+    assert "order 1007" in pages.said
+    pages.at.text_input(key="sale-jars").set_value("1")
+    pages.at.text_input(key="sale-order").set_value("1008")
+    pages.at.text_input(key="sale-on").set_value("spring")
+    pages.at.button(key="put-sale").click()
+    pages.run()
+    assert "is no date" in pages.said
+    assert pages.at.text_input(key="sale-order").value == "1008"
+    pages.at.text_input(key="sale-on").set_value("2025-03-10")
+    pages.at.button(key="put-sale").click()
+    pages.run()
+    assert [sale.data["order"] for sale in page_of(folder, code).of("sale")] == ["1007", "1008"]
+    assert pages.at.text_input(key="sale-order").value == ""
+    pages.at.text_input(key="back-jars").set_value("1")
+    pages.at.text_input(key="back-why").set_value("lid cracked")
+    pages.at.button(key="put-return").click()
+    pages.run()
+    assert "2 jars, 1 back" in pages.said
+    pages.at.text_input(key="there-jars").set_value("0")
+    pages.at.button(key="put-there").click()
+    pages.run()
+    assert "Say why" in pages.said
+    pages.at.text_input(key="there-why").set_value("shelf fell")
+    pages.at.button(key="put-there").click()
+    pages.run()
+    assert "0 of " in pages.said
+
+
+def test_a_complaint_waits_on_the_front_until_it_is_closed(pages, folder):
+    code = a_batch_for_sale(folder)
+    pages.go("book").at.get_by_key("book-part").set_value("care")
+    pages.run()
+    pages.at.text_area(key="told-what").set_value("red wrists")
+    pages.at.text_input(key="told-code").set_value("26000Z")
+    pages.at.button(key="put-complaint").click()
+    pages.run()
+    assert "26000Z" in pages.said
+    assert pages.at.text_area(key="told-what").value == "red wrists"
+    pages.at.text_input(key="told-code").set_value(code)
+    pages.at.selectbox(key="told-market").set_value("US")
+    pages.at.button(key="put-complaint").click()
+    pages.run()
+    assert "the FDA by " in pages.said
+    pages.at.get_by_key("book-part").set_value("made")
+    pages.run()
+    assert "Waiting for you" in pages.said
+    pages.at.button(key="go-0").click()
+    pages.run()
+    (line,), _ = store.complaints(store.open_book(folder))
+    prefix = f"done-{line.number}-"
+    pages.at.text_area(key=f"{prefix}done").set_value("called her")
+    pages.at.text_input(key=f"{prefix}reported").set_value("none: it was gone the next day")
+    pages.at.checkbox(key=f"{prefix}closes").set_value(True)
+    pages.at.button(key=f"put-answer-{line.number}").click()
+    pages.run()
+    assert "closed" in pages.said
+    pages.at.get_by_key("book-part").set_value("made")
+    pages.run()
+    assert "Waiting for you" not in pages.said
+
+
+def test_a_recall_is_reached_from_a_thing_and_a_drill_is_kept(pages, folder):
+    a_batch_for_sale(folder)
+    pages.go("book").at.get_by_key("book-part").set_value("care")
+    pages.run()
+    pages.at.selectbox(key="recall-item").set_value("base:soap-white")
+    pages.run()
+    assert "1 batch, 2 jars out, by 1 sale." in pages.said
+    assert [button.label for button in pages.at.get("download_button")][:2] == [
+        "Recall list (PDF)",
+        "Recall list (CSV)",
+    ]
+    pages.at.text_input(key="drill-grams").set_value("4100")
+    pages.at.button(key="put-drill").click()
+    pages.run()
+    assert "within 2 %" in pages.said
+    assert "Last tried out on" in pages.said
+
+
+def test_kept_jars_and_a_challenge_test_fall_due(pages, folder):
+    code = a_batch_for_sale(folder)
+    pages.go("book").at.get_by_key("book-part").set_value("tests")
+    pages.run()
+    assert "No jar of this batch is kept for tests" in pages.said
+    pages.at.multiselect(key="keep-tests").set_value(["light"])
+    pages.at.button(key="put-kept").click()
+    pages.run()
+    assert "Kept for: light window" in pages.said
+    pages.at.text_input(key="lab-of").set_value("Preservative A, most oil")
+    pages.at.text_input(key="lab-sent").set_value("2025-05-10")
+    pages.at.button(key="put-challenge").click()
+    pages.run()
+    assert "report due 2025-06-07" in pages.said
+    pages.at.get_by_key("book-part").set_value("made")
+    pages.run()
+    assert f"{code}: 4 readings are due" in pages.said
+    assert "Challenge test of Preservative A, most oil: the report was due." in pages.said
+    pages.at.get_by_key("book-part").set_value("tests")
+    pages.run()
+    pages.at.text_input(key="report-document").set_value("R-17")
+    pages.at.button(key="put-report").click()
+    pages.run()
+    assert "criterion A met" in pages.said
+
+
+def test_a_long_book_is_drawn_a_page_at_a_time(pages, folder):
+    book, plan = store.open_book(folder), store.batch(store.open_book(folder), a_batch_for_sale(folder)).plan
+    codes = [book.start(plan, date(2025, 4, day)) for day in range(1, 26)]
+    pages.go("book")
+    assert f"show-batch-{codes[0]}" not in [button.key for button in pages.at.button]
+    pages.press("6 more")
+    assert f"show-batch-{codes[0]}" in [button.key for button in pages.at.button]
 
 
 def test_an_empty_book_says_what_would_be_there(pages):

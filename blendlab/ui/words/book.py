@@ -1,12 +1,18 @@
 """The English of the Book."""
 
-PARTS = {"made": "Batches and lots", "assessed": "Assessments", "tests": "Tests"}
+PARTS = {
+    "made": "Batches and lots",
+    "care": "Complaints and recall",
+    "assessed": "Assessments",
+    "tests": "Tests",
+}
 IN_THE_BOOK = "In the book"
 FIND = "Code, lot or name"
 LOTS = "Lots"
 KINDS = {"base": "base cooked", "jars": "jars"}
 BATCH = "{name} · {kind} · {day}"
 SHOW = "Show"
+OLDER = "{count} more"
 NOT_FOUND = "Nothing of that code, lot or name."
 EMPTY = "Nothing made yet."
 EMPTY_WHY = "The book keeps what was weighed, from which lots, into which jars, sold where."
@@ -34,7 +40,6 @@ OPENED_AGAIN = (
     "{code} is open again with {count} difference.",
     "{code} is open again with {count} differences.",
 )
-RECALL = "Recall list (PDF)"
 SHEET = "Batch sheet (PDF)"
 CUPS = "Cup labels (PDF)"
 MADE_ON = "Made on"
@@ -101,15 +106,6 @@ USE_BY = "Use by"
 NOT_ENTERED = "not entered"
 DOCUMENT = "Document"
 COOKED = "Cooked as"
-
-# sales
-SOLD = "Sold where"
-SALE = "{buyer}, {day}"
-JARS_SOLD = ("{count} jar", "{count} jars")
-NOTHING_SOLD = "Nothing sold yet."
-WRITE_SALE = "Write a sale down"
-BUYER = "To whom, or the order"
-JARS = "Jars"
 
 # weighings and corrections
 COLUMNS = ("line", "lot", "asked, g", "weighed, g")
@@ -179,6 +175,28 @@ FORM = {
 }
 
 # tests
+KEEP_FOR_TESTS = "Put jars aside for tests"
+WHICH_TESTS = "Kept for"
+KEPT_FOR = "Kept for: {tests}."
+NOT_KEPT = "No jar of this batch is kept for tests: nothing of it falls due."
+CHALLENGES = "Challenge tests"
+NO_CHALLENGE = (
+    "No challenge test in the book. One for each preservative, with the worst case "
+    "(most oil, highest pH, most sugar), is common practice."
+)
+CHALLENGE_HEAD = "{of} · sent {sent} · {state}"
+CHALLENGE_OPEN = "report due {due}"
+CHALLENGE_DONE = "{verdict}, {on}"
+VERDICTS = {"A": "criterion A met", "B": "only criterion B met", "fails": "neither criterion met"}
+SEND = "Send jars to a laboratory"
+SENT_OF = "Preservative, and the jar that stands for the rest"
+SENT_ON = "Sent on"
+REPORT_DUE = "Report due, if not {days:g} days later"
+LABORATORY = "Laboratory"
+WRITE_REPORT = "Write the report down"
+VERDICT = "Verdict by ISO 11930"
+REPORTED_ON = "Day of the report"
+REPORT_DOCUMENT = "Document"
 NO_TESTS = "No batch yet. Tests count from the day a batch was made."
 BATCH_LABEL = "Batch"
 DUE = "Due"

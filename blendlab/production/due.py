@@ -1,0 +1,80 @@
+"""What waits in the book: open complaints, readings of kept jars, reports of laboratories, the drill."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from blendlab import store
+from blendlab.batch.stability import open_readings
+from blendlab.production import complaints, drill
+from blendlab.store import Book, ComplaintLine, TestedBatch
+
+LONGEST = 90
+"""Characters of a complaint in a list."""
+
+
+@dataclass(frozen=True)
+class Errand:
+    """One thing that waits.
+
+    on    day it is due; part  of the Book where it is answered; code  of the batch it is about, or ""
+    """
+
+    on: date
+    text: str
+    part: str
+    code: str = ""
+
+
+def errands(book: Book, today: date) -> tuple[Errand, ...]:
+    """What waits, open complaints first, then the longest due."""
+    others = [*_readings(book, today), *_reports(book, today), *_drill(book, today)]
+    return (*_complaints(book), *sorted(others, key=lambda errand: errand.on))
+
+
+def _complaints(book: Book) -> list[Errand]:
+    found, _ = store.complaints(book)
+    return [Errand(line.said.on, complaint_words(line), "care", line.code) for line in found if line.open]
+
+
+def complaint_words(line: ComplaintLine) -> str:
+    """A complaint in a list: what, about which batch, what law asks by when."""
+    what = line.said.what if len(line.said.what) <= LONGEST else f"{line.said.what[:LONGEST]}…"
+    about = line.code or "batch not known"
+    return f"Complaint, {about}: {what} {complaints.clock_words(line)}".strip()
+
+
+def _readings(book: Book, today: date) -> list[Errand]:
+    found = []
+    for batch in store.under_test(book):
+        pending = readings_due(batch, today)
+        if pending:
+            count = len(pending)
+            said = "1 reading is due" if count == 1 else f"{count} readings are due"
+            first = min(pending)
+            found.append(
+                Errand(first, f"{batch.code}: {said}, the first since {first}.", "tests", batch.code)
+            )
+    return found
+
+
+def readings_due(batch: TestedBatch, today: date) -> list[date]:
+    """Days of the readings of a batch that are due and not yet written down, of the tests it is kept for."""
+    pending = open_readings(batch.made_on, batch.read, today)
+    return [due.on for due in pending if due.test in batch.tests]
+
+
+def _reports(book: Book, today: date) -> list[Errand]:
+    return [
+        Errand(line.said.due, f"Challenge test of {line.of}: the report was due.", "tests")
+        for line in store.challenges(book)
+        if line.report is None and line.said.due <= today
+    ]
+
+
+def _drill(book: Book, today: date) -> list[Errand]:
+    on = drill.due_on(book)
+    if on is None or on > today:
+        return []
+    return [Errand(on, "Try a recall out on one lot: the last was a year ago.", "care")]

@@ -1,0 +1,324 @@
+"""Recall lists with grams, returns and unnamed lots; complaints with their clock; the drill; what waits."""
+
+from __future__ import annotations
+
+import csv
+import io
+from datetime import date, timedelta
+
+import pytest
+from pypdf import PdfReader
+
+from blendlab import store
+from blendlab.errors import UnknownName
+from blendlab.production import complaints, drill, due, kitchen_log, recall, sales, stability
+from blendlab.recipe import Ref
+from blendlab.shelf import Lot
+from blendlab.store import AlreadyWritten, Refused
+from blendlab.store.book_care_entries import Answer, Challenge, ChallengeReport, Complaint, Kept
+from tests.batch import plans_to_try as tries
+from tests.production.test_production_rules import received, until
+
+DAY = date(2026, 3, 7)
+LATER = DAY + timedelta(days=30)
+
+
+@pytest.fixture
+def code(book, sheet) -> str:
+    return book.start(sheet, DAY, design=tries.design())
+
+
+def lines(data: bytes) -> list[str]:
+    return "\n".join(page.extract_text() for page in PdfReader(io.BytesIO(data)).pages).splitlines()
+
+
+def weigh_base(book, code: str, lot: int, grams: float) -> None:
+    book.weigh(code, "base", grams, planned_g=1000.0, lot=lot)
+
+
+def sold(book, code: str) -> None:
+    """Two jars to Ana, one of them back; two to a shop."""
+    book.decide(code, store.FOR_SALE, DAY)
+    sales.sell(book, code, 2, "Ana", LATER, "own shop", "1007")
+    sales.sell(book, code, 2, "gift shop", LATER)
+    first = store.batch(book, code).of("sale")[0].number
+    sales.take_back(book, code, first, 1, LATER, "lid cracked")
+
+
+# --- recall -------------------------------------------------------------------------------------------
+
+
+def test_a_recall_says_grams_jars_returns_and_who_has_them(book, code, sheet):
+    lot = received(book, "base:cooked", 5000.0, "B-1")
+    weigh_base(book, code, lot, 1000.0)
+    sold(book, code)
+    called = recall.of_batch(book, code)
+    assert [(line.lot.code, grams) for line, grams in called.lots] == [("B-1", 1000.0)]
+    assert called.out == 3
+    (batch,) = called.batches
+    assert batch.left == sheet.jars - 4
+    said = " ".join(lines(recall.recall_pdf(called)))
+    for part in (
+        "B-1",
+        "1000 g",
+        "2 sold, 1 back",
+        "1 jar out",
+        "order 1007",
+        "own shop",
+        "gift shop",
+        "3 jars out",
+    ):
+        assert part in said
+
+
+def test_each_code_stands_on_one_line_however_long(book, sheet):
+    code = book.start(sheet, DAY, sku="MOONLITGROVE118", design=tries.design())
+    long = "REED-AND-SEDGE-2026-03-LAVENDER-FINE-HIGH-ALTITUDE-LOT-0042"
+    lot = received(book, "base:cooked", 5000.0, long)
+    weigh_base(book, code, lot, 1000.0)
+    text = lines(recall.recall_pdf(recall.of_lots(book, [lot])))
+    assert any(long in line for line in text)
+    assert any(code in line for line in text)
+
+
+def test_the_table_has_a_row_for_each_sale(book, code):
+    lot = received(book, "base:cooked")
+    weigh_base(book, code, lot, 1000.0)
+    sold(book, code)
+    rows = list(
+        csv.DictReader(io.StringIO(recall.recall_csv(recall.of_lots(book, [lot])).decode("utf-8-sig")))
+    )
+    assert [(row["To"], row["Jars sold"], row["Jars back"], row["Jars out"]) for row in rows] == [
+        ("Ana", "2", "1", "1"),
+        ("gift shop", "2", "0", "2"),
+    ]
+    assert {row["Took of the lot, g"] for row in rows} == {"1000"}
+
+
+def test_a_recall_goes_through_a_base_she_cooked(book, code, sheet):
+    raw = received(book, "ingredient:shea", code="RAW-1")
+    cooked = book.start(sheet, DAY, kind="base")
+    weigh_base(book, cooked, raw, 800.0)
+    lot = book.finish_base(cooked, Lot(code="C-1", of=Ref(kind="base", id="cooked"), name="White"), 3000, {})
+    weigh_base(book, code, lot, 900.0)
+    called = recall.of_lots(book, [raw])
+    assert [line.lot.code for line, _ in called.lots] == ["RAW-1", "C-1"]
+    assert [(batch.line.code, batch.grams) for batch in called.batches] == [(code, 900.0)]
+    back = recall.of_batch(book, code)
+    assert [(line.lot.code, grams) for line, grams in back.lots] == [("C-1", 900.0), ("RAW-1", 800.0)]
+    assert any(cooked in line for line in lines(recall.recall_pdf(back)))
+
+
+def test_a_thing_is_called_back_with_every_lot_and_with_batches_that_named_none(book, sheet):
+    codes = [book.start(sheet, DAY, design=tries.design()) for _ in range(4)]
+    for number, code in enumerate(codes[:2]):
+        weigh_base(book, code, received(book, "base:cooked", code=f"B-{number}"), 1000.0)
+    book.weigh(codes[2], "base", 1000.0, planned_g=1000.0)
+    called = recall.of_thing(book, "base:cooked", "Cooked")
+    assert [batch.line.code for batch in called.batches] == codes[:2]
+    assert called.unnamed == (codes[2],)
+    assert any(codes[2] in line for line in lines(recall.recall_pdf(called)))
+    assert recall.of_thing(book, "oil:never", "Never").batches == ()
+
+
+def test_a_corrected_lot_is_no_longer_unnamed(book, code):
+    number = book.weigh(code, "base", 1000.0, planned_g=1000.0)
+    assert store.unnamed(book, "base:cooked") == (code,)
+    book.correct_weighing(number, 1000.0, "lot was B-1", received(book, "base:cooked", code="B-1"))
+    assert store.unnamed(book, "base:cooked") == ()
+
+
+def test_a_lot_that_is_not_there_is_not_called_back(book):
+    with pytest.raises(UnknownName):
+        recall.of_lots(book, [99])
+
+
+# --- complaints ---------------------------------------------------------------------------------------
+
+
+def complaint(book, code: str = "", **said) -> store.ComplaintLine:
+    number = store.complain(book, Complaint(**{"on": LATER, "what": "red wrists", **said}), code)
+    return next(line for line in store.complaints(book)[0] if line.number == number)
+
+
+@pytest.mark.parametrize(
+    ("day", "by"),
+    [
+        (date(2026, 11, 26), date(2026, 12, 17)),  # a Thursday: three whole weeks on
+        (date(2026, 11, 28), date(2026, 12, 18)),  # a Saturday counts from Monday
+    ],
+)
+def test_business_days_leave_out_weekends(day, by):
+    assert complaints.business_days_on(day, 15) == by
+
+
+def test_the_clock_of_a_serious_complaint_is_that_of_its_market(book):
+    american = complaint(book, market="US", serious="yes", on=date(2026, 11, 26))
+    assert "the FDA by 2026-12-17" in complaints.clock_words(american)
+    european = complaint(book, market="EU", serious="not known")
+    assert "Member State" in complaints.clock_words(european)
+    assert "without delay" in complaints.clock_words(european)
+    assert "no reporting rule for this market" in complaints.clock_words(
+        complaint(book, market="CA", serious="yes")
+    )
+    assert complaints.clock_words(complaint(book, market="US", serious="no")) == ""
+
+
+def test_a_complaint_is_closed_only_once_somebody_wrote_whom_it_was_told(book, code):
+    line = complaint(book, code, serious="not known", market="EU")
+    assert (line.code, line.open) == (code, True)
+    done = {"on": LATER, "done": "called her"}
+    with pytest.raises(Refused, match="which authority"):
+        store.answer(book, line.number, Answer(**done, closes=True))
+    store.answer(book, line.number, Answer(**done, reported="none: a scratch, she said"))
+    store.answer(book, line.number, Answer(**done, closes=True))
+    assert not store.complaints(book)[0][0].open
+    store.answer(book, line.number, Answer(**done))
+    assert store.complaints(book)[0][0].open
+
+
+def test_a_harmless_complaint_is_closed_without_more(book):
+    line = complaint(book, serious="no", what="lid cracked")
+    store.answer(book, line.number, Answer(on=LATER, done="sent another", closes=True))
+    assert not store.complaints(book)[0][0].open
+
+
+def test_complaints_that_cannot_be_are_refused(book, code):
+    with pytest.raises(Refused, match="what was said"):
+        store.complain(book, Complaint(on=LATER, what=" "))
+    with pytest.raises(UnknownName):
+        store.complain(book, Complaint(on=LATER, what="red"), "26066Z")
+    line = complaint(book, code)
+    with pytest.raises(Refused, match="before the complaint"):
+        store.answer(book, line.number, Answer(on=DAY, done="called"))
+    with pytest.raises(Refused, match="what was done"):
+        store.answer(book, line.number, Answer(on=LATER, done=""))
+    with pytest.raises(UnknownName):
+        store.answer(book, 999, Answer(on=LATER, done="called"))
+    with pytest.raises(Refused, match="rules of its own"):
+        book.write("complaint", "x", {"on": LATER, "what": "x"})
+
+
+def test_the_note_names_product_law_and_what_was_done(book, code):
+    line = complaint(book, code, market="US", serious="yes", on=date(2026, 11, 26), who="Ana")
+    store.answer(book, line.number, Answer(on=date(2026, 11, 27), done="stopped the sale"))
+    (line,), _ = store.complaints(book)
+    said = " ".join(lines(complaints.note_pdf(book, line, "Reed studio")))
+    for part in (code, "Reed studio", "red wrists", "stopped the sale", "2026-12-17", "Local law decides"):
+        assert part in said
+    assert "batch not known" in " ".join(lines(complaints.note_pdf(book, complaint(book), "")))
+
+
+def test_a_complaint_calls_back_what_shares_a_lot_with_its_jar(book, sheet):
+    codes = [book.start(sheet, DAY, design=tries.design()) for _ in range(3)]
+    lot = received(book, "base:cooked", code="B-1")
+    for code in codes[:2]:
+        weigh_base(book, code, lot, 1000.0)
+    called = recall.of_complaint(book, complaint(book, codes[0]))
+    assert [batch.line.code for batch in called.batches] == codes[:2]
+    with pytest.raises(UnknownName):
+        recall.of_complaint(book, complaint(book))
+
+
+# --- drill --------------------------------------------------------------------------------------------
+
+
+def test_a_drill_sets_planned_use_and_the_shelf_against_what_came(book, code):
+    lot = received(book, "base:cooked", 5000.0)
+    weigh_base(book, code, lot, 1010.0)
+    found = drill.balance(book, lot)
+    assert (found.planned_g, found.lost_g, found.batches) == (1000.0, 0.0, 1)
+    kept = drill.keep(book, lot, 3990.0, LATER, 40)
+    assert kept.off_pct == -0.2
+    assert "within 2 %" in drill.verdict(kept)
+    assert store.drills(book)[0][1] == kept
+    assert drill.due_on(book) == LATER + timedelta(days=365)
+    off = drill.judge(found, 3500.0, LATER)
+    assert off.off_pct == -10
+    assert "more than 2 % off" in drill.verdict(off)
+
+
+def test_a_drill_counts_waste_and_what_two_lots_share(book, code, sheet):
+    one, two = received(book, "base:cooked", 600.0, "B-1"), received(book, "base:cooked", 5000.0, "B-2")
+    book.weigh_from(code, "base", [(one, 600.0, 600.0), (two, 450.0, 450.0)], planned_g=1000.0)
+    book.move(two, -50.0, "waste", "dropped")
+    assert drill.balance(book, one).planned_g == pytest.approx(600 * 1000 / 1050, abs=1e-3)
+    found = drill.balance(book, two)
+    assert found.planned_g == pytest.approx(450 * 1000 / 1050, abs=1e-3)
+    assert found.lost_g == 50.0
+
+
+def test_a_cup_that_was_thrown_away_is_waste(book, code):
+    lot = received(book, "base:cooked", 5000.0)
+    weigh_base(book, code, lot, 1300.0)
+    book.throw_away(code, ["base"], "too much")
+    weigh_base(book, code, lot, 1000.0)
+    found = drill.balance(book, lot)
+    assert (found.planned_g, found.lost_g) == (1000.0, 1300.0)
+    assert drill.judge(found, 2700.0, LATER).off_pct == 0
+
+
+# --- what waits ---------------------------------------------------------------------------------------
+
+
+def test_nothing_waits_in_a_book_where_no_jar_was_kept(book, code):
+    assert due.errands(book, LATER) == ()
+
+
+def test_complaints_wait_first_then_what_is_due_longest(book, code):
+    store.keep_for_tests(book, code, Kept(on=DAY, tests=("room", "light")))
+    store.send_challenge(book, "Preservative A", Challenge(sent=DAY, due=DAY + timedelta(days=28)))
+    line = complaint(book, code, serious="no")
+    said = [errand.text for errand in due.errands(book, LATER)]
+    assert [text.split(":")[0] for text in said] == [
+        f"Complaint, {code}", code, "Challenge test of Preservative A"
+    ]  # fmt: skip
+    store.answer(book, line.number, Answer(on=LATER, done="sent another", closes=True))
+    number = store.challenges(book)[0].number
+    store.report_challenge(book, number, ChallengeReport(on=LATER, verdict="A"))
+    assert [errand.code for errand in due.errands(book, LATER)] == [code]
+    with pytest.raises(AlreadyWritten):
+        store.report_challenge(book, number, ChallengeReport(on=LATER, verdict="B"))
+
+
+def test_only_the_tests_that_jars_were_kept_for_fall_due(book, code):
+    everything = stability.log_of(store.batch(book, code), LATER)
+    store.keep_for_tests(book, code, Kept(on=DAY, tests=("light",)))
+    log = stability.log_of(store.batch(book, code), LATER)
+    assert {pending.test for pending in log.due} == {"light"} < {pending.test for pending in everything.due}
+    (batch,) = store.under_test(book)
+    assert due.readings_due(batch, LATER) == [DAY + timedelta(days=days) for days in (0, 7, 14, 28)]
+    book.write("reading", "light", {"on": LATER}, code)
+    assert len(due.readings_due(store.under_test(book)[0], LATER)) == 3
+
+
+def test_tests_that_cannot_be_are_refused(book, code, sheet):
+    with pytest.raises(Refused, match="what the jars are kept for"):
+        store.keep_for_tests(book, code, Kept(on=DAY, tests=()))
+    cooked = book.start(sheet, DAY, kind="base")
+    with pytest.raises(Refused, match="no jar"):
+        store.keep_for_tests(book, cooked, Kept(on=DAY, tests=("room",)))
+    with pytest.raises(Refused, match="before the jars are sent"):
+        store.send_challenge(book, "A", Challenge(sent=LATER, due=DAY))
+    with pytest.raises(Refused, match="what is tested"):
+        store.send_challenge(book, " ", Challenge(sent=DAY, due=LATER))
+    number = store.send_challenge(book, "A", Challenge(sent=LATER, due=LATER))
+    with pytest.raises(Refused, match="before the jars were sent"):
+        store.report_challenge(book, number, ChallengeReport(on=DAY, verdict="A"))
+
+
+def test_the_drill_waits_a_year_after_the_last(book):
+    lot = received(book, "base:cooked")
+    drill.keep(book, lot, 5000.0, DAY)
+    assert due.errands(book, DAY + timedelta(days=364)) == ()
+    (errand,) = due.errands(book, DAY + timedelta(days=365))
+    assert errand.part == "care"
+
+
+def test_until_a_batch_is_weighed_the_recall_of_its_lot_is_empty(book, code):
+    lot = received(book, "base:cooked", code="B-9")
+    assert recall.of_lots(book, [lot]).batches == ()
+    page = until(book, code, "weigh:base")
+    asked = kitchen_log.asked_line(page, page.now.line("base"))
+    kitchen_log.weigh(book, page, asked, asked.grams, lot)
+    assert [batch.line.code for batch in recall.of_lots(book, [lot]).batches] == [code]
