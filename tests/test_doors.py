@@ -62,8 +62,12 @@ def writes(tree):
 def modes(call):
     at = call.args[1:2] if isinstance(call.func, ast.Name) else call.args[:1]
     given = [*at, *(key.value for key in call.keywords if key.arg == "mode")]
-    texts = [one.value for one in given if isinstance(one, ast.Constant) and isinstance(one.value, str)]
-    return [one for one in texts if set(one) <= set("rwxabt+")]
+    texts = [
+        argument.value
+        for argument in given
+        if isinstance(argument, ast.Constant) and isinstance(argument.value, str)
+    ]
+    return [text for text in texts if set(text) <= set("rwxabt+")]
 
 
 @pytest.mark.parametrize("path", MODULES, ids=lambda path: path.relative_to(ROOT).as_posix())

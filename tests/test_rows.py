@@ -37,22 +37,22 @@ def _compare(got, want, kind: str, tolerance: float, path: str = "") -> list[str
     if isinstance(want, dict):
         missing = [f"{path}.{key} is missing" for key in want if key not in got]
         found = [
-            one
+            problem
             for key in want
             if key in got
-            for one in _compare(got[key], want[key], kind, tolerance, f"{path}.{key}")
+            for problem in _compare(got[key], want[key], kind, tolerance, f"{path}.{key}")
         ]
         return missing + found
     if isinstance(want, list):
-        if all(isinstance(one, str) for one in want):
+        if all(isinstance(word, str) for word in want):
             same = set(got) == set(want) and len(got) == len(want)
             return [] if same else [f"{path}: {got} is not {want}"]
         if len(got) != len(want):
             return [f"{path}: {len(got)} entries, {len(want)} wanted"]
         return [
-            one
+            problem
             for at, (mine, theirs) in enumerate(zip(got, want, strict=True))
-            for one in _compare(mine, theirs, kind, tolerance, f"{path}[{at}]")
+            for problem in _compare(mine, theirs, kind, tolerance, f"{path}[{at}]")
         ]
     if isinstance(want, bool | str) or want is None or (isinstance(want, int) and tolerance == 0):
         return [] if got == want else [f"{path}: {got!r} is not {want!r}"]

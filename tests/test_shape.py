@@ -75,6 +75,17 @@ def test_files_and_functions_are_short(path):
     assert long == []
 
 
+def test_things_are_named():
+    """`one` says nothing of what it is."""
+    nameless = [
+        f"{path.relative_to(ROOT)}:{node.lineno}"
+        for path in [*MODULES, *sorted((ROOT / "tests").rglob("*.py"))]
+        for node in ast.walk(tree(path))
+        if isinstance(node, ast.Name) and node.id == "one"
+    ]
+    assert nameless == []
+
+
 def test_the_usual_file_is_read_at_a_glance():
     lengths = [len(path.read_text(encoding="utf-8").splitlines()) for path in MODULES]
     assert median(lengths) <= USUAL_FILE

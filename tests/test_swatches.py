@@ -22,10 +22,10 @@ FOLDER = store.Folder(Path(__file__).parents[1] / "swatches")
 @pytest.mark.parametrize("name", demo.DEMO)
 def test_a_demo_card_is_what_the_program_makes(name):
     saved = store.open_card(FOLDER, name).card
-    design = next(one for one in demo.demo_designs(demo.demo_shelf()) if one.id == name)
+    design = next(made for made in demo.demo_designs(demo.demo_shelf()) if made.id == name)
     made, picture = cards.card(design, demo.demo_shelf(), date.fromisoformat(saved.judged["on"]))
     assert encode(saved.design) == encode(made.design)
-    assert sorted(one.ref.key for one in saved.embedded) == sorted(one.ref.key for one in made.embedded)
+    assert sorted(item.ref.key for item in saved.embedded) == sorted(item.ref.key for item in made.embedded)
     assert encode(saved.judged) == encode(made.judged)
     there, here = (
         np.asarray(Image.open(io.BytesIO(data)).convert("RGB"), int)
@@ -36,7 +36,7 @@ def test_a_demo_card_is_what_the_program_makes(name):
 
 
 def test_the_line_stands_in_its_selling_order():
-    (line,) = (one.line for one in store.lines(FOLDER))
+    (line,) = (saved.line for saved in store.lines(FOLDER))
     assert line.cards == LINE.cards
 
 

@@ -73,7 +73,7 @@ def _problems(design: Design) -> Iterator[Problem]:
     ids = [tone.id for tone in design.tones]
     if not ids:
         yield Problem("tones", "is empty; at least one tone is wanted")
-    for tone_id in sorted({one for one in ids if ids.count(one) > 1}):
+    for tone_id in sorted({tone_id for tone_id in ids if ids.count(tone_id) > 1}):
         yield Problem("tones", f'has the id "{tone_id}" twice; each tone needs its own')
     if design.top.tone != SHARED and design.top.tone not in ids:
         yield Problem("top.tone", f'is "{design.top.tone}"; one of {", ".join([SHARED, *ids])}')

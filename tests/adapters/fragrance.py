@@ -8,7 +8,7 @@ from datetime import date
 
 import numpy as np
 
-from blendlab.batch import ledger, weighing
+from blendlab.batch import formula, ledger, weighing
 from blendlab.facts.allergens import list_for
 from blendlab.facts.library import oils as library
 from blendlab.facts.limits import ENGINE_USE, Limit
@@ -355,7 +355,7 @@ def _scale_min(row: Row) -> Row:
 
 def _dilution(row: Row) -> Row:
     if "oil_g" in row:
-        pct = 100 * row["oil_g"] / (row["oil_g"] + row["carrier_g"])  # the form asks for the percent
+        pct = formula.percents([row["oil_g"], row["carrier_g"]])[0]
         thin = diluted(_oil("A", {"it": row["oil_content_pct"]}), pct, "carrier", "thin", "Thin", {})
         return {"content_in_dilution_pct": thin.constituents["it"].high}
     weigh, solvent = percent_conversions.dilution(row["target_pure_g"], row["dilution_pct"])

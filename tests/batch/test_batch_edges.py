@@ -210,9 +210,9 @@ def test_ranges_of_a_bought_base_are_of_the_jar():
 
 
 def test_markets_ask_in_the_singular_and_in_the_plural():
-    one = outside(resolve(tries.design(markets=("EU",)), tries.shelf()), None)
+    told = outside(resolve(tries.design(markets=("EU",)), tries.shelf()), None)
     both = outside(resolve(tries.design(markets=("EU", "GB", "US")), tries.shelf()), None)
-    assert "; EU asks for one" in one[0].text
+    assert "; EU asks for one" in told[0].text
     assert "; EU and GB ask for one" in both[0].text
 
 

@@ -151,14 +151,14 @@ def test_a_reading_fails_beyond_its_bound(reading, fails):
 
 
 def test_a_reading_counts_from_its_day_on_and_once():
-    due = [one for one in stability.due_dates(DAY) if one.test == "light"]
+    due = [task for task in stability.due_dates(DAY) if task.test == "light"]
     today = due[1].on
     early = stability.open_readings(DAY, [("light", DAY)], today)
-    assert [one.on for one in early if one.test == "light"] == [due[1].on]
+    assert [task.on for task in early if task.test == "light"] == [due[1].on]
     late = stability.open_readings(DAY, [("light", today)], today)
-    assert [one.on for one in late if one.test == "light"] == [due[1].on]
+    assert [task.on for task in late if task.test == "light"] == [due[1].on]
     both = stability.open_readings(DAY, [("light", today), ("light", DAY)], today)
-    assert not [one for one in both if one.test == "light"]
+    assert not [task for task in both if task.test == "light"]
     with pytest.raises(OutOfRange):
         stability.q10_weeks(1, 40, 22, 0)
 

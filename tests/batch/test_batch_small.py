@@ -304,8 +304,8 @@ def test_the_lightest_credible_jar():
 def test_sums_of_the_average_system():
     made = weight.average_check(75, [75.0, 74.0, 76.0])
     assert made == (NEAR(75), 4.5, 0, 0, True)
-    one = weight.average_check(75, [70.0, *([76.0] * 39)])
-    assert (one.below_tne, one.keeps) == (1, True)
+    checked = weight.average_check(75, [70.0, *([76.0] * 39)])
+    assert (checked.below_tne, checked.keeps) == (1, True)
     assert not weight.average_check(75, [70.0, *([76.0] * 38)]).keeps
     assert not weight.average_check(75, [65.0, *([76.0] * 50)]).keeps
     assert refused(weight.average_check, 75, [])

@@ -23,16 +23,16 @@ def _case(oils: int = 30, rows: int = 250) -> tuple[Space, np.ndarray]:
     rng = np.random.default_rng(1)
     inside, wish = rng.dirichlet(np.ones(oils)), rng.dirichlet(np.ones(oils))
     made = {}
-    for one in range(rows):
+    for number in range(rows):
         contents = rng.uniform(0, 0.02, oils) * (rng.random(oils) < 0.4)
-        made[f"row {one}"] = (list(contents), float(contents @ inside) * rng.uniform(1.02, 1.3) + 1e-9)
+        made[f"row {number}"] = (list(contents), float(contents @ inside) * rng.uniform(1.02, 1.3) + 1e-9)
     return space(1.0, oils, made), wish
 
 
 def lines() -> list[Line]:
     where, wish = _case()
     oils = demo_oils()[:6]
-    scent = Scent(load_pct=1.2, oils=tuple(OilShare(oil=one.ref, share_pct=100 / 6) for one in oils))
+    scent = Scent(load_pct=1.2, oils=tuple(OilShare(oil=oil.ref, share_pct=100 / 6) for oil in oils))
     white = Base(
         id="w",
         name="White",

@@ -28,8 +28,8 @@ def lines() -> list[Line]:
     def cold(layout):
         def work() -> None:
             kept = (planes.front, scene.scene, texture.wall, top.relief, surface.dress, surface._made)
-            for one in kept:
-                one.cache_clear()
+            for maker in kept:
+                maker.cache_clear()
             paint(layout, pairs[0], px=PX)
 
         return work

@@ -164,14 +164,14 @@ def test_swatches_of_a_known_strength_give_that_strength(shelf, blue, base):
 
 def test_readings_of_the_white_make_the_base(base):
     white = np.linspace(0.86, 0.9, 31)
-    one = from_reflectance(white, {})
-    shown = calibrations.preview(base, base, [one], "W-1", DAY)
+    reading = from_reflectance(white, {})
+    shown = calibrations.preview(base, base, [reading], "W-1", DAY)
     assert np.allclose(base_reflectance(shown.made), white, atol=2e-3)
     assert [row.apart for row in shown.rows] == [None]
     apart = float(delta_e_2000(lab_of(base_reflectance(base)), lab_of(white)))
     assert f"Delta E {apart:.1f} from what was known" in shown.lines[0]
     assert len(shown.lines) == 2
-    five = calibrations.preview(base, base, [one] * 5, "W-1", DAY)
+    five = calibrations.preview(base, base, [reading] * 5, "W-1", DAY)
     assert len(five.lines) == 1
     assert all(row.apart == pytest.approx(0, abs=0.01) for row in five.rows)
     assert "strength" not in calibrations.history(shown.made)[0]

@@ -45,7 +45,7 @@ def test_every_word_of_the_card_can_be_selected(paper, sheet):
     wanted += [f"{oil} {share:.4g} %" for oil, share in sheet.scent]
     wanted += [*sheet.label_names, *STANDING]
     wanted += [part for finding in sheet.findings for part in finding]
-    assert [one for one in wanted if one not in text] == []
+    assert [word for word in wanted if word not in text] == []
 
 
 def test_lab_and_spread_stand_beside_each_tone():
@@ -150,13 +150,13 @@ def test_weak_likely_and_strong_touch_as_one_two_one():
     pixels = np.asarray(Image.open(BytesIO(card_png(LAGOON, 2))))
     rgb = [int(tone.weak[at : at + 2], 16) for at in (1, 3, 5)]
     y, x = np.argwhere((pixels == rgb).all(-1))[0] + (10, 0)
-    row = ["#" + "".join(f"{one:02X}" for one in pixel) for pixel in pixels[y, x : x + 500]]
+    row = ["#" + "".join(f"{code:02X}" for code in pixel) for pixel in pixels[y, x : x + 500]]
     runs = [row[:1]]
-    for one in row[1:]:
-        if one == runs[-1][0]:
-            runs[-1].append(one)
+    for code in row[1:]:
+        if code == runs[-1][0]:
+            runs[-1].append(code)
         else:
-            runs.append([one])
+            runs.append([code])
     assert [run[0] for run in runs[:4]] == [tone.weak, tone.likely, tone.strong, "#B8B8B8"]
     weak, likely, strong = (len(run) for run in runs[:3])
     assert likely == pytest.approx(2 * weak, abs=2)

@@ -60,7 +60,8 @@ def pixels(data: bytes, per_mm: float = 12, page: int = 0) -> np.ndarray:
 def test_the_sheet_says_every_line_step_and_code(made):
     data = printing.sheet_pdf(made, CODE, DAY, "Cooked base")
     reader = read(data)
-    assert [round(float(one) / MM, 1) for one in reader.pages[0].mediabox[2:]] == [210.0, 297.0]  # ISO 216 A4
+    page = reader.pages[0]
+    assert [round(float(points) / MM, 1) for points in page.mediabox[2:]] == [210, 297]  # ISO 216 A4
     said = words(data)
     for line in made.lines:
         assert line.name in said
@@ -113,9 +114,9 @@ def test_cup_labels_are_50_by_25_mm(made):
     reader = read(printing.cups_pdf(cups, CODE, made.title))
     assert len(reader.pages) == len(made.cups)
     for (cup, grams), page in zip(cups, reader.pages, strict=True):
-        assert [float(one) / MM for one in page.mediabox[2:]] == pytest.approx([50, 25], abs=0.01)
+        assert [float(points) / MM for points in page.mediabox[2:]] == pytest.approx([50, 25], abs=0.01)
         text = page.extract_text()
-        assert all(one in text for one in (cup, grams, CODE))
+        assert all(word in text for word in (cup, grams, CODE))
 
 
 def test_the_ruler_of_the_jar_label_is_50_mm(told):
@@ -139,7 +140,7 @@ def test_the_frame_of_the_jar_label_has_its_size(told):
 
 def test_the_jar_label_says_what_it_must(told):
     said = " ".join(words(printing.label_pdf(told, "Two tones", 70, 60)).split())
-    for one in (
+    for sentence in (
         *told.ingredients.names,
         "Net wt. 2.5 oz (70 g)",
         CODE,
@@ -147,7 +148,7 @@ def test_the_jar_label_says_what_it_must(told):
         "Reed studio",
         "Linalool",
     ):
-        assert one in said.replace("- ", "-"), one
+        assert sentence in said.replace("- ", "-"), sentence
     assert all(warning.split(".")[0] in said for warning in told.warnings)
 
 

@@ -74,8 +74,8 @@ def test_heads_and_remarks_are_no_figures():
     assert [(reading.name, round(reading.R[0], 3)) for reading in named] == [("a", 0.25), ("b", 0.5)]
     assert [reading.name for reading in read_spectra(f"nm,a\n{body}")] == ["", ""]
     assert [reading.name for reading in read_spectra(body)] == ["", ""]
-    one = read_spectra("400,0.25\n550,0.5\n700,0.4")
-    assert [reading.name for reading in one] == [""]
+    readings = read_spectra("400,0.25\n550,0.5\n700,0.4")
+    assert [reading.name for reading in readings] == [""]
     with pytest.raises(BadReading, match='Line 1 is "400"'):
         read_spectra("400\n550\n700")
 

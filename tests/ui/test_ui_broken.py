@@ -171,7 +171,7 @@ def test_a_page_at_work_that_trips_leaves_the_rail_and_the_facts(pages, folder, 
     assert "scent 1.20 %" in pages.said
     assert set(RAIL) < set(pages.buttons)
     assert "a page of a torn book" in log(folder)
-    other = next(one for one in BENCH if one != path)
+    other = next(page for page in BENCH if page != path)
     assert pages.go(other).broken == []
 
 

@@ -66,25 +66,25 @@ class Panel:
 
     @property
     def said(self):
-        return " ".join(str(one.value) for one in self.at.get("html"))
+        return " ".join(str(html.value) for html in self.at.get("html"))
 
     def type(self, **fields):
         for key, text in fields.items():
             key = key.replace("_", "-", 1)
-            found = [one for one in [*self.at.text_input, *self.at.text_area] if one.key == key]
+            found = [field for field in [*self.at.text_input, *self.at.text_area] if field.key == key]
             assert found, f"no field {key}"
             found[0].set_value(text)
         return self.run()
 
     def choose(self, key, value):
-        found = [one for one in [*self.at.selectbox, *self.at.get("button_group")] if one.key == key]
+        found = [field for field in [*self.at.selectbox, *self.at.get("button_group")] if field.key == key]
         assert found, f"no choice {key}"
         found[0].set_value(value)
         return self.run()
 
     def press(self, label):
-        found = [one for one in self.at.button if one.label == label]
-        assert found, f"no button {label!r}; there are {[one.label for one in self.at.button]}"
+        found = [button for button in self.at.button if button.label == label]
+        assert found, f"no button {label!r}; there are {[button.label for button in self.at.button]}"
         found[0].click()
         return self.run()
 
@@ -92,7 +92,7 @@ class Panel:
 def measured(pct, factor=1.3):
     """Text of an instrument for red iron oxide that is 1.3 times as strong as the estimate."""
     R = mix([factor * pct], np.array([RED.k]), np.array([RED.s]), BASE.k0, BASE.s0)[2]
-    lines = [f"{int(nm)} {100 * one:.2f}" for nm, one in zip(WAVELENGTHS, R, strict=True)]
+    lines = [f"{int(nm)} {100 * value:.2f}" for nm, value in zip(WAVELENGTHS, R, strict=True)]
     return "\n".join(lines).replace(".", ",")
 
 
@@ -146,13 +146,13 @@ def test_what_cannot_be_read_is_answered_beside_the_form(folder, fields, answer)
     panel = Panel(swatch_panel, "pigment", RED.id)
     panel.type(**fields).press("Add this swatch")
     assert answer in panel.said
-    assert "Use these swatches" not in [one.label for one in panel.at.button]
+    assert "Use these swatches" not in [button.label for button in panel.at.button]
 
 
 def test_a_base_is_measured(folder):
     panel = Panel(swatch_panel, "base", BASE.id)
     R = 0.98 * base_reflectance(BASE)
-    text = "\n".join(f"{int(nm)};{one:.4f}" for nm, one in zip(WAVELENGTHS, R, strict=True))
+    text = "\n".join(f"{int(nm)};{value:.4f}" for nm, value in zip(WAVELENGTHS, R, strict=True))
     panel.type(sw1_text=text)
     panel.press("Add this swatch").press("Use these swatches")
     assert store.read_shelf(folder).today("base", BASE.id).known == "measured"
@@ -164,7 +164,9 @@ def test_unwhipped_and_whipped_give_the_base_its_own_foam_law(folder):
     for factor in (0.55, 1.0):
         q = (np.array(BASE.k0) + 0.2 * np.array(RED.k)) / factor
         R = 1 / (1 + q + np.sqrt(q * (q + 2)))
-        panel.type(sw1_text="\n".join(f"{int(nm)} {one:.5f}" for nm, one in zip(WAVELENGTHS, R, strict=True)))
+        panel.type(
+            sw1_text="\n".join(f"{int(nm)} {value:.5f}" for nm, value in zip(WAVELENGTHS, R, strict=True))
+        )
         panel.press("Add this swatch")
     assert "Overrun of the whipped swatch is missing" in panel.said
     panel.type(sw1_overrun="75").press("Use these swatches")
@@ -210,11 +212,11 @@ def test_test_jars_are_noted_and_correct_the_strengths(folder):
     panel = Panel(trial_panel)
     design = panel.at.session_state["doc"]["design"]
     doses = {dose["pigment"]["id"]: dose["pct"] for dose in design["tones"][0]["doses"]}
-    used = [starter(one) for one in doses]
-    k, s = (np.array([getattr(one, name) for one in used]) for name in ("k", "s"))
+    used = [starter(name) for name in doses]
+    k, s = (np.array([getattr(pigment, name) for pigment in used]) for name in ("k", "s"))
     lab = lab_of(mix(1.5 * np.array(list(doses.values())), k, s, BASE.k0, BASE.s0)[2])
     panel.choose("tr0-way", "lab")
-    panel.type(**{f"tr0_{name}": f"{one:.1f}" for name, one in zip("Lab", lab, strict=True)})
+    panel.type(**{f"tr0_{name}": f"{part:.1f}" for name, part in zip("Lab", lab, strict=True)})
     panel.choose("tr0-verdict", "too deep")
     panel.press("Keep this test jar")
     kept = panel.at.session_state["doc"]["design"]["tones"][0]["trials"]
@@ -223,7 +225,10 @@ def test_test_jars_are_noted_and_correct_the_strengths(folder):
     assert "strength x 1." in panel.said
     panel.press("Correct the strengths by these test jars")
     shelf = store.read_shelf(folder)
-    factors = [np.dot(shelf.today("pigment", one.id).k, one.k) / np.dot(one.k, one.k) for one in used]
+    factors = [
+        np.dot(shelf.today("pigment", pigment.id).k, pigment.k) / np.dot(pigment.k, pigment.k)
+        for pigment in used
+    ]
     assert max(factors) > 1.2
     assert shelf.today("pigment", used[0].id).calibrations[-1].how == "strength corrected by test jars"
 

@@ -73,15 +73,15 @@ class Block:
 
     @property
     def said(self):
-        return " ".join(str(one.value) for one in self.at.get("html"))
+        return " ".join(str(html.value) for html in self.at.get("html"))
 
     @property
     def design(self):
         return self.at.session_state["doc"]["design"]
 
     def press(self, label):
-        found = [one for one in self.at.button if one.label == label]
-        assert found, f"no button {label!r} in {[one.label for one in self.at.button]}"
+        found = [button for button in self.at.button if button.label == label]
+        assert found, f"no button {label!r} in {[button.label for button in self.at.button]}"
         found[0].click()
         return self.run()
 
@@ -133,7 +133,7 @@ def test_one_bag_tells_grams_a_side_and_a_bag(block):
     page.run()
     assert "g a bag" in page.said
     assert "° of the bag" in page.said
-    turn = next(one for one in page.at.button if one.label.startswith("Turns of a 14 mm tip"))
+    turn = next(button for button in page.at.button if button.label.startswith("Turns of a 14 mm tip"))
     turn.click()
     page.run()
     assert page.design["arrangement"]["turns"] != 2.0

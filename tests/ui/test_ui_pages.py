@@ -110,7 +110,7 @@ def test_tones_come_go_and_move(pages):
     pages.press("Add a tone")
     tones = pages.design["tones"]
     assert len(tones) == 3
-    assert sum(one["share_pct"] for one in tones) == pytest.approx(100)
+    assert sum(tone["share_pct"] for tone in tones) == pytest.approx(100)
     pages.press("Add a pigment")
     assert len(pages.design["tones"][0]["doses"]) == 1
     pages.press("Move down")
@@ -123,7 +123,7 @@ def test_shares_that_do_not_add_up_offer_to_be_evened_out(pages):
     pages.type("n.tones.0.share_pct", "60")
     assert "add up to 105.00 %" in pages.said
     pages.press("Even out to 100 % →")
-    assert sum(one["share_pct"] for one in pages.design["tones"]) == pytest.approx(100, abs=0.02)
+    assert sum(tone["share_pct"] for tone in pages.design["tones"]) == pytest.approx(100, abs=0.02)
 
 
 def test_the_scent_page_says_what_binds_and_what_is_on_the_label(pages):
@@ -133,7 +133,7 @@ def test_the_scent_page_says_what_binds_and_what_is_on_the_label(pages):
     pages.type("n.scent.oils.0.share_pct", "30")
     assert "they must make 100 %. Checked and weighed in proportion." in pages.said
     pages.press("Even out to 100 %")
-    assert sum(one["share_pct"] for one in pages.design["scent"]["oils"]) == pytest.approx(100)
+    assert sum(oil["share_pct"] for oil in pages.design["scent"]["oils"]) == pytest.approx(100)
 
 
 def test_an_oil_without_a_sheet_is_a_stop_with_the_figure_without_it(pages, folder):
@@ -189,7 +189,7 @@ def test_two_windows_cannot_overwrite_each_other_unseen(pages, folder):
     assert "was changed elsewhere" in pages.said
     assert store.open_card(folder, "lagoon").card.design.tones[0].doses[0].pct == 0.2
     pages.press(words.KEEP_BOTH)
-    names = [one.name for one in store.listing(folder)]
+    names = [entry.name for entry in store.listing(folder)]
     assert "Lagoon" in names
     assert "Lagoon, copy" in names
 
@@ -324,7 +324,7 @@ def test_a_deleted_pigment_does_not_break_the_open_design(pages, folder):
 
 def test_every_fold_of_look_opens(pages):
     inside = {
-        "fold-by-picture": lambda: any(one.key == "take-top.kind-dome" for one in pages.at.button),
+        "fold-by-picture": lambda: any(button.key == "take-top.kind-dome" for button in pages.at.button),
         "fold-holds": lambda: "Net weight" in pages.said,
         "fold-ends": lambda: look.ALIKE in pages.said,
     }

@@ -20,12 +20,12 @@ def scent(pages):
 
 
 def shares(pages) -> dict[str, float]:
-    return {one["oil"]["id"]: one["share_pct"] for one in pages.design["scent"]["oils"]}
+    return {oil["oil"]["id"]: oil["share_pct"] for oil in pages.design["scent"]["oils"]}
 
 
 def table_row(said: str, name: str) -> str:
     """One row of the headroom table as text."""
-    row = next(one for one in re.findall(r"<tr.*?</tr>", said, re.S) if name in one)
+    row = next(row for row in re.findall(r"<tr.*?</tr>", said, re.S) if name in row)
     return re.sub(r"<[^>]+>", " ", row)
 
 
@@ -41,8 +41,8 @@ def test_both_ceilings_stand_beside_each_other(scent):
 
 def test_no_row_speaks_of_linalool_or_limonene(scent):
     for name in ("Linalool", "Limonene"):
-        rows = [one for one in re.findall(r"<th scope='row'.*?</th>", scent.said) if name in one]
-        assert not [one for one in rows if "law" in one or "Standard" in one]
+        rows = [row for row in re.findall(r"<th scope='row'.*?</th>", scent.said) if name in row]
+        assert not [row for row in rows if "law" in row or "Standard" in row]
 
 
 def test_what_was_not_checked_is_a_plain_list(scent):
@@ -364,7 +364,7 @@ def test_pasted_lines_say_what_they_were_read_as(oils):
     assert "category 9: up to 4.6 % of the jar" in oils.said
     assert "category 1; not for this use" in oils.said
     assert "No category at the start of the line." in oils.said
-    assert any("2 lines understood, 1 not" in one.label for one in oils.at.expander)
+    assert any("2 lines understood, 1 not" in fold.label for fold in oils.at.expander)
 
 
 def test_a_new_lot_keeps_the_oil_and_changes_its_revision(oils, folder):
@@ -419,8 +419,8 @@ def test_a_dilution_is_an_oil_of_its_own(oils, folder):
     oils.at.text_input(key="thin-carrier").set_value("triethyl citrate")
     oils.at.selectbox(key="thin-holds").set_value("nothing")
     oils.run().press("Put the dilution on the shelf")
-    made = [one for one in store.read_shelf(folder).of("oil") if one.dilution_of]
-    assert [one.name for one in made] == ["Petitgrain, 10 % in triethyl citrate"]
+    made = [oil for oil in store.read_shelf(folder).of("oil") if oil.dilution_of]
+    assert [oil.name for oil in made] == ["Petitgrain, 10 % in triethyl citrate"]
     assert made[0].sheet.limits["2"] == pytest.approx(64.0)
     assert "Petitgrain, 10 % in triethyl citrate is on the shelf." in oils.said
 
