@@ -11,7 +11,7 @@ from blendlab.assess import Assessment, assess
 from blendlab.errors import BlendlabError, Finding, worst_first
 from blendlab.production import lots_drawn, stock_lots
 from blendlab.production.base_mix import Part, mixed
-from blendlab.production.made_design import as_weighed
+from blendlab.production.made_design import as_weighed, went_in
 from blendlab.recipe import Design
 from blendlab.shelf import Base, Shelf, embedded
 from blendlab.store import BatchPage, Book, LotLine
@@ -75,8 +75,7 @@ def as_made(book: Book, page: BatchPage, shelf: Shelf, on: date, market: str = "
     drawn = lots_drawn.drawn(book, page)
     base = _as_drawn(design, drawn, carried)
     lots = {item: [line for line, _ in parts] for item, parts in drawn.parts.items()}
-    weighed = {**{line.id: line.grams for line in page.now.lines}, **page.weighed}
-    judged = assess(design, carried, on, _codes(lots), base, weighed)
+    judged = assess(design, carried, on, _codes(lots), base, went_in(page.now, page.weighed))
     told = (*stock_lots.lot_findings(lots, on), *drawn.unread, *lots_drawn.behind(book, drawn))
     return replace(judged, findings=worst_first((*judged.findings, *told)))
 

@@ -15,7 +15,7 @@ def as_weighed(design: Design, plan: Plan, weighed: Mapping[str, float]) -> Desi
     weighed  line id -> grams that went in; a line that is not in it, or that lies where its line is
              good, counts as planned, so that a batch weighed well is judged as it was designed
     """
-    went = {line.id: _counted(line, weighed) for line in plan.lines}
+    went = went_in(plan, weighed)
     if all(went[line.id] == line.grams for line in plan.lines):
         return design
     now, before = _Masses(plan, went), _Masses(plan, {line.id: line.grams for line in plan.lines})
@@ -40,6 +40,11 @@ def as_weighed(design: Design, plan: Plan, weighed: Mapping[str, float]) -> Desi
     )
     tones = tuple(_tone(tone, now, before) for tone in design.tones)
     return replace(design, scent=scent, tones=tones, batch=replace(design.batch, additions=additions))
+
+
+def went_in(plan: Plan, weighed: Mapping[str, float]) -> dict[str, float]:
+    """Line id -> grams that a batch is judged on: as asked for where a line lies where it is good."""
+    return {line.id: _counted(line, weighed) for line in plan.lines}
 
 
 def _counted(line: Line, weighed: Mapping[str, float]) -> float:

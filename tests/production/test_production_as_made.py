@@ -9,6 +9,7 @@ import pytest
 
 from blendlab import store
 from blendlab.production import (
+    assessments,
     base_mix,
     held_lots,
     judgement,
@@ -23,6 +24,7 @@ from blendlab.recipe import Ref
 from blendlab.shelf import Lot, Shelf
 from blendlab.store import Refused
 from tests.batch import plans_to_try as tries
+from tests.production.test_production_labels import family
 from tests.production.test_production_rules import until
 from tests.store.damage import harm
 
@@ -83,8 +85,14 @@ def test_a_jar_of_a_cooked_base_of_known_percent_can_be_released(book):
     assert "preservative-unknown" in ids(judgement.judge(DESIGN, SHELF, DAY, {}).findings)
     number = lot(book, "C-1", data=known(1.001))
     code = started(book)
-    weighed(book, code, [number])
-    assert not {name for name in bars(book, code) if name.startswith(("preservative", "ph", "lot", "base"))}
+    page = weighed(book, code, [number])
+    made = judgement.as_made(book, page, SHELF, DAY)
+    assert bars(book, code) == {"assessment"}
+    assessments.keep_family(book, family(made, base=DESIGN.base))
+    release.release(book, code, SHELF, DAY)
+    assert store.batch(book, code).of("release")[-1].subject == store.FOR_SALE
+    told = labels.label(book, judgement.as_made(book, page, SHELF, DAY, "EU"), "EU", Settings(), page)
+    assert not [finding.text for finding in told.findings if "preservative" in finding.where]
 
 
 def test_the_lot_that_was_drawn_is_judged_not_the_next_one(book):
