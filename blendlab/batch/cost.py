@@ -145,6 +145,18 @@ def price_from_margin(
     return SalePrice(net, net * (1 + money(vat)))
 
 
+def left_of_price(
+    cost: Figure, gross: Figure, fee: Figure = 0, fixed_fee: Figure = 0, vat: Figure = 0
+) -> Decimal:
+    """What of a price on the shelf is left of a jar after VAT, fees and cost; less than 0 for a loss.
+
+    >>> left_of_price(3, 12, 0.1, 0.3, 0.2)
+    Decimal('5.5')
+    """
+    net = money(gross) / (1 + money(vat))
+    return net - money(cost) - money(fixed_fee) - money(fee) * money(gross)
+
+
 def markup_of_margin(margin: Figure) -> Decimal:
     """Mark-up on the cost that a margin on the price is: m / (1 - m).
 

@@ -69,7 +69,7 @@ def durability(
 
     >>> rule = Bound(date(2027, 3, 31), "12 months for a finished jar")
     >>> durability("EU", date(2026, 3, 7), [rule], 6, date(2026, 3, 7)).text
-    'best used before the end of 03/2027'
+    'Best used before the end of 03/2027'
     """
     rule = date_rule(market)
     first, *later = sorted(bounds, key=lambda bound: bound.last)

@@ -28,6 +28,7 @@ class Rates:
     packaging, label, parcel     of one jar
     minutes, per_h, overhead     of one batch; cook_minutes of one cooked base lot
     fee, vat, margin             shares; fixed_fee of one sale
+    own_price                    on the shelf, with VAT, that she asks or means to
     """
 
     packaging: Decimal = Decimal(0)
@@ -41,6 +42,7 @@ class Rates:
     fixed_fee: Decimal = Decimal(0)
     vat: Decimal = Decimal(0)
     margin: Decimal = Decimal(0)
+    own_price: Decimal = Decimal(0)
 
 
 class PerGram(NamedTuple):

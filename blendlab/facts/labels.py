@@ -74,7 +74,7 @@ def date_rule(market: str) -> DateRule:
     """How a market has the time said that a jar lasts. Raises UnknownName.
 
     >>> date_rule("EU").words, date_rule("EU").above, date_rule("US").above
-    ('best used before the end of', 30.0, None)
+    ('Best used before the end of', 30.0, None)
     """
     rows = {row["market"]: row for row in table("batch/durability")}
     if market not in rows:

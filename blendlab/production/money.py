@@ -6,7 +6,7 @@ from decimal import Decimal
 from typing import NamedTuple
 
 from blendlab.batch import Costed, Plan, Rates, price_plan
-from blendlab.batch.cost import break_even_jars, cents, markup_of_margin
+from blendlab.batch.cost import break_even_jars, cents, left_of_price, markup_of_margin
 from blendlab.batch.pricing import composition, per_gram_of
 from blendlab.errors import BlendlabError
 from blendlab.production.costs import Prices
@@ -76,6 +76,8 @@ def price_words(told: Costed, kept: Settings) -> list[str]:
     left_out = [name for name, there in _left_out(rates) if not there]
     if left_out:
         said.append(f"Not entered, so not in it: {', '.join(left_out)}.")
+    if rates.own_price:
+        said.append(_own_price(told, kept))
     if told.problem:
         return [*said, told.problem]
     if told.price is None or not rates.margin:
@@ -90,6 +92,17 @@ def price_words(told: Costed, kept: Settings) -> list[str]:
         count = break_even_jars(kept.fixed_per_year, told.price.net, spent)
         said.append(f"{count} jars a year earn the fixed {cents(kept.fixed_per_year)} {kept.currency}.")
     return said
+
+
+def _own_price(told: Costed, kept: Settings) -> str:
+    """What her own price on the shelf leaves of a jar, as money and as a margin."""
+    rates = told.rates
+    left = left_of_price(told.jar.total, rates.own_price, rates.fee, rates.fixed_fee, rates.vat)
+    said = f"At {cents(rates.own_price)} {kept.currency} on the shelf"
+    if left < 0:
+        return f"{said} each jar loses {cents(-left)} {kept.currency}."
+    of_net = 100 * left * (1 + rates.vat) / rates.own_price
+    return f"{said} {cents(left)} {kept.currency} of a jar stay: {of_net:.1f} % of the price before VAT."
 
 
 def _left_out(rates: Rates) -> list[tuple[str, bool]]:

@@ -8,6 +8,7 @@ import pytest
 
 from blendlab.batch.durability import Bound, durability
 from blendlab.errors import UnknownName
+from blendlab.recipe import MARKETS
 
 MADE = date(2026, 1, 10)
 
@@ -19,10 +20,10 @@ def lasts(*days: date, market: str = "EU", on: date = MADE):
 @pytest.mark.parametrize(
     ("market", "text", "symbol"),
     [
-        ("EU", "best used before the end of 07/2028", 6),
-        ("GB", "best used before the end of 07/2028", 6),
-        ("US", "best before the end of 07/2028", 0),
-        ("CA", "best before the end of 07/2028", 0),
+        ("EU", "Best used before the end of 07/2028", 6),
+        ("GB", "Best used before the end of 07/2028", 6),
+        ("US", "Best before the end of 07/2028", 0),
+        ("CA", "Best before the end of 07/2028", 0),
     ],
 )
 def test_up_to_thirty_months_a_label_says_month_and_year(market, text, symbol):
@@ -31,7 +32,7 @@ def test_up_to_thirty_months_a_label_says_month_and_year(market, text, symbol):
     assert (told.text, told.symbol) == (text, symbol)
 
 
-@pytest.mark.parametrize(("market", "text"), [("EU", ""), ("US", "best before the end of 08/2028")])
+@pytest.mark.parametrize(("market", "text"), [("EU", ""), ("US", "Best before the end of 08/2028")])
 def test_above_thirty_months_the_open_jar_stands_alone_where_law_has_it(market, text):
     told = lasts(date(2028, 8, 31), market=market)
     assert told.text == text
@@ -73,6 +74,11 @@ def test_a_date_in_the_past_is_a_stop_and_not_a_date(ends, on, stopped):
     told = lasts(ends, on=on)
     assert (told.last is None, told.text == "", told.words == "") == (stopped,) * 3
     assert [finding.level for finding in told.findings] == ["stop"] * stopped
+
+
+@pytest.mark.parametrize("market", MARKETS)
+def test_every_market_has_its_words(market):
+    assert lasts(date(2027, 1, 31), market=market).text.endswith("01/2027")
 
 
 def test_a_market_nobody_knows_is_refused():

@@ -144,7 +144,7 @@ def test_the_jar_label_says_what_it_must(told):
         *told.ingredients.names,
         "Net wt. 2.5 oz (70 g)",
         CODE,
-        "best before the end of 03/2027",
+        "Best before the end of 03/2027",
         "Reed studio",
         "Linalool",
     ):

@@ -106,7 +106,7 @@ def test_a_label_of_a_batch_has_its_code_weight_and_day(book, sheet, assessed):
     told = label_of(book, assessed, page=store.batch(book, code))
     assert (told.code, told.net.text) == (code, "Net wt. 2.5 oz (70 g)")
     assert told.maker == WHO
-    assert told.lasts.text == "best before the end of 06/2026"
+    assert told.lasts.text == "Best before the end of 06/2026"
     assert told.lasts.set_by == "base lot White B-1 ends: 2026-07-15"
     assert set(assessed.warnings) <= set(told.warnings)
     assert len(set(told.warnings)) == len(told.warnings)

@@ -171,6 +171,22 @@ def test_a_price_that_leaves_nothing_is_told_beside_the_cost(sheet, book):
     assert "take the whole price" in said[-1]
 
 
+def test_her_own_price_says_what_stays_of_a_jar(sheet, book):
+    """At 12.00 with 20 % VAT 10.00 are hers; 10 % of 12.00 and 0.30 go in fees, the cost goes off."""
+    rates = replace(
+        RATES, margin=Decimal(0), vat=Decimal("0.2"), fee=Decimal("0.1"), fixed_fee=Decimal("0.3"),
+        own_price=Decimal(12),
+    )  # fmt: skip
+    told, rows, said = told_of(sheet, book, rates=rates)
+    left = Decimal("8.5") - told.jar.total
+    assert said == [
+        f"At 12.00 EUR on the shelf {left:.2f} EUR of a jar stay: {10 * left:.1f} % of the price before VAT."
+    ]
+    assert "Price on the shelf" not in rows
+    _, _, said = told_of(sheet, book, rates=replace(rates, own_price=Decimal(3)))
+    assert said == [f"At 3.00 EUR on the shelf each jar loses {told.jar.total - Decimal('1.9'):.2f} EUR."]
+
+
 def test_what_was_not_entered_is_said_not_to_be_in_it(sheet, book):
     rates = replace(RATES, margin=Decimal(0), per_h=Decimal(0), label=Decimal(0))
     _, rows, said = told_of(sheet, book, rates=rates)

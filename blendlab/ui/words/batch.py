@@ -124,6 +124,7 @@ RATES = {
     "fee": "Fee, % of the price on the shelf",
     "vat": "VAT, % of the price before VAT",
     "margin": "Margin, % of the price before VAT",
+    "own_price": "or your price on the shelf, {currency}",
 }
 MARKUP = "or mark-up, % on cost and fees"
 FIXED = "Fixed costs a year, {currency}"
