@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 from datetime import date
 
 import numpy as np
@@ -26,12 +27,14 @@ def assess(
     lots: Mapping[str, str] | None = None,
     base_lot: Base | None = None,
     weighed: Mapping[str, float] | None = None,
+    cups: tuple[float, ...] = (),
 ) -> Assessment:
     """Judge a design with what is on the shelf, on a day (default today).
 
     lots      "kind:id" -> code of the lot that is taken of it
     base_lot  the base as that lot of it is known; None = as it stands on the shelf
     weighed   line id -> grams that went in, for a batch that was made; None = it is planned
+    cups      densities of foam that her book knows of the base, whipped alike [g/ml]
 
     Never raises for an unwise design: what is missing or wrong becomes a finding.
     """
@@ -39,7 +42,7 @@ def assess(
     findings = list(bench_findings.of_bench(design, shelf))
     if any(place.path in ("base", "jar") for place in missing(design, shelf)):
         return Assessment(design, day, worst_first(findings))
-    resolved = resolve(design, shelf)
+    resolved = replace(resolve(design, shelf), cups=cups)
     if base_lot is not None:
         resolved = resolved.with_base(base_lot)
     return _judged(design, resolved, day, lots or {}, findings, weighed)

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import inf
+from statistics import fmean
 from typing import TYPE_CHECKING
 
 from blendlab.codec import Noun
@@ -17,12 +18,16 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Density(Noun):
-    """Density of the whipped base: the value to plan with, its range, and whether it was weighed."""
+    """Density of the whipped base: the value to plan with, its range, and whether it was weighed.
+
+    cups  how many cups of her book it is the mean and the range of; 0 = it comes from elsewhere
+    """
 
     g_ml: float
     low: float
     high: float
     weighed: bool
+    cups: int = 0
 
 
 def overrun(more: float, less: float) -> float:
@@ -73,8 +78,11 @@ def density_after_fold_in(foam: float, solid_share: float, solid_true: float) ->
     return 1 / ((1 - solid_share) / foam + solid_share / solid_true)
 
 
-def whipped_density(base: Base, overrun_pct: float | None) -> Density:
-    """Density to plan with: her weighed cup if there is one, else from the overrun with its range.
+def whipped_density(base: Base, overrun_pct: float | None, cups: Sequence[float] = ()) -> Density:
+    """Density to plan with: her weighed cup if there is one, else her book's, else from the overrun.
+
+    cups  densities of level cups that her book holds of this base, whipped alike [g/ml]; their mean is
+          planned with, they are the range
 
     >>> from blendlab.facts.palette import bases
     >>> whipped_density(bases()[0], 70).weighed
@@ -82,6 +90,8 @@ def whipped_density(base: Base, overrun_pct: float | None) -> Density:
     """
     if base.density_whipped_g_ml is not None:
         return Density(base.density_whipped_g_ml, base.density_whipped_g_ml, base.density_whipped_g_ml, True)
+    if cups:
+        return Density(fmean(cups), min(cups), max(cups), True, len(cups))
     overrun = base.ref_overrun_pct if overrun_pct is None else overrun_pct
     row = figure("batch", "whipped_density")
     likely = density_from_overrun(base.density_mix_g_ml, overrun)
@@ -93,7 +103,7 @@ def filled_density(resolved: Resolved) -> Density:
 
     A cup is weighed before that.
     """
-    foam = whipped_density(resolved.base, resolved.design.batch.overrun_pct)
+    foam = whipped_density(resolved.base, resolved.design.batch.overrun_pct, resolved.cups)
     for ingredient, pct in resolved.additions:
         if ingredient.function == "sugar" and pct > 0:
             grain = ingredient.density_g_ml or figure("batch/densities", "sucrose crystal").value
@@ -101,7 +111,7 @@ def filled_density(resolved: Resolved) -> Density:
                 density_after_fold_in(density, pct / 100, grain)
                 for density in (foam.g_ml, foam.low, foam.high)
             )
-            foam = Density(likely, low, high, foam.weighed)
+            foam = replace(foam, g_ml=likely, low=low, high=high)
     return foam
 
 

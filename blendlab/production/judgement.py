@@ -22,18 +22,19 @@ JUDGED_AGAIN = ("batch.base", "batch.preservative")
 """Where the sheet spoke of the lots that were planned; what was drawn and weighed is judged in its place."""
 
 
-def judge(design: Design, shelf: Shelf, on: date, lots: Lots) -> Assessment:
+def judge(design: Design, shelf: Shelf, on: date, lots: Lots, cups: tuple[float, ...] = ()) -> Assessment:
     """The one assessment that every page reads.
 
     lots  of several lots of the base the first is emptied before the next is opened
+    cups  densities of foam that her book knows of the base, see `foam.cups`
     """
     lines, base = lots.get(_key(design), ()), base_of(design, shelf)
     taken: Sequence[Part] = [(line, 1.0) for line in lines[:1]]
-    judged = assess(design, shelf, on, _codes(lots), _as_taken(base, taken, shelf))
+    judged = assess(design, shelf, on, _codes(lots), _as_taken(base, taken, shelf), cups=cups)
     if len(lines) > 1 and judged.plan is not None:
         needed = judged.plan.needs.get(_key(design), 0.0)
         taken = stock_lots.shared(lines, needed) or taken
-        judged = assess(design, shelf, on, _codes(lots), _as_taken(base, taken, shelf))
+        judged = assess(design, shelf, on, _codes(lots), _as_taken(base, taken, shelf), cups=cups)
     used = set(judged.plan.needs) if judged.plan is not None else set()
     told = stock_lots.lot_findings({item: each for item, each in lots.items() if item in used}, on)
     changed = _formula_changed(design, shelf)

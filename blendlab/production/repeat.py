@@ -10,21 +10,18 @@ from typing import NamedTuple
 from blendlab import recipe, renew
 from blendlab.assess import Assessment
 from blendlab.batch import Plan
-from blendlab.batch.whip import overrun
 from blendlab.errors import Finding
-from blendlab.production import lots_drawn, stock_lots
+from blendlab.production import foam, lots_drawn, stock_lots
 from blendlab.production.judgement import Lots, judge
 from blendlab.recipe import Design, Dose, Tone
 from blendlab.shelf import Base, Item, Oil, Pigment, Shelf, embedded
 from blendlab.store import BatchPage, Book, LotLine
-from blendlab.store.book_entries import FOAM
 from blendlab.tint.measured_items import between_lots
 from blendlab.units import digits, on_scale
 
 NO_LOT = "no lot"
 FOLLOWS = "follows from what is above"
 FOAM_PLANNED = "Foam to plan with"
-MOST_OVERRUN = 400.0
 
 
 class Difference(NamedTuple):
@@ -65,12 +62,8 @@ def repeat(book: Book, page: BatchPage, shelf: Shelf, on: date, lots: Lots) -> R
     then = {item: tuple(line for line, _ in each) for item, each in parts.items()}
     found = [*_revisions(made, shelf)]
     again, of_lots = _with_lots(again, page, shelf, then, lots, on)
-    judged = judge(again, shelf.carrying(embedded(again, shelf)), on, lots)
-    again, of_foam = _with_foam(again, page, judged)
-    if of_foam:
-        judged = judge(again, shelf.carrying(embedded(again, shelf)), on, lots)
-    followed = _of_sheet(page.plan, judged.plan)
-    found += [*of_lots, *of_foam, *(told for told in followed if not (of_foam and told.what == FOAM_PLANNED))]
+    judged = judge(again, shelf.carrying(embedded(again, shelf)), on, lots, foam.cups(book, again))
+    found += [*of_lots, *_of_sheet(page.plan, judged.plan)]
     stops = (replace(finding, act=None, button="") for finding in judged.findings if finding.level == "stop")
     return Repeat(again, judged, tuple(found), tuple(stops))
 
@@ -178,27 +171,12 @@ def _of_doses(before: tuple[Tone, ...], now: tuple[Tone, ...], shelf: Shelf) -> 
                 )
 
 
-def _with_foam(again: Design, page: BatchPage, judged: Assessment) -> tuple[Design, list[Difference]]:
-    """The design whipped to the foam that was weighed then, unless the base has a weighed foam of its own."""
-    cups, then, resolved = page.densities(FOAM), page.plan.density, judged.resolved
-    if not cups or resolved is None or judged.density is None or judged.density.weighed:
-        return again, []
-    pct = round(overrun(resolved.base.density_mix_g_ml, cups[-1]), 1)
-    planned = again.batch.overrun_pct
-    if not 0 <= pct <= MOST_OVERRUN or planned == pct:
-        return again, []
-    before = f"{then.g_ml:.2f} g/ml planned" if then else "not planned"
-    why = f"the cup of {page.line.code}: overrun {pct:g} % in the place of "
-    why += f"{resolved.base.ref_overrun_pct if planned is None else planned:g} %"
-    told = Difference("Foam", before, f"{cups[-1]:.2f} g/ml", why)
-    return replace(again, batch=replace(again.batch, overrun_pct=pct)), [told]
-
-
 def _of_sheet(then: Plan, now: Plan | None) -> Iterator[Difference]:
     """What follows for the sheet: mass, jars, each line that is weighed otherwise."""
     if now is None or not now.lines:
         yield Difference("Sheet", f"{len(then.lines)} lines", "none", "nothing can be sized: see the stops")
         return
+    of_foam = foam.words(now.density) if now.density else ""
     pairs = [
         (FOAM_PLANNED, _foam(then), _foam(now)),
         ("Net weight of a jar", f"{then.net_g:.1f} g", f"{now.net_g:.1f} g"),
@@ -212,7 +190,7 @@ def _of_sheet(then: Plan, now: Plan | None) -> Iterator[Difference]:
         pairs.append((f"To weigh: {line.name}, {line.cup}", before, after))
     for what, before, after in pairs:
         if before != after:
-            yield Difference(what, before, after, FOLLOWS)
+            yield Difference(what, before, after, of_foam if what == FOAM_PLANNED and of_foam else FOLLOWS)
 
 
 def _foam(plan: Plan) -> str:

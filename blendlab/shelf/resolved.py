@@ -77,6 +77,7 @@ class Resolved:
     preservative  the one the design asks for
     dust          the mica on the top
     missing       references of the design that nobody has
+    cups          densities of foam that her book knows of the base, whipped alike [g/ml]
     """
 
     design: Design
@@ -93,6 +94,7 @@ class Resolved:
     preservative: Ingredient | None
     dust: Pigment | None
     missing: tuple[Place, ...]
+    cups: tuple[float, ...] = ()
 
     @property
     def pigments(self) -> tuple[Pigment, ...]:

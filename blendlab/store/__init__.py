@@ -34,6 +34,7 @@ from blendlab.store.book_draws import drawn
 from blendlab.store.book_entries import CALLED_BACK, FOR_SALE, TEST_JARS
 from blendlab.store.book_errors import AlreadyWritten, Refused, Short
 from blendlab.store.book_file import DamagedBook, book_fault, open_book
+from blendlab.store.book_foam import foam_cups
 from blendlab.store.book_lists import families
 from blendlab.store.book_lots import LotLine, lot, lots, next_lots, stock, unread_lots, used
 from blendlab.store.book_rescue import Rescued, begin_anew, rescue
@@ -157,6 +158,7 @@ __all__ = [
     "export",
     "families",
     "file_stem",
+    "foam_cups",
     "forget_download",
     "forget_draft",
     "forward",

@@ -71,7 +71,11 @@ CREATE INDEX batches_in_lists ON batches(id, code, kind, name, made_on, at);
 """By what the book is asked; the last holds what a list shows, apart from plans that are thousands long."""
 
 
-MIGRATIONS = (FIRST + _triggers(), INDEXES)
+BASE_OF = "CASE WHEN json_valid(design) THEN json_extract(design, '$.base.id') END"
+"""Id of the base that a batch is made of, as its index has it."""
+OF_BASES = f"CREATE INDEX batches_of_base ON batches({BASE_OF});"
+
+MIGRATIONS = (FIRST + _triggers(), INDEXES, OF_BASES)
 """Script that leads from each version of the schema to the next; the first from an empty file."""
 
 

@@ -18,7 +18,7 @@ from blendlab import recipe, store
 from blendlab.assess import Assessment
 from blendlab.codec import canonical
 from blendlab.errors import BlendlabError, FolderGone
-from blendlab.production import judgement, lots_drawn
+from blendlab.production import foam, judgement, lots_drawn
 from blendlab.recipe import Design
 from blendlab.shelf import Item, Shelf, item_from_dict
 from blendlab.show import first_visit, views
@@ -157,8 +157,17 @@ def assessment(
     taken = lots or {}
     bases = [[line.data, line.left_g] for line in taken.get(f"base:{made.base.id}", ())]
     said = [[line.lot for line in lines] for lines in taken.values()]
-    key = (canonical(made), shelf.revisions, on, canonical([said, bases]))
-    return _assessments.get_or_make(key, lambda: judgement.judge(made, shelf, on, taken))
+    cups = _cups(made)
+    key = (canonical(made), shelf.revisions, on, canonical([said, bases]), cups)
+    return _assessments.get_or_make(key, lambda: judgement.judge(made, shelf, on, taken, cups))
+
+
+def _cups(made: Design) -> tuple[float, ...]:
+    """Foam that her book knows of a design; none while the book cannot be opened."""
+    try:
+        return foam.cups(book(), made)
+    except BlendlabError:
+        return ()
 
 
 def as_made(page: store.BatchPage, shelf: Shelf, on: date, market: str) -> Assessment:

@@ -15,6 +15,7 @@ from blendlab.batch.sheet import TopUpSummary
 from blendlab.errors import PLANNING
 from blendlab.facts.read import figure
 from blendlab.production import batches, line_words, settings, shortage
+from blendlab.production import foam as foams
 from blendlab.recipe import slug
 from blendlab.shelf import Base
 from blendlab.ui import (
@@ -133,6 +134,11 @@ def _figures(made: Plan) -> None:
         rows += [
             (say.FOAM, say.FOAM_DENSITY.format(density=foam.g_ml)),
             (say.IN_A_JAR, say.JAR_GRAMS.format(grams=made.net_g)),
+        ]
+    if foam is not None and (yours := foams.words(foam)):
+        rows += [
+            (say.FOAM_YOURS, yours),
+            (say.JAR_RANGE, say.JAR_GRAMS_RANGE.format(low=made.net_low_g, high=made.net_high_g)),
         ]
     if foam is not None and not foam.weighed:
         rows += [

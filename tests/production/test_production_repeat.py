@@ -121,17 +121,18 @@ def test_a_changed_oil_is_named_with_its_sheet_and_what_it_stops(book):
     assert rows[lavender.name].why.endswith("sheet of amendment 52, issued 2026-03-07, judged again")
 
 
-def test_the_foam_of_then_is_the_foam_to_plan_with(book):
-    """A cup of 0.62 g/ml from a mix of its density: the overrun follows, and with it the grams."""
+def test_the_foam_of_her_book_is_the_foam_to_plan_with(book):
+    """A cup of 0.62 g/ml in the book, then a second of 0.58: their mean, and with it the grams."""
     page = made(book, base_data={"pH": 5.9})
     told, rows = again(book, page)
-    mix_g_ml = tries.shelf().today("base", "cooked").density_mix_g_ml
-    assert told.design.batch.overrun_pct == pytest.approx(100 * (mix_g_ml / 0.62 - 1), abs=0.06)
+    assert told.design.batch.overrun_pct is None
     assert told.judged.plan.density.g_ml == pytest.approx(0.62, abs=0.001)
-    assert rows["Foam"].now == "0.62 g/ml"
-    assert page.line.code in rows["Foam"].why
-    assert "Foam to plan with" not in rows
+    assert rows["Foam to plan with"][1:] == ("0.61 g/ml", "0.62 g/ml", "your cup: 0.62 g/ml")
     assert rows["Net weight of a jar"].why == FOLLOWS
+    book.write("density", FOAM, {"g_ml": 0.58}, page.line.code)
+    _, rows = again(book, store.batch(book, page.line.code))
+    assert rows["Foam to plan with"].now == "0.60 g/ml"
+    assert rows["Foam to plan with"].why == "your 2 cups: 0.58-0.62 g/ml"
 
 
 def test_a_lot_whose_foam_was_weighed_plans_with_its_own(book):

@@ -49,3 +49,14 @@ def test_a_scale_says_what_the_pharmacopoeia_asks_for(pages):
     # USP <41>: 0.41 steps, twice, over 0.1 %: 820 steps
     assert "for an error of 0.1 % (USP &lt;41&gt;)" in pages.said or "(USP <41>)" in pages.said
     assert "820 g" in pages.said or "8.2 g" in pages.said
+
+
+def test_the_next_plan_says_her_own_range_of_foam(pages, folder):
+    assert "Not weighed: foam may be" in pages.go("batch").said
+    code = started(pages)
+    for g_ml in (0.58, 0.63):
+        store.open_book(folder).write("density", "foam", {"g_ml": g_ml}, code)
+    pages.press("Leave kitchen view")
+    pages.go("batch")
+    assert "your 2 cups: 0.58-0.63 g/ml" in pages.said
+    assert "Not weighed: foam may be" not in pages.said

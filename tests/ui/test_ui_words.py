@@ -15,7 +15,6 @@ WORDS = sorted((UI / "words").glob("*.py"))
 MODULES = sorted(UI.glob("*.py"))
 ALLOWED = {
     ("echoes", "Drawn"): "the label of a field that is never shown",
-    ("base_formula", "BASE"): "stands for the design in the code of a batch of base",
     ("parts", "%.{}f {}"): "the format of a slider",
 }
 """(module, text) -> why that text is no English of a page."""
