@@ -28,6 +28,16 @@ def card(design: Design, shelf: Shelf, on: date | None = None) -> tuple[store.Ca
     return made, jar.encode(card_picture(assessed), "png")
 
 
+def draw_again(folder: store.Folder, card_id: str) -> store.Saved:
+    """Save a card with a new picture of the design as it stands in it.
+
+    Raises UnknownName, BadDocument, NotSaved, NewerFormat for a card of a later version.
+    """
+    saved, seen = store.open_card(folder, card_id)
+    assessed = assess(saved.design, Shelf((), saved.embedded))
+    return store.save(folder, saved, jar.encode(card_picture(assessed), "png"), seen)
+
+
 def card_picture(assessed: Assessment) -> Picture:
     """The jar of a card from the front; a plain panel where there is nothing to draw."""
     if assessed.layout is None:

@@ -16,11 +16,11 @@ from blendlab.codec import decode, encode, object_in
 from blendlab.errors import BadDocument, NewerFormat, UnknownName
 from blendlab.recipe import Design
 from blendlab.shelf import Item, item_from_dict
-from blendlab.store import atomic_write, book_file, cards, documents, lines, settings, shelf_items
+from blendlab.store import atomic_write, book_file, cards, documents, settings, shelf_items
 from blendlab.store.archive import BOOK, Archive, opened
 from blendlab.store.book_schema import TABLES, connect, fault, migrate, newer
 from blendlab.store.folder import Folder
-from blendlab.store.lines import Line
+from blendlab.store.lines import Line, lines, save_line
 
 BESIDE = "{name}, brought in"
 NEW, EQUAL, BOTH, LEFT = "new", "equal", "both", "left"
@@ -130,7 +130,7 @@ class _Arriving:
 
     def lines(self) -> Iterator[Step]:
         """Lines, each with the cards as they are called here."""
-        hers = {saved.line.id: saved.line for saved in lines.lines(self.folder)}
+        hers = {saved.line.id: saved.line for saved in lines(self.folder)}
         return self._each("lines", lambda name: self._line(name, hers))
 
     def _line(self, name: str, hers: dict[str, Line]) -> Step:
@@ -142,7 +142,7 @@ class _Arriving:
         if what == BOTH:
             line = replace(line, id=twin, name=_beside(line.name))
         if self.write and what in (NEW, BOTH):
-            lines.save_line(self.folder, line, None)
+            save_line(self.folder, line, None)
         return _step("line", line.name, what)
 
     def shelf(self) -> Iterator[Step]:

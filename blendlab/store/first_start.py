@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from blendlab.shelf import Item
-from blendlab.store import atomic_write, cards, documents, lines, shelf_items
+from blendlab.store import atomic_write, cards, documents, shelf_items
 from blendlab.store.cards import Card
 from blendlab.store.folder import Folder
-from blendlab.store.lines import Line
+from blendlab.store.lines import WHAT as LINE
+from blendlab.store.lines import Line, save_line
 
 PATIENCE_SECONDS = 120.0
 """How long a start waits for another one that lays the same folder out: it draws pictures."""
@@ -42,8 +43,8 @@ def lay_out(
         atomic_write.put(mark, wanted.encode())
         if "cards" in wanted:
             _cards(folder, made)
-            if line is not None and documents.seek(lines.WHAT, folder.lines, line.id) is None:
-                lines.save_line(folder, line, None)
+            if line is not None and documents.seek(LINE, folder.lines, line.id) is None:
+                save_line(folder, line, None)
         if "shelf" in wanted:
             _shelf(folder, items)
         mark.unlink()

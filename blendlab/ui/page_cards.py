@@ -9,7 +9,7 @@ import streamlit as st
 from blendlab import store
 from blendlab.errors import NO_REFERENCE, PLANNING
 from blendlab.recipe import slug
-from blendlab.show import card_prints
+from blendlab.show import card_prints, cards
 from blendlab.ui import binned, compare, draft_cards, export, mishap, opening, parts, state, words
 from blendlab.ui.words import cards as say
 
@@ -130,6 +130,10 @@ def _card(entry: store.Entry) -> None:
         if entry.picture:
             said = say.CARD_OF.format(name=entry.name)
             st.image(entry.picture.read_bytes(), output_format="PNG", width="stretch", alt=said)
+        else:
+            parts.small(say.NO_PICTURE)
+            key = f"draw-{entry.card_id}"
+            st.button(say.DRAW_AGAIN, key=key, type="tertiary", on_click=_draw_again, args=(entry,))
         st.html(_told(entry))
         with st.container(horizontal=True, gap="small"):
             st.button(
@@ -206,6 +210,11 @@ def _rename(entry: store.Entry, key: str) -> None:
 @mishap.answered
 def _copy(entry: store.Entry) -> None:
     store.duplicate(state.folder(), entry.card_id)
+
+
+@mishap.answered
+def _draw_again(entry: store.Entry) -> None:
+    cards.draw_again(state.folder(), entry.card_id)
 
 
 @mishap.answered

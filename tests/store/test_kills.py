@@ -193,7 +193,7 @@ def test_kills_while_bringing_in(tmp_path, made):
 
         with forked(work) as (confirmed, kill):
             confirmed()
-            time.sleep(dice.uniform(0, 0.25))
+            time.sleep(dice.uniform(0, 0.5))
             done = ["done"] in kill()
         ended += done
         again = Folder.at(hers.root)

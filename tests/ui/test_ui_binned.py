@@ -1,4 +1,4 @@
-"""The bin on Cards and Shelf: what was put there, with the way back."""
+"""The bin on Cards and Shelf: what was put there, with the way back; a card without its picture."""
 
 from __future__ import annotations
 
@@ -56,3 +56,15 @@ def test_what_is_older_is_counted_and_stays(pages, folder):
     unfold(pages, "cards", "card")
     assert say.BIN_OLDER.format(count=1) in pages.said
     assert path.exists()
+
+
+def test_a_card_without_its_picture_says_so_and_is_drawn_again(pages, folder):
+    (picture,) = folder.cards.glob("lagoon*.png")
+    before, design = picture.read_bytes(), store.open_card(folder, "lagoon").card.design
+    picture.write_bytes(b"no picture")
+    pages.go("cards")
+    assert cards.NO_PICTURE in pages.said
+    pages.press(cards.DRAW_AGAIN)
+    assert cards.NO_PICTURE not in pages.said
+    assert picture.read_bytes() == before
+    assert store.open_card(folder, "lagoon").card.design == design
