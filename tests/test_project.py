@@ -14,6 +14,7 @@ from PIL import Image
 
 from blendlab import cli, store
 from blendlab.store import error_log, settings
+from blendlab.ui.safekeeping import MOST_MEGABYTES
 
 ROOT = Path(__file__).parents[1]
 VISIBLE = {"README.md", "DEVELOPERS.md", "pyproject.toml", "blendlab", "app.py", "tests", "swatches"}
@@ -76,6 +77,16 @@ def test_an_installed_copy_starts_with_the_same_settings():
     settings = tomllib.loads(ours)
     assert settings["server"]["address"] == "localhost"
     assert settings["browser"]["gatherUsageStats"] is False
+
+
+def test_every_upload_has_a_limit_of_its_own():
+    """The limit of the server is that of a backup; a photo or a table has no use for it."""
+    for path in (ROOT / "blendlab" / "ui").glob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Call) and ast.unparse(node.func) == "st.file_uploader":
+                assert "max_upload_size" in {named.arg for named in node.keywords}, (path.name, node.lineno)
+    config = tomllib.loads((ROOT / ".streamlit" / "config.toml").read_text(encoding="utf-8"))
+    assert config["server"]["maxUploadSize"] == MOST_MEGABYTES
 
 
 def test_every_neutral_of_the_theme_is_neutral():

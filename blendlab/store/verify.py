@@ -41,17 +41,19 @@ class Looked:
     @property
     def told(self) -> str:
         """What was looked at, in a sentence."""
-        seen = [f"{count} {kind}" for kind, count in {**self.files, **self.lines}.items() if count]
+        files = {f"{kind} files": count for kind, count in self.files.items()}
+        lines = {f"{table} in the book": count for table, count in self.lines.items()}
+        seen = [f"{count} {what}" for what, count in {**files, **lines}.items() if count]
         return f"Looked at: {', '.join(seen) or 'nothing, the folder is empty'}."
 
 
 def verify(folder: Folder) -> Looked:
     """Read every card with its picture, every line, shelf item, draft, the settings and the book."""
     found: list[str] = []
-    known = {"cards": _cards(folder, found), "lines": _lines(folder, found)}
+    known = {"card": _cards(folder, found), "line": _lines(folder, found)}
     for kind in ITEMS:
-        known[f"{kind}s"] = _each(documents.files(folder.shelf / kind), found, partial(_item, kind))
-    known["drafts"] = _each(documents.files(folder.drafts), found, partial(object_in, "draft"))
+        known[kind] = _each(documents.files(folder.shelf / kind), found, partial(_item, kind))
+    known["draft"] = _each(documents.files(folder.drafts), found, partial(object_in, "draft"))
     if (folder.root / settings.NAME).is_file():
         known["settings"] = _each([folder.root / settings.NAME], found, settings.settings_in)
     aside = [path for path in folder.damaged.rglob("*") if path.is_file()]

@@ -73,20 +73,30 @@ def _bring_in() -> None:
         )
         if file is None:
             return
-        try:
-            arrival = store.bring_in_bytes(state.folder(), file.getvalue(), write=False)
-        except BlendlabError as problem:
-            parts.alert(str(problem), "said")
-            return
-        for sentence in (safekeeping.arrival_words(arrival, came=False), *safekeeping.left_words(arrival)):
-            parts.small(sentence)
-        if arrival.book_asks:
-            st.checkbox(say.BRING_IN_BOOK, key="bring-in-book")
-        st.button(say.BRING_IN_GO, key="bring-in", type="primary", on_click=_take)
+        came = st.session_state.get("bring-in-told", {})
+        if came.get("file") == file.file_id:
+            for sentence in came["told"]:
+                parts.small(sentence)
+        else:
+            _offer(file.getvalue(), file.file_id)
+
+
+def _offer(data: bytes, file_id: str) -> None:
+    """What would come, and the button that lets it."""
+    try:
+        arrival = store.bring_in_bytes(state.folder(), data, write=False)
+    except BlendlabError as problem:
+        parts.alert(str(problem), "said")
+        return
+    for sentence in (safekeeping.arrival_words(arrival, came=False), *safekeeping.left_words(arrival)):
+        parts.small(sentence)
+    if arrival.book_asks:
+        st.checkbox(say.BRING_IN_BOOK, key="bring-in-book")
+    st.button(say.BRING_IN_GO, key="bring-in", type="primary", on_click=_take, args=(file_id,))
 
 
 @mishap.answered
-def _take() -> None:
+def _take(file_id: str) -> None:
     ss = st.session_state
     arrival = store.bring_in_bytes(
         state.folder(),
@@ -94,5 +104,5 @@ def _take() -> None:
         write=True,
         with_book=bool(ss.get("bring-in-book")),
     )
-    told = (safekeeping.arrival_words(arrival, came=True), *safekeeping.left_words(arrival))
-    parts.tell(" ".join(told))
+    told = [safekeeping.arrival_words(arrival, came=True), *safekeeping.left_words(arrival)]
+    ss["bring-in-told"] = {"file": file_id, "told": told}

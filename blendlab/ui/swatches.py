@@ -115,7 +115,9 @@ def _entry(item: Measured, base: Base) -> colours.Seen:
 
 
 def _spectrum() -> None:
-    upload = st.file_uploader(say.FILE, type=["csv", "txt", "cgats"], key=f"{_keys()}-file")
+    upload = st.file_uploader(
+        say.FILE, type=["csv", "txt", "cgats"], key=f"{_keys()}-file", max_upload_size=20
+    )
     if upload is not None and st.session_state.get(f"{_keys()}-read") != upload.file_id:
         st.session_state[f"{_keys()}-text"] = upload.getvalue().decode("utf-8", "replace")
         st.session_state[f"{_keys()}-read"] = upload.file_id

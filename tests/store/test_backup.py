@@ -299,8 +299,9 @@ def test_documents_that_cannot_be_read_stay_in_the_file_and_the_rest_comes(packe
 def test_verify_finds_nothing_in_a_whole_folder(folder):
     looked = store.verify(folder)
     assert looked.found == ()
-    assert (looked.files["cards"], looked.files["lines"], looked.lines["batches"]) == (2, 1, 1)
-    assert "2 cards" in looked.told
+    assert (looked.files["card"], looked.files["line"], looked.lines["batches"]) == (2, 1, 1)
+    assert "2 card files, 1 line files" in looked.told
+    assert "1 batches in the book" in looked.told
 
 
 def test_verify_finds_every_damage_and_moves_nothing(folder):
