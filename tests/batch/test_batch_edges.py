@@ -221,11 +221,11 @@ def test_markets_ask_in_the_singular_and_in_the_plural():
 
 def test_every_part_of_a_price_counts_once():
     assert cost.per_gram(10, 4, shipping=3, tax=2, waste="0.25") == 5
-    assert cost.per_jar(10, 10) == 1
+    assert cost.per_jar(10, 10).total == 1
     each = cost.per_jar(
         100, 10, packaging=1, label=2, labour_minutes=30, labour_per_h=20, overhead=5, parcel=4
     )
-    assert each == (100 + 10 + 5) / 10 + 7
+    assert each.total == (100 + 10 + 5) / 10 + 7
     price = cost.price_from_margin(6, "0.25", fee="0.1", fixed_fee=1, vat="0.5")
     # by hand: 7 / (1 - 0.1 x 1.5 - 0.25) = 11.67; 15 % and a quarter of it and 7 are all of it
     assert float(price.net) == pytest.approx(7 / 0.6)

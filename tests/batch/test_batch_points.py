@@ -7,7 +7,7 @@ from datetime import date
 
 import pytest
 
-from blendlab.batch import kitchen, top_up
+from blendlab.batch import kitchen, release_points, top_up
 from blendlab.batch.safety_assessment import Family, outside
 from blendlab.errors import OutOfRange
 from blendlab.recipe import Dose, Scent
@@ -132,12 +132,12 @@ def test_each_open_point_is_named_by_itself():
     plan = sheet(tries.shelf())
     lines = [line.id for line in plan.lines]
     held = [step for step in plan.steps if step.holds]
-    full = kitchen.Evidence(
+    full = release_points.Evidence(
         {line.id: line.grams for line in plan.lines}, lines, (), [step.id for step in held], 6.0, 0.6, 3
     )
 
     def points(**change) -> dict[str, str]:
-        found = kitchen.open_points(plan, replace(full, **change))
+        found = release_points.open_points(plan, replace(full, **change))
         return {finding.id.removeprefix("release-"): finding.text for finding in found}
 
     assert points() == {}

@@ -122,7 +122,6 @@ def test_yields_and_deviations():
     assert record.yield_finding(record.batch_yield(1000, 900, 0)) is None
     told = record.yield_finding(record.batch_yield(1000, 850, 30))
     assert "Filled 85.0 %" in told.text
-    assert "120 g are not accounted for" in told.text
 
 
 # --- spoons, scales, jars ------------------------------------------------------------------------------

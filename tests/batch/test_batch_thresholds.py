@@ -192,6 +192,9 @@ def test_lots_are_asked_for_where_none_is_named():
         ended = replace(oil, expiry=ends, lot="L-1")
         found = plan_findings.lot_findings([named], lambda kind, item_id, item=ended: item, DAY)
         assert bool(list(found)) is told
+        other = replace(ended, lot="L-2")
+        found = plan_findings.lot_findings([named], lambda kind, item_id, item=other: item, DAY)
+        assert not list(found)
 
 
 @pytest.mark.parametrize(

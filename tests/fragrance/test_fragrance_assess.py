@@ -9,7 +9,7 @@ import pytest
 from blendlab.assess import assess
 from blendlab.facts import demo
 from blendlab.recipe import Addition, OilShare, evened
-from blendlab.renew import changed, renewed
+from blendlab.renew import newer, renewed
 from blendlab.shelf import Component, Ingredient, Shelf, embedded
 from blendlab.show import scents
 from tests.fragrance.kit import TODAY, declared, oil, sheet
@@ -78,7 +78,7 @@ def test_a_new_sheet_of_an_oil_is_seen_and_taken_over():
     today = Shelf((*demo.demo_shelf().items, replace(old, sheet=sheet(c9=0.8)))).carrying(
         embedded(design, shelf)
     )
-    assert list(changed(design, today)) == ["scent.oils.0.oil"]
+    assert [list(each.act) for each in newer(design, today)] == [["scent.oils.0.oil.rev"]]
     assert assess(design, today, TODAY).ceiling_pct == 4.0
     fresh = renewed(design, today)
     assert assess(fresh, today, TODAY).ceiling_pct == 0.8

@@ -10,6 +10,8 @@ import sys
 from dataclasses import dataclass
 from pathlib import Path
 
+import pytest
+
 from tests.mutants import forked, touched
 from tests.mutants.changes import Change
 
@@ -69,7 +71,9 @@ class Copy:
     def room(self, name: str) -> Room:
         """Run the tests of a room once, unchanged, and note what they call."""
         noted = self.place / f"touched-{name}.json"
-        self._pytest(["--maxfail=0", *self.tests(name)], {touched.WHERE: str(noted)}, None)
+        code = self._pytest(["--maxfail=0", *self.tests(name)], {touched.WHERE: str(noted)}, None)
+        if code not in (pytest.ExitCode.OK, pytest.ExitCode.TESTS_FAILED):
+            raise RuntimeError(f"the tests of {name} cannot be read: run them with pytest first")
         seen = json.loads(noted.read_text(encoding="utf-8"))
         failed = tuple(seen["failed"])
         return Room(
