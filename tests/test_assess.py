@@ -257,3 +257,13 @@ def test_a_buyer_sees_the_tones_by_daylight(lagoon):
     seen = judgement._resembles(made.resolved, made.tones)
     assert seen.labs == tuple(tuple(see(judged.tint.R).lab.tolist()) for judged in made.tones)
     assert (seen.names, seen.top) == ((lagoon.name,), lagoon.top.kind)
+
+
+def test_a_base_of_another_product_is_a_stop(lagoon):
+    assert "base-kind" not in told(lagoon)
+    butter = replace(lagoon, product="body_butter")
+    found = {finding.id: finding for finding in bench_findings.of_bench(butter, SHELF)}
+    assert found["base-kind"].level == "stop"
+    assert found["base-kind"].text.endswith("is a base for whipped soap; this is body butter.")
+    gone = replace(butter, base=replace(lagoon.base, id="gone", rev="0"))
+    assert "base-kind" not in {finding.id for finding in bench_findings.of_bench(gone, SHELF)}

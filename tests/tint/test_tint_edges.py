@@ -15,7 +15,7 @@ from blendlab.tint.appearance import codes, contrast_ratio, decode, encode, from
 from blendlab.tint.calibration import calibrate
 from blendlab.tint.difference import metric
 from blendlab.tint.kubelka_munk import fit_foam, foam_factor, mix, reflectance
-from blendlab.tint.measured_items import measured_pigment
+from blendlab.tint.measured_items import between_lots, measured_pigment
 from blendlab.tint.prediction import tone_recipe, tone_recipes
 from blendlab.tint.recipe_search import Match, match, problem_of
 from blendlab.tint.spectra import lab_of
@@ -250,3 +250,29 @@ def test_a_recipe_costs_the_sum_of_its_pigments():
     assert recipe_ranking._cost([dear, cheap], {RED.id: 0.4, BLUE.id: 3.0}) == NEAR(0.8)
     assert recipe_ranking._cost([dear, BLUE], {RED.id: 0.4, BLUE.id: 3.0}) is None
     assert recipe_ranking._cost([], {}) == 0.0
+
+
+def test_two_lots_are_told_apart_by_their_own_swatches():
+    """Each lot has a ladder of its own; the second is 1.3 times as strong."""
+
+    def measured(pigment, lot: str, factor: float):
+        ladder = [
+            Swatch(doses={RED.id: pct}, how="spectrum",
+                   R=tuple(mix([pct * factor], np.array([RED.k]), np.array([RED.s]), BASE.k0, BASE.s0)[2]))
+            for pct in (0.1, 0.3)
+        ]  # fmt: skip
+        return measured_pigment(pigment, BASE, ladder, lot=lot)[0]
+
+    both = measured(measured(RED, "1", 1.0), "2", 1.3)
+    assert between_lots(both, BASE, "1", "2").ratio == NEAR(1.3, rel=0.01)
+    assert between_lots(both, BASE, "2", "1").ratio == NEAR(1 / 1.3, rel=0.01)
+    assert between_lots(both, BASE, "1", "3") is None
+    assert between_lots(both, BASE, "3", "2") is None
+
+
+@pytest.mark.parametrize(("above", "lightens"), [(0.4, False), (0.6, True)])
+def test_only_what_is_lighter_than_the_base_cannot_be_lightened(above, lightens):
+    white = lab_of(reflectance(np.array(BASE.k0) / np.array(BASE.s0)))
+    target = (float(white[0]) + above, 60.0, 0.0)
+    obstacle = recipe_ranking.ways(target, [RED], BASE, recipe_ranking.Wanted(most=1)).obstacle
+    assert ("no pigment lightens it" in obstacle) is lightens
