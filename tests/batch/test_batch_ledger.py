@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from types import SimpleNamespace
 
@@ -256,3 +257,29 @@ def test_a_short_last_jar_is_told_where_grams_were_asked(asked, jars, rest, said
     figures = SimpleNamespace(value=0.02)
     monkeypatch.setattr(plan_findings, "figure", lambda table, name: figures)
     assert [found.id for found in plan_findings.jar_findings(asked, jars, rest, 100.0)] == said
+
+
+def unsplit(pH: float, **percents: float) -> dict[str, str]:
+    of = drafted()
+    moved = replace(of, resolved=replace(of.resolved, base=replace(of.base, pH=pH)))
+    found = told(replace(moved, wish=replace(of.wish, ingredient=blend(**percents))))
+    return {key: level for key, level in found.items() if key.startswith("acid-")}
+
+
+def test_an_acid_alone_stops_where_most_of_it_is_split():
+    """pKa 4.19 and 4.76: enough from a tenth unsplit, weak down to a twentieth or so (the row says)."""
+    bounds = preservative.figure("batch", "undissociated")
+
+    def at(share: float) -> float:
+        return 4.19 + math.log10(1 / share - 1)
+
+    alone = {"Sodium_Benzoate": 50.0}
+    assert unsplit(at(bounds.value + 1e-4), **alone) == {}
+    assert unsplit(at(bounds.value - 1e-4), **alone) == {"acid-benzoic acid": "caution"}
+    assert unsplit(at(bounds.low + 1e-4), **alone) == {"acid-benzoic acid": "caution"}
+    assert unsplit(at(bounds.low - 1e-4), **alone) == {"acid-benzoic acid": "stop"}
+    helped = {**alone, "Phenoxyethanol": 50.0}
+    assert unsplit(at(bounds.low + 1e-4), **helped) == {}
+    assert unsplit(at(bounds.low - 1e-4), **helped) == {"acid-benzoic acid": "caution"}
+    both = {**alone, "Potassium_Sorbate": 50.0}
+    assert set(unsplit(at(bounds.low - 1e-4), **both).values()) == {"caution"}

@@ -10,7 +10,7 @@ import pytest
 from blendlab.batch import kitchen, release_points, top_up
 from blendlab.batch.safety_assessment import Family, outside
 from blendlab.errors import OutOfRange
-from blendlab.recipe import Dose, Scent
+from blendlab.recipe import Dose, Scent, Tone
 from blendlab.shelf import resolve
 from tests.batch import plans_to_try as tries
 from tests.batch.test_batch_accounts import sheet
@@ -153,3 +153,31 @@ def test_each_open_point_is_named_by_itself():
     assert set(points(pH=None)) == {"ph"}
     assert set(points(density_g_ml=None)) == {"density"}
     assert "at least 3 filled jars" in points(filled=2)["fills"]
+
+
+def test_a_bigger_portion_is_told_to_the_hundredth_and_taken_on_its_scale():
+    plan = sheet(tries.shelf())
+    first, rest = sorted(plan.portions, key=lambda portion: portion.rest)
+    grown = kitchen._grown_portion(replace(first, grams=100.03, scent_g=1.23, take_g=97.0), 1.01, 1.0)
+    assert (grown.grams, grown.scent_g, grown.take_g) == (101.03, 1.24, 98.0)
+    assert kitchen._grown_portion(replace(rest, take_g=97.03), 1.01, 1.0).take_g == 98.0
+    assert kitchen._grown_portion(replace(rest, take_g=97.53), 1.01, 1.0).take_g == 98.51
+
+
+def test_a_bigger_batch_keeps_what_lies_beside_it():
+    plan = sheet(tries.shelf())
+    grown = kitchen.enlarged(plan, [10.0, 10.0])
+    assert grown.line("base").exact_g == NEAR(1.21 * plan.line("base").exact_g)
+    assert grown.batch_g == NEAR(sum(line.grams for line in grown.lines if not line.beside))
+    assert kitchen.enlarged(plan, [10.0, -100 / 11]).batch_g == NEAR(plan.batch_g, abs=1.1)
+
+
+def test_a_sheet_of_nothing_holds_nothing():
+    mica = tries.shelf().today("pigment", "mica_white")
+    full = Tone(id="full", name="Full", share_pct=100, doses=(Dose(pigment=mica.ref, pct=100.0),))
+    made = sheet(tries.shelf(), tones=(full,))
+    assert (made.jars, made.asked, made.last_jar_g, made.batch_g, made.smallest_g) == (0, None, 0.0, 0.0, 0.0)
+    assert (made.lines, made.portions, made.steps, made.preservative) == ((), (), (), None)
+    assert made.net_g == NEAR(tries.LOW_JAR.fill_ml * made.density.g_ml)
+    assert made.net_low_g == NEAR(tries.LOW_JAR.fill_ml * made.density.low)
+    assert made.net_high_g == NEAR(tries.LOW_JAR.fill_ml * made.density.high)

@@ -10,11 +10,12 @@ import pytest
 from blendlab.batch import formula, inci, record, spoons, stability, stock, weighing, weight
 from blendlab.batch.filling import batch_for_jars, jars_from_batch, portions
 from blendlab.batch.inci import Named
+from blendlab.batch.plan import plan
 from blendlab.batch.sheet_lines import _note
 from blendlab.errors import BlendlabError, OutOfRange
-from blendlab.shelf import Scale
+from blendlab.shelf import Scale, resolve
 from tests.batch import plans_to_try as tries
-from tests.batch.test_batch_accounts import sheet, thing
+from tests.batch.test_batch_accounts import sheet, shelf_with, thing
 
 NEAR = pytest.approx
 DAY = date(2026, 3, 7)
@@ -324,3 +325,22 @@ def test_a_note_names_the_stock_and_the_care():
     assert _note(100.0, "") == ""
     assert _note(10.0, "") == "weighed as a 10 % dilution"
     assert _note(99.5, "gloves") == "weighed as a 99.5 % dilution; gloves"
+
+
+def test_a_preservative_found_by_the_actives_of_the_base_is_on_the_list():
+    kept = tries.shelf().today("ingredient", "preservative-a")
+    base = replace(
+        tries.shelf().today("base", "cooked"),
+        preservative=None,
+        preservative_pct=None,
+        actives={"Phenoxyethanol": 0.9},
+        lines=(),
+        declared=("Aqua",),
+    )
+    shelf = shelf_with(base)
+    design = tries.design(base=base.ref)
+    made = plan(resolve(design, shelf), tries.LOW_JAR)
+    assert made.line("preservative").item == f"ingredient:{kept.id}"
+    names = inci.ingredients(resolve(design, shelf), made, "EU").names
+    assert {part.inci for part in kept.components} <= set(names)
+    assert inci._preservative(resolve(design, shelf), "another") is None

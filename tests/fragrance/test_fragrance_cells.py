@@ -220,3 +220,14 @@ def test_nothing_is_proposed_where_nothing_can_be_sold():
     assert scaled.scent.load_pct == 2.0
     out = closest(*scent(1.0, (a, 50), (oil("None"), 50)), base(), *SOAP)
     assert set(out.left_out) == {"None"}
+
+
+def test_rows_are_counted_by_what_was_read():
+    a = oil("A", sheet(c9=4.0), {"97-53-0": 5.0, "91-64-5": 3.0, "5392-40-5": 4.0})
+    for market in ("EU", "US"):
+        made = check(*scent(1.0, (a, 100)), base(), "whipped_soap", market, TODAY)
+        listed = [row for row in made.rows if row.kind in ("standard", "sum") and row.limit_pct is not None]
+        assert listed
+        assert made.counts.checked == sum(row.verified for row in listed)
+        assert made.counts.unverified == sum(not row.verified for row in listed)
+        assert made.counts.law == sum(row.kind == "law" for row in made.rows)

@@ -15,7 +15,7 @@ from blendlab.tint.appearance import codes, contrast_ratio, decode, encode, from
 from blendlab.tint.calibration import calibrate
 from blendlab.tint.difference import metric
 from blendlab.tint.kubelka_munk import fit_foam, foam_factor, mix, reflectance
-from blendlab.tint.measured_items import between_lots, measured_pigment
+from blendlab.tint.measured_items import between_lots, measured_pigment, new_lot
 from blendlab.tint.prediction import tone_recipe, tone_recipes
 from blendlab.tint.recipe_search import Match, match, problem_of
 from blendlab.tint.spectra import lab_of
@@ -276,3 +276,40 @@ def test_only_what_is_lighter_than_the_base_cannot_be_lightened(above, lightens)
     target = (float(white[0]) + above, 60.0, 0.0)
     obstacle = recipe_ranking.ways(target, [RED], BASE, recipe_ranking.Wanted(most=1)).obstacle
     assert ("no pigment lightens it" in obstacle) is lightens
+
+
+@pytest.mark.parametrize(
+    ("x", "held"),
+    [((0.05, 0.2), ()), ((0.0, 0.2), (0,)), ((0.05, 0.5), (1,)), ((0.0, 0.5), (0, 1)), ((0.45, 0.001), ())],
+)
+def test_a_step_is_that_of_least_squares_and_holds_what_leaves_its_bounds(x, held):
+    """The first dose wants down, the second up: on its bound each is left alone."""
+    J = np.array([[[1.0, -0.2], [0.3, -2.0], [0.1, 0.4]]])
+    f = np.array([[1.0, 1.0, 0.5]])
+    g = (J[0].T @ f[0]).tolist()
+    assert g[0] > 0 > g[1]
+    free = [at for at in (0, 1) if at not in held]
+    wanted = np.zeros(2)
+    if free:
+        own = J[0][:, free]
+        wanted[free] = -np.linalg.solve(own.T @ own, own.T @ f[0])
+    found = recipe_search._step(f, J, np.array([x]), np.array([[0.5, 0.5]]), np.array([0.0]))
+    assert found[0] == NEAR(wanted, rel=1e-6, abs=1e-6)
+    (damped,) = recipe_search._step(f, J[:, :, :1], np.array([x])[:, :1], np.array([[0.5]]), np.array([0.5]))
+    assert damped[0] == NEAR(0.0 if 0 in held else -g[0] / (1.5 * float(J[0, :, 0] @ J[0, :, 0])))
+
+
+def test_a_new_lot_carries_the_error_of_its_fit():
+    R = mix([0.3 * 1.2], np.array([RED.k]), np.array([RED.s]), BASE.k0, BASE.s0)[2]
+    found = new_lot(RED, BASE, [Swatch(doses={RED.id: 0.3}, how="spectrum", R=tuple(R))])
+    assert (found.ratio, found.se) == (NEAR(1.2), NEAR(0.05))
+    assert found.apart == NEAR(0.0, abs=1e-6)
+    assert not found.hue_changed
+
+
+def test_a_picture_is_shown_like_its_points():
+    points = np.array([[0.2, 0.3, 0.4], [-0.2, 0.5, 0.5], [0.1, 1.2, 0.1], [0.9, 0.9, 0.9]])
+    flat, fits = to_screen(points)
+    picture, fit = to_screen(points.reshape(2, 2, 3))
+    assert np.allclose(picture.reshape(4, 3), flat)
+    assert fit.reshape(4).tolist() == fits.tolist() == [True, False, False, True]
