@@ -7,13 +7,15 @@ from decimal import Decimal
 
 import pytest
 
-from blendlab.batch import cost, pricing, rounding, top_up
+from blendlab.batch import cost, inci, pricing, rounding, top_up
 from blendlab.batch.balance import Balance, balance_findings
+from blendlab.batch.plan import plan
 from blendlab.batch.preservative import RangeTopUp
 from blendlab.batch.pricing import CostLine, PerGram, Rates, Share, costed
 from blendlab.batch.release_points import Evidence, cups_finding, open_points
 from blendlab.errors import OutOfRange
-from blendlab.shelf import BaseLine, Price
+from blendlab.recipe import Batch, Dilution, Ref
+from blendlab.shelf import BaseLine, Price, resolve
 from tests.batch import plans_to_try as tries
 from tests.batch.test_batch_accounts import sheet, shelf_with, thing
 from tests.batch.test_batch_rounding import drafted
@@ -227,3 +229,23 @@ def test_lots_go_before_the_shelf_in_the_cost_of_a_plan():
     line = next(line for line in told.lines if line.item == "oil:lavender")
     assert float(line.cost) == NEAR(2 * plan.needs["oil:lavender"])
     assert line.basis == "a lot"
+
+
+def test_rates_that_nobody_entered_are_nothing():
+    bare = costed(LINES, 10, Rates(), Decimal(0))
+    assert bare.jar == (Decimal("2.5"), 0, 0, 0, 0, 0)
+    assert bare.price == (Decimal("2.5"), Decimal("2.5"))
+    assert {getattr(Rates(), name) for name in vars(Rates())} == {0}
+
+
+def test_the_carrier_of_a_stock_is_on_the_list_with_its_part():
+    """A dose of 0.3 % through a stock of 10 % brings nine times as much glycerin."""
+    blue, glycerin = Ref(kind="pigment", id="ultramarine_blue"), Ref(kind="ingredient", id="glycerin")
+    stock = Batch(jars=24, dilutions=(Dilution(of=blue, pct=10.0, carrier=glycerin),))
+    design = tries.design(batch=stock)
+    resolved = resolve(design, tries.shelf())
+    made = plan(resolved, tries.LOW_JAR)
+    line = made.line("pigment:ultramarine_blue@deep")
+    parts = [part for part in inci._parts(resolved, made, "EU", {}) if part.name == "Glycerin"]
+    carried = 100 * 0.9 * line.grams / made.batch_g
+    assert any(part.high_pct == NEAR(carried, rel=0.02) for part in parts)

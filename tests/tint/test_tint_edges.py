@@ -313,3 +313,9 @@ def test_a_picture_is_shown_like_its_points():
     picture, fit = to_screen(points.reshape(2, 2, 3))
     assert np.allclose(picture.reshape(4, 3), flat)
     assert fit.reshape(4).tolist() == fits.tolist() == [True, False, False, True]
+
+
+def test_a_recipe_of_other_strengths_is_one_of_other_doses():
+    recipe = tone_recipe("t", BASE, [(RED, 0.1), (BLUE, 0.2)])
+    twice = tone_recipe("t", BASE, [(RED, 0.2), (BLUE, 0.1)])
+    assert np.allclose(recipe.mixed(np.array([2.0, 0.5]))[2], twice.mixed()[2])
