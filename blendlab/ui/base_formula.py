@@ -10,7 +10,7 @@ from blendlab.forms import formulas
 from blendlab.production import base_lots, making, settings
 from blendlab.production.costs import Prices
 from blendlab.shelf import Base, Shelf
-from blendlab.ui import kitchen_door, memo, mishap, parts, state, weigh_table
+from blendlab.ui import kitchen_door, memo, mishap, parts, state, typed, weigh_table
 from blendlab.ui.words import shelf as say
 from blendlab.units import read_number
 
@@ -28,8 +28,8 @@ def base_acts(base: Base) -> None:
 
 def _formula(base: Base, shelf: Shelf) -> None:
     key = f"formula-{base.id}"
-    st.session_state.setdefault(key, formulas.formula_text(base, shelf))
-    st.text_area(say.FORMULA, key=key, height=210)
+    typed.hold(key, key, {"": formulas.formula_text(base, shelf)})
+    st.text_area(say.FORMULA, key=typed.key(key, ""), height=210)
     answers = st.session_state.get("formula-answers", [])
     for answer in answers:
         parts.alert(answer)
@@ -48,7 +48,7 @@ def _keep_formula(base: Base, key: str) -> None:
     ss = st.session_state
     ss["formula-answers"] = formulas.set_formula(state.folder(), memo.shelf(), base, ss[key])
     if not ss["formula-answers"]:
-        ss.pop(key, None)
+        typed.forget(key, key)
 
 
 @mishap.answered

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 import streamlit as st
@@ -12,7 +13,7 @@ from blendlab.forms import swatches
 from blendlab.recipe import LAMPS, OBSERVERS
 from blendlab.shelf import Base
 from blendlab.tint.measured_items import base_reflectance
-from blendlab.ui import mishap, parts
+from blendlab.ui import mishap, parts, typed
 from blendlab.ui.words import look as say
 from blendlab.units import read_number
 
@@ -37,27 +38,47 @@ Seen = tuple[photo.Colour | None, str, float]
 NOT_SEEN: Seen = (None, "", 0.0)
 
 
-def typed(prefix: str) -> dict[str, Any]:
-    """What stands in the fields of a form."""
-    start = f"{prefix}-"
-    return {
-        key.removeprefix(start): value
-        for key, value in st.session_state.items()
-        if isinstance(key, str) and key.startswith(start)
-    }
-
-
 def prefix_of(form: str) -> str:
-    """What the keys of a form begin with now; another one after `forget`, so that its fields are new."""
+    """What the keys of a form begin with now; another one for another thing, so that its fields are new."""
     return f"{form}{st.session_state.get(f'{form}.times', 0)}"
 
 
+def begin(form: str, of: str, first: Mapping[str, Any] | None = None) -> None:
+    """Say that the fields of a form are drawn next, about one thing: they stand as they were left.
+
+    of     what it is about
+    first  what stands in them at first, by their names
+    """
+    ss = st.session_state
+    if ss.get(f"{form}.of") != of:
+        _turn(form)
+        ss[f"{form}.of"] = of
+    typed.hold(of, f"{prefix_of(form)}-", first)
+
+
 def forget(form: str) -> None:
-    """Empty the fields of a form."""
-    start = f"{prefix_of(form)}-"
-    for key in [key for key in st.session_state if isinstance(key, str) and key.startswith(start)]:
-        del st.session_state[key]
-    st.session_state[f"{form}.times"] = st.session_state.get(f"{form}.times", 0) + 1
+    """Empty the fields of a form: it was saved or thrown away."""
+    typed.forget(st.session_state.get(f"{form}.of", ""), f"{prefix_of(form)}-")
+    _turn(form)
+
+
+def _turn(form: str) -> None:
+    ss = st.session_state
+    typed.close(f"{prefix_of(form)}-")
+    ss[f"{form}.times"] = ss.get(f"{form}.times", 0) + 1
+
+
+def given(form: str) -> dict[str, Any]:
+    """What stands in the fields of a form."""
+    return typed.fields(f"{prefix_of(form)}-")
+
+
+def _key(prefix: str, name: str, first: Any = None) -> str:
+    """Key of a field that is drawn now; `first` is what it begins with."""
+    whole = typed.key(f"{prefix}-", name)
+    if first is not None:
+        st.session_state.setdefault(whole, first)
+    return whole
 
 
 def answers(texts: list[str]) -> None:
@@ -74,8 +95,7 @@ def entry(prefix: str, base: Base, ways: dict[str, str] | None = None) -> Seen:
         list(known),
         format_func=known.__getitem__,
         required=True,
-        default=next(iter(known)),
-        key=f"{prefix}-way",
+        key=_key(prefix, "way", next(iter(known))),
         width="stretch",
         label_visibility="collapsed",
     )
@@ -96,17 +116,17 @@ def hex_fields(prefix: str) -> None:
     def take() -> None:
         st.session_state[f"{prefix}-hex"] = st.session_state[f"{prefix}-picked"]
 
-    picked.color_picker(say.COLOUR, "#C8A27A", key=f"{prefix}-picked", on_change=take)
-    code.text_input(say.HEX, key=f"{prefix}-hex", placeholder="#c8a27a", max_chars=9)
+    picked.color_picker(say.COLOUR, key=_key(prefix, "picked", "#C8A27A"), on_change=take)
+    code.text_input(say.HEX, key=_key(prefix, "hex"), placeholder="#c8a27a", max_chars=9)
 
 
 def lab_fields(prefix: str) -> None:
     """Lab with the lamp and the observer it was measured for."""
     for column, name in zip(st.columns(3, gap="small", wrap=False), ("L", "a", "b"), strict=True):
-        column.text_input(f"{name}*", key=f"{prefix}-{name}")
+        column.text_input(f"{name}*", key=_key(prefix, name))
     lamp, observer = st.columns(2, gap="small", wrap=False)
-    lamp.selectbox(say.INSTRUMENT_LAMP, list(LAMPS), format_func=_lamp, key=f"{prefix}-lamp")
-    observer.selectbox(say.OBSERVER, list(OBSERVERS), format_func=_observer, key=f"{prefix}-observer")
+    lamp.selectbox(say.INSTRUMENT_LAMP, list(LAMPS), format_func=_lamp, key=_key(prefix, "lamp"))
+    observer.selectbox(say.OBSERVER, list(OBSERVERS), format_func=_observer, key=_key(prefix, "observer"))
 
 
 def _lamp(lamp: str) -> str:

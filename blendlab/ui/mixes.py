@@ -12,10 +12,12 @@ from blendlab.assess import Assessment
 from blendlab.codec import canonical
 from blendlab.forms import targets
 from blendlab.show import mixes, pictures, reach_map
-from blendlab.ui import broken, colours, memo, parts, reach, state
+from blendlab.ui import broken, colours, memo, parts, reach, state, typed
 from blendlab.ui.words import look as say
 
 FORM = "mx"
+FIRST = {"shown": "mixes", "most": 3}
+"""What stands in the fields at first."""
 _found = memo.Kept[mixes.Mixes](8)
 
 
@@ -27,7 +29,6 @@ def button(assessed: Assessment, position: int) -> None:
     """The button of one tone that opens the search; called among the acts of an open tone."""
     tone_id = assessed.tones[position].tone.id
     if st.button(say.FIND_MIX, key=f"mix-{tone_id}", type="tertiary"):
-        colours.forget(FORM)
         _window(assessed, position)
 
 
@@ -38,6 +39,7 @@ def _window(assessed: Assessment, position: int) -> None:
 
 def panel(assessed: Assessment, position: int) -> None:
     """The search for one tone: the wanted colour, then mixes or the map of what the shelf reaches."""
+    colours.begin(FORM, f"mix:{assessed.design.id}:{assessed.tones[position].tone.id}", FIRST)
     wanted = _wanted(assessed, position)
     if wanted is None:
         return
@@ -46,8 +48,7 @@ def panel(assessed: Assessment, position: int) -> None:
         list(say.MIXES_OR_REACH),
         format_func=say.MIXES_OR_REACH.__getitem__,
         required=True,
-        default="mixes",
-        key=f"{_keys()}-shown",
+        key=typed.key(f"{_keys()}-", "shown"),
         width="stretch",
         label_visibility="collapsed",
     )
@@ -64,10 +65,10 @@ def _wanted(assessed: Assessment, position: int) -> targets.Target | None:
     base, tone = assessed.resolved.base, assessed.tones[position].tone
     parts.small(say.FOR_TONE.format(tone=tone.name))
     seen = colours.entry(_keys(), base)
-    typed = colours.typed(_keys())
-    if not typed.get("hex") and typed.get("way", "hex") == "hex":
+    given = colours.given(FORM)
+    if not given.get("hex") and given.get("way", "hex") == "hex":
         return targets.tone_target(assessed, tone.id)
-    wanted, answers = targets.target(typed, base, *seen)
+    wanted, answers = targets.target(given, base, *seen)
     colours.answers(answers)
     return wanted
 
@@ -75,7 +76,7 @@ def _wanted(assessed: Assessment, position: int) -> targets.Target | None:
 def _mixes(wanted: targets.Target, assessed: Assessment, position: int) -> None:
     tone = assessed.tones[position].tone
     most = st.segmented_control(
-        say.PIGMENTS_AT_MOST, [1, 2, 3], required=True, default=3, key=f"{_keys()}-most"
+        say.PIGMENTS_AT_MOST, [1, 2, 3], required=True, key=typed.key(f"{_keys()}-", "most")
     )
     pigments = tuple(pigment.ref.key for pigment in memo.shelf().of("pigment"))
     if not pigments:
@@ -123,3 +124,4 @@ def _take(position: int, doses: Iterable[Mapping[str, Any]], done: str) -> None:
         ]
 
     state.change(done, edit)
+    colours.forget(FORM)

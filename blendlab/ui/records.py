@@ -12,10 +12,12 @@ from blendlab.assess import Assessment
 from blendlab.batch.safety_assessment import Family
 from blendlab.forms import assessment_form
 from blendlab.production import assessments as families
-from blendlab.ui import memo, mishap, parts, state
+from blendlab.ui import memo, mishap, parts, state, typed
 from blendlab.ui.words import book as say
 from blendlab.units import plain
 
+FAMILY = "fam-"
+"""What the keys of the fields of an assessment begin with."""
 LONG = ("colours", "scents")
 """Fields of an assessment that take a line for each thing."""
 
@@ -71,13 +73,12 @@ def _form(book: store.Book) -> None:
     parts.heading(say.WRITE_ASSESSMENT)
     assessed = state.assessed()
     parts.small(say.BEGINS_WITH.format(name=assessed.design.name))
-    typed = assessment_form.typed_of(assessed)
+    typed.hold("family", FAMILY, assessment_form.typed_of(assessed))
     for key, label in say.FORM.items():
-        st.session_state.setdefault(f"fam-{key}", typed.get(key, ""))
         if key in LONG:
-            st.text_area(label, key=f"fam-{key}", height=110)
+            st.text_area(label, key=typed.key(FAMILY, key), height=110)
         else:
-            st.text_input(label, key=f"fam-{key}", max_chars=200)
+            st.text_input(label, key=typed.key(FAMILY, key), max_chars=200)
     for answer in st.session_state.get("fam-answers", []):
         parts.alert(answer)
     st.button(say.WRITE_IN_BOOK, type="primary", key="put-family", on_click=_put, args=(book, assessed))
@@ -86,11 +87,10 @@ def _form(book: store.Book) -> None:
 @mishap.answered
 def _put(book: store.Book, assessed: Assessment) -> None:
     ss = st.session_state
-    typed = {key: ss.get(f"fam-{key}", "") for key in say.FORM}
-    made, answers = assessment_form.family_of(typed, assessed, state.shelf())
+    given = typed.fields(FAMILY)
+    made, answers = assessment_form.family_of(given, assessed, state.shelf())
     ss["fam-answers"] = answers
     if made is not None:
         families.keep_family(book, made)
-        for key in say.FORM:
-            ss.pop(f"fam-{key}", None)
+        typed.forget("family", FAMILY)
         parts.tell(say.ASSESSMENT_KEPT.format(name=made.name))

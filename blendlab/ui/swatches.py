@@ -15,10 +15,12 @@ from blendlab.shelf import SURFACES, Base, Item, Pigment, Swatch
 from blendlab.tint.next_swatch import Suggestion
 from blendlab.tint.readings import GEOMETRIES, SCALES
 from blendlab.tint.swatches import SURFACE_WORDS
-from blendlab.ui import broken, colours, memo, mishap, parts, state
+from blendlab.ui import broken, colours, memo, mishap, parts, state, typed
 from blendlab.ui.words import swatches as say
 
 FORM = "sw"
+FIRST = {"aim": "white", "surface": "open", "geometry": list(GEOMETRIES)[2]}
+"""What stands in the fields at first."""
 _next = memo.Kept[tuple[Suggestion, ...]](2)
 
 Measured = Pigment | Base
@@ -28,15 +30,17 @@ def _keys() -> str:
     return colours.prefix_of(FORM)
 
 
+def _key(name: str) -> str:
+    return typed.key(f"{_keys()}-", name)
+
+
 def panel(item: Measured) -> None:
     """Everything about the swatches of one pigment or base; called by the Shelf for the item shown."""
     parts.heading(say.HEADING)
     for line in calibrations.history(item):
         parts.small(line)
-    if st.session_state.get(f"{_keys()}-item") != item.ref.key:
-        colours.forget(FORM)
-        st.session_state[f"{_keys()}-item"] = item.ref.key
-        st.session_state[f"{_keys()}-kept"] = []
+    colours.begin(FORM, f"swatch:{item.ref.key}", FIRST)
+    st.session_state.setdefault(_key("kept"), [])
     st.fragment(_part)(item, st.session_state.said)
 
 
@@ -87,8 +91,7 @@ def _aim() -> str:
         list(say.AIMS),
         format_func=say.AIMS.__getitem__,
         required=True,
-        default="white",
-        key=f"{_keys()}-aim",
+        key=_key("aim"),
         width="stretch",
     )
     return aim
@@ -96,19 +99,17 @@ def _aim() -> str:
 
 def _entry(item: Measured, base: Base) -> colours.Seen:
     if isinstance(item, Pigment):
-        typed = st.text_input(say.PERCENT, key=f"{_keys()}-pct", placeholder="0,3")
+        typed = st.text_input(say.PERCENT, key=_key("pct"), placeholder="0,3")
         parts.small(swatches.weights(typed or ""))
-    way = st.session_state.get(f"{_keys()}-way", "spectrum")
     found = colours.entry(_keys(), base, say.WAYS)
-    if way == "spectrum":
+    if st.session_state[_key("way")] == "spectrum":
         _spectrum()
     st.segmented_control(
         say.SEEN,
         list(SURFACES),
         format_func=SURFACE_WORDS.__getitem__,
         required=True,
-        default="open",
-        key=f"{_keys()}-surface",
+        key=_key("surface"),
         width="stretch",
     )
     return found
@@ -121,26 +122,25 @@ def _spectrum() -> None:
     if upload is not None and st.session_state.get(f"{_keys()}-read") != upload.file_id:
         st.session_state[f"{_keys()}-text"] = upload.getvalue().decode("utf-8", "replace")
         st.session_state[f"{_keys()}-read"] = upload.file_id
-    text = st.text_area(say.PASTE, key=f"{_keys()}-text", height=120, placeholder=say.PASTE_HINT)
+    text = st.text_area(say.PASTE, key=_key("text"), height=120, placeholder=say.PASTE_HINT)
     scales = {"": say.RECOGNISED, **SCALES}
     values, geometry, specular = st.columns(3, gap="small")
-    scale = values.selectbox(say.VALUES, list(scales), format_func=scales.__getitem__, key=f"{_keys()}-scale")
+    scale = values.selectbox(say.VALUES, list(scales), format_func=scales.__getitem__, key=_key("scale"))
     geometry.selectbox(
         say.GEOMETRY,
         list(GEOMETRIES),
-        index=2,
         format_func=GEOMETRIES.__getitem__,
-        key=f"{_keys()}-geometry",
+        key=_key("geometry"),
     )
     specular.selectbox(
         say.SPECULAR,
         list(say.SPECULAR_IS),
         format_func=say.SPECULAR_IS.__getitem__,
-        key=f"{_keys()}-specular",
+        key=_key("specular"),
     )
     found = swatches.samples(text, scale or None) if text else []
     if len(found) > 1:
-        st.selectbox(say.SAMPLE, range(len(found)), format_func=found.__getitem__, key=f"{_keys()}-sample")
+        st.selectbox(say.SAMPLE, range(len(found)), format_func=found.__getitem__, key=_key("sample"))
     elif found:
         parts.small(found[0])
 
@@ -148,7 +148,7 @@ def _spectrum() -> None:
 @mishap.answered
 def _add(item: Measured, base: Base, colour: photo.Colour | None, words: str, error: float) -> None:
     ss = st.session_state
-    made, answers, told = swatches.swatch(colours.typed(_keys()), item, base, colour, words, error)
+    made, answers, told = swatches.swatch(colours.given(FORM), item, base, colour, words, error)
     ss[f"{_keys()}-answers"], ss[f"{_keys()}-told"] = answers, told
     if made is not None:
         ss[f"{_keys()}-kept"] = [*ss[f"{_keys()}-kept"], swatches.plain(made)]
@@ -173,8 +173,8 @@ def _listed(item: Measured, kept: list[Swatch]) -> None:
 
 
 def _fit(item: Measured, base: Base, kept: list[Swatch]) -> None:
-    lot = st.text_input(say.LOT, key=f"{_keys()}-lot", max_chars=40)
-    same = isinstance(item, Pigment) and st.checkbox(say.SAME_KIND, key=f"{_keys()}-same")
+    lot = st.text_input(say.LOT, key=_key("lot"), max_chars=40)
+    same = isinstance(item, Pigment) and st.checkbox(say.SAME_KIND, key=_key("same"))
     try:
         made = calibrations.preview(item, base, kept, lot, state.today(), same)
     except BlendlabError as problem:
@@ -191,13 +191,13 @@ def _fit(item: Measured, base: Base, kept: list[Swatch]) -> None:
 def _law(base: Base, kept: list[Swatch], aim: str) -> None:
     """How foam or age change a base, from its swatches before and after."""
     if aim == "whip":
-        st.text_input(say.OVERRUN, key=f"{_keys()}-overrun", placeholder="75")
-        made, answers, told = calibrations.whip(base, kept, colours.typed(_keys()))
+        st.text_input(say.OVERRUN, key=_key("overrun"), placeholder="75")
+        made, answers, told = calibrations.whip(base, kept, colours.given(FORM))
     else:
         vanillin, weeks = st.columns(2, gap="small", wrap=False)
-        vanillin.text_input(say.VANILLIN, key=f"{_keys()}-vanillin", placeholder="0,1")
-        weeks.text_input(say.WEEKS, key=f"{_keys()}-weeks", placeholder="4")
-        made, answers, told = calibrations.aged(base, kept, colours.typed(_keys()))
+        vanillin.text_input(say.VANILLIN, key=_key("vanillin"), placeholder="0,1")
+        weeks.text_input(say.WEEKS, key=_key("weeks"), placeholder="4")
+        made, answers, told = calibrations.aged(base, kept, colours.given(FORM))
     colours.answers(answers)
     for sentence in told:
         parts.small(sentence)

@@ -12,7 +12,7 @@ from blendlab.forms import targets, trial_jars
 from blendlab.recipe import VERDICTS, Tone
 from blendlab.shelf import Base
 from blendlab.show import trials
-from blendlab.ui import broken, colours, memo, mishap, parts, state
+from blendlab.ui import broken, colours, memo, mishap, parts, state, typed
 from blendlab.ui.words import look as say
 
 FORM = "tr"
@@ -28,7 +28,6 @@ def button(assessed: Assessment, position: int) -> None:
     tone = assessed.tones[position].tone
     label = say.TEST_JARS_COUNT.format(count=len(tone.trials)) if tone.trials else say.TEST_JARS
     if st.button(label, key=f"trials-{tone.id}", type="tertiary"):
-        colours.forget(FORM)
         _window(position)
 
 
@@ -72,10 +71,11 @@ def _pair(predicted: str, measured: str | None) -> str:
 
 def _new(tone: Tone, base: Base, position: int) -> None:
     parts.heading(say.NEW_TEST_JAR)
+    colours.begin(FORM, f"trial:{st.session_state.doc['design']['id']}:{tone.id}")
     seen = colours.entry(_keys(), base, WAYS)
     verdict, note = st.columns([2, 3], gap="small")
-    verdict.selectbox(say.VERDICT, VERDICTS, format_func=_verdict, key=f"{_keys()}-verdict")
-    note.text_input(say.NOTE, key=f"{_keys()}-note", max_chars=300)
+    verdict.selectbox(say.VERDICT, VERDICTS, format_func=_verdict, key=typed.key(f"{_keys()}-", "verdict"))
+    note.text_input(say.NOTE, key=typed.key(f"{_keys()}-", "note"), max_chars=300)
     colours.answers(st.session_state.get(f"{_keys()}-answers", []))
     st.button(say.KEEP_TEST_JAR, key="tr.keep", on_click=_try, args=(tone, base, position, seen))
 
@@ -86,14 +86,14 @@ def _verdict(verdict: str) -> str:
 
 @mishap.answered
 def _try(tone: Tone, base: Base, position: int, seen: colours.Seen) -> None:
-    typed = colours.typed(_keys())
+    given = colours.given(FORM)
     wanted: targets.Target | None = None
     answers: list[str] = []
-    if typed.get("way") != "none":
-        wanted, answers = targets.target(typed, base, *seen)
+    if given.get("way") != "none":
+        wanted, answers = targets.target(given, base, *seen)
     st.session_state[f"{_keys()}-answers"] = answers
     if not answers:
-        verdict, note = typed.get("verdict") or "", typed.get("note") or ""
+        verdict, note = given.get("verdict") or "", given.get("note") or ""
         _keep(position, trial_jars.made(tone, wanted, verdict, note, state.today()))
 
 

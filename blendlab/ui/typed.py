@@ -12,7 +12,7 @@ from typing import Any
 import streamlit as st
 
 HELD, OPEN = "typed-held", "typed-open"
-ANSWERS = ("-answers", "-answer")
+ANSWERS = ("-answers", "-answer", "-told")
 """What the keys end with under which a form keeps what was wrong with the last try; that is not kept."""
 PLAIN = (str, int, float, list, tuple, type(None))
 
@@ -77,10 +77,16 @@ def forget(form: str, prefix: str) -> None:
     """Empty a form: it was saved or thrown away."""
     ss = st.session_state
     ss[HELD] = {name: kept for name, kept in ss.get(HELD, {}).items() if name != form}
+    close(prefix)
+
+
+def close(prefix: str) -> None:
+    """Take the fields under a prefix away; what was typed in them stays held."""
+    ss = st.session_state
     ss[OPEN] = {start: opened for start, opened in ss.get(OPEN, {}).items() if start != prefix}
     _empty(prefix)
 
 
 def _empty(prefix: str) -> None:
-    for key in [key for key in st.session_state if isinstance(key, str) and key.startswith(prefix)]:
-        del st.session_state[key]
+    for whole in [key for key in st.session_state if isinstance(key, str) and key.startswith(prefix)]:
+        del st.session_state[whole]

@@ -175,7 +175,7 @@ def test_unwhipped_and_whipped_give_the_base_its_own_foam_law(folder):
 
 def test_mixes_stand_beside_the_wanted_colour_and_are_taken(folder):
     panel = Panel(mix_panel)
-    panel.type(mx0_hex="#d8b0a0")
+    panel.type(mx1_hex="#d8b0a0")
     assert "wanted #d8b0a0, mix 1" in panel.said
     assert "Delta E" in panel.said
     assert " g)" in panel.said
@@ -189,20 +189,20 @@ def test_mixes_stand_beside_the_wanted_colour_and_are_taken(folder):
 
 def test_a_colour_out_of_reach_says_what_stands_in_the_way(folder):
     panel = Panel(mix_panel)
-    panel.type(mx0_hex="#ff00ff")
+    panel.type(mx1_hex="#ff00ff")
     assert "Nothing on your shelf comes nearer than Delta E" in panel.said
 
 
 def test_a_wrong_hex_is_answered(folder):
     panel = Panel(mix_panel)
-    panel.type(mx0_hex="#12")
+    panel.type(mx1_hex="#12")
     assert "hexadecimal digits" in panel.said
 
 
 def test_the_map_shows_the_nearest_first_and_is_taken(folder):
     panel = Panel(mix_panel)
-    panel.type(mx0_hex="#cfd8c0")
-    panel.choose("mx0-shown", "reach")
+    panel.type(mx1_hex="#cfd8c0")
+    panel.choose("mx1-shown", "reach")
     assert "Nearest you can reach: Delta E" in panel.said
     panel.press("Take this colour")
     assert panel.at.session_state["past"][-1]["word"].startswith("Colour:")
@@ -215,9 +215,9 @@ def test_test_jars_are_noted_and_correct_the_strengths(folder):
     used = [starter(name) for name in doses]
     k, s = (np.array([getattr(pigment, name) for pigment in used]) for name in ("k", "s"))
     lab = lab_of(mix(1.5 * np.array(list(doses.values())), k, s, BASE.k0, BASE.s0)[2])
-    panel.choose("tr0-way", "lab")
-    panel.type(**{f"tr0_{name}": f"{part:.1f}" for name, part in zip("Lab", lab, strict=True)})
-    panel.choose("tr0-verdict", "too deep")
+    panel.choose("tr1-way", "lab")
+    panel.type(**{f"tr1_{name}": f"{part:.1f}" for name, part in zip("Lab", lab, strict=True)})
+    panel.choose("tr1-verdict", "too deep")
     panel.press("Keep this test jar")
     kept = panel.at.session_state["doc"]["design"]["tones"][0]["trials"]
     assert (len(kept), kept[0]["verdict"]) == (1, "too deep")

@@ -8,7 +8,9 @@ import pytest
 
 from blendlab import store
 from blendlab.ui import words
+from blendlab.ui.words import look
 from blendlab.ui.words import shelf as say
+from blendlab.ui.words import swatches as swatch_words
 
 
 def kind(pages, chosen: str):
@@ -137,3 +139,61 @@ def test_a_message_meant_for_the_next_page_is_shown_there(pages):
     assert "bench" not in str(pages.run().at.session_state["said"])
     pages.press(words.SAVE)
     assert "Saved " in pages.said
+
+
+def test_a_spectrum_half_pasted_and_swatches_kept_so_far_wait_for_their_pigment(pages):
+    spectrum = "400 42,1\n500 51,3\n600 60,2\n700 61"
+    pages.go("shelf").at.button(key="show-pigment-iron_oxide_black").click()
+    pages.run()
+    pages.at.text_input(key=f"{keys(pages)}-pct").set_value("0,3")
+    pages.at.text_area(key=f"{keys(pages)}-text").set_value(spectrum)
+    pages.run().press(swatch_words.ADD)
+    assert len(pages.at.session_state[f"{keys(pages)}-kept"]) == 1
+    pages.at.button(key="show-pigment-mica_white").click()
+    pages.run()
+    assert pages.at.text_area(key=f"{keys(pages)}-text").value == ""
+    assert pages.at.session_state[f"{keys(pages)}-kept"] == []
+    pages.type(f"{keys(pages)}-pct", "0,5").go("look")
+    dropped(pages, "sw").go("shelf")
+    assert pages.at.text_input(key=f"{keys(pages)}-pct").value == "0,5"
+    pages.at.button(key="show-pigment-iron_oxide_black").click()
+    pages.run()
+    assert pages.at.text_area(key=f"{keys(pages)}-text").value == spectrum
+    assert pages.at.text_input(key=f"{keys(pages)}-pct").value == "0,3"
+    assert len(pages.at.session_state[f"{keys(pages)}-kept"]) == 1
+
+
+def keys(pages) -> str:
+    return f"sw{pages.at.session_state['sw.times']}"
+
+
+def test_a_window_that_was_closed_opens_as_it_was_left(pages):
+    pages.press(look.TEST_JARS).type("tr1-note", "a little too deep")
+    pages.go("scent")
+    dropped(pages, "tr1").go("look").press(look.TEST_JARS)
+    assert pages.at.text_input(key="tr1-note").value == "a little too deep"
+    pages.press(look.KEEP_TEST_JAR)
+    assert pages.design["tones"][0]["trials"][0]["note"] == "a little too deep"
+    pages.press(f"{look.TEST_JARS} (1)")
+    assert pages.at.text_input(key="tr2-note").value == ""
+
+
+def test_a_formula_half_changed_survives_until_it_is_kept(pages, folder):
+    key = "formula-soap-white"
+    kind(pages, "base").at.button(key="show-base-soap-white").click()
+    before = pages.run().at.text_area(key=key).value
+    pages.at.text_area(key=key).set_value(f"{before}\nmoon dust 3")
+    pages.run().go("look")
+    kind(dropped(pages, "formula-"), "base")
+    assert pages.at.text_area(key=key).value == f"{before}\nmoon dust 3"
+    pages.at.text_area(key=key).set_value(before)
+    pages.run().press(say.KEEP_FORMULA)
+    assert pages.at.text_area(key=key).value == before
+
+
+def test_an_assessment_half_written_survives(pages):
+    pages.go("book").at.get_by_key("book-part").set_value("assessed")
+    pages.run().type("fam-assessor", "A. Assessor").go("look")
+    dropped(pages, "fam-").go("book")
+    assert pages.at.text_input(key="fam-assessor").value == "A. Assessor"
+    assert pages.at.text_input(key="fam-name").value == pages.design["name"]
