@@ -97,6 +97,17 @@ class Day(Kitchen):
                 self.press("Tick, next" if step.kind == "tick" else "Done, next")
         return went
 
+    def do_pot(self) -> None:
+        self.fill(self.page.get_by_label("Empty pot, g"), "500")
+        self.press("Weighed, next")
+
+    def do_refill(self) -> None:
+        """500 g of pot and 988 g of melt went on the heat; at 1457 g, 31 g of water are gone."""
+        self.fill(self.page.get_by_label("Pot with the melt, g"), "1457")
+        assert "31 g" in self.text(".st-key-kitchen-line")
+        self.fill(self.page.get_by_label("Water filled up, g"), "31")
+        self.press("Filled up, next")
+
     def do_ph(self) -> None:
         self.type_in("ph-now", "5,9")
         self.press("Measured, next")
@@ -198,9 +209,18 @@ def dispatch(day: Day) -> None:
     code = store.batches(book)[0].code
     assert [entry.subject for entry in store.batch(book, code).of("release")] == [store.FOR_SALE]
     day.page.get_by_role("button", name="Write a sale down").click()
-    day.type_in("sale-to", "garden shop")
-    day.type_in("sale-jars", "3")
-    day.press("Write it down")
+    for key, said in (("to", "garden shop"), ("order", "G-17"), ("jars", "3")):
+        day.type_in(f"sale-{key}", said)
+    day.page.locator(".st-key-put-sale button").click()
+    day.page.wait_for_selector("text=order G-17")
+    day.page.keyboard.press("Escape")
+    day.page.get_by_role("button", name="Jars came back").click()
+    for key, said in (("jars", "1"), ("why", "lid cracked on the way")):
+        day.type_in(f"back-{key}", said)
+    with day.run():
+        day.page.locator(".st-key-put-return button").click()
     page = store.batch(book, code)
-    assert [(sale.data["to"], sale.data["jars"]) for sale in page.of("sale")] == [("garden shop", 3)]
-    assert sales.jars(page).left == 1
+    sold = [(sale.data["to"], sale.data["order"], sale.data["jars"]) for sale in page.of("sale")]
+    assert sold == [("garden shop", "G-17", 3)]
+    assert [(back.data["jars"], back.data["sellable"]) for back in page.of("return")] == [(1, False)]
+    assert (sales.jars(page).left, sales.jars(page).out) == (1, 2)  # 4 made - 3 sold; 3 sold - 1 back

