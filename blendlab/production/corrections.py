@@ -158,3 +158,12 @@ def judge_anew(book: Book, code: str, shelf: Shelf, on: date) -> bool:
         return False
     why = " ".join(dict.fromkeys(stop.text for stop in stops))
     return store.call_back(book, code, why, max(on, page.line.made_on)) is not None
+
+
+def judge_lot(book: Book, number: int, shelf: Shelf, on: date) -> tuple[str, ...]:
+    """Judge every released batch that took of a lot on what is known of it now.
+
+    Returns the codes of those that were called back. Raises UnknownName for a lot that cannot be read.
+    """
+    taken = [line.code for line in store.forward(book, number).batches if line.kind == "jars"]
+    return tuple(code for code in taken if judge_anew(book, code, shelf, on))

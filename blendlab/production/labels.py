@@ -9,7 +9,7 @@ from blendlab import batch
 from blendlab.assess import Assessment
 from blendlab.batch import Label
 from blendlab.errors import BlendlabError, Finding, worst_first
-from blendlab.production import durability, lots_drawn
+from blendlab.production import durability, lots_drawn, release
 from blendlab.production.assessments import assessed_by, families
 from blendlab.production.judgement import stops
 from blendlab.production.settings import Settings
@@ -60,7 +60,7 @@ def label(
 
 def _stops(assessed: Assessment, page: BatchPage | None) -> Iterable[Finding]:
     if page is not None:
-        return stops(page, assessed)
+        return (*release.called_back(page), *stops(page, assessed))
     return (finding for finding in assessed.findings if finding.level == "stop")
 
 

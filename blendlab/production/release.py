@@ -68,6 +68,16 @@ def sale_stops(book: Book, page: BatchPage, shelf: Shelf, on: date) -> tuple[Fin
     return (*judgement.stops(page, judged), *assessments.assessed_by(judged, assessments.families(book)))
 
 
+def called_back(page: BatchPage) -> tuple[Finding, ...]:
+    """The stop of a batch whose release was called back and that was not decided anew."""
+    if page.decision != store.CALLED_BACK:
+        return ()
+    said = page.of("release")[-1].data
+    text = f"Called back on {said['on']}. {said.get('why', '')}".strip()
+    fix = "Correct what is wrong, then decide anew; the recall list names what is sold."
+    return (Finding("stop", "called-back", "book.release", text, fix, PRACTICE),)
+
+
 def points(book: Book, page: BatchPage, shelf: Shelf, on: date) -> tuple[Finding, ...]:
     """Everything to be read before a batch is released; with a stop among it, it cannot be."""
     return (*open_points(page), *sale_stops(book, page, shelf, on))

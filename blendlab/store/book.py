@@ -245,7 +245,6 @@ class Book:
             batch = book_lines.batch(link, code)
             if book_lines.known(link, "batches", batch)["kind"] != "jars":
                 raise Refused("A cooked base is no jar: it becomes a lot, it is not released.")
-            book_lines.refuse_before(link, batch, on)
             before = book_lines.standing_entries(link, batch, "release")
             if before and before[-1]["subject"] != CALLED_BACK:
                 raise AlreadyWritten(f"The decision about {code}")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Mapping, Sequence
-from datetime import UTC, date, datetime
+from datetime import UTC, datetime
 from typing import Any
 
 from blendlab.batch.sheet import FORMAT as PLAN_FORMAT
@@ -83,10 +83,13 @@ def insert_entry(
     """Write an entry.
 
     Raises AlreadyWritten for a second correction of one, BadDocument for unfit values, Refused for
-    characters that nothing can show.
+    characters that nothing can show and for a day before its batch.
     """
     refuse_controls(subject, data)
-    values = (batch, kind, subject, to_json("entry", checked(kind, data)), now(), corrects)
+    plain = checked(kind, data)
+    if batch is not None and kind != "note" and plain.get("on"):
+        _refuse_before(link, batch, plain["on"])
+    values = (batch, kind, subject, to_json("entry", plain), now(), corrects)
     try:
         made = link.execute(
             "INSERT INTO entries (batch, kind, subject, data, at, corrects) VALUES (?,?,?,?,?,?)", values
@@ -94,6 +97,12 @@ def insert_entry(
     except sqlite3.IntegrityError as problem:
         raise AlreadyWritten("A correction of this entry") from problem
     return int(made.lastrowid or 0)
+
+
+def _refuse_before(link: sqlite3.Connection, batch: int, on: str) -> None:
+    made_on = str(known(link, "batches", batch)["made_on"])
+    if on < made_on:
+        raise Refused(f"{on} is before the day of the batch, {made_on}.")
 
 
 def standing_entries(link: sqlite3.Connection, batch: int, kind: str) -> list[sqlite3.Row]:
@@ -228,13 +237,6 @@ def give_back(link: sqlite3.Connection, weighing: int, batch: int) -> int:
     for row in drawn:
         move(link, row["lot"], -row["units"], "correction", batch, weighing)
     return -sum(int(row["units"]) for row in drawn)
-
-
-def refuse_before(link: sqlite3.Connection, batch: int, on: date) -> None:
-    """Raise Refused for a day before a batch was made."""
-    made_on = str(known(link, "batches", batch)["made_on"])
-    if on.isoformat() < made_on:
-        raise Refused(f"{on} is before the day of the batch, {made_on}.")
 
 
 def made_of(link: sqlite3.Connection, batch: int) -> bool:

@@ -89,8 +89,6 @@ def sell(book: Book, code: str, sold: Sale, made: int, corrects: int | None = No
         batch = book_lines.batch(link, code)
         if corrects is None:
             _refuse_unreleased(link, batch, code)
-        if sold.on is not None:
-            book_lines.refuse_before(link, batch, sold.on)
         rows = [row for row in _standing(link, batch) if row["id"] != corrects]
         back = 0 if corrects is None else _back_of(link, _said(rows), corrects)
         if sold.jars < max(back, corrects is None):
@@ -135,7 +133,6 @@ def count_jars(book: Book, code: str, found: JarCount, made: int) -> int:
         raise Refused("The count agrees with the book; there is nothing to write.")
     with writing(book.path) as link:
         batch = book_lines.batch(link, code)
-        book_lines.refuse_before(link, batch, found.on)
         left = left_in(link, batch, made)
         if left + found.change < 0:
             raise Refused(f"By the book {left} jars are left; {-found.change} cannot be missing.")

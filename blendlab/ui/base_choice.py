@@ -56,7 +56,7 @@ def lots(assessed: Assessment, taken: dict[str, tuple[store.LotLine, ...]]) -> N
     if not there:
         parts.small(say.NO_FREE_LOT if store.lots(memo.book(), item) else say.NO_BASE_LOT)
         return
-    known = {str(line.number): stock_lots.lot_words(line, today) for line in there}
+    known = {str(line.number): stock_lots.lot_label(line, today) for line in there}
     chosen = taken.get(item, ())
     if not chosen:
         known = {"": say.NO_LOT_TAKEN, **known}

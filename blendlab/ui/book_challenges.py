@@ -64,7 +64,7 @@ def _put(book: store.Book, days: float) -> None:
 
 def _report(book: store.Book, waiting: dict[int, str]) -> None:
     typed.hold("report", "report-")
-    number = st.selectbox(say.SENT_OF, list(waiting), format_func=waiting.__getitem__, key="report-of")
+    number = parts.one_of(say.SENT_OF, waiting, "report-of")
     st.selectbox(say.VERDICT, list(VERDICTS), format_func=say.VERDICTS.__getitem__, key="report-verdict")
     st.text_input(say.REPORTED_ON, key="report-on", placeholder=f"{state.today()}")
     st.text_input(say.REPORT_DOCUMENT, key="report-document", max_chars=200)

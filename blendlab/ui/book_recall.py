@@ -62,9 +62,7 @@ def recall_of(book: store.Book) -> None:
         return
     codes: dict[int | None, str] = {None: say.EVERY_LOT}
     codes |= {line.number: line.lot.code for line in lots if line.item == item}
-    number = st.selectbox(
-        say.OF_LOT, list(codes), format_func=lambda number: codes.get(number, ""), key=f"recall-lot-{item}"
-    )
+    number = parts.one_of(say.OF_LOT, codes, f"recall-lot-{item}")
     called = recall.of_thing(book, item, things[item]) if number is None else recall.of_lots(book, [number])
     _reach(called)
     with st.container(horizontal=True, gap="small"):
@@ -101,7 +99,7 @@ def drill_of(book: store.Book) -> None:
     with st.popover(say.DRILL, type="tertiary"):
         typed.hold("drill", "drill-")
         parts.small(say.DRILL_WHY.format(most=figure("batch", "drill_off").value))
-        number = st.selectbox(say.DRILL_LOT, list(lots), format_func=lots.__getitem__, key="drill-lot")
+        number = parts.one_of(say.DRILL_LOT, lots, "drill-lot")
         st.text_input(say.DRILL_GRAMS, key="drill-grams")
         st.text_input(say.DRILL_MINUTES, key="drill-minutes")
         book_answers.show("drill")

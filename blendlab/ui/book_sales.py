@@ -73,7 +73,7 @@ def _sell(book: store.Book, code: str) -> None:
 def _return(book: store.Book, code: str, lines: tuple[store.SaleLine, ...]) -> None:
     typed.hold(f"back-{code}", "back-")
     out = {line.number: f"{_who(line)}, {_count(line)}" for line in lines if line.out}
-    sale = st.selectbox(say.WHICH_SALE, list(out), format_func=out.__getitem__, key="back-sale")
+    sale = parts.one_of(say.WHICH_SALE, out, "back-sale")
     st.text_input(say.JARS, key="back-jars")
     st.text_input(say.WHY, key="back-why", max_chars=300)
     st.text_input(say.DAY, key="back-on", placeholder=f"{state.today()}")

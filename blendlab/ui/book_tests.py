@@ -93,7 +93,7 @@ def _read(log: stability.TestLog) -> str:
 def _reading(book: store.Book, log: stability.TestLog) -> None:
     parts.heading(say.WRITE_READING)
     known = {due.test: _what(due) for due in (*log.due, *log.ahead)}
-    test = st.selectbox(say.TEST, list(known), format_func=known.__getitem__, key="read-test")
+    test = parts.one_of(say.TEST, known, "read-test")
     st.text_input(say.DAY, key="read-on", placeholder=state.today().isoformat())
     first, second = st.columns(2, gap="small")
     for place, (key, label) in zip(cycle((first, second)), say.READINGS.items(), strict=False):

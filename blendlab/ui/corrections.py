@@ -12,7 +12,7 @@ from blendlab.production import corrections, settings, stock_lots
 from blendlab.production.corrections import Figure
 from blendlab.ui import book_answers, memo, mishap, parts, state
 from blendlab.ui.words import book as say
-from blendlab.ui.words import sold
+from blendlab.ui.words import plural, sold
 from blendlab.units import celsius, convert, plain
 
 LONGEST = 60
@@ -32,6 +32,13 @@ def form(book: store.Book, shown: store.BatchPage) -> None:
         else:
             _entry(book, shown, int(chosen[1:]))
         book_answers.show("fix")
+
+
+def after_lot(number: int) -> None:
+    """Say which released batches are called back by what was written about a lot."""
+    codes = corrections.judge_lot(memo.book(), number, memo.shelf(), state.today())
+    if codes:
+        parts.tell(plural(len(codes), *say.LOT_CALLED_BACK, codes=", ".join(codes)))
 
 
 def _weighings(shown: store.BatchPage) -> dict[str, str]:

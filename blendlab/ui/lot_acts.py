@@ -9,14 +9,14 @@ import streamlit as st
 from blendlab import store
 from blendlab.errors import BlendlabError
 from blendlab.production import held_lots, stock_lots
-from blendlab.ui import lot_correction, memo, mishap, parts, state
+from blendlab.ui import corrections, lot_correction, memo, mishap, parts, state
 from blendlab.ui.words import shelf as say
 from blendlab.units import read_number
 
 
 def acts(found: Sequence[store.LotLine]) -> None:
     """The acts for the lots of a list."""
-    known = {line.number: stock_lots.lot_words(line, state.today()) for line in found}
+    known = {line.number: stock_lots.lot_label(line, state.today()) for line in found}
     if not known:
         return
     with st.container(horizontal=True, gap="small"):
@@ -29,7 +29,7 @@ def acts(found: Sequence[store.LotLine]) -> None:
 
 
 def _count(known: dict[int, str]) -> None:
-    number = st.selectbox(say.LOT, list(known), format_func=known.__getitem__, key="move-lot")
+    number = parts.one_of(say.LOT, known, "move-lot")
     st.text_input(say.GRAMS_MORE, key="move-grams", placeholder="-12.5")
     st.text_input(say.WHY, key="move-why", max_chars=120)
     parts.alert(st.session_state.get("move-answer", ""))
@@ -44,13 +44,14 @@ def _move(number: int) -> None:
 
 
 def _hold(known: dict[int, str], held: set[int]) -> None:
-    number = st.selectbox(say.LOT, list(known), format_func=known.__getitem__, key="hold-lot")
+    number = parts.one_of(say.LOT, known, "hold-lot")
     st.text_input(say.WHY, key="hold-why", max_chars=120)
     parts.alert(st.session_state.get("hold-answer", ""))
     act = held_lots.free_again if number in held else held_lots.hold_back
 
     def write() -> None:
         act(memo.book(), number, st.session_state["hold-why"])
+        corrections.after_lot(number)
 
     label = say.FREE if number in held else say.HOLD_BACK
     st.button(label, key=f"put-hold-{number}-{number in held}", on_click=_attempt, args=("hold", write))

@@ -9,7 +9,7 @@ import streamlit as st
 
 from blendlab import store
 from blendlab.forms import lot_corrections
-from blendlab.ui import memo, mishap, parts, typed
+from blendlab.ui import corrections, memo, mishap, parts, typed
 from blendlab.ui.words import shelf as say
 
 PREFIX = "fix-lot-"
@@ -50,3 +50,4 @@ def _correct(number: int) -> None:
     if not answers:
         typed.forget(_form(number), PREFIX)
         parts.tell(said)
+        corrections.after_lot(number)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
 
 from blendlab import store
-from blendlab.production import corrections, judgement, kitchen_acts, outcome, release, sales
+from blendlab.production import corrections, held_lots, judgement, kitchen_acts, outcome, release, sales
 from blendlab.production.made_design import as_weighed
 from blendlab.store import AlreadyWritten, Refused
 from tests.batch import plans_to_try as tries
@@ -190,6 +191,26 @@ def test_a_gate_that_was_too_warm_after_all_calls_back(book, released):
     said = {"celsius": gate.below_c + 1}
     assert corrections.correct_entry(book, released, tick.number, said, "misread", **GIVEN)
     assert "Too warm" in store.batch(book, released).of("release")[-1].data["why"]
+
+
+def test_a_lot_that_is_held_back_or_ended_after_all_calls_back_what_was_made_of_it(book, code, monkeypatch):
+    until(book, code, "none")
+    real = release.sale_stops
+    lots = lambda *given: [stop for stop in real(*given) if stop.id.startswith("lot-")]  # noqa: E731
+    monkeypatch.setattr(release, "sale_stops", lots)  # only what the lots say
+    release.release(book, code, tries.shelf(), DAY)
+    oil = next(line for line in store.lots(book) if line.item.startswith("oil:"))
+    other = next(line for line in store.lots(book) if line.item.startswith("pigment:"))
+    held_lots.hold_back(book, oil.number, "the supplier rang")
+    assert corrections.judge_lot(book, oil.number, tries.shelf(), DAY) == (code,)
+    assert "is held back: the supplier rang" in store.batch(book, code).of("release")[-1].data["why"]
+    (stop,) = release.called_back(store.batch(book, code))
+    assert stop.level == "stop"
+    held_lots.free_again(book, oil.number, "another lot was meant")
+    assert corrections.judge_lot(book, oil.number, tries.shelf(), DAY) == ()
+    release.release(book, code, tries.shelf(), DAY)
+    book.correct_lot(other.number, replace(other.lot, expiry=DAY - timedelta(days=1)))
+    assert corrections.judge_lot(book, other.number, tries.shelf(), DAY) == (code,)
 
 
 def test_a_design_is_judged_as_it_was_really_made(book, code):

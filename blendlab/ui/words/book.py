@@ -71,6 +71,10 @@ CALLED_BACK = (
     "recall list names them."
 )
 SOLD_BEFORE = ("{count} jar was", "{count} jars were")
+LOT_CALLED_BACK = (
+    "{codes} was made of this lot and is called back: it is no longer released.",
+    "{codes} were made of this lot and are called back: they are no longer released.",
+)
 NOW_CALLED_BACK = "The correction stands, and with it the batch is called back: it is no longer released."
 NOTHING_OPEN = "Nothing is open before release."
 RELEASE = "Release for sale"
