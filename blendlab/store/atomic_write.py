@@ -12,6 +12,7 @@ import os
 import re
 import secrets
 import shutil
+import tempfile
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
@@ -19,7 +20,7 @@ from pathlib import Path
 
 from filelock import FileLock, Timeout
 
-from blendlab.errors import BadDocument, ChangedOutside, NotSaved, Problem
+from blendlab.errors import BadDocument, BlendlabError, ChangedOutside, NotSaved, Problem
 from blendlab.recipe import slug
 
 PART = ".part"
@@ -173,6 +174,19 @@ def _flush(path: Path) -> None:
         os.fsync(handle)
     finally:
         os.close(handle)
+
+
+@contextmanager
+def elsewhere() -> Iterator[Path]:
+    """A folder of the system's own for the length of a block. Raises NotSaved when its disk refuses."""
+    try:
+        with tempfile.TemporaryDirectory(prefix="blendlab-") as where:
+            yield Path(where)
+    except BlendlabError:
+        raise
+    except OSError as problem:
+        where = problem.filename or tempfile.gettempdir()
+        raise NotSaved(str(where), reason(problem)) from problem
 
 
 def swap(source: Path, target: Path) -> None:

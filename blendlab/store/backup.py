@@ -54,14 +54,14 @@ def make_backup(folder: Folder, target: Path) -> Backup:
     """
     _refuse(folder, target)
     try:
-        with tempfile.TemporaryDirectory() as elsewhere, atomic_write.beside(target) as part:
+        with atomic_write.elsewhere() as place, atomic_write.beside(target) as part:
             told: list[str] = []
             with zipfile.ZipFile(part, "x", zipfile.ZIP_DEFLATED) as packed:
                 digests: dict[str, str] = {}
                 for name, data in _files(folder, told):
                     packed.writestr(name, data)
                     digests[name] = atomic_write.digest_of(data)
-                lines = _pack_book(folder, Path(elsewhere), packed, digests, told)
+                lines = _pack_book(folder, place, packed, digests, told)
                 manifest = Manifest(made_at=documents.now(), files=digests, lines=lines)
                 packed.writestr(MANIFEST, archive.to_bytes(manifest))
             read_back(part)
@@ -81,7 +81,10 @@ def downloads() -> tempfile.TemporaryDirectory[str]:
 def backup_to_download(folder: Folder, at: datetime) -> Backup:
     """Make a backup that waits to be downloaded. Raises NotSaved."""
     where = Path(downloads().name) / atomic_write.new_id()
-    where.mkdir()
+    try:
+        where.mkdir()
+    except OSError as problem:
+        raise NotSaved(str(where), atomic_write.reason(problem)) from problem
     return make_backup(folder, where / backup_name(at))
 
 
@@ -96,13 +99,13 @@ def read_back(path: Path) -> Manifest:
 
     Raises BadDocument, NewerFormat.
     """
-    with archive.opened(path) as packed, tempfile.TemporaryDirectory() as elsewhere:
+    with archive.opened(path) as packed, atomic_write.elsewhere() as place:
         for name in packed.names:
             if name.startswith(BOOK):
-                packed.extract(name, Path(elsewhere) / name)
+                packed.extract(name, place / name)
             else:
                 packed.read(name)
-        book = Path(elsewhere) / BOOK
+        book = place / BOOK
         if packed.manifest.lines and book_file.counted(book) != dict(packed.manifest.lines):
             raise BadDocument("backup", [Problem(BOOK, "does not hold the lines that were packed")])
         return packed.manifest

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import shutil
 import sqlite3
-import tempfile
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from datetime import UTC, date, datetime
@@ -87,12 +86,12 @@ def copy_book(source: Path, target: Path) -> dict[str, int]:
 @contextmanager
 def _looked_at(source: Path) -> Iterator[sqlite3.Connection]:
     """A connection that only reads; in a folder that cannot be written, to a copy of the file and its log."""
-    with tempfile.TemporaryDirectory() as elsewhere:
+    with atomic_write.elsewhere() as place:
         try:
             link = connect(source, "ro")
             link.execute("SELECT count(*) FROM sqlite_master")
         except (NotSaved, sqlite3.OperationalError):
-            link = connect(copied(source, Path(elsewhere)))
+            link = connect(copied(source, place))
         with closing(link):
             yield link
 

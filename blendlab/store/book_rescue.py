@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import re
 import sqlite3
-import tempfile
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import closing, suppress
 from dataclasses import dataclass
@@ -18,7 +17,7 @@ from pathlib import Path
 from typing import Any
 
 from blendlab.errors import NotSaved
-from blendlab.store import book_file, book_schema
+from blendlab.store import atomic_write, book_file, book_schema
 from blendlab.store.book_schema import connect, migrate, version
 from blendlab.store.folder import Folder
 
@@ -63,8 +62,7 @@ def begin_anew(folder: Folder) -> None:
 
 def rescue(folder: Folder) -> Rescued:
     """Write a new book of every line that can be read; the damaged one moves to the bin. Raises NotSaved."""
-    with tempfile.TemporaryDirectory() as elsewhere:
-        work = Path(elsewhere)
+    with atomic_write.elsewhere() as work:
         sources = [*book_file.copies(folder)]
         if folder.book.exists():
             sources.insert(0, book_file.copied(folder.book, work))
@@ -208,7 +206,7 @@ def _known_codes(link: sqlite3.Connection) -> set[str]:
 
 def _finish(fresh: Path) -> None:
     """Bring a new book to the present schema and fold its log into its file: one name holds all of it."""
-    with tempfile.TemporaryDirectory() as elsewhere:
-        migrate(fresh, Path(elsewhere))
+    with atomic_write.elsewhere() as place:
+        migrate(fresh, place)
     with closing(connect(fresh)) as link:
         link.execute("PRAGMA journal_mode = DELETE")

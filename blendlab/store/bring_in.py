@@ -6,7 +6,6 @@ on her word; hers is then kept in the bin.
 
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import closing
 from dataclasses import dataclass, replace
@@ -75,8 +74,8 @@ def bring_in(folder: Folder, path: Path, *, write: bool, with_book: bool = False
 
 def bring_in_bytes(folder: Folder, data: bytes, *, write: bool, with_book: bool = False) -> Arrival:
     """The same with a backup that was uploaded."""
-    with tempfile.TemporaryDirectory() as elsewhere:
-        path = Path(elsewhere) / "upload.zip"
+    with atomic_write.elsewhere() as place:
+        path = place / "upload.zip"
         path.write_bytes(data)
         return bring_in(folder, path, write=write, with_book=with_book)
 
@@ -215,14 +214,14 @@ def _step(kind: str, name: str, what: str) -> Step:
 def _book(folder: Folder, packed: Archive, write: bool, with_book: bool) -> Iterator[Step]:
     if BOOK not in packed.names:
         return
-    with tempfile.TemporaryDirectory() as elsewhere:
-        arriving = Path(elsewhere) / BOOK
+    with atomic_write.elsewhere() as place:
+        arriving = place / BOOK
         packed.extract(BOOK, arriving)
         wrong = newer(arriving) or fault(arriving)
         if wrong:
             yield Step("book", BOOK, LEFT, f"The book in the file cannot be taken: {wrong}")
             return
-        migrate(arriving, Path(elsewhere))
+        migrate(arriving, place)
         what, why = _against_hers(folder, arriving)
         if what == LEFT and with_book:
             what, why = NEW, ""

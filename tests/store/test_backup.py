@@ -16,7 +16,7 @@ from blendlab.batch.plan import plan
 from blendlab.errors import BadDocument, NewerFormat, NotSaved
 from blendlab.recipe import Ref
 from blendlab.shelf import Lot, resolve
-from blendlab.store import archive, book_file
+from blendlab.store import archive, atomic_write
 from blendlab.store.book import Book
 from blendlab.store.bring_in import BOTH, EQUAL, LEFT, NEW
 from blendlab.store.folder import Folder
@@ -183,6 +183,22 @@ def test_a_full_disk_leaves_no_half_a_backup(folder, tmp_path, monkeypatch):
     assert [path.name for path in tmp_path.iterdir()] == ["hers"]
 
 
+def test_a_full_disk_for_temporary_files_is_told(folder, packed, monkeypatch):
+    def full(*_, **__):
+        raise OSError(28, "No space left on device")
+
+    data = packed.path.read_bytes()
+    monkeypatch.setattr(atomic_write.tempfile, "mkdtemp", full)
+    for act in (
+        lambda: store.make_backup(folder, packed.path.with_name("again.zip")),
+        lambda: store.bring_in_bytes(folder, data, write=True),
+        lambda: store.rescue(folder),
+    ):
+        with pytest.raises(NotSaved, match="no space left"):
+            act()
+    assert not packed.path.with_name("again.zip").exists()
+
+
 # --- files that are no backup -------------------------------------------------------------------------
 
 
@@ -193,7 +209,7 @@ def repacked(source, target, change=None, **extra):
     files |= extra.pop("files", {})
     manifest = json.loads(files.pop(archive.MANIFEST))
     manifest["files"] = {
-        name if isinstance(name, str) else name.filename: book_file.atomic_write.digest_of(data)
+        name if isinstance(name, str) else name.filename: atomic_write.digest_of(data)
         for name, data in files.items()
     }
     with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as new:
