@@ -36,12 +36,18 @@ def open_draft(draft_id: str) -> None:
     """Go on with a design that was left without being saved."""
     if draft_id == st.session_state.doc["draft"]:
         return
+    draft, document = _read(draft_id)
+    st.session_state.kept = {**st.session_state.kept, draft.id: draft.digest}
+    _take(document)
+
+
+def _read(draft_id: str) -> tuple[store.Draft, dict[str, Any]]:
+    """A draft and the document in it. Raises UnknownName, BlendlabError for one that cannot be read."""
     draft = store.open_draft(memo.folder(), draft_id)
     document, _, problem = documents.of_draft(draft)
     if problem:
         raise BlendlabError(problem)
-    st.session_state.kept = {**st.session_state.kept, draft.id: draft.digest}
-    _take(document)
+    return draft, document
 
 
 def _take(document: dict[str, Any]) -> None:
@@ -98,14 +104,12 @@ def save_card(as_copy: bool = False) -> None:
 def save_left(draft_id: str) -> None:
     """Save a draft as a card without opening it. Raises ChangedOutside when its card is another by now."""
     if draft_id == st.session_state.doc["draft"]:
-        save_card()
-        return
-    draft = store.open_draft(memo.folder(), draft_id)
-    document, _, problem = documents.of_draft(draft)
-    if problem:
-        raise BlendlabError(problem)
-    document = _saved(document)
-    store.drop_draft(memo.folder(), draft.id, draft.digest)
+        document = _saved(st.session_state.doc)
+        state.place(document, changed=False)
+    else:
+        draft, left = _read(draft_id)
+        document = _saved(left)
+        store.drop_draft(memo.folder(), draft.id, draft.digest)
     _say_saved(document)
 
 

@@ -9,8 +9,11 @@ import streamlit as st
 from blendlab.assess import Assessment
 from blendlab.errors import PLANNING
 from blendlab.show import scents
-from blendlab.ui import mishap, parts, shelf_changes, state, words
+from blendlab.ui import mishap, parts, shelf_changes, state, typed, words
 from blendlab.ui.words import scent as say
+
+FOOD = "food-"
+"""What the keys of the fields of the assessor's answer begin with."""
 
 
 def findings(assessed: Assessment) -> None:
@@ -37,20 +40,23 @@ def _answer(assessed: Assessment) -> None:
             parts.small(say.ANSWERED.format(by=held.by, day=day, answer=held.words))
             st.button(say.TAKE_BACK, type="tertiary", on_click=_set_answer, args=(None,))
             return
-        st.text_area(say.WHAT_ANSWERED, key="food-words", height=90, max_chars=600)
-        st.text_input(say.ASSESSOR, key="food-by", max_chars=80)
+        typed.hold(f"food:{assessed.design.id}", FOOD, {"words": "", "by": ""})
+        st.text_area(say.WHAT_ANSWERED, key=typed.key(FOOD, "words"), height=90, max_chars=600)
+        st.text_input(say.ASSESSOR, key=typed.key(FOOD, "by"), max_chars=80)
         st.button(say.RECORD, on_click=_record, args=(assessed,))
-        parts.alert(st.session_state.get("food-bad") or "")
+        parts.alert(st.session_state.get(f"{FOOD}answer") or "")
 
 
 @mishap.answered
 def _record(assessed: Assessment) -> None:
     ss = st.session_state
-    told, by = (ss.get("food-words") or "").strip(), (ss.get("food-by") or "").strip()
+    given = typed.fields(FOOD)
+    told, by = given["words"].strip(), given["by"].strip()
     if not told or not by:
-        ss["food-bad"] = say.BOTH_WANTED
+        ss[f"{FOOD}answer"] = say.BOTH_WANTED
         return
-    ss["food-bad"] = ""
+    ss[f"{FOOD}answer"] = ""
+    typed.forget(f"food:{assessed.design.id}", FOOD)
     _set_answer({"words": told, "by": by, "on": assessed.on.isoformat(), "about": assessed.food_signs})
 
 

@@ -97,6 +97,37 @@ def test_a_draft_whose_card_is_another_by_now_is_not_saved_over_it(pages, folder
     assert unsaved(folder) == [left]
 
 
+def test_the_design_at_work_is_saved_on_cards_but_not_over_another_hand(pages, folder):
+    open_card(pages, "dune-rose").type(DOSE, "0,17")
+    (mine,) = unsaved(folder)
+    act(pages, "save", mine)
+    assert store.open_card(folder, "dune-rose").card.design.tones[0].doses[0].pct == 0.17
+    assert unsaved(folder) == []
+    _, seen = store.open_card(folder, "dune-rose")
+    pages.go("look").type(DOSE, "0,18")
+    store.rename(folder, "dune-rose", "Dune Rose, theirs", seen)
+    act(pages, "save", mine)
+    assert "was changed elsewhere" in pages.said
+    assert store.open_card(folder, "dune-rose").card.design.name == "Dune Rose, theirs"
+    assert len(unsaved(folder)) == 1
+
+
+def test_what_another_window_wrote_into_a_draft_that_is_saved_stays(pages, folder, monkeypatch):
+    open_card(pages, "dune-rose").type(DOSE, "0,17")
+    open_card(pages, "lagoon")
+    (left,) = unsaved(folder)
+    true = store.save
+
+    def save_while_they_type(*given):
+        store.save_draft(folder, left.id, {**left.plain, "more": 1}, left.digest)
+        return true(*given)
+
+    monkeypatch.setattr(store, "save", save_while_they_type)
+    act(pages, "save", left)
+    assert "Saved " in pages.said
+    assert [draft.id for draft in unsaved(folder)] == [left.id]
+
+
 def test_a_draft_is_thrown_away_to_the_bin_and_put_back(pages, folder):
     open_card(pages, "dune-rose").type(DOSE, "0,17")
     open_card(pages, "lagoon")
