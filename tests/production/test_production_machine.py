@@ -43,6 +43,7 @@ from blendlab.production import (
     judgement,
     kitchen_acts,
     kitchen_log,
+    pot,
     release,
     sales,
 )
@@ -231,6 +232,11 @@ class BookMachine(RuleBasedStateMachine):
     def _do(self, code: str, step) -> None:
         if step.kind == "gate":
             kitchen_acts.pass_gate(self.book, code, step.id, 20.0)
+        elif step.id == "pot":
+            pot.weigh_empty(self.book, code, step.id, 500)
+        elif step.id == "refill":
+            page = store.batch(self.book, code)
+            pot.fill_up(self.book, page, step.id, 480 + sum(page.weighed.values()), 20)
         elif step.id == "density":
             kitchen_acts.weigh_foam(self.book, code, step.id, 100, 62)
         elif step.id == "retain":
