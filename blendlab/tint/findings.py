@@ -95,7 +95,7 @@ def _screen(tone: Tone, tint: Tint) -> Iterator[Finding]:
             "note",
             "tint.screen",
             f"look.tones.{tone.id}",
-            f"{tone.name} is deeper than this screen can show; it is drawn duller than it will be.",
+            f"{tone.name} is deeper than this screen can show; it is drawn duller than predicted.",
             "Judge it by a swatch.",
             "sRGB, IEC 61966-2-1",
         )

@@ -72,22 +72,22 @@ def places(target: ArrayLike) -> Array:
     return np.array(found)
 
 
-def reach(target: ArrayLike, pigments: Sequence[Pigment], base: Base, most: int = 3) -> Iterator[Reach]:
+def reach(target: ArrayLike, pigments: Sequence[Pigment], base: Base) -> Iterator[Reach]:
     """The map in chunks: each time a share more is done and the cells come nearer.
 
     target  Lab (D65, 2 degrees)
-    most    pigments in a recipe, 1 to 3; each up to its own cap
+
+    Recipes have one to three pigments, each up to its own cap.
 
     >>> from blendlab.facts.palette import bases, pigments
-    >>> *_, last = reach([85.0, 10.0, 8.0], pigments()[:8], bases()[0], most=2)
+    >>> *_, last = reach([85.0, 10.0, 8.0], pigments()[:5], bases()[0])
     >>> last.done, len(last.cells)
     (1.0, 35)
     """
     wanted = places(target)
     problem = problem_of(target, pigments, base)
     best = _Best(wanted)
-    sizes = range(1, min(most, len(pigments)) + 1)
-    every = [(size, np.array(list(combinations(range(len(pigments)), size)))) for size in sizes]
+    every = [(size, np.array(list(combinations(range(len(pigments)), size)))) for size in _POINTS]
     total, done = sum(len(sets) for _, sets in every), 0
     for size, sets in every:
         shares = np.array(list(product(_POINTS[size], repeat=size)))

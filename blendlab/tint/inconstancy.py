@@ -26,14 +26,14 @@ UNDER = {
 """Lamp -> where a colour is then seen, in words."""
 
 
-def adapted_lab(R: ArrayLike, lamp: str, observer: int = 2) -> Array:
+def adapted_lab(R: ArrayLike, lamp: str) -> Array:
     """Lab [..., 3] of what a spectrum looks like under a lamp, carried to daylight as a screen shows it.
 
     >>> import numpy as np
     >>> adapted_lab(np.full(31, 1.0), "A").round(1).tolist()
     [100.0, 0.0, 0.0]
     """
-    return linear_to_lab(see(R, lamp, observer).linear) + 0.0
+    return linear_to_lab(see(R, lamp).linear) + 0.0
 
 
 def inconstancy(R: ArrayLike) -> dict[str, float]:

@@ -232,7 +232,8 @@ def _obstacle(
             "make a bigger portion or a stock."
         )
     nearest = min(matches, key=lambda recipe: recipe.delta_e00)
-    said = [f"Nothing on your shelf comes nearer than Delta E {round(2 * nearest.delta_e00) / 2:g}."]
+    near = f"Delta E {round(2 * nearest.delta_e00) / 2:g}"
+    said = [f"In the model nothing on your shelf comes nearer than {near}."]
     white = lab_of(base_reflectance(base))
     wanted, got = polar(target), polar(nearest.lab)
     if wanted[0] > white[0] + 0.5:

@@ -239,11 +239,11 @@ def test_a_drill_sets_planned_use_and_the_shelf_against_what_came(book, code):
 
 
 def test_a_drill_counts_waste_and_what_two_lots_share(book, code, sheet):
-    one, two = received(book, "base:cooked", 600.0, "B-1"), received(book, "base:cooked", 5000.0, "B-2")
-    book.weigh_from(code, "base", [(one, 600.0, 600.0), (two, 450.0, 450.0)], planned_g=1000.0)
-    book.move(two, -50.0, "waste", "dropped")
-    assert drill.balance(book, one).planned_g == pytest.approx(600 * 1000 / 1050, abs=1e-3)
-    found = drill.balance(book, two)
+    small, large = received(book, "base:cooked", 600.0, "B-1"), received(book, "base:cooked", 5000.0, "B-2")
+    book.weigh_from(code, "base", [(small, 600.0, 600.0), (large, 450.0, 450.0)], planned_g=1000.0)
+    book.move(large, -50.0, "waste", "dropped")
+    assert drill.balance(book, small).planned_g == pytest.approx(600 * 1000 / 1050, abs=1e-3)
+    found = drill.balance(book, large)
     assert found.planned_g == pytest.approx(450 * 1000 / 1050, abs=1e-3)
     assert found.lost_g == 50.0
 

@@ -190,7 +190,7 @@ def test_mixes_stand_beside_the_wanted_colour_and_are_taken(folder):
 def test_a_colour_out_of_reach_says_what_stands_in_the_way(folder):
     panel = Panel(mix_panel)
     panel.type(mx1_hex="#ff00ff")
-    assert "Nothing on your shelf comes nearer than Delta E" in panel.said
+    assert "In the model nothing on your shelf comes nearer than Delta E" in panel.said
 
 
 def test_a_wrong_hex_is_answered(folder):
