@@ -41,7 +41,8 @@ def _alike(look: Look, first: Tone, other: Tone, apart: float) -> Iterator[Findi
             "caution",
             f"tint.alike.{first.id}",
             where,
-            f"{first.name} and {other.name} are expected to lie Delta E {apart:.1f} apart; their border will hardly show.",
+            f"{first.name} and {other.name} are expected to lie Delta E {apart:.1f} apart; "
+            "their border will hardly show.",
             "Make one of them paler or deeper.",
             figure("tint", "alike").source,
         )
