@@ -115,10 +115,11 @@ def takes(book: Book, line: Line, grams: float, lots: Sequence[int]) -> list[tup
 
 
 def planned(book: Book, line: Line, on: date) -> tuple[int, ...]:
-    """Lots of a line as the sheet names them, where they may be taken; else the first to end, or none."""
-    there = to_choose(book, line.item, on)
-    named = [other.number for code in line.lot.split(MIXED) for other in there if other.lot.code == code]
-    return tuple(named) or tuple(other.number for other in there if not other.ended(on))[:1]
+    """Lots of a line as the sheet names them; else the first to end. One that ended only she may choose."""
+    there = [other for other in to_choose(book, line.item, on) if not other.ended(on)]
+    wanted = (line.lot,) if any(other.lot.code == line.lot for other in there) else line.lot.split(MIXED)
+    named = [other.number for code in wanted for other in there if other.lot.code == code]
+    return tuple(named) or tuple(other.number for other in there)[:1]
 
 
 def to_mix_in(book: Book, line: Line, lot: int | None, on: date) -> LotLine | None:

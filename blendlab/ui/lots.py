@@ -111,15 +111,15 @@ def _receive() -> None:
 
 def _base_lot() -> None:
     st.selectbox(say.KEPT_IS, list(say.KEPT), format_func=say.KEPT.__getitem__, key=_key("kept"))
-    low, high, acid = st.columns(3, gap="small")
+    low, high, acid, own = st.columns(4, gap="small")
     low.text_input(say.KEPT_LOW, key=_key("low"), placeholder="0.8")
     high.text_input(say.KEPT_TO, key=_key("high"), placeholder="1.0")
     acid.text_input(say.PH, key=_key("ph"), placeholder="6.2")
-    foam, heat, opened, own = st.columns(4, gap="small")
+    own.text_input(say.OWN_FRAGRANCE, key=_key("own"), placeholder="0.3")
+    foam, heat, opened = st.columns(3, gap="small")
     foam.text_input(say.CUP_FOAM, key=_key("foam"), placeholder="0.62")
     heat.text_input(say.KEPT_BELOW, key=_key("heat"), placeholder="40")
     opened.text_input(say.OPENED, key=_key("opened"), placeholder="2026-11-25")
-    own.text_input(say.OWN_FRAGRANCE, key=_key("own"), placeholder="0.3")
     st.text_area(say.DECLARED_PCT, key=_key("order"), height=90, placeholder=say.DECLARED_PCT_HINT)
 
 

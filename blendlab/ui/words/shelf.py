@@ -135,6 +135,9 @@ COUNT_WASTE = "Count, waste"
 HOLD_FREE = "Hold back, free"
 HOLD_BACK = "Hold it back"
 FREE = "Free it again"
+MADE_WITH = (
+    "Held back. Batches that it went into: {codes}. Look at each in the Book: what is out is a recall."
+)
 IS_HELD = "held back: {why}"
 ENDED_DAY = "ended {day}"
 RECEIVED_ON = "received {day}"
