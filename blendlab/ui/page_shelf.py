@@ -108,7 +108,11 @@ def _open(kind: str, items: list[Item]) -> None:
 
 def _row(item: Item) -> None:
     with st.container(
-        key=f"shelf-{item.kind}-{item.id}", horizontal=True, vertical_alignment="center", gap="small"
+        key=f"shelf-{item.kind}-{item.id}",
+        horizontal=True,
+        wrap=False,
+        vertical_alignment="center",
+        gap="small",
     ):
         if isinstance(item, Pigment):
             st.html(parts.swatch(item.name, *_swatch(item, SEEN_AT), None), width="content")
