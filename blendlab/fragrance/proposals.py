@@ -46,7 +46,7 @@ class Relaxed:
 
 @dataclass(frozen=True)
 class Proposal:
-    """One blend within every limit.
+    """One blend within every limit that is listed and every sheet.
 
     way      "scale" (all shares kept, lower load), "few" (few shares move), "even" (change is spread)
              or "notes" (nearest to the wished notes)

@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from blendlab.facts.jars import jars
 from blendlab.facts.read import figure
 from blendlab.jar import default_turn, dust, glass, layout, profile, projection, top, volume
-from blendlab.jar.arrangements import layers
+from blendlab.jar.arrangements import RULES, PassageRule, Rule, layers
 from blendlab.jar.arrangements.fade import fade_centre, fade_fraction, fade_shares
 from blendlab.jar.arrangements.helix import moved_up
 from blendlab.jar.solid import picture_shares, wall_profile, wall_shares
@@ -327,3 +327,20 @@ def test_coverage_of_a_row_of_pieces_is_a_box_filter():
 def test_unknown_walls_are_named():
     with pytest.raises(LookupError, match="known: glass"):
         figure("jar/materials", "tin")
+
+
+def test_a_rule_without_its_coverage_and_a_passage_without_its_way_cannot_be_made():
+    class Bare(Rule):
+        word, noun = "Bare", "bare"
+
+    class Wayless(PassageRule):
+        word, noun = "Wayless", "wayless"
+
+        def coverage(self, solid, phi, r, z, dphi, dz):
+            return np.ones((1, 1))
+
+    for rule, lacks in ((Bare, "coverage"), (Wayless, "path")):
+        with pytest.raises(TypeError, match=lacks):
+            rule()
+    passing = {kind for kind, rule in RULES.items() if isinstance(rule, PassageRule)}
+    assert passing == {"fade"}
