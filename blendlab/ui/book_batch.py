@@ -100,8 +100,9 @@ def _called_back(shown: store.BatchPage) -> None:
     if shown.decision != store.CALLED_BACK:
         return
     said = shown.of("release")[-1].data
-    sold = plural(shown.sold, *say.SOLD_BEFORE)
-    parts.alert(say.CALLED_BACK.format(day=said["on"], why=said.get("why", ""), sold=sold), "kask")
+    told = say.CALLED_BACK.format(day=said["on"], why=said.get("why", ""))
+    sold = plural(shown.sold, *say.SOLD_BEFORE) if shown.sold else ""
+    parts.alert(f"{told} {sold}".strip(), "kask")
 
 
 def _release(book: store.Book, shown: store.BatchPage) -> None:

@@ -96,13 +96,12 @@ def test_a_repeat_lists_what_is_different_before_anything_is_opened(pages, folde
     pages.go("look").type("n.tones.0.doses.0.pct", "0.7")
     pages.go("book").press("Repeat this batch")
     assert "Again: what would be different" in pages.said
-    assert "the cup of" in pages.said
+    assert "follows from what is above" in pages.said  # her cup is planned with
     assert pages.design["tones"][0]["doses"][0]["pct"] == 0.7
     pages.press("Leave it")
     assert "what would be different" not in pages.said
     pages.press("Repeat this batch").press("Open it so on Batch")
     assert pages.design["tones"][0]["doses"][0]["pct"] == 0.4
-    assert pages.design["batch"]["overrun_pct"] is not None
     assert f"{code} is open again with" in pages.said
 
 
@@ -268,3 +267,47 @@ def test_a_long_book_is_drawn_a_page_at_a_time(pages, folder):
 def test_an_empty_book_says_what_would_be_there(pages):
     pages.go("book")
     assert "Nothing made yet." in pages.said
+
+
+def test_a_correction_calls_a_release_back_and_the_page_says_so(pages, folder):
+    code = started(pages)
+    through(pages, folder, code, "none")
+    today = store.batch(store.open_book(folder), code).line.made_on
+    store.open_book(folder).decide(code, store.FOR_SALE, today)
+    pages.press("Open it in the Book")
+    acid = page_of(folder, code).of("ph")[-1].number
+    pages.at.selectbox(key="fix-line").set_value(f"e{acid}")
+    pages.run()
+    pages.at.text_input(key="fix-figure").set_value("8,9")
+    pages.at.text_input(key="fix-why").set_value("the meter was not rinsed")
+    pages.press("Add the correction")
+    assert page_of(folder, code).decision == store.CALLED_BACK
+    assert "■ Called back on" in pages.said
+    assert "Nothing of it is sold until you decide anew" in pages.said
+    kept = page_of(folder, code).of("ph")[-1].data
+    assert (kept["pH"], kept["why"]) == (8.9, "the meter was not rinsed")
+    assert "Release for sale" in pages.buttons
+    pages.press("Keep as test jars")
+    assert page_of(folder, code).decision == store.TEST_JARS
+
+
+def test_a_temperature_is_corrected_in_her_own_degrees_and_a_tick_is_taken_back(pages, folder):
+    store.save_settings(folder, {"heat_in": "F"})
+    code = started(pages)
+    through(pages, folder, code, "none")
+    pages.press("Open it in the Book")
+    gate = next(tick for tick in page_of(folder, code).of("tick") if tick.subject == "scent-gate")
+    pages.at.selectbox(key="fix-line").set_value(f"e{gate.number}")
+    pages.run()
+    assert pages.at.text_input(key="fix-figure").placeholder == "77 °F"
+    pages.at.text_input(key="fix-figure").set_value("104")
+    pages.at.text_input(key="fix-why").set_value("misread")
+    pages.press("Add the correction")
+    heats = {tick.subject: tick.data["celsius"] for tick in page_of(folder, code).of("tick")}
+    assert heats["scent-gate"] == 40
+    clean = next(tick for tick in page_of(folder, code).of("tick") if tick.subject == "clean")
+    pages.at.selectbox(key="fix-line").set_value(f"e{clean.number}")
+    pages.run()
+    pages.at.text_input(key="fix-why").set_value("it was the other bowl")
+    pages.press("Take this line back")
+    assert "clean" not in page_of(folder, code).ticked

@@ -66,11 +66,11 @@ NOT_MEASURED = "not measured"
 DECISION = "Decision"
 DECIDED = "{decision}, {day}"
 OPEN = "open"
-CALLED_BACK = (
-    "■ Called back on {day}. {why} Nothing of it is sold until you decide anew; {sold} sold before: the "
-    "recall list names them."
+CALLED_BACK = "■ Called back on {day}. {why} Nothing of it is sold until you decide anew."
+SOLD_BEFORE = (
+    "{count} jar was sold before: the recall list says to whom.",
+    "{count} jars were sold before: the recall list says to whom.",
 )
-SOLD_BEFORE = ("{count} jar was", "{count} jars were")
 LOT_CALLED_BACK = (
     "{codes} was made of this lot and is called back: it is no longer released.",
     "{codes} were made of this lot and are called back: they are no longer released.",
