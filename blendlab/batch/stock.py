@@ -57,14 +57,20 @@ def enough_for(plan: Plan, there_g: Mapping[str, float]) -> Enough | None:
     return Enough(grams, _name(plan, list(counted)[at]))
 
 
-def to_order(used_g: Mapping[str, float], days: float, there_g: Mapping[str, float]) -> dict[str, float]:
+def to_order(
+    used_g: Mapping[str, float],
+    days: float,
+    there_g: Mapping[str, float],
+    wait: tuple[float, float] | None = None,
+) -> dict[str, float]:
     """What stands at or below the stock at which to order: "kind:id" -> that stock [g].
 
-    used_g  grams that were used of each thing in the last `days`; lead and safety time by common practice
+    used_g  grams that were used of each thing in the last `days`
+    wait    days from an order to its arrival, and to spare; None = by common practice
     """
     if days <= 0:
         raise OutOfRange("Days", days, 1, 10_000, "days")
-    lead, safety = figure("batch", "lead_days").value, figure("batch", "safety_days").value
+    lead, safety = wait or (figure("batch", "lead_days").value, figure("batch", "safety_days").value)
     at = {item: reorder_at(grams / days, lead, safety) for item, grams in used_g.items()}
     return {item: grams for item, grams in at.items() if there_g.get(item, 0.0) <= grams and grams > 0}
 

@@ -67,7 +67,7 @@ def readings_due(batch: TestedBatch, today: date) -> list[date]:
 
 def _reports(book: Book, today: date) -> list[Errand]:
     return [
-        Errand(line.said.due, f"Challenge test of {line.of}: the report was due.", "tests")
+        Errand(line.said.due, f"Challenge test of {line.of}: its report was due on {line.said.due}.", "tests")
         for line in store.challenges(book)
         if line.report is None and line.said.due <= today
     ]

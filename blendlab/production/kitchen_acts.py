@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from blendlab import store, units
 from blendlab.batch import Step, gate_opens
-from blendlab.production import kitchen_log, plausible
+from blendlab.production import kitchen_log, pieces, plausible
 from blendlab.production.plausible import asked
 from blendlab.store import AlreadyWritten, Book, Refused
 from blendlab.store.book_entries import FOAM
@@ -124,6 +124,7 @@ def close(book: Book, code: str, step_id: str, left_g: float, pH: float | None, 
     measured_later(book, code, pH=pH, why=why)
     book.write("yield", "left", left, code)
     book.tick(code, step_id)
+    pieces.draw(book, store.batch(book, code))
 
 
 def measured_later(

@@ -147,7 +147,8 @@ def recall_pdf(called: Recall) -> bytes:
     rows = [("code", "what", "how much", "from or to")]
     for lot, grams in called.lots:
         supplier = lot.lot.supplier or (f"cooked as {lot.batch}" if lot.batch else "supplier not entered")
-        rows.append((lot.lot.code, lot.lot.name or lot.item, f"{plain(grams, 2)} g", supplier))
+        much = f"{plain(grams, 2)} {store.unit_of(lot.item)}"
+        rows.append((lot.lot.code, lot.lot.name or lot.item, much, supplier))
     for batch in called.batches:
         rows += _of(batch)
     for code in called.unnamed:

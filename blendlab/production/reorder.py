@@ -1,31 +1,73 @@
-"""When to order: what was used lately against what is left."""
+"""When to order: what her last batches used against what is left, with the days each thing takes to come."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date, timedelta
 
 from blendlab import store
 from blendlab.batch.stock import to_order
+from blendlab.errors import BlendlabError
 from blendlab.facts.read import figure
+from blendlab.production import pieces
 from blendlab.shelf import Shelf
-from blendlab.store import Book
+from blendlab.store import PIECES, Book, Refused, unit_of
 from blendlab.units import plain
 
-
-def sentences(book: Book, shelf: Shelf, on: date) -> tuple[str, ...]:
-    """A sentence for each thing whose stock is at or below the point at which to order it."""
-    days, lead = figure("batch", "use_days").value, figure("batch", "lead_days").value
-    safety = figure("batch", "safety_days").value
-    left = store.stock(book, on)
-    used = store.used(book, on - timedelta(days=days))
-    return tuple(
-        f"Order {_name(shelf, item)}: {plain(left.get(item, 0.0), 1)} g left, order at {plain(grams, 1)} g "
-        f"(use of the last {days:g} days, {lead:g} days to come and {safety:g} to spare: common practice)."
-        for item, grams in to_order(used, days, left).items()
-    )
+KEY = "order_days"
+"""Under which her settings keep the days of a thing: "lead safety"."""
 
 
-def _name(shelf: Shelf, item: str) -> str:
+@dataclass(frozen=True)
+class Days:
+    """From an order of a thing to its arrival, and what is kept to spare; own  whether they are hers."""
+
+    lead: float
+    safety: float
+    own: bool = False
+
+
+def days_of(folder: store.Folder, item: str) -> Days:
+    """The days of a thing ("kind:id"): hers, else common practice."""
+    try:
+        said = store.read_settings(folder).get(KEY, {}).get(item, "")
+        lead, safety = map(float, said.split())
+    except (BlendlabError, ValueError):
+        return Days(figure("batch", "lead_days").value, figure("batch", "safety_days").value)
+    return Days(lead, safety, own=True)
+
+
+def set_days(folder: store.Folder, item: str, lead: float, safety: float) -> None:
+    """Keep her own days for a thing. Raises Refused for none at all."""
+    if lead + safety <= 0:
+        raise Refused("Something takes at least a day to come.")
+    said = store.read_settings(folder)
+    store.save_settings(folder, {**said, KEY: {**said.get(KEY, {}), item: f"{lead:g} {safety:g}"}})
+
+
+def sentences(folder: store.Folder, book: Book, shelf: Shelf, on: date) -> tuple[str, ...]:
+    """A sentence for each thing whose stock is at or below the point at which to order it.
+
+    The use is that of the last weeks, from the first batch in them that took the thing.
+    """
+    window, least = figure("batch", "use_days").value, figure("batch", "use_least").value
+    left, found = store.stock(book, on), []
+    for item, (grams, first) in store.used(book, on - timedelta(days=window)).items():
+        days, wait = max(float((on - first).days), least), days_of(folder, item)
+        for point in to_order({item: grams}, days, left, (wait.lead, wait.safety)).values():
+            unit, source = unit_of(item), "your days" if wait.own else "common practice"
+            found.append(
+                f"Order {name(shelf, item)}: {plain(left.get(item, 0.0), 1)} {unit} left, order at "
+                f"{plain(point, 1)} {unit} (use of the last {days:g} days, {wait.lead:g} days to come and "
+                f"{wait.safety:g} to spare: {source})."
+            )
+    return tuple(found)
+
+
+def name(shelf: Shelf, item: str) -> str:
+    """A thing of the stock in words."""
     kind, _, item_id = item.partition(":")
+    if kind in PIECES:
+        return pieces.name(shelf, kind, item_id)
     found = shelf.today(kind, item_id)
     return item_id if found is None else found.name

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
 from blendlab import store
 from blendlab.codec import decode
+from blendlab.errors import BlendlabError
 from blendlab.production import outcome
 from blendlab.store import BatchPage, Book, Jars, Refused
 from blendlab.store.book_sales_entries import JarCount, Return, Sale
@@ -72,3 +74,53 @@ def _whole(jars: float, least: int = 1) -> int:
     if jars != int(jars) or jars < least:
         raise Refused(f"{jars:g} jars are no count; whole jars are.")
     return int(jars)
+
+
+# --- over the whole book ------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Sold:
+    """What was sold of a card or of a line: sales, jars that went out, jars that came back."""
+
+    name: str
+    sales: int
+    jars: int
+    back: int
+
+
+def by_card(book: Book, since: date) -> dict[str, Sold]:
+    """Design id -> what was sold of it since a day, most jars first; the newest batch gives the name."""
+    found: dict[str, Sold] = {}
+    for design, name, line in store.sales_since(book, since):
+        before = found.get(design, Sold(name, 0, 0, 0))
+        found[design] = Sold(name, before.sales + 1, before.jars + line.said.jars, before.back + line.back)
+    return dict(sorted(found.items(), key=lambda item: -item[1].jars))
+
+
+def by_line(folder: store.Folder, sold: Mapping[str, Sold]) -> tuple[Sold, ...]:
+    """What was sold of each line; a card that stands in two lines counts in both."""
+    found = []
+    for saved in store.lines(folder):
+        own = [sold[card] for card in saved.line.cards if card in sold]
+        sums = (sum(getattr(each, key) for each in own) for key in ("sales", "jars", "back"))
+        found.append(Sold(saved.line.name, *sums))
+    return tuple(found)
+
+
+NEWEST = 60
+"""Newest batches that are looked through for jars that are left."""
+
+
+def left_over(book: Book) -> tuple[tuple[store.BatchLine, Jars], ...]:
+    """Batches for sale of which jars are left, the oldest first: they go first."""
+    found = []
+    for line in store.batches(book)[:NEWEST]:
+        if line.kind == "jars":
+            try:
+                page = store.batch(book, line.code)
+            except BlendlabError:  # told on its own page, and nothing is sold of it
+                continue
+            if page.decision == store.FOR_SALE and jars(page).left > 0:
+                found.append((line, jars(page)))
+    return tuple(reversed(found))

@@ -57,7 +57,7 @@ def lot_words(line: LotLine, on: date | None = None) -> str:
     ended = on is not None and line.ended(on)
     until = f", {'ended' if ended else 'until'} {line.lot.expiry}" if line.lot.expiry else ""
     held = f", held back: {line.held}" if line.held else ""
-    return f"{line.lot.code}, {plain(line.left_g, 2)} g left{until}{held}"
+    return f"{line.lot.code}, {plain(line.left_g, 2)} {store.unit_of(line.item)} left{until}{held}"
 
 
 def lot_findings(lots: Mapping[str, Sequence[LotLine]], on: date) -> tuple[Finding, ...]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from blendlab.codec import Noun, choice, text
 
-KINDS = ("pigment", "oil", "base", "jar", "scale", "ingredient")
+KINDS = ("pigment", "oil", "base", "jar", "scale", "ingredient", "lid", "label")
 
 
 @dataclass(frozen=True, kw_only=True)

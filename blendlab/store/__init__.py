@@ -37,8 +37,18 @@ from blendlab.store.book_file import DamagedBook, book_fault, open_book
 from blendlab.store.book_foam import foam_cups
 from blendlab.store.book_lists import families
 from blendlab.store.book_lots import LotLine, lot, lots, next_lots, stock, unread_lots, used
+from blendlab.store.book_pieces import PIECES, draw_pieces, unit_of
 from blendlab.store.book_rescue import Rescued, begin_anew, rescue
-from blendlab.store.book_sales import Jars, SaleLine, count_jars, jars_of, sale_lines, sell, take_back
+from blendlab.store.book_sales import (
+    Jars,
+    SaleLine,
+    count_jars,
+    jars_of,
+    sale_lines,
+    sales_since,
+    sell,
+    take_back,
+)
 from blendlab.store.book_tests import (
     ChallengeLine,
     TestedBatch,
@@ -93,6 +103,7 @@ from blendlab.store.verify import Looked, verify
 __all__ = [
     "CALLED_BACK",
     "FOR_SALE",
+    "PIECES",
     "TEST_JARS",
     "AlreadyWritten",
     "Arrival",
@@ -150,6 +161,7 @@ __all__ = [
     "delete",
     "delete_item",
     "delete_line",
+    "draw_pieces",
     "drawn",
     "draws",
     "drills",
@@ -197,6 +209,7 @@ __all__ = [
     "restore",
     "restore_draft",
     "sale_lines",
+    "sales_since",
     "save",
     "save_as_copy",
     "save_draft",
@@ -210,6 +223,7 @@ __all__ = [
     "stock",
     "take_back",
     "under_test",
+    "unit_of",
     "unnamed",
     "unread",
     "unread_items",

@@ -146,19 +146,24 @@ def stock(book: Book, on: date) -> dict[str, float]:
     return found
 
 
-def used(book: Book, since: date) -> dict[str, float]:
-    """Grams that batches drew from lots since a day, corrections counted: "kind:id" -> grams."""
+def used(book: Book, since: date) -> dict[str, tuple[float, date]]:
+    """What batches drew from lots since a day: "kind:id" -> grams (or pieces), day of the first draw.
+
+    Corrections are counted.
+    """
     with reading(book.path) as link:
         rows = link.execute(
-            "SELECT lot, -sum(units) AS units FROM movements"
+            "SELECT lot, -sum(units) AS units, min(at) AS first FROM movements"
             " WHERE why IN ('draw', 'correction') AND at >= ? GROUP BY lot",
             (since.isoformat(),),
         ).fetchall()
-    drawn = {row["lot"]: to_grams(row["units"]) for row in rows}
-    found: dict[str, float] = {}
+    drawn = {row["lot"]: (to_grams(row["units"]), date.fromisoformat(row["first"][:10])) for row in rows}
+    found: dict[str, tuple[float, date]] = {}
     for line in lots(book):
         if line.number in drawn:
-            found[line.item] = round(found.get(line.item, 0.0) + drawn[line.number], 9)
+            grams, first = drawn[line.number]
+            before, day = found.get(line.item, (0.0, first))
+            found[line.item] = (round(before + grams, 9), min(day, first))
     return found
 
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import json
 import sqlite3
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
 from blendlab.codec import decode, encode, object_in
@@ -14,8 +16,9 @@ from blendlab.store.book import Book
 from blendlab.store.book_batches import BatchLog, Entry
 from blendlab.store.book_entries import CALLED_BACK, FOR_SALE
 from blendlab.store.book_errors import Refused
+from blendlab.store.book_lists import entries_where
 from blendlab.store.book_sales_entries import SALES, JarCount, Return, Sale
-from blendlab.store.book_schema import writing
+from blendlab.store.book_schema import reading, writing
 
 
 @dataclass(frozen=True)
@@ -195,4 +198,28 @@ def sale_lines(code: str, entries: Sequence[Entry]) -> tuple[SaleLine, ...]:
         SaleLine(entry.number, code, decode(Sale, entry.data), back.get(first[entry.number], 0))
         for entry in standing(entries)
         if entry.kind == "sale" and entry.data["jars"]
+    )
+
+
+def sales_since(book: Book, since: date) -> tuple[tuple[str, str, SaleLine], ...]:
+    """Sales since a day with the id of their design and the name of their batch, oldest batch first."""
+    wanted = (
+        "kind IN ('sale', 'return') AND batch IN (SELECT batch FROM entries WHERE kind = 'sale'"
+        " AND CASE WHEN json_valid(data) THEN json_extract(data, '$.on') END >= ?)"
+    )
+    with reading(book.path) as link:
+        found, _ = entries_where(link, wanted, (since.isoformat(),))
+        rows = link.execute(
+            "SELECT id, code, name, CASE WHEN json_valid(design) THEN json_extract(design, '$.id') END AS of"
+            " FROM batches WHERE id IN (SELECT value FROM json_each(?)) ORDER BY id",
+            (json.dumps(sorted({batch for batch, _ in found if batch is not None})),),
+        ).fetchall()
+    said: dict[int | None, list[Entry]] = {}
+    for batch, entry in found:
+        said.setdefault(batch, []).append(entry)
+    return tuple(
+        (str(row["of"] or row["code"]), row["name"], line)
+        for row in rows
+        for line in sale_lines(row["code"], said[row["id"]])
+        if line.said.on is not None and line.said.on >= since
     )

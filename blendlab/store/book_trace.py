@@ -187,10 +187,11 @@ def _forward(
 
 def _batches_of(link: sqlite3.Connection, lot: int) -> tuple[int, ...]:
     rows = link.execute(
-        "SELECT DISTINCT batch FROM weighings WHERE lot = ?"
+        "SELECT batch FROM weighings WHERE lot = ?"
         " AND NOT EXISTS (SELECT 1 FROM weighings AS later WHERE later.corrects = weighings.id)"
-        " ORDER BY batch",
-        (lot,),
+        " UNION SELECT batch FROM movements"
+        " WHERE lot = ? AND why = 'draw' AND weighing IS NULL AND batch IS NOT NULL ORDER BY batch",
+        (lot, lot),
     )
     return tuple(row[0] for row in rows)
 

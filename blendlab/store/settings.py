@@ -25,6 +25,7 @@ class _Settings(Noun):
     rates: Mapping[str, str] = field(default_factory=dict)
     maker: Mapping[str, str] = field(default_factory=dict)
     fixed_per_year: str = text(40, default="")
+    order_days: Mapping[str, str] = field(default_factory=dict)
     closed: Mapping[str, str] = field(default_factory=dict)
     opened: Mapping[str, str] = field(default_factory=dict)
 

@@ -37,17 +37,11 @@ def _complaints(book: store.Book) -> None:
 
 
 def _form(book: store.Book) -> None:
-    typed.hold("complaint", "told-", {"serious": next(iter(say.SERIOUS))})
+    typed.hold("complaint", "told-")
     st.text_area(say.WHAT, key="told-what", max_chars=2000)
     st.text_input(say.CODE, key="told-code", max_chars=60)
     st.text_input(say.WHO, key="told-who", max_chars=200)
-    st.segmented_control(
-        say.IS_SERIOUS,
-        list(say.SERIOUS),
-        format_func=say.SERIOUS.__getitem__,
-        key="told-serious",
-        required=True,
-    )
+    st.selectbox(say.IS_SERIOUS, list(say.SERIOUS), format_func=say.SERIOUS.__getitem__, key="told-serious")
     st.selectbox(
         say.MARKET, list(words.MARKETS), format_func=words.MARKETS.__getitem__, index=None, key="told-market"
     )

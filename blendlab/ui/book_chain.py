@@ -41,7 +41,7 @@ def lot_page(book: store.Book, number: int) -> None:
     parts.heading(say.LOT_TITLE.format(code=lot.code, name=lot.name))
     parts.rows(
         [
-            (say.LEFT, say.LEFT_OF.format(left=plain(line.left_g, 2), came=plain(line.came_g, 2))),
+            (say.LEFT, _left(line)),
             (say.SUPPLIER, lot.supplier or say.NOT_ENTERED),
             (say.RECEIVED, f"{lot.received or say.NOT_ENTERED}"),
             (say.USE_BY, f"{lot.expiry or say.NOT_ENTERED}"),
@@ -53,6 +53,11 @@ def lot_page(book: store.Book, number: int) -> None:
         book_recall.lists(lambda: recall.of_lots(book, [number]), f"lot-{number}")
     parts.heading(say.WHERE_TO)
     st.html(_forward(reach))
+
+
+def _left(line: store.LotLine) -> str:
+    left, came = plain(line.left_g, 2), plain(line.came_g, 2)
+    return say.LEFT_OF.format(left=left, came=came, unit=store.unit_of(line.item))
 
 
 def _forward(reach: store.Reach) -> str:

@@ -64,22 +64,22 @@ def _put(book: store.Book, days: float) -> None:
 
 def _report(book: store.Book, waiting: dict[int, str]) -> None:
     typed.hold("report", "report-")
-    number = parts.one_of(say.SENT_OF, waiting, "report-of")
+    parts.one_of(say.SENT_OF, waiting, "report-of")
     st.selectbox(say.VERDICT, list(VERDICTS), format_func=say.VERDICTS.__getitem__, key="report-verdict")
     st.text_input(say.REPORTED_ON, key="report-on", placeholder=f"{state.today()}")
     st.text_input(say.REPORT_DOCUMENT, key="report-document", max_chars=200)
     book_answers.show("report")
-    st.button(say.WRITE_DOWN, key="put-report", on_click=_put_report, args=(book, number))
+    st.button(say.WRITE_DOWN, key="put-report", on_click=_put_report, args=(book,))
 
 
 @mishap.answered
-def _put_report(book: store.Book, number: int) -> None:
+def _put_report(book: store.Book) -> None:
     ss = st.session_state
 
     def act() -> None:
         on, verdict = book_answers.day("report-on"), ss["report-verdict"]
         report = ChallengeReport(on=on, verdict=verdict, document=ss["report-document"].strip())
-        store.report_challenge(book, number, report)
+        store.report_challenge(book, ss["report-of"], report)
         typed.forget("report", "report-")
 
     book_answers.attempt("report", act)

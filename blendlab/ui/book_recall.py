@@ -93,26 +93,29 @@ def drill_of(book: store.Book) -> None:
         parts.small(say.LAST_DRILL.format(day=last.on, code=code, verdict=drill.verdict(last)))
     else:
         parts.small(say.NO_DRILL)
-    lots = {line.number: f"{line.lot.code} · {line.lot.name}" for line in store.lots(book) if line.came_g > 0}
+    weighed = (line for line in store.lots(book) if line.came_g > 0 and store.unit_of(line.item) == "g")
+    lots = {line.number: f"{line.lot.code} · {line.lot.name}" for line in weighed}
     if not lots:
         return
     with st.popover(say.DRILL, type="tertiary"):
         typed.hold("drill", "drill-")
         parts.small(say.DRILL_WHY.format(most=figure("batch", "drill_off").value))
-        number = parts.one_of(say.DRILL_LOT, lots, "drill-lot")
+        parts.one_of(say.DRILL_LOT, lots, "drill-lot")
         st.text_input(say.DRILL_GRAMS, key="drill-grams")
         st.text_input(say.DRILL_MINUTES, key="drill-minutes")
         book_answers.show("drill")
-        st.button(say.DRILL_DO, key="put-drill", on_click=_drill, args=(book, number))
+        st.button(say.DRILL_DO, key="put-drill", on_click=_drill, args=(book,))
 
 
 @mishap.answered
-def _drill(book: store.Book, number: int) -> None:
+def _drill(book: store.Book) -> None:
+    ss = st.session_state
+
     def act() -> None:
         grams = book_answers.figure("drill-grams", "g", 0, 1e7)
-        timed = st.session_state["drill-minutes"].strip()
+        timed = ss["drill-minutes"].strip()
         minutes = book_answers.figure("drill-minutes", "", 0, 100_000) if timed else None
-        parts.tell(drill.verdict(drill.keep(book, number, grams, state.today(), minutes)))
+        parts.tell(drill.verdict(drill.keep(book, ss["drill-lot"], grams, state.today(), minutes)))
         typed.forget("drill", "drill-")
 
     book_answers.attempt("drill", act)

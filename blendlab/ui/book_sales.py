@@ -73,22 +73,22 @@ def _sell(book: store.Book, code: str) -> None:
 def _return(book: store.Book, code: str, lines: tuple[store.SaleLine, ...]) -> None:
     typed.hold(f"back-{code}", "back-")
     out = {line.number: f"{_who(line)}, {_count(line)}" for line in lines if line.out}
-    sale = parts.one_of(say.WHICH_SALE, out, "back-sale")
+    parts.one_of(say.WHICH_SALE, out, "back-sale")
     st.text_input(say.JARS, key="back-jars")
     st.text_input(say.WHY, key="back-why", max_chars=300)
     st.text_input(say.DAY, key="back-on", placeholder=f"{state.today()}")
     st.checkbox(say.SELLABLE, key="back-sellable")
     book_answers.show("back")
-    st.button(say.WRITE_DOWN, key="put-return", on_click=_take_back, args=(book, code, sale))
+    st.button(say.WRITE_DOWN, key="put-return", on_click=_take_back, args=(book, code))
 
 
 @mishap.answered
-def _take_back(book: store.Book, code: str, sale: int) -> None:
+def _take_back(book: store.Book, code: str) -> None:
     ss = st.session_state
 
     def act() -> None:
         jars, on = book_answers.figure("back-jars", "", 1, MOST), book_answers.day("back-on")
-        sales.take_back(book, code, sale, jars, on, ss["back-why"], bool(ss["back-sellable"]))
+        sales.take_back(book, code, ss["back-sale"], jars, on, ss["back-why"], bool(ss["back-sellable"]))
         typed.forget(f"back-{code}", "back-")
 
     book_answers.attempt("back", act)

@@ -52,7 +52,7 @@ def page() -> None:
 def _kept(book: store.Book, log: stability.TestLog) -> None:
     known = {test: in_degrees(what, heats, _heat()) for test, what, heats in tests_of_jars()}
     if log.kept:
-        parts.small(say.KEPT_FOR.format(tests=", ".join(known.get(test, test) for test in sorted(log.kept))))
+        parts.small(say.KEPT_FOR.format(tests=" · ".join(known.get(test, test) for test in sorted(log.kept))))
     else:
         parts.small(say.NOT_KEPT)
     with st.popover(say.KEEP_FOR_TESTS, type="tertiary"):

@@ -43,13 +43,13 @@ def _lots() -> None:
         st.html(f'<table class="bl-table"><tbody>{rows}</tbody></table>')
     else:
         parts.small(say.NO_LOTS)
-    for sentence in reorder.sentences(memo.book(), memo.shelf(), state.today()):
+    for sentence in reorder.sentences(state.folder(), memo.book(), memo.shelf(), state.today()):
         parts.small(sentence)
     lot_acts.acts(found)
 
 
 def _row(line: store.LotLine) -> str:
-    left = say.LEFT.format(grams=units.plain(line.left_g, 2))
+    left = say.LEFT.format(left=units.plain(line.left_g, 2), unit=store.unit_of(line.item))
     return (
         f"<tr><th scope='row'><b>{escape(line.lot.code)}</b> {escape(line.lot.name)}<br>"
         f"<small>{escape(_about(line))}</small></th><td>{left}</td></tr>"

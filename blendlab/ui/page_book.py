@@ -16,6 +16,7 @@ from blendlab.ui import (
     book_care,
     book_chain,
     book_front,
+    book_stock,
     book_tests,
     memo,
     mishap,
@@ -52,6 +53,8 @@ def page() -> None:
         records.assessments()
     elif part == "tests":
         book_tests.page()
+    elif part == "sold":
+        book_stock.page(book)
     elif part == "care":
         book_care.page(book)
     else:

@@ -112,16 +112,17 @@ def test_a_base_lot_that_is_unknown_or_rich_enough_is_told(book, code, pct, said
 
 
 @pytest.mark.parametrize(("more", "told"), [(-0.1, True), (0.1, False)])
-def test_what_lasts_no_longer_than_lead_and_safety_is_to_be_ordered(book, code, more, told):
+def test_what_lasts_no_longer_than_lead_and_safety_is_to_be_ordered(folder, book, code, more, told):
     used = store.batch(book, code).plan.line("oil:lavender").grams
-    at = used * 14 / 90  # common practice: 9 days to come and 5 to spare, of the use of 90 days
+    at = used * 14 / 28  # common practice: 9 days to come and 5 to spare, of the use of 28 days at least
     book.receive(Lot(code="L-1", of=Ref(kind="oil", id="lavender"), name="Lavender"), used + at + more)
     until(book, code, "stir-scent")
     today = date.today()
-    said = [sentence for sentence in reorder.sentences(book, tries.shelf(), today) if "Lavender" in sentence]
+    orders = reorder.sentences(folder, book, tries.shelf(), today)
+    said = [sentence for sentence in orders if "Lavender" in sentence]
     assert bool(said) is told
     assert all(f"order at {at:.1f} g" in sentence for sentence in said)
-    assert reorder.sentences(book, tries.shelf(), today + timedelta(days=200)) == ()
+    assert reorder.sentences(folder, book, tries.shelf(), today + timedelta(days=200)) == ()
 
 
 def test_a_density_now_says_how_far_the_filling_sank(book, code):

@@ -246,13 +246,47 @@ def test_kept_jars_and_a_challenge_test_fall_due(pages, folder):
     pages.at.get_by_key("book-part").set_value("made")
     pages.run()
     assert f"{code}: 4 readings are due" in pages.said
-    assert "Challenge test of Preservative A, most oil: the report was due." in pages.said
+    assert "Challenge test of Preservative A, most oil: its report was due on 2025-06-07." in pages.said
     pages.at.get_by_key("book-part").set_value("tests")
     pages.run()
     pages.at.text_input(key="report-document").set_value("R-17")
     pages.at.button(key="put-report").click()
     pages.run()
     assert "criterion A met" in pages.said
+
+
+def test_sales_stock_and_what_can_be_made_stand_together(pages, folder):
+    code = a_batch_for_sale(folder)
+    pages.go("book").at.get_by_key("book-part").set_value("sold")
+    pages.run()
+    assert "Nothing was sold in that time" in pages.said
+    pages.at.get_by_key("sold-since").set_value("ever")
+    pages.run()
+    assert "<td>1</td><td>2</td><td>0</td>" in pages.said
+    assert code in pages.said
+    pages.at.text_input(key="pieces-count").set_value("2,5")
+    pages.at.text_input(key="pieces-code").set_value("BOX-1")
+    pages.at.button(key="put-pieces").click()
+    pages.run()
+    assert "2.5 pieces cannot be" in pages.said
+    pages.at.text_input(key="pieces-count").set_value("48")
+    pages.at.button(key="put-pieces").click()
+    pages.run()
+    box = next(line for line in store.lots(store.open_book(folder)) if line.lot.code == "BOX-1")
+    assert box.left_g == 48
+    pages.at.selectbox(key="stock-lot").set_value(box.number)
+    pages.at.text_input(key="stock-there").set_value("46")
+    pages.at.text_input(key="stock-why").set_value("two broke")
+    pages.at.button(key="put-stock").click()
+    pages.run()
+    assert store.lot(store.open_book(folder), box.number).left_g == 46
+    pages.press("What can I make today?")
+    assert "never counted: " in pages.said
+    pages.at.text_input(key="days-lead").set_value("30")
+    pages.at.text_input(key="days-safety").set_value("7")
+    pages.at.button(key="put-days").click()
+    pages.run()
+    assert list(store.read_settings(folder)["order_days"].values()) == ["30 7"]
 
 
 def test_a_long_book_is_drawn_a_page_at_a_time(pages, folder):
@@ -266,6 +300,9 @@ def test_a_long_book_is_drawn_a_page_at_a_time(pages, folder):
 
 def test_an_empty_book_says_what_would_be_there(pages):
     pages.go("book")
+    for part in ("sold", "care", "tests", "made"):
+        pages.at.get_by_key("book-part").set_value(part)
+        pages.run()
     assert "Nothing made yet." in pages.said
 
 

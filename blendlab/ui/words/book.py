@@ -2,6 +2,7 @@
 
 PARTS = {
     "made": "Batches and lots",
+    "sold": "Sales and stock",
     "care": "Complaints and recall",
     "assessed": "Assessments",
     "tests": "Tests",
@@ -103,7 +104,7 @@ NOTHING_MADE = "Nothing was made of it yet."
 # one lot
 LOT_TITLE = "Lot {code} · {name}"
 LEFT = "Left"
-LEFT_OF = "{left} of {came} g"
+LEFT_OF = "{left} of {came} {unit}"
 SUPPLIER = "Supplier"
 RECEIVED = "Received"
 USE_BY = "Use by"

@@ -129,7 +129,7 @@ COOK_SHEET = "Sheet (PDF)"
 MAKE_OR_BUY = "Make or buy: price of a kg bought"
 
 # lots
-LEFT = "{grams} g left"
+LEFT = "{left} {unit} left"
 NO_LOTS = "No lot in the book yet. With its lots named a batch can be traced, and stock is counted."
 COUNT_WASTE = "Count, waste"
 HOLD_FREE = "Hold back, free"

@@ -1,0 +1,189 @@
+"""Book: what was sold of each card and line, the jars that are left, what can be made, what to order."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from html import escape
+
+import streamlit as st
+
+from blendlab import store
+from blendlab.production import can_make, pieces, reorder, sales, stock_lots
+from blendlab.ui import book_answers, memo, mishap, parts, state, typed
+from blendlab.ui.words import plural
+from blendlab.ui.words import stock as say
+
+MOST = 1_000_000
+NAMED = 3
+"""Things that were never counted and are named; of the others their number says enough."""
+
+
+def page(book: store.Book) -> None:
+    """Sales and jars left, stock right."""
+    left, right = st.columns(2, gap="medium")
+    with left:
+        _sold(book)
+        _jars(book)
+    with right:
+        _can_make(book)
+        _order(book)
+        with st.container(horizontal=True, gap="small"):
+            if lots := {line.number: stock_lots.lot_label(line) for line in store.lots(book)}:
+                with st.popover(say.COUNT, type="tertiary"):
+                    _count(book, lots)
+            if jars := {jar.id: jar.name for jar in memo.shelf().of("jar")}:
+                with st.popover(say.PIECES_CAME, type="tertiary"):
+                    _pieces(book, jars)
+
+
+def _sold(book: store.Book) -> None:
+    parts.heading(say.SALES)
+    period = st.segmented_control(
+        say.PERIOD, list(say.SINCE), format_func=say.SINCE.__getitem__, required=True, key="sold-since",
+        default=next(iter(say.SINCE)),
+    )  # fmt: skip
+    found = sales.by_card(book, _since(period))
+    if not found:
+        parts.small(say.NOTHING_SOLD)
+        return
+    _table(say.SOLD_HEADS, tuple(found.values()))
+    lines = sales.by_line(state.folder(), found)
+    if lines:
+        _table(say.LINE_HEADS, lines)
+
+
+def _since(period: str) -> date:
+    today = state.today()
+    starts = {"year": today.replace(month=1, day=1), "12 months": today - timedelta(days=365)}
+    return starts.get(period, date.min)
+
+
+def _table(heads: tuple[str, ...], rows: tuple[sales.Sold, ...]) -> None:
+    body = "".join(
+        f"<tr><th scope='row'>{escape(row.name)}</th><td>{row.sales}</td><td>{row.jars}</td>"
+        f"<td>{row.back}</td></tr>"
+        for row in rows
+    )
+    head = "".join(f"<th>{column}</th>" for column in heads)
+    st.html(f'<table class="bl-table"><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>')
+
+
+def _jars(book: store.Book) -> None:
+    parts.heading(say.JARS_LEFT)
+    left = sales.left_over(book)
+    parts.rows(
+        (
+            say.JARS_OF.format(code=line.code, name=line.name),
+            say.COUNT_LEFT.format(left=jars.left, made=jars.made),
+        )
+        for line, jars in left
+    )
+    if not left:
+        parts.small(say.NO_JARS.format(count=sales.NEWEST))
+
+
+def _can_make(book: store.Book) -> None:
+    parts.heading(say.CAN_MAKE)
+    parts.small(say.CAN_MAKE_WHY)
+    st.button(say.CAN_MAKE, key="can-make", on_click=_work_out, args=(book,))
+    told = st.session_state.get("can-make-told")
+    if told is not None:
+        parts.rows(told)
+        if not told:
+            parts.small(say.NO_CARDS)
+
+
+@mishap.answered
+def _work_out(book: store.Book) -> None:
+    found = can_make.today(state.folder(), book, memo.shelf(), state.today())
+    st.session_state["can-make-told"] = [[makeable.name, _makes(makeable)] for makeable in found]
+
+
+def _makes(makeable: can_make.Makeable) -> str:
+    said = makeable.why
+    if makeable.jars is not None:
+        said = say.MAKES_NONE.format(first=makeable.first)
+        if makeable.jars:
+            said = plural(makeable.jars, *say.MAKES, first=makeable.first)
+    never = makeable.uncounted
+    names = ", ".join([*never[:NAMED], *([say.AND_MORE] if never[NAMED:] else [])])
+    uncounted = plural(len(never), *say.UNCOUNTED, names=names) if never else ""
+    return " · ".join(part for part in (said, uncounted) if part)
+
+
+def _order(book: store.Book) -> None:
+    parts.heading(say.ORDER)
+    found = reorder.sentences(state.folder(), book, memo.shelf(), state.today())
+    for sentence in found:
+        parts.small(sentence)
+    if not found:
+        parts.small(say.NOTHING_TO_ORDER)
+    items = dict.fromkeys(line.item for line in store.lots(book))
+    if not items:
+        return
+    with st.popover(say.DAYS, type="tertiary"):
+        names = {item: reorder.name(memo.shelf(), item) for item in items}
+        item = parts.one_of(say.THING, names, "days-item")
+        now = reorder.days_of(state.folder(), item)
+        st.text_input(say.LEAD, key="days-lead", placeholder=f"{now.lead:g}")
+        st.text_input(say.SAFETY, key="days-safety", placeholder=f"{now.safety:g}")
+        book_answers.show("days")
+        st.button(say.KEEP, key="put-days", on_click=_keep_days)
+
+
+@mishap.answered
+def _keep_days() -> None:
+    ss = st.session_state
+
+    def act() -> None:
+        lead, safety = (book_answers.figure(f"days-{key}", "", 0, 1000) for key in ("lead", "safety"))
+        reorder.set_days(state.folder(), ss["days-item"], lead, safety)
+        ss.update({"days-lead": "", "days-safety": ""})
+
+    book_answers.attempt("days", act)
+
+
+def _count(book: store.Book, lots: dict[int, str]) -> None:
+    typed.hold("stock-count", "stock-")
+    parts.one_of(say.LOT, lots, "stock-lot")
+    st.text_input(say.THERE, key="stock-there")
+    st.text_input(say.WHY, key="stock-why", max_chars=200)
+    book_answers.show("stock")
+    st.button(say.WRITE_DOWN, key="put-stock", on_click=_put_count, args=(book,))
+
+
+@mishap.answered
+def _put_count(book: store.Book) -> None:
+    ss = st.session_state
+
+    def act() -> None:
+        there = book_answers.figure("stock-there", "", 0, MOST)
+        pieces.count(book, ss["stock-lot"], there, ss["stock-why"])
+        typed.forget("stock-count", "stock-")
+
+    book_answers.attempt("stock", act)
+
+
+def _pieces(book: store.Book, jars: dict[str, str]) -> None:
+    typed.hold("pieces", "pieces-")
+    parts.small(say.DRAWN)
+    st.selectbox(say.WHAT, list(say.KINDS), format_func=say.KINDS.__getitem__, key="pieces-kind")
+    parts.one_of(say.FOR_JAR, jars, "pieces-jar")
+    st.text_input(say.HOW_MANY, key="pieces-count")
+    st.text_input(say.CODE, key="pieces-code", max_chars=60)
+    book_answers.show("pieces")
+    st.button(say.WRITE_DOWN, key="put-pieces", on_click=_put_pieces, args=(book,))
+
+
+@mishap.answered
+def _put_pieces(book: store.Book) -> None:
+    ss = st.session_state
+
+    def act() -> None:
+        came = book_answers.figure("pieces-count", "", 0, MOST)
+        pieces.receive(
+            book, memo.shelf(), ss["pieces-kind"], ss["pieces-jar"], came, ss["pieces-code"], state.today()
+        )
+        typed.forget("pieces", "pieces-")
+
+    book_answers.attempt("pieces", act)
