@@ -161,9 +161,14 @@ def judge_anew(book: Book, code: str, shelf: Shelf, on: date) -> bool:
 
 
 def judge_lot(book: Book, number: int, shelf: Shelf, on: date) -> tuple[str, ...]:
-    """Judge every released batch that took of a lot on what is known of it now.
+    """Judge every released batch that took of a lot, or of a base cooked with it, on what is known now.
 
     Returns the codes of those that were called back. Raises UnknownName for a lot that cannot be read.
     """
-    taken = [line.code for line in store.forward(book, number).batches if line.kind == "jars"]
+    taken = sorted(_jars(store.forward(book, number)))
     return tuple(code for code in taken if judge_anew(book, code, shelf, on))
+
+
+def _jars(reach: store.Reach) -> set[str]:
+    """Codes of the batches of jars that a lot went into, through cooked bases too."""
+    return {line.code for line in reach.batches if line.kind == "jars"}.union(*map(_jars, reach.onward))

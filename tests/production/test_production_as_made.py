@@ -10,7 +10,9 @@ import pytest
 from blendlab import store
 from blendlab.production import (
     assessments,
+    base_lots,
     base_mix,
+    corrections,
     held_lots,
     judgement,
     kitchen_log,
@@ -330,3 +332,20 @@ def test_a_lot_is_held_back_and_freed_with_its_reason(book):
     line = store.lot(book, number)
     assert (line.held, line.data["freed"], line.left_g) == ("", "smelt again, nothing", 5000)
     assert line.data["preservative_pct"] == [1.0, 1.0]
+
+
+def test_a_raw_material_held_back_calls_the_jars_of_its_base_back(book):
+    base = SHELF.today("base", "cooked")
+    cooked = book.start(base_lots.cooking(base, SHELF, 4000.0, book, DAY), DAY, kind="base")
+    page = until(book, cooked, "none")
+    assert base_lots.cooked_lot(page, base, {"grams": "3900", "code": "W-1"}, book) == []
+    code = started(book)
+    until(book, code, "none")
+    made = judgement.as_made(book, store.batch(book, code), SHELF, DAY)
+    assert made.resolved.base.lot == "W-1"
+    assessments.keep_family(book, family(made, base=DESIGN.base))
+    release.release(book, code, SHELF, DAY)
+    raw = next(line for line in store.lots(book) if line.lot.of.kind == "ingredient")
+    held_lots.hold_back(book, raw.number, "the supplier called it back")
+    assert corrections.judge_lot(book, raw.number, SHELF, DAY) == (code,)
+    assert store.batch(book, code).decision == store.CALLED_BACK
