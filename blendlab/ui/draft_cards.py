@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from html import escape
+from typing import Any
 
 import streamlit as st
 
@@ -67,10 +68,11 @@ def _draft(draft: store.Draft) -> None:
 
 
 def _acts(draft_id: str) -> None:
+    given: dict[str, Any] = {"type": "tertiary", "args": (draft_id,)}
     with st.container(horizontal=True, gap="small"):
-        for label, act in ((say.OPEN, _open), (say.SAVE, _save), (say.THROW_AWAY, _throw_away)):
-            key = f"{act.__name__}-{draft_id}"
-            st.button(label, key=key, type="tertiary", on_click=act, args=(draft_id,))
+        st.button(say.OPEN, key=f"_open-{draft_id}", on_click=_open, **given)
+        st.button(say.SAVE, key=f"_save-{draft_id}", on_click=_save, **given)
+        st.button(say.THROW_AWAY, key=f"_throw_away-{draft_id}", on_click=_throw_away, **given)
 
 
 def _picture(draft: store.Draft) -> None:

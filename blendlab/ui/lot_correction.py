@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import partial
 
 import streamlit as st
 
@@ -34,8 +33,7 @@ def form(known: Sequence[store.LotLine], named: dict[int, str]) -> None:
     st.text_input(say.WHY, key=typed.key(PREFIX, "why"), max_chars=200)
     for answer in st.session_state.get(f"{PREFIX}answers", []):
         parts.alert(answer)
-    write = partial(_correct, number)
-    st.button(say.CORRECT, type="primary", key=f"put-correction-{number}", on_click=write)
+    st.button(say.CORRECT, type="primary", key=f"put-correction-{number}", on_click=_correct, args=(number,))
 
 
 def _form(number: int) -> str:

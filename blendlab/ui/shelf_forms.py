@@ -8,9 +8,10 @@ from typing import Any
 import streamlit as st
 
 from blendlab import store
+from blendlab.errors import BlendlabError
 from blendlab.forms import on_shelf
 from blendlab.shelf import Item, Shelf
-from blendlab.ui import memo, mishap, parts, state, typed
+from blendlab.ui import memo, mishap, parts, state, typed, words
 from blendlab.ui.words import shelf as say
 
 Add = Callable[[store.Folder, Shelf, Mapping[str, Any]], on_shelf.Added]
@@ -46,6 +47,8 @@ def _adding() -> dict[str, str]:
 @mishap.answered
 def open_form(kind: str, item_id: str = "") -> None:
     """Open the form of a kind: of a new thing, or of one that is changed."""
+    if item_id and memo.shelf().today(kind, item_id) is None:
+        raise BlendlabError(words.GONE.format(item=item_id))
     st.session_state.update(adding={**_adding(), kind: item_id}, answers={})
 
 

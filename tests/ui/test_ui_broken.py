@@ -34,10 +34,10 @@ def tripping(monkeypatch):
     """`assess` divides by zero for one dose."""
     true = judgement.assess
 
-    def assess(made, *given):
+    def assess(made, *given, **named):
         if harmful(getattr(made, "design", made)):
             raise ZeroDivisionError("a load of no tone")
-        return true(made, *given)
+        return true(made, *given, **named)
 
     monkeypatch.setattr(judgement, "assess", assess)
     monkeypatch.setattr(shown_cards, "assess", assess)
