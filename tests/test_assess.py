@@ -267,3 +267,15 @@ def test_a_base_of_another_product_is_a_stop(lagoon):
     assert found["base-kind"].text.endswith("is a base for whipped soap; this is body butter.")
     gone = replace(butter, base=replace(lagoon.base, id="gone", rev="0"))
     assert "base-kind" not in {finding.id for finding in bench_findings.of_bench(gone, SHELF)}
+
+
+def test_a_scent_is_evened_out_to_a_hundred_where_there_is_anything(lagoon):
+    first = lagoon.scent.oils[0]
+
+    def act(*pcts: float) -> dict | None:
+        scent = Scent(oils=tuple(replace(first, share_pct=pct) for pct in pcts))
+        found = bench_findings.of_bench(replace(lagoon, scent=scent), SHELF)
+        return next(finding.act for finding in found if finding.id == "scent-sum")
+
+    assert act(30, 90) == {"scent.oils.0.share_pct": 25.0, "scent.oils.1.share_pct": 75.0}
+    assert act(0, 0) is None

@@ -327,3 +327,12 @@ def test_a_line_is_weighed_on_the_finest_scale_that_carries_it():
     held = shelf_with(coarse)
     of = draft(resolve(tries.design(batch=Batch(jars=24, scales=(coarse.ref,))), held))
     assert {scale.step_g for scale in rounding.settle(of, 1800.0).scales} == {1.0}
+
+
+def test_small_oils_go_down_too_and_nothing_wanted_has_no_drift():
+    of = replace(drafted(ceiling=0.99), load_pct=0.95)
+    small = made(of, grams=(985.9, 2.0, 0.6, 0.4, 2.0, 0.1), target=None)
+    assert rounding._move(of, small) == (LAVENDER, -1, False)
+    line = next(iter(sheet_lines.weighed(drafted(), made(drafted()))))
+    assert replace(line, pct=1.1, wanted_pct=1.0).drift_pct == NEAR(10)
+    assert replace(line, pct=1.1, wanted_pct=0.0).drift_pct == 0.0

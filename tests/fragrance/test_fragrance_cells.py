@@ -13,6 +13,7 @@ from blendlab.fragrance.check import check
 from blendlab.fragrance.closest import closest
 from blendlab.fragrance.entry import figure_cell, limit_cell, read_declaration
 from blendlab.fragrance.oil_table import read_oils
+from blendlab.fragrance.result import Head
 from tests.fragrance.kit import TODAY, base, oil, scent, sheet
 
 NEAR = pytest.approx
@@ -231,3 +232,15 @@ def test_rows_are_counted_by_what_was_read():
         assert made.counts.checked == sum(row.verified for row in listed)
         assert made.counts.unverified == sum(not row.verified for row in listed)
         assert made.counts.law == sum(row.kind == "law" for row in made.rows)
+
+
+def test_a_row_that_is_over_is_said_in_its_own_words():
+    def said(kind: str, used: float, limit: float | None) -> str:
+        return findings._row_text(Head.of("Thing", kind, used, limit, True, "", "", "9", False))
+
+    assert said("sheets", 2.0, 1.239) == (
+        "Over the sheets: 2.00 % of the jar, all sheets together allow 1.23 %."
+    )
+    assert said("sum", 120.4, 100.0) == "Over a listed limit: Thing 120 % of their sum, 100 % listed."
+    assert said("law", 0.01, 0.0) == "Thing may not be used at all; the scent brings 0.0100 % of the jar."
+    assert said("standard", 0.5, 0.4) == "Over a listed limit: Thing 0.5000 % of the jar, 0.4000 % listed."

@@ -22,6 +22,7 @@ from blendlab.tint.spectra import lab_of
 from blendlab.tint.strength_correction import Made, correct
 from blendlab.tint.swatches import from_lab
 from blendlab.tint.uncertainty import DoseWeighing, _draws, strengths, trials
+from blendlab.tint.vision import eye_matrix
 from blendlab.tint.words import words
 
 BASE = bases()[0]
@@ -319,3 +320,11 @@ def test_a_recipe_of_other_strengths_is_one_of_other_doses():
     recipe = tone_recipe("t", BASE, [(RED, 0.1), (BLUE, 0.2)])
     twice = tone_recipe("t", BASE, [(RED, 0.2), (BLUE, 0.1)])
     assert np.allclose(recipe.mixed(np.array([2.0, 0.5]))[2], twice.mixed()[2])
+
+
+def test_the_usual_eye_changes_nothing():
+    assert eye_matrix("usual").tolist() == np.eye(3).tolist()
+    for wrong in (-0.01, 1.01):
+        with pytest.raises(OutOfRange):
+            eye_matrix("deutan", wrong)
+    assert eye_matrix("deutan", 0.0) == NEAR(np.eye(3))
