@@ -218,7 +218,13 @@ def readable(
 
 def line_of(row: sqlite3.Row) -> BatchLine:
     """A batch in a list."""
-    read = decode(_BatchRow, _plain(row))
+    return _line(row["code"], row["kind"], row["name"], row["made_on"], row["at"])
+
+
+@lru_cache(maxsize=8192)
+def _line(code: object, kind: object, name: object, made_on: object, at: object) -> BatchLine:
+    """A batch in a line that is never changed; the Book reads all of them at every draw."""
+    read = decode(_BatchRow, {"code": code, "kind": kind, "name": name, "made_on": made_on, "at": at})
     return BatchLine(read.code, read.kind, read.name, read.made_on, read.at)
 
 

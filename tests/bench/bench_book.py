@@ -11,11 +11,9 @@ from streamlit.testing.v1 import AppTest
 
 from blendlab import store
 from blendlab.show import first_visit
-from blendlab.ui import memo
+from blendlab.ui import hosts, memo
 from tests.bench import big_book
 from tests.bench.line import Line, best
-
-APP = Path(__file__).parents[2] / "app.py"
 
 
 def lines() -> list[Line]:
@@ -38,12 +36,14 @@ def _lines(folder: store.Folder) -> list[Line]:
     cooked = next(line.number for line in found if line.item.startswith("base:"))
     code = store.batches(book)[0].code
     config.set_option("runner.enforceSerializableSessionState", False)  # AppTest keeps functions in it
-    page = AppTest.from_file(str(APP), default_timeout=300)
+    page = AppTest.from_file(str(hosts.DOOR), default_timeout=300)
     page.run()
 
     def look() -> None:
         page.session_state["goto"] = "book"
-        assert not page.run().exception
+        drawn = page.run()
+        assert not drawn.exception
+        assert any(code in str(html.value) for html in drawn.get("html"))
 
     taken = {
         "a raw material to 240 batches of jars": best(lambda: store.forward(book, raw)),
