@@ -82,7 +82,7 @@ def whipped_density(base: Base, overrun_pct: float | None, cups: Sequence[float]
     """Density to plan with: her weighed cup if there is one, else her book's, else from the overrun.
 
     cups  densities of level cups that her book holds of this base, whipped alike [g/ml]; their mean is
-          planned with, they are the range
+          planned with, they are the range: before the third, not less than two cups of one foam may differ
 
     >>> from blendlab.facts.palette import bases
     >>> whipped_density(bases()[0], 70).weighed
@@ -91,7 +91,9 @@ def whipped_density(base: Base, overrun_pct: float | None, cups: Sequence[float]
     if base.density_whipped_g_ml is not None:
         return Density(base.density_whipped_g_ml, base.density_whipped_g_ml, base.density_whipped_g_ml, True)
     if cups:
-        return Density(fmean(cups), min(cups), max(cups), True, len(cups))
+        mean, few = fmean(cups), len(cups) < figure("batch", "foam_cups").low
+        apart = figure("batch", "cups_differ").value / 100 if few else 0.0
+        return Density(mean, min(*cups, mean * (1 - apart)), max(*cups, mean * (1 + apart)), True, len(cups))
     overrun = base.ref_overrun_pct if overrun_pct is None else overrun_pct
     row = figure("batch", "whipped_density")
     likely = density_from_overrun(base.density_mix_g_ml, overrun)

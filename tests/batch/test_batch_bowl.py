@@ -254,3 +254,18 @@ def test_short_stock_is_counted_in_whole_jars_without_binary_dust():
         (told,) = stock.stock_findings(sheet, {"oil:lavender": needed * jars / sheet.jars})
         assert told.text.endswith(f"Enough for {jars} jars.")
     assert stock.stock_findings(sheet, {"oil:lavender": needed}) == ()
+
+
+@pytest.mark.parametrize(
+    ("cups", "low", "high"),
+    [
+        ((0.6,), 0.57, 0.63),  # one cup says nothing of a range: 5 % either way, common practice
+        ((0.6, 0.62), 0.5795, 0.6405),  # mean 0.61, its 5 % wider than the two
+        ((0.5, 0.72), 0.5, 0.72),
+        ((0.6, 0.61, 0.62), 0.6, 0.62),  # three cups are her own range
+    ],
+)
+def test_few_cups_are_not_taken_for_the_whole_range(cups, low, high):
+    foam = whip.whipped_density(tries.shelf().today("base", "cooked"), 70, cups)
+    assert foam.g_ml == pytest.approx(sum(cups) / len(cups))
+    assert (foam.low, foam.high) == pytest.approx((low, high))
