@@ -69,11 +69,8 @@ def test_what_a_weighing_means_and_how_much_the_batch_would_grow(book, code):
     assert grown == 0
 
 
-def test_a_level_cup_gives_the_density_and_the_scales_the_water_that_is_gone(book, code):
+def test_a_level_cup_gives_the_density():
     assert kitchen_log.measured_density(100, 62) == 0.62
-    page = until(book, code, "weigh:base")
-    weighed = sum(page.weighed.values())
-    assert kitchen_log.water_back(page, 500, 500 + weighed - 12) == pytest.approx(12)
 
 
 def test_what_is_taken_of_the_bowl_stands_big_but_for_the_rest(sheet):
