@@ -7,8 +7,9 @@ from datetime import date, timedelta
 
 import pytest
 
+from blendlab.facts import library
 from blendlab.facts.read import figure
-from blendlab.fragrance import findings, freshness
+from blendlab.fragrance import findings, freshness, volatility
 from blendlab.fragrance.check import check
 from blendlab.fragrance.closest import closest
 from blendlab.fragrance.entry import figure_cell, limit_cell, read_declaration
@@ -244,3 +245,20 @@ def test_a_row_that_is_over_is_said_in_its_own_words():
     assert said("sum", 120.4, 100.0) == "Over a listed limit: Thing 120 % of their sum, 100 % listed."
     assert said("law", 0.01, 0.0) == "Thing may not be used at all; the scent brings 0.0100 % of the jar."
     assert said("standard", 0.5, 0.4) == "Over a listed limit: Thing 0.5000 % of the jar, 0.4000 % listed."
+
+
+def test_notes_may_be_nothing_and_all():
+    for notes in ("0;0;100", "0;100;0", "100;0;0"):
+        assert read("Top;Middle;Base", f"A;{notes}").oils[0].notes == tuple(
+            int(part) / 100 for part in notes.split(";")
+        )
+
+
+def test_what_a_jar_smells_of_first_is_a_whole():
+    a = library.oil("EO01")
+    whiff = volatility.headspace([a], [1.0])
+    assert sum(whiff.shares.values()) == NEAR(1)
+    assert sum(whiff.notes.values()) == NEAR(1)
+    for note, share in whiff.notes.items():
+        named = {each.name: each.note for each in volatility.substances().values()}
+        assert share == NEAR(sum(part for name, part in whiff.shares.items() if named[name] == note))

@@ -328,3 +328,11 @@ def test_the_usual_eye_changes_nothing():
         with pytest.raises(OutOfRange):
             eye_matrix("deutan", wrong)
     assert eye_matrix("deutan", 0.0) == NEAR(np.eye(3))
+
+
+def test_a_change_from_lamp_to_lamp_counts_to_half_a_delta_e():
+    (way,) = recipe_ranking.ways((75, 10, 20), [RED], BASE, recipe_ranking.Wanted(most=1)).ways
+    for change, shown in ((0.2, 0.0), (0.3, 0.5), (1.6, 1.5), (4.0, 4.0)):
+        assert recipe_ranking._rank(replace(way, lamp=("A", change)))[4] == shown
+    assert recipe_ranking._rank(replace(way, expected=1.3))[1] == 1.5
+    assert recipe_ranking._rank(replace(way, cost=0.126))[3] == 0.13
