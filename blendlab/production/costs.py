@@ -95,9 +95,11 @@ class Prices:
         return Spent(material, sum(grams for _, grams, _ in parts), tuple(unpriced))
 
     def _parts(self, code: str, behind: frozenset[str]) -> Iterator[tuple[str, float, PerGram]]:
-        """Name, grams and price of everything a batch took."""
+        """Name, grams and price of everything a batch took; what is counted in pieces has its own share."""
         for number, grams in store.drawn(self.book, code).items():
             line = self._lots.get(number)
+            if line is not None and store.unit_of(line.item) != "g":
+                continue
             if line is None:
                 yield f"lot {number}", grams, PerGram(None)
             else:

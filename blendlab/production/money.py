@@ -9,6 +9,7 @@ from blendlab.batch import Costed, Plan, Rates, price_plan
 from blendlab.batch.cost import break_even_jars, cents, left_of_price, markup_of_margin
 from blendlab.batch.pricing import composition, per_gram_of
 from blendlab.errors import BlendlabError
+from blendlab.production import sales
 from blendlab.production.costs import Prices
 from blendlab.production.judgement import Lots
 from blendlab.production.settings import Settings
@@ -121,8 +122,8 @@ def line_rows(told: Costed, kept: Settings) -> list[Row]:
 
 def made_words(book: Book, page: BatchPage, shelf: Shelf, kept: Settings) -> str:
     """What the jars of a batch cost as they were made: what was drawn, over the jars it made."""
-    jars = max(page.now.jars, len(page.filled_g))
-    if page.line.kind != "jars" or not page.filled_g:
+    jars = sales.made(page)
+    if page.line.kind != "jars" or not page.filled_g or not jars:
         return ""
     try:
         taken = Prices(book, shelf, kept.rates).spent(page.line.code)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from blendlab import printing, store
 from blendlab.errors import BlendlabError
@@ -14,16 +14,17 @@ from blendlab.units import plain
 
 WIDTHS = (0.22, 0.3, 0.2, 0.28)
 HEADS = (
-    "Batch", "Name", "Made on", "Took of the lot, g", "Order", "Channel", "To", "Sold on", "Jars sold",
+    "Batch", "Name", "Made on", "Took of the lot, {unit}", "Order", "Channel", "To", "Sold on", "Jars sold",
     "Jars back", "Jars out",
 )  # fmt: skip
 
 
 @dataclass(frozen=True)
 class CalledBatch:
-    """A batch that is called back: grams it took of the lot in question, its sales, jars not sold.
+    """A batch that is called back: grams (or pieces) of the lot in question, its sales, jars not sold.
 
-    grams  None where the whole batch is meant, or where nobody wrote down which lot it took
+    grams  through a cooked lot its share of what was cooked; None where the whole batch is meant, or where
+           nobody wrote down which lot it took
     left   jars there by the book; None where its sheet cannot be read
     """
 
@@ -44,7 +45,7 @@ class Recall:
     """What is called back.
 
     of       what it is about, in words
-    lots     with the grams that are meant: taken by the batch, else received
+    lots     with the grams that are meant: what of them is in the batch, else received
     batches  jars
     unnamed  codes of batches that weighed the thing and named no lot: they may belong here
     unread   sentences about what of the chain cannot be read
@@ -61,6 +62,11 @@ class Recall:
         """Jars that somebody has."""
         return sum(batch.out for batch in self.batches)
 
+    @property
+    def unit(self) -> str:
+        """What the lot in question is counted in."""
+        return store.unit_of(self.lots[0][0].item) if self.lots else "g"
+
 
 def of_batch(book: Book, code: str) -> Recall:
     """Everything of one batch: its lots with suppliers, through cooked lots, its jars, who has them."""
@@ -74,15 +80,15 @@ def of_lots(book: Book, numbers: Iterable[int], of: str = "") -> Recall:
     """Everything that was made of some lots, through cooked base lots to the jars and who has them."""
     reaches = [store.forward(book, number) for number in numbers]
     taken: dict[str, tuple[BatchLine, float]] = {}
-    for reach in _all(reaches):
+    for reach, share in _all(reaches):
         for line in reach.batches:
             before = taken[line.code][1] if line.code in taken else 0.0
-            taken[line.code] = (line, round(before + reach.grams.get(line.code, 0.0), 6))
+            taken[line.code] = (line, round(before + share * reach.grams.get(line.code, 0.0), 6))
     items = {reach.lot.item for reach in reaches}
     unnamed = {code for item in sorted(items) for code in store.unnamed(book, item)} - set(taken)
     return Recall(
         of or " ".join(f"lot {reach.lot.lot.code}" for reach in reaches),
-        tuple((reach.lot, reach.lot.came_g) for reach in _all(reaches)),
+        tuple({reach.lot.number: (reach.lot, reach.lot.came_g) for reach, _ in _all(reaches)}.values()),
         tuple(_called(book, line, grams) for line, grams in taken.values() if line.kind == "jars"),
         tuple(sorted(unnamed)),
         tuple(dict.fromkeys(sentence for reach in reaches for sentence in _unread(reach))),
@@ -97,17 +103,16 @@ def of_thing(book: Book, item: str, name: str) -> Recall:
 def of_complaint(book: Book, complaint: store.ComplaintLine) -> Recall:
     """Everything that shares a lot with the jar of a complaint: the fault may lie in the lot.
 
-    Raises UnknownName for a complaint without a batch code.
+    Grams of several lots are not told as one. Raises UnknownName for a complaint without a batch code.
     """
     own = of_batch(book, complaint.code)
     shared = of_lots(book, [lot.number for lot, _ in own.lots if not lot.batch])
-    if all(batch.line.code != complaint.code for batch in shared.batches):
-        shared = Recall(
-            shared.of, shared.lots, (*own.batches, *shared.batches), shared.unnamed, shared.unread
-        )
+    batches = tuple(replace(batch, grams=None) for batch in shared.batches)
+    if all(batch.line.code != complaint.code for batch in batches):
+        batches = (*own.batches, *batches)
     said = f"complaint about {complaint.code}"
     told = tuple(dict.fromkeys((*own.unread, *shared.unread)))
-    return Recall(said, shared.lots, shared.batches, shared.unnamed, told)
+    return Recall(said, shared.lots, batches, shared.unnamed, told)
 
 
 def _called(book: Book, line: BatchLine, grams: float | None) -> CalledBatch:
@@ -119,10 +124,18 @@ def _called(book: Book, line: BatchLine, grams: float | None) -> CalledBatch:
     return CalledBatch(line, grams, len(log.filled_g), store.sale_lines(line.code, log.entries), left)
 
 
-def _all(reaches: Iterable[Reach]) -> Iterator[Reach]:
+def _all(reaches: Iterable[Reach], share: float = 1.0) -> Iterator[tuple[Reach, float]]:
+    """Every lot on the way, with what a gram of it holds of the lot it began with."""
     for reach in reaches:
-        yield reach
-        yield from _all(reach.onward)
+        yield reach, share
+        for onward in reach.onward:
+            cooked_in = reach.grams.get(onward.lot.batch, 0.0)
+            yield from _all((onward,), share * _per_gram(cooked_in, onward.lot))
+
+
+def _per_gram(grams: float, cooked: LotLine) -> float:
+    """What a gram of a cooked lot holds of some grams that went into it."""
+    return grams / cooked.came_g if cooked.came_g > 0 else 0.0
 
 
 def _unread(chain: Reach | store.Origin) -> Iterator[str]:
@@ -131,12 +144,14 @@ def _unread(chain: Reach | store.Origin) -> Iterator[str]:
         yield from _unread(inner)
 
 
-def _lots(origin: store.Origin) -> Iterator[tuple[LotLine, float]]:
+def _lots(origin: store.Origin, share: float = 1.0) -> Iterator[tuple[LotLine, float]]:
+    """Lots of a batch and those behind them, with the share of their grams that is in it."""
     behind = {cooked.batch.code: cooked for cooked in origin.behind}
     for lot in origin.lots:
-        yield lot, origin.grams.get(lot.number, 0.0)
+        grams = share * origin.grams.get(lot.number, 0.0)
+        yield lot, round(grams, 6)
         if lot.batch in behind:
-            yield from _lots(behind[lot.batch])
+            yield from _lots(behind[lot.batch], _per_gram(grams, lot))
 
 
 # --- on paper -----------------------------------------------------------------------------------------
@@ -150,7 +165,7 @@ def recall_pdf(called: Recall) -> bytes:
         much = f"{plain(grams, 2)} {store.unit_of(lot.item)}"
         rows.append((lot.lot.code, lot.lot.name or lot.item, much, supplier))
     for batch in called.batches:
-        rows += _of(batch)
+        rows += _of(batch, called.unit)
     for code in called.unnamed:
         rows.append((code, "named no lot of it", "not known", "look whether it belongs here"))
     rows += [("not known", sentence, "not known", "look in the book's file") for sentence in called.unread]
@@ -158,8 +173,8 @@ def recall_pdf(called: Recall) -> bytes:
     return printing.list_pdf(f"Recall list, {called.of}", head, rows, WIDTHS, whole=1)
 
 
-def _of(batch: CalledBatch) -> Iterator[tuple[str, str, str, str]]:
-    took = "" if batch.grams is None else f", took {plain(batch.grams, 2)} g"
+def _of(batch: CalledBatch, unit: str) -> Iterator[tuple[str, str, str, str]]:
+    took = "" if batch.grams is None else f", took {plain(batch.grams, 2)} {unit}"
     code = batch.line.code
     yield code, f"{batch.line.name}{took}", f"{_jars(batch.weighed)} weighed", f"made {batch.line.made_on}"
     for sale in batch.sales:
@@ -179,7 +194,7 @@ def _jars(count: int) -> str:
 
 def recall_csv(called: Recall) -> bytes:
     """The same as a table: a row for each sale, and one for each batch that nobody bought of."""
-    return csv_of(HEADS, _cells(called))
+    return csv_of([head.format(unit=called.unit) for head in HEADS], _cells(called))
 
 
 def _cells(called: Recall) -> Iterator[list[object]]:

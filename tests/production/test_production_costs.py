@@ -12,7 +12,7 @@ from blendlab import store
 from blendlab.batch import Rates
 from blendlab.batch.pricing import PerGram
 from blendlab.forms import deliveries
-from blendlab.production import base_lots, making, money
+from blendlab.production import base_lots, kitchen_acts, making, money, pieces
 from blendlab.production.costs import Prices
 from blendlab.production.settings import Settings
 from blendlab.recipe import Ref
@@ -145,6 +145,24 @@ def test_what_a_batch_cost_is_what_it_drew_over_the_jars_it_made(book, sheet):
     book.fill(bare, 1, 70)
     unpriced = replace(other, items=())
     assert "no price: not in the sum" in money.made_words(book, store.batch(book, bare), unpriced, kept)
+
+
+def test_jars_that_were_not_filled_carry_none_of_the_cost_and_glass_is_not_in_it(book, sheet):
+    """What was drawn is shared out among the jars that came out; empty jars, lids and labels count apart."""
+    pack = Price(pack_price=10, pack_g=1000, waste=0)
+    for item in dict.fromkeys(line.item for line in sheet.lines):
+        bought(book, item, pack)
+    for item in pieces.items_of(tries.design().jar.id):
+        bought(book, item, code="E-1", grams=100)
+    code = book.start(sheet, DAY, design=tries.design())
+    until(book, code, "fill")
+    kitchen_acts.fill_jar(book, code, sheet.net_g)
+    filled = sheet.jars - 2
+    kitchen_acts.all_filled(book, code, "fill", filled, "two were dropped")
+    pieces.draw(book, store.batch(book, code))
+    assert [line.left_g for line in store.lots(book) if pieces.counted(line)] == [100 - filled] * 3
+    said = money.made_words(book, store.batch(book, code), tries.shelf(), Settings())
+    assert said.startswith(f"{sheet.batch_g / 100 / filled:.2f} EUR went into each of {filled} jars")
 
 
 @pytest.mark.parametrize(

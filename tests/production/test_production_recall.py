@@ -103,10 +103,35 @@ def test_a_recall_goes_through_a_base_she_cooked(book, code, sheet):
     weigh_base(book, code, lot, 900.0)
     called = recall.of_lots(book, [raw])
     assert [line.lot.code for line, _ in called.lots] == ["RAW-1", "C-1"]
-    assert [(batch.line.code, batch.grams) for batch in called.batches] == [(code, 900.0)]
+    share = pytest.approx(240.0)  # 900 g of a base of 3000 g that 800 g of it went into
+    assert [(batch.line.code, batch.grams) for batch in called.batches] == [(code, share)]
     back = recall.of_batch(book, code)
-    assert [(line.lot.code, grams) for line, grams in back.lots] == [("C-1", 900.0), ("RAW-1", 800.0)]
+    assert [(line.lot.code, grams) for line, grams in back.lots] == [("C-1", 900.0), ("RAW-1", share)]
     assert any(cooked in line for line in lines(recall.recall_pdf(back)))
+
+
+def test_grams_of_a_thing_add_up_whether_cooked_in_or_weighed_in(book, code, sheet):
+    """0.5 g weighed in, and 40 of 4000 g of a base of which 1000 g went in: 10.5 g, not 1000.5 g."""
+    kept = received(book, "ingredient:keeper", 500.0, "K-1")
+    cooked = book.start(sheet, DAY, kind="base")
+    book.weigh(cooked, "preservative", 40.0, planned_g=40.0, lot=kept)
+    lot = book.finish_base(cooked, Lot(code="C-1", of=Ref(kind="base", id="cooked"), name="White"), 4000, {})
+    weigh_base(book, code, lot, 1000.0)
+    book.weigh(code, "preservative", 0.5, planned_g=0.5, lot=kept)
+    (batch,) = recall.of_thing(book, "ingredient:keeper", "Keeper").batches
+    assert batch.grams == pytest.approx(10.5)
+    line = complaint(book, code)
+    shared = recall.of_complaint(book, line)
+    assert [found.lot.code for found, _ in shared.lots] == ["K-1", "C-1"]
+    assert [found.grams for found in shared.batches] == [None]
+
+
+def test_empty_jars_are_called_back_in_pieces(book, code):
+    empty = received(book, "jar:low", 100, "J-1")
+    book.weigh(code, "base", 24, planned_g=24, lot=empty)
+    called = recall.of_lots(book, [empty])
+    assert any("took 24 pieces" in line for line in lines(recall.recall_pdf(called)))
+    assert "Took of the lot, pieces" in recall.recall_csv(called).decode("utf-8-sig").splitlines()[0]
 
 
 def test_a_thing_is_called_back_with_every_lot_and_with_batches_that_named_none(book, sheet):
