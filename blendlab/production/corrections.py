@@ -9,7 +9,7 @@ from typing import Any
 
 from blendlab import store
 from blendlab.errors import UnknownName
-from blendlab.production import release, sales
+from blendlab.production import held_lots, release, sales
 from blendlab.shelf import Shelf
 from blendlab.store import BatchPage, Book, BookEntry, Refused
 from blendlab.store.book_care_entries import CARE
@@ -165,10 +165,4 @@ def judge_lot(book: Book, number: int, shelf: Shelf, on: date) -> tuple[str, ...
 
     Returns the codes of those that were called back. Raises UnknownName for a lot that cannot be read.
     """
-    taken = sorted(_jars(store.forward(book, number)))
-    return tuple(code for code in taken if judge_anew(book, code, shelf, on))
-
-
-def _jars(reach: store.Reach) -> set[str]:
-    """Codes of the batches of jars that a lot went into, through cooked bases too."""
-    return {line.code for line in reach.batches if line.kind == "jars"}.union(*map(_jars, reach.onward))
+    return tuple(code for code in held_lots.went_into(book, number) if judge_anew(book, code, shelf, on))

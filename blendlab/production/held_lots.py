@@ -27,3 +27,15 @@ def free_again(book: Book, number: int, why: str) -> None:
     if not line.held:
         raise Refused(f"Lot {line.lot.code} is not held back.")
     book.correct_lot(number, line.lot, {"held": "", "freed": why.strip()})
+
+
+def went_into(book: Book, number: int) -> tuple[str, ...]:
+    """Codes of the batches of jars that a lot went into, through cooked bases too.
+
+    Raises UnknownName for a lot that cannot be read.
+    """
+    return tuple(sorted(_jars(store.forward(book, number))))
+
+
+def _jars(reach: store.Reach) -> set[str]:
+    return {line.code for line in reach.batches if line.kind == "jars"}.union(*map(_jars, reach.onward))

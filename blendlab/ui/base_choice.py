@@ -10,7 +10,7 @@ from blendlab import store
 from blendlab.assess import Assessment
 from blendlab.production import bases, stock_lots
 from blendlab.shelf import Base
-from blendlab.ui import memo, mishap, parts, state, words
+from blendlab.ui import echoes, memo, mishap, parts, state, words
 from blendlab.ui.words import batch as say
 
 
@@ -76,8 +76,9 @@ def _second(
     first, second = chosen[0], following[0]
     label = say.MIX_IN.format(lot=stock_lots.lot_words(second))
     key = f"mix-{first.number}-{second.number}"
-    st.session_state[key] = len(chosen) > 1
-    st.checkbox(label, key=key, on_change=_mix, args=(item, first.number, second.number, key))
+    echoes.put(key, len(chosen) > 1)
+    numbers = (item, first.number, second.number, key)
+    st.checkbox(label, key=key, on_change=echoes.edited(key, _mix), args=numbers)
 
 
 def _take_lot(item: str, number: str) -> None:

@@ -34,11 +34,12 @@ def form(book: store.Book, shown: store.BatchPage) -> None:
         book_answers.show("fix")
 
 
-def after_lot(number: int) -> None:
-    """Say which released batches are called back by what was written about a lot."""
+def after_lot(number: int) -> bool:
+    """Say which released batches are called back by what was written about a lot; whether there are any."""
     codes = corrections.judge_lot(memo.book(), number, memo.shelf(), state.today())
     if codes:
         parts.tell(plural(len(codes), *say.LOT_CALLED_BACK, codes=", ".join(codes)))
+    return bool(codes)
 
 
 def _weighings(shown: store.BatchPage) -> dict[str, str]:

@@ -51,10 +51,18 @@ def _hold(known: dict[int, str], held: set[int]) -> None:
 
     def write() -> None:
         act(memo.book(), number, st.session_state["hold-why"])
-        corrections.after_lot(number)
+        if not corrections.after_lot(number) and number not in held:
+            _went_into(number)
 
     label = say.FREE if number in held else say.HOLD_BACK
     st.button(label, key=f"put-hold-{number}-{number in held}", on_click=_attempt, args=("hold", write))
+
+
+def _went_into(number: int) -> None:
+    """Say which batches a lot that is held back went into, through cooked bases too."""
+    found = held_lots.went_into(memo.book(), number)
+    if found:
+        parts.tell(say.MADE_WITH.format(codes=", ".join(found)))
 
 
 @mishap.answered

@@ -111,6 +111,7 @@ def _row(key: str, title: str, about: str, code: str | None, lot: int | None) ->
         st.button(say.SHOW, key=f"show-{key}", type="tertiary", on_click=_show, args=(code, lot))
 
 
+@mishap.answered
 def _newest() -> None:
     """A new search begins at its newest lines."""
     for of in ("batches", "lots"):

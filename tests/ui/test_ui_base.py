@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 
 import pytest
 
-from blendlab import store
+from blendlab import recipe, store
+from blendlab.assess import assess
 from tests.ui.kitchen_walk import a_lot
 
 SCRUB = "sugar_scrub"
@@ -79,6 +81,9 @@ def test_a_second_lot_is_mixed_in_on_batch_with_her_word(pages, folder):
 
 def test_a_lot_is_held_back_and_freed_on_the_shelf(pages, folder):
     book, number = a_lot(folder, "base:soap-white", 5000, "B-1")
+    plan = assess(recipe.from_dict(pages.design), store.read_shelf(folder)).plan
+    code = book.start(plan, date.today())
+    book.weigh(code, "base", 900, planned_g=900, lot=number)
     pages.go("shelf").at.get_by_key("shelf-kind").set_value("lot")
     pages.run().press("Hold it back")
     assert "Say why the lot is held back" in pages.said
@@ -86,6 +91,7 @@ def test_a_lot_is_held_back_and_freed_on_the_shelf(pages, folder):
     pages.press("Hold it back")
     assert store.lot(book, number).held == "smells odd"
     assert "held back: smells odd" in pages.said
+    assert f"Batches that it went into: {code}" in pages.said
     pages.go("batch")
     assert "Every lot of this base is empty or held back." in pages.said
     assert "not taken by itself" in pages.said

@@ -30,9 +30,9 @@ def log(folder) -> str:
 
 def test_a_batch_that_cannot_be_started_is_answered_on_the_page(pages, folder, monkeypatch):
     monkeypatch.setattr(batches, "start", torn)
-    pages.go("batch").press(batch.KITCHEN)
+    pages.go("batch").press(batch.KITCHEN).press(kitchen.BEGIN)
     assert words.NOT_DONE in pages.said
-    assert batch.TO_WEIGH in pages.said
+    assert kitchen.BEGIN_WRITES in pages.said
     assert store.batches(store.open_book(folder)) == ()
     assert "a torn page" in log(folder)
 
