@@ -284,7 +284,8 @@ def _verify(asked: argparse.Namespace) -> int:
 
     if asked.file:
         packed = store.read_back(asked.file)
-        print(f"Every file of it can be read: {len(packed.files)}, packed {packed.made_at}.")
+        moment = packed.made_at[:16].replace("T", " ")
+        print(f"Every file of it can be read: {len(packed.files)}, packed {moment} UTC.")
         return 0
     folder = _hers(asked)
     if not folder.root.is_dir():

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 from datetime import date
 
@@ -125,7 +126,7 @@ def test_backup_verify_and_bring_in_say_what_they_did(folder, tmp_path, capsys):
     assert cli.main(["--folder", hers, "backup", packed]) == 2
     assert "there already" in capsys.readouterr().err
     assert cli.main(["verify", packed]) == 0
-    assert "can be read" in capsys.readouterr().out
+    assert re.search(r"can be read: \d+, packed \d{4}-\d\d-\d\d \d\d:\d\d UTC\.", capsys.readouterr().out)
     assert cli.main(["--folder", other, "bring-in", packed, "--look"]) == 0
     assert "Would come new: " in capsys.readouterr().out
     assert cli.main(["--folder", other, "verify"]) == 2

@@ -92,7 +92,12 @@ def stock_findings(plan: Plan, there_g: Mapping[str, float]) -> tuple[Finding, .
         text = f"{needed - there_g[item]:.2f} g of {_name(plan, item)} short. Enough for {jars:.0f} jars."
         found.append(
             Finding(
-                "caution", f"stock-{item}", f"batch.stock.{item}", text, "Order it or make fewer.", "her book"
+                "caution",
+                f"stock-{item}",
+                f"batch.stock.{item}",
+                text,
+                "Order it or make fewer.",
+                "your book",
             )
         )
     return tuple(found)

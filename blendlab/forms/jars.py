@@ -64,7 +64,7 @@ def made(shelf: Shelf, typed: Typed, old: Jar | None = None) -> tuple[Jar | None
         "water_g": water,
         "lid": form.text("lid") or "flat",
         "material": form.text("material") or "glass",
-        "basis": "her own measures" + (", water weighed" if water else ""),
+        "basis": "your own measures" + (", water weighed" if water else ""),
         **_widths(form, water, height, shape),
         **_inside(form, shape),
     }

@@ -42,7 +42,8 @@ def complaint_words(line: ComplaintLine) -> str:
     """A complaint in a list: what, about which batch, what law asks by when."""
     what = line.said.what if len(line.said.what) <= LONGEST else f"{line.said.what[:LONGEST]}…"
     about = line.code or "batch not known"
-    return f"Complaint, {about}: {what} {complaints.clock_words(line)}".strip()
+    said = (f"Complaint, {about}: {what}", complaints.clock_words(line))
+    return " · ".join(part for part in said if part)
 
 
 def _readings(book: Book, today: date) -> list[Errand]:

@@ -69,5 +69,5 @@ def _undated(lots: tuple[LotLine, ...]) -> Iterator[Finding]:
             "batch.label.durability",
             f"No use-by date is known of: {', '.join(names)}. The best before does not count them.",
             "Write their dates down: Shelf, Lots.",
-            "her book",
+            "your book",
         )

@@ -11,7 +11,7 @@ from blendlab.errors import Finding
 from blendlab.store import Book, LotLine, Refused
 from blendlab.units import plain
 
-BOOK = "her book"
+BOOK = "your book"
 MIXED = " + "
 """Between the codes of lots that one line is taken of."""
 Chosen = Mapping[str, Sequence[int]]

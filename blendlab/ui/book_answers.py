@@ -32,7 +32,8 @@ def day(key: str) -> date:
 
 
 def attempt(form: str, act: Callable[[], object]) -> None:
-    """Do `act`; a refusal is said beside its form on the next draw."""
+    """Do `act`; a refusal is said beside its form on the next draw, what the act before said goes."""
+    st.session_state.said = None
     try:
         act()
     except Doubtful as doubt:

@@ -14,21 +14,24 @@ from blendlab.ui.words import plural
 from blendlab.units import plain
 
 
-def backward(origin: store.Origin) -> str:
-    """The lots that a batch took, and those behind a cooked lot, as a list in html."""
+def backward(origin: store.Origin, nothing: str = say.NO_LOT_NAMED) -> str:
+    """The lots that a batch took, and those behind a cooked lot, as a list in html.
+
+    nothing  what to say when no lot was named
+    """
     if not origin.lots and not origin.unread:
-        return f'<p class="bl-small">{say.NO_LOT_NAMED}</p>'
+        return f'<p class="bl-small">{nothing}</p>'
     items = [f"<li>{escape(sentence)}</li>" for sentence in origin.unread]
     behind = {cooked.batch.code: cooked for cooked in origin.behind}
     for line in origin.lots:
-        inner = backward(behind[line.batch]) if line.batch in behind else ""
+        inner = backward(behind[line.batch], say.COOKED_OF_NONE) if line.batch in behind else ""
         items.append(f"<li><b>{escape(line.lot.code)}</b> {escape(_about(line))}{inner}</li>")
     return f'<ul class="bl-chain">{"".join(items)}</ul>'
 
 
 def _about(line: store.LotLine) -> str:
     lot = line.lot
-    said = [lot.name, lot.supplier or say.NO_SUPPLIER, lot.document]
+    said = [lot.name, lot.supplier or ("" if line.batch else say.NO_SUPPLIER), lot.document]
     said.append(say.RECEIVED_ON.format(day=lot.received) if lot.received else "")
     said.append(say.COOKED_AS.format(code=line.batch) if line.batch else "")
     return " · ".join(part for part in said if part)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import partial
 from html import escape
 from typing import Any
@@ -31,7 +31,7 @@ def weigh(shown: store.BatchPage, whole: Line) -> None:
     lot = st.session_state[f"lot-{key}"] if known else None
     second = stock_lots.to_mix_in(book, line, lot, state.today())
     then = (second.number,) if second is not None and _mixes(line, second, f"mix-{key}") else ()
-    st.html(_words(shown, whole, line, known.get(lot) if lot is not None else None))
+    st.html(_words(shown, whole, line, _lot_words(line, known, lot)))
     if settings.settings(state.folder()).weigh_in == "oz":
         parts.small(say.OUNCES.format(ounces=line_words.ounces(line.grams, line.step_g)))
     if why:
@@ -77,13 +77,18 @@ def _mixes(line: Line, second: store.LotLine, key: str) -> bool:
     return bool(st.session_state.setdefault(key, second.lot.code in named))
 
 
-def _words(shown: store.BatchPage, whole: Line, line: Line, chosen: store.LotLine | None) -> str:
+def _lot_words(line: Line, known: Mapping[int, store.LotLine], lot: int | None) -> str:
+    """Which lot is written down with the line; that of the shelf is none while the book does not know it."""
+    if lot is not None:
+        return say.LOT_LEFT.format(code=known[lot].lot.code, left=plain(known[lot].left_g, 2))
+    return say.NO_LOT_NAMED if known or not line.lot else say.SHELF_LOT.format(code=line.lot)
+
+
+def _words(shown: store.BatchPage, whole: Line, line: Line, lot: str) -> str:
     more = kitchen_log.on_top(shown, whole)
     name = (say.MORE_OF if more else say.NAME).format(name=parts.capital(line.name))
-    code = chosen.lot.code if chosen else line.lot
-    left = say.LOT_LEFT.format(code=code, left=plain(chosen.left_g, 2)) if chosen else ""
     about = [
-        left or (say.LINE_LOT.format(code=code) if code else say.NO_LOT_NAMED),
+        lot,
         say.ON_SCALE.format(scale=line.scale, step=line.step_g),
         line.note,
     ]

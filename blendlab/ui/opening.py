@@ -126,6 +126,16 @@ def _saved(document: Mapping[str, Any], as_copy: bool = False) -> dict[str, Any]
     )
 
 
+def follow(entry: store.Entry, renamed: store.Saved) -> None:
+    """Give the design at work the new name of its card, where that is the card that was renamed."""
+    doc = st.session_state.doc
+    if (doc["card"], doc["seen"]) != (entry.card_id, entry.digest):
+        return
+    card = {"card": entry.card_id, "seen": renamed.digest, "saved": renamed.card.saved_at}
+    design = {**doc["design"], "name": renamed.card.design.name}
+    state.place({**doc, **card, "design": design}, doc["changed"])
+
+
 def _say_saved(document: Mapping[str, Any]) -> None:
     file = f"cards/{store.file_stem(document['design']['name'], document['card'])}"
     said = words.SAVED.format(time=state.clock(document["saved"]), card=file)

@@ -204,7 +204,7 @@ def _new() -> None:
 def _rename(entry: store.Entry, key: str) -> None:
     name = st.session_state[key].strip()
     if name and name != entry.name:
-        store.rename(state.folder(), entry.card_id, name, entry.digest)
+        opening.follow(entry, store.rename(state.folder(), entry.card_id, name, entry.digest))
 
 
 @mishap.answered

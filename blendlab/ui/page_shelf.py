@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from html import escape
 
 import streamlit as st
 
 from blendlab import store, units
-from blendlab.codec import encode
 from blendlab.forms.swatches import base_of
 from blendlab.shelf import ITEMS, Base, Item, Jar, Oil, Pigment
 from blendlab.show import oil_state, shelf_pictures
@@ -154,7 +152,7 @@ def _thing(item: Item) -> None:
         parts.rows(oils.facts(item))
         oils.acts(item)
     elif isinstance(item, Base):
-        parts.rows(_plain_fields(item))
+        parts.rows(_base_rows(item))
         shelf_forms.change(item)
         swatches.panel(item)
         base_formula.base_acts(item)
@@ -188,12 +186,20 @@ def _pigment_rows(pigment: Pigment) -> list[tuple[str, str]]:
     ]
 
 
-def _plain_fields(base: Base) -> Iterator[tuple[str, str]]:
-    """Fields of a base that are one figure or one text."""
-    for name, value in encode(base).items():
-        if name in ("id", "name", "kind", "basis", "format") or isinstance(value, bool):
-            continue
-        if isinstance(value, int | float):
-            yield name.replace("_", " "), units.plain(value)
-        elif isinstance(value, str):
-            yield name.replace("_", " "), value
+def _base_rows(base: Base) -> list[tuple[str, str]]:
+    foam, own = base.density_whipped_g_ml, base.own_fragrance_pct
+    return [
+        (say.FOR, words.PRODUCTS.get(base.product, base.product)),
+        (say.KNOWN_BY, words.KNOWN[base.known]),
+        (say.WHITE_AT, say.OVERRUN.format(pct=units.plain(base.ref_overrun_pct))),
+        (say.MIX_DENSITY, units.plain(base.density_mix_g_ml)),
+        (say.CUP_FOAM, say.NOT_WEIGHED if foam is None else units.plain(foam)),
+        (say.PH, _acidity(base)),
+        (say.OWN_FRAGRANCE, say.NOT_KNOWN if own is None else units.plain(own)),
+    ]
+
+
+def _acidity(base: Base) -> str:
+    if base.anhydrous:
+        return say.NO_WATER
+    return say.NOT_KNOWN if base.pH is None else units.plain(base.pH)

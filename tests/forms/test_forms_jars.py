@@ -20,7 +20,7 @@ def test_a_straight_jar_takes_the_volume_of_a_cylinder(shelf):
     assert jars.brim_ml(made) == pytest.approx(volume, rel=1e-3)
     assert made.nominal_ml == pytest.approx(volume, abs=0.1)
     assert told == [f"It takes {volume:.0f} ml to the rim."]
-    assert (made.id, made.basis, made.wall_contact) == ("low-glass", "her own measures", None)
+    assert (made.id, made.basis, made.wall_contact) == ("low-glass", "your own measures", None)
 
 
 def test_the_water_of_a_straight_jar_gives_its_width(shelf):
@@ -30,7 +30,7 @@ def test_the_water_of_a_straight_jar_gives_its_width(shelf):
     assert answers == []
     assert made.inner_mm == pytest.approx((4 * 132.4e3 / (pi * 37)) ** 0.5)
     assert made.outer_mm == pytest.approx(made.inner_mm + 3.2)
-    assert made.basis == "her own measures, water weighed"
+    assert made.basis == "your own measures, water weighed"
     assert "scaled by 1.000 to the water" in told[1]
     assert len(told) == 2
 

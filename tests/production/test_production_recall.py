@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
@@ -294,6 +295,9 @@ def test_complaints_wait_first_then_what_is_due_longest(book, code):
     store.keep_for_tests(book, code, Kept(on=DAY, tests=("room", "light")))
     store.send_challenge(book, "Preservative A", Challenge(sent=DAY, due=DAY + timedelta(days=28)))
     line = complaint(book, code, serious="no")
+    serious = replace(line, said=replace(line.said, serious="yes"))
+    assert due.complaint_words(line) == f"Complaint, {code}: red wrists"
+    assert due.complaint_words(serious).startswith(f"Complaint, {code}: red wrists · ")
     said = [errand.text for errand in due.errands(book, LATER)]
     assert [text.split(":")[0] for text in said] == [
         f"Complaint, {code}", code, "Challenge test of Preservative A"

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 from blendlab import store
 from blendlab.production import release, sales
 from blendlab.production.judgement import judge
+from blendlab.recipe import Ref
+from blendlab.shelf import Lot
+from blendlab.ui import book_chain
+from blendlab.ui.words import book as say
 from tests.ui.kitchen_walk import a_lot, page_of, started, through
 
 DAY = date(2025, 3, 7)
@@ -321,11 +326,13 @@ def test_a_correction_calls_a_release_back_and_the_page_says_so(pages, folder):
     assert page_of(folder, code).decision == store.CALLED_BACK
     assert "■ Called back on" in pages.said
     assert "Nothing of it is sold until you decide anew" in pages.said
+    assert say.NOW_CALLED_BACK in pages.said
     kept = page_of(folder, code).of("ph")[-1].data
     assert (kept["pH"], kept["why"]) == (8.9, "the meter was not rinsed")
     assert "Release for sale" in pages.buttons
     pages.press("Keep as test jars")
     assert page_of(folder, code).decision == store.TEST_JARS
+    assert say.NOW_CALLED_BACK not in pages.said
 
 
 def test_a_temperature_is_corrected_in_her_own_degrees_and_a_tick_is_taken_back(pages, folder):
@@ -348,3 +355,16 @@ def test_a_temperature_is_corrected_in_her_own_degrees_and_a_tick_is_taken_back(
     pages.at.text_input(key="fix-why").set_value("it was the other bowl")
     pages.press("Take this line back")
     assert "clean" not in page_of(folder, code).ticked
+
+
+def test_a_base_cooked_without_lots_says_that_it_cannot_be_traced_and_asks_for_no_supplier():
+    cooked = store.BatchLine("26001A-BASE", "base", "Soap", DAY, "2025-03-07")
+    jars = store.BatchLine("26002A-REED", "jars", "Reed", DAY, "2025-03-07")
+    lot = Lot(code="26001A-BASE", of=Ref(kind="base", id="soap-white"), name="Soap", received=DAY)
+    line = store.LotLine(1, lot, 900.0, 100.0, cooked.code, {})
+    told = book_chain.backward(store.Origin(jars, (line,), (store.Origin(cooked, (), ()),)))
+    assert say.COOKED_OF_NONE in told
+    assert say.NO_SUPPLIER not in told
+    bought = book_chain.backward(store.Origin(jars, (replace(line, batch=""),), ()))
+    assert say.NO_SUPPLIER in bought
+    assert say.NO_LOT_NAMED in book_chain.backward(store.Origin(jars, (), ()))

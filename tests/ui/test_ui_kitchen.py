@@ -47,6 +47,14 @@ def test_a_whole_batch_in_the_kitchen(pages, folder):
     assert "B-2605" in pages.said
 
 
+def test_a_lot_that_only_the_shelf_names_is_not_shown_as_written_down(pages, folder):
+    code = started(pages)
+    through(pages, folder, code, "weigh:oil:lavender")
+    assert "lot BG-L-0417 by the Shelf, not in the book: no lot is written down" in pages.said
+    pages.press("Weighed, next")
+    assert [weighing.lot for weighing in page_of(folder, code).weighings] == [None]
+
+
 def test_a_gate_holds_the_next_line_back_until_it_is_cool(pages, folder):
     code = started(pages)
     through(pages, folder, code, "scent-gate")

@@ -208,6 +208,31 @@ def test_the_other_version_can_be_opened_and_mine_is_one_undo_away(pages, folder
     assert pages.design["tones"][0]["doses"][0]["pct"] == 0.3
 
 
+def test_the_design_at_work_follows_the_new_name_of_its_card(pages, folder):
+    pages.go("cards")
+    pages.at.button(key="open-lagoon").click()
+    pages.run()
+    pages.type("n.tones.0.doses.0.pct", "0.3")
+    pages.go("cards")
+    pages.at.text_input(key="rename-lagoon").set_value("Lagoon two")
+    pages.at.button(key="do-rename-lagoon").click()
+    pages.run()
+    assert pages.design["name"] == "Lagoon two"
+    pages.go("look").press("Save card")
+    card = store.open_card(folder, "lagoon").card
+    assert (card.design.name, card.design.tones[0].doses[0].pct) == ("Lagoon two", 0.3)
+
+
+def test_a_renamed_card_leaves_another_design_at_work_alone(pages, folder):
+    name = pages.design["name"]
+    pages.go("cards")
+    pages.at.text_input(key="rename-dune-rose").set_value("Dune Rose two")
+    pages.at.button(key="do-rename-dune-rose").click()
+    pages.run()
+    assert pages.design["name"] == name
+    assert store.open_card(folder, "dune-rose").card.design.name == "Dune Rose two"
+
+
 def test_cards_are_found_renamed_copied_taken_away_and_put_back(pages, folder):
     pages.go("cards")
     pages.at.text_input(key="find-text").set_value("benzoin")

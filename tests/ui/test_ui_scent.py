@@ -239,6 +239,7 @@ def test_strengths_show_a_second_balance(scent):
 
 def test_names_follow_market_and_placing_day(scent):
     assert "by the full list of 2023" in scent.said
+    assert "without its new names placed until 2026-07-31" in scent.said
     scent.type("t.placed_on", "2026-07-01")
     assert "by the old list of 2003" in scent.said
     assert "may be sold until 2028-07-31" in scent.said

@@ -56,6 +56,8 @@ def test_a_base_lot_is_cooked_and_then_used(pages, folder):
     pages.go("shelf").at.get_by_key("shelf-kind").set_value("base")
     pages.run().at.button(key="show-base-soap-white").click()
     pages.run()
+    assert "75 % overrun" in pages.said
+    assert "overrun pct" not in pages.said
     assert "Active surfactant" in pages.said
     assert "27.5 % of the base" in pages.said
     pages.type("cook-grams", "1500")

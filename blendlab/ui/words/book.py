@@ -86,6 +86,7 @@ THREE_JARS = "Three weighed jars at least make a label weight."
 
 # the chain
 NO_LOT_NAMED = "No lot was named."
+COOKED_OF_NONE = "Cooked without a lot named: what went into it cannot be traced."
 NO_SUPPLIER = "supplier not entered"
 RECEIVED_ON = "received {day}"
 COOKED_AS = "cooked as {code}"

@@ -58,7 +58,7 @@ NOT_FITTED = "not known; walls are drawn like the open surface"
 
 # its contact, from a photo
 CONTACT_WHY = (
-    "Where foam lies wet on the wall a tone looks deeper than in the open. One photo of her jar tells how "
+    "Where foam lies wet on the wall a tone looks deeper than in the open. One photo of your jar tells how "
     "far: the open top and the wall of the same tone, in the same light."
 )
 PHOTO = "Photo of {name}"

@@ -25,7 +25,7 @@ DONE, NOW = "✓ {name}", "▸ {name}"
 # a line to weigh
 LOT = "Lot"
 NO_LOT = "lot not named"
-LINE_LOT = "lot {code}"
+SHELF_LOT = "lot {code} by the Shelf, not in the book: no lot is written down"
 MIX_IN = "Fill up from {lot}"
 LOT_LEFT = "lot {code}, {left} g left"
 NO_LOT_NAMED = "no lot named"
