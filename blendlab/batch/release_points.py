@@ -51,7 +51,12 @@ def open_points(plan: Plan, seen: Evidence) -> tuple[Finding, ...]:
         ("fills", "Not weighed", [f"at least {least:.0f} filled jars"] if seen.filled < least else []),
     )
     written = (
-        _stop(f"release-{key}", f"{said}: {'; '.join(dict.fromkeys(names))}.", FIX, _heats(key, skipped))
+        _stop(
+            f"release-{key}",
+            f"{said}: {'; '.join(dict.fromkeys(name.rstrip('.') for name in names))}.",
+            FIX,
+            _heats(key, skipped),
+        )
         for key, said, names in points
         if names
     )

@@ -16,6 +16,8 @@ Part = tuple[LotLine, float]
 """A lot and the grams that are taken of it."""
 Range = tuple[float, float]
 Said = TypeVar("Said", float, date)
+ALIKE_PCT = 0.005
+"""Percent of preservative by which two bases may differ and still ask for the same top-up."""
 LONGEST_CODE = 40
 """Letters of a lot's code that a base has room for."""
 

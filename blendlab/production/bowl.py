@@ -14,9 +14,6 @@ from blendlab.store import BatchPage, Book
 from blendlab.store.book_entries import MIX, WHIPPING
 from blendlab.units import digits, on_scale
 
-ALIKE_PCT = 0.005
-"""Percent of preservative by which two bases may differ and still ask for the same top-up."""
-
 
 def weigh_cup(
     book: Book,
@@ -101,4 +98,4 @@ def _same_base(plan: Plan, held: tuple[float, float] | None) -> bool:
     if topped is None or held is None:
         return True
     each = zip(held, (topped.base_low_pct, topped.base_high_pct), strict=True)
-    return all(taken is not None and abs(pct - taken) <= ALIKE_PCT for pct, taken in each)
+    return all(taken is not None and abs(pct - taken) <= base_mix.ALIKE_PCT for pct, taken in each)

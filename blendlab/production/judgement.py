@@ -10,11 +10,12 @@ from blendlab import recipe
 from blendlab.assess import Assessment, assess
 from blendlab.errors import BlendlabError, Finding, worst_first
 from blendlab.production import lots_drawn, stock_lots
-from blendlab.production.base_mix import Part, mixed
+from blendlab.production.base_mix import ALIKE_PCT, Part, held, mixed
 from blendlab.production.made_design import as_weighed, went_in
 from blendlab.recipe import Design
 from blendlab.shelf import Base, Shelf, embedded
 from blendlab.store import BatchPage, Book, LotLine
+from blendlab.units import digits
 
 Lots = Mapping[str, Sequence[LotLine]]
 """ "kind:id" -> the lots that are taken of it, in their order."""
@@ -39,7 +40,38 @@ def judge(design: Design, shelf: Shelf, on: date, lots: Lots, cups: tuple[float,
     told = stock_lots.lot_findings({item: each for item, each in lots.items() if item in used}, on)
     changed = _formula_changed(design, shelf)
     kept = (finding for finding in judged.findings if not changed or finding.id != "base-unconfirmed")
-    return replace(judged, findings=worst_first((*kept, *told, *changed)))
+    weaker = _weaker(design, base, _as_taken(base, taken, shelf), shelf)
+    made = judged.plan
+    if made is not None:
+        made = replace(made, findings=worst_first((*made.findings, *weaker)))
+    return replace(judged, plan=made, findings=worst_first((*kept, *told, *changed, *weaker)))
+
+
+def _weaker(design: Design, base: Base | None, taken: Base | None, shelf: Shelf) -> tuple[Finding, ...]:
+    """Caution for lots that hold less preservative than their base, while she does not say what she wants.
+
+    A top-up keeps the percent that is there: by itself it would make a weak lot a weak jar.
+    """
+    if base is None or taken is None or design.batch.preservative_pct is not None:
+        return ()
+    wanted, there = held(base, shelf), held(taken, shelf)
+    if wanted is None or there is None or taken.preservative != base.preservative:
+        return ()
+    if there[0] >= wanted[0] - ALIKE_PCT:
+        return ()
+    return (
+        Finding(
+            "caution",
+            "preservative-weaker",
+            "batch.preservative",
+            f"Lot {taken.lot} holds {digits(there[0])} % of its preservative, {base.name} on your shelf "
+            f"{digits(wanted[0])} %. The top-up only keeps what the lot holds.",
+            "Top it up to what the shelf says, or have the lower percent assessed.",
+            "her book",
+            {"batch.preservative_pct": wanted[0]},
+            f"Top up to {digits(wanted[0])} %",
+        ),
+    )
 
 
 def _formula_changed(design: Design, shelf: Shelf) -> tuple[Finding, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import date
 
@@ -77,6 +78,25 @@ def test_a_second_lot_is_mixed_in_on_batch_with_her_word(pages, folder):
     mix.uncheck()
     pages.run()
     assert "B-1 + B-2" not in pages.said
+
+
+def test_a_weak_lot_does_not_make_a_weak_jar_without_a_word(pages, folder):
+    """900 g at 0.6 and 1086 g at 1 %: 0.819 %. The shelf says 1 %; one click wants that again."""
+    a_lot(folder, "base:soap-white", 900, "B-1", preservative_pct=[0.6, 0.6])
+    a_lot(folder, "base:soap-white", 5000, "B-2", preservative_pct=[1.0, 1.0])
+    pages.go("batch")
+    (mix,) = (box for box in pages.at.checkbox if box.label.startswith("Mix in B-2"))
+    mix.check()
+    pages.run()
+    assert re.search(r"Lot B-1 \+ B-2 holds 0\.819 % of its preservative", pages.said)
+    pages.press("Top up to 1 % →")
+    assert "The top-up only keeps what the lot holds" not in pages.said
+    assert re.search(r"in the jar</th><td>1\.0[0-9] %", pages.said)
+    added = float(re.search(r"Top-up for what is added</th><td>([0-9.]+) g", pages.said)[1])
+    whole = 2016.5
+    held = 900 * 0.006 + 1086 * 0.01
+    weakest = (held + added) / (1986 + added) * (1 - 0.012 - 0.005)  # Deep water: scent and 0.5 % of pigment
+    assert 0.01 <= weakest < 0.01 + 0.02 / whole
 
 
 def test_a_lot_is_held_back_and_freed_on_the_shelf(pages, folder):
