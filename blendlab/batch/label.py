@@ -16,7 +16,7 @@ from blendlab.errors import Finding
 from blendlab.facts.labels import claims, label_words, maker_tasks
 from blendlab.recipe import MARKETS
 from blendlab.shelf import Jar, Resolved
-from blendlab.units import convert
+from blendlab.units import convert, floor_text
 
 
 @dataclass(frozen=True)
@@ -43,7 +43,7 @@ def net_weight(market: str, weighed_g: Sequence[float], glass: Jar) -> NetWeight
     least = weight.lightest(weighed_g)
     if least is None or least <= 0:
         return NetWeight("", None, "Weigh at least three filled jars: there is no label weight yet.")
-    basis = f"lowest credible fill {least:.1f} g of {len(weighed_g)} weighed jars"
+    basis = f"lowest credible fill {floor_text(least, 1)} g of {len(weighed_g)} weighed jars"
     if market == "US":
         made = weight.us_net_weight(least)
         panel = weight.us_panel(glass.outer_mm, glass.height_mm)

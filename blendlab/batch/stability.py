@@ -24,13 +24,18 @@ def q10_weeks(weeks: float, temp_c: float, ref_c: float, q10: float) -> float:
     return float(weeks * q10 ** ((temp_c - ref_c) / 10))
 
 
+DAYS_BELOW = 2
+"""Weeks below which a time is told in days."""
+
+
 def warm_words(due: Due, filled: date, unit: str = "C") -> str:
     """What a reading in the warm stands for at room temperature, in words; "" elsewhere. unit: C or F."""
     room, weeks = figure("batch", "room").value, (due.on - filled).days / 7
     if due.temp_c is None or due.temp_c <= room or weeks == 0:
         return ""
     stands = q10_weeks(weeks, due.temp_c, room, figure("batch", "q10").value)
-    return f"like about {stands:.0f} weeks at {degrees(room, unit)}, a rule of thumb and no proof"
+    long = f"{7 * stands:.0f} days" if stands < DAYS_BELOW else f"{stands:.0f} weeks"
+    return f"like about {long} at {degrees(room, unit)}, a rule of thumb and no proof"
 
 
 class Drop(NamedTuple):

@@ -36,7 +36,7 @@ def page() -> None:
     left, right = st.columns([7, 6], gap="medium")
     with left:
         _kept(book, log)
-        parts.heading(say.DUE)
+        parts.heading(say.DUE if log.kept else say.PLAN_OF_KEPT)
         parts.rows((_what(due), stability.when(log, due, _heat())) for due in log.due)
         if not log.due:
             parts.small(say.NOTHING_DUE)

@@ -205,6 +205,9 @@ def test_a_warm_reading_is_told_as_a_rule_of_thumb():
     # rule of thumb: twice as fast per 10 K; 12 weeks at 40 are 12 x 2^1.8 = 41.8 weeks at 22 °C
     warm = stability.warm_words(dues["warm40", filled + timedelta(days=84)], filled)
     assert warm == "like about 42 weeks at 22 °C, a rule of thumb and no proof"
+    # one day at 45 is 2^2.3 = 4.9 days at 22 °C
+    day = stability.warm_words(dues["warm45", filled + timedelta(days=1)], filled)
+    assert day == "like about 5 days at 22 °C, a rule of thumb and no proof"
     assert "71.6 °F" in stability.warm_words(dues["warm40", filled + timedelta(days=84)], filled, "F")
     for test in ("room", "cold", "freeze"):
         due = next(due for key, due in dues.items() if key[0] == test and due.on > filled)

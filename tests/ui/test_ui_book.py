@@ -239,10 +239,12 @@ def test_kept_jars_and_a_challenge_test_fall_due(pages, folder):
     pages.go("book").at.get_by_key("book-part").set_value("tests")
     pages.run()
     assert "No jar of this batch is kept for tests" in pages.said
+    assert say.PLAN_OF_KEPT in pages.said
     pages.at.multiselect(key="keep-tests").set_value(["light"])
     pages.at.button(key="put-kept").click()
     pages.run()
     assert "Kept for: light window" in pages.said
+    assert say.PLAN_OF_KEPT not in pages.said
     pages.at.text_input(key="lab-of").set_value("Preservative A, most oil")
     pages.at.text_input(key="lab-sent").set_value("2025-05-10")
     pages.at.button(key="put-challenge").click()
