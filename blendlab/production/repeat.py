@@ -21,6 +21,7 @@ from blendlab.units import digits, on_scale
 
 NO_LOT = "no lot"
 FOLLOWS = "follows from what is above"
+CHANGED = "changed on your shelf since, if only in its price"
 FOAM_PLANNED = "Foam to plan with"
 
 
@@ -78,14 +79,12 @@ def _known_by(item: Item) -> str:
     if isinstance(item, Oil):
         sheet = item.sheet
         if sheet is None:
-            return "you changed it since; it has no sheet"
+            return f"{CHANGED}; it has no sheet"
         issued = f", issued {sheet.issued}" if sheet.issued else ""
-        return f"you changed it since; sheet of amendment {sheet.amendment}{issued}, judged again"
+        return f"{CHANGED}; sheet of amendment {sheet.amendment}{issued}, judged again"
     if isinstance(item, Pigment):
-        return (
-            f"you changed it since; its colour is {'measured' if item.known == 'measured' else 'an estimate'}"
-        )
-    return "you changed it since; a new price counts too"
+        return f"{CHANGED}; its colour is {'measured' if item.known == 'measured' else 'an estimate'}"
+    return CHANGED
 
 
 def _with_lots(

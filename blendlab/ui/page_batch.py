@@ -218,7 +218,7 @@ def _gates(made: Plan, base: Base) -> None:
         rows = [
             (say.PRESERVED.format(name=kept.name), _inside(kept)),
             (say.AT_MOST, say.PCT.format(pct=kept.most_pct)),
-            (say.TOP_UP_GRAMS, say.WHOLE_GRAMS.format(grams=f"{kept.grams:g}")),
+            (say.TOP_UP_GRAMS, _top_up(kept)),
         ]
         if "preservative-gate" in gates:
             rows.append((say.PRESERVATIVE_BELOW.format(source=kept.gate.source), gates["preservative-gate"]))
@@ -237,6 +237,11 @@ def _inside(kept: TopUpSummary) -> str:
         return say.NOT_KNOWN
     low, high = say.PCT.format(pct=kept.low_pct), say.PCT.format(pct=kept.high_pct)
     return low if low == high else say.PCT_RANGE.format(low=kept.low_pct, high=kept.high_pct)
+
+
+def _top_up(kept: TopUpSummary) -> str:
+    """Grams that are topped up; of a base whose preservative is not known none were sized."""
+    return say.NOT_SIZED if kept.low_pct is None else say.WHOLE_GRAMS.format(grams=f"{kept.grams:g}")
 
 
 def _take_along(assessed: Assessment, made: Plan, base: str) -> None:

@@ -112,7 +112,7 @@ def test_a_changed_oil_is_named_with_its_sheet_and_what_it_stops(book):
     lavender = tries.shelf().today("oil", "lavender")
     old = replace(lavender, sheet=None)
     told, rows = again(book, page, on_shelf(old))
-    assert rows[lavender.name].why == "you changed it since; it has no sheet"
+    assert rows[lavender.name].why == "changed on your shelf since, if only in its price; it has no sheet"
     assert told.stops
     assert all(stop.level == "stop" and stop.act is None for stop in told.stops)
     assert any(lavender.name in stop.text for stop in told.stops)

@@ -179,6 +179,7 @@ def test_a_lot_of_unknown_preservative_stops_and_a_ranged_one_is_sized_low(pages
     a_lot(folder, "base:soap-white", 5000, "B-9", preservative_pct="unknown")
     pages.go("batch")
     assert "is not known; no top-up is sized" in pages.said
+    assert "Top-up for what is added</th><td>not sized" in pages.said
     link = connect(folder.book)
     assert link.execute("SELECT count(*) FROM lots").fetchone()[0] == 1
     link.close()

@@ -6,6 +6,7 @@ from blendlab import store
 from blendlab.production import kitchen_log
 from blendlab.recipe import Ref
 from blendlab.shelf import Lot
+from blendlab.ui.words import batch as say
 from tests.ui.kitchen_walk import page_of, started, through
 
 
@@ -27,11 +28,12 @@ def test_cups_of_foam_say_whip_on_or_stop(pages, folder):
 
 
 def test_the_batch_says_what_the_stock_is_enough_for_and_how_to_fill_a_jar(pages, folder):
-    assert "Stock is enough for" not in pages.go("batch").said
+    assert say.STOCK_LASTS not in pages.go("batch").said
     book = store.open_book(folder)
     base = pages.design["base"]["id"]
     book.receive(Lot(code="B", of=Ref(kind="base", id=base), name="Base"), 500)
     pages.go("batch")
+    assert say.STOCK_LASTS in pages.said
     assert "g of batch, then" in pages.said
     pages.go("look").at.session_state["doc"]["design"]["arrangement"]["kind"] = "layers"
     assert "Layers in a jar, top first" in pages.go("batch").said
