@@ -76,7 +76,7 @@ def base_findings(base: Base, on: date) -> Iterator[Finding]:
     if base.unconfirmed:
         text = f"The formula of {base.name} was changed: {'; '.join(base.unconfirmed)}."
         fix = "Look at it on the Shelf, under Bases, and confirm it."
-        yield found("stop", "base-unconfirmed", "base", text, fix, "her formula")
+        yield found("stop", "base-unconfirmed", "base", text, fix, "your formula")
     if base.best_before is not None and base.best_before < on:
         yield found(
             "stop",

@@ -67,7 +67,7 @@ def _weaker(design: Design, base: Base | None, taken: Base | None, shelf: Shelf)
             f"Lot {taken.lot} holds {digits(there[0])} % of its preservative, {base.name} on your shelf "
             f"{digits(wanted[0])} %. The top-up only keeps what the lot holds.",
             "Top it up to what the shelf says, or have the lower percent assessed.",
-            "her book",
+            "your book",
             {"batch.preservative_pct": wanted[0]},
             f"Top up to {digits(wanted[0])} %",
         ),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from html import escape
 
 import streamlit as st
@@ -79,16 +80,25 @@ def _write_later(book: store.Book, code: str) -> None:
 
 
 def _entries(shown: store.BatchPage) -> str:
+    names = {step.id: step.text for step in shown.plan.steps}
+    names |= {line.id: line.name for line in shown.plan.lines}
     rows = []
     for entry in shown.entries:
-        data = ", ".join(
-            f"{key.replace('_', ' ')} {value}"
-            for key, value in entry.data.items()
-            if value not in (None, "", [])
-        )
         gone = "" if entry.stands else ' class="bl-gone"'
+        kind = say.ENTRIES.get(entry.kind, entry.kind)
         rows.append(
             f"<tr{gone}><th scope='row'>{escape(_moment(entry.at))}</th>"
-            f"<td>{escape(entry.kind)}</td><td>{escape(f'{entry.subject} {data}'.strip())}</td></tr>"
+            f"<td>{escape(kind)}</td><td>{escape(_told(entry, names))}</td></tr>"
         )
     return f'<table class="bl-table bl-label"><tbody>{"".join(rows)}</tbody></table>'
+
+
+def _told(entry: store.BookEntry, names: Mapping[str, str]) -> str:
+    """What an entry is about and everything that was written with it, in words."""
+    told = [names.get(entry.subject, entry.subject)]
+    for key, value in entry.data.items():
+        if value is False or value in (None, "", [], entry.subject):
+            continue
+        shown = plain(value, 2) if isinstance(value, float) else f"{value}"
+        told.append(say.DATA.get(key, f"{key.replace('_', ' ')} {{value}}").format(value=shown))
+    return ", ".join(part for part in told if part)

@@ -370,3 +370,19 @@ def test_a_base_cooked_without_lots_says_that_it_cannot_be_traced_and_asks_for_n
     bought = book_chain.backward(store.Origin(jars, (replace(line, batch=""),), ()))
     assert say.NO_SUPPLIER in bought
     assert say.NO_LOT_NAMED in book_chain.backward(store.Origin(jars, (), ()))
+
+
+def test_everything_written_down_is_told_in_words(pages, folder):
+    code = started(pages)
+    through(pages, folder, code, "none")
+    book = store.open_book(folder)
+    cause = {"cause": "6.31 g went in", "enlarge_pct": 3.9538714991762656}
+    book.write("deviation", "oil:lavender", cause, code)
+    pages.press("Open it in the Book")
+    assert "<td>Cause</td><td>lavender, 6.31 g went in, the rest 3.95 % bigger</td>" in pages.said.replace(
+        "Lavender", "lavender"
+    )
+    steps = {step.id: step.text for step in page_of(folder, code).plan.steps}
+    assert f"<td>Ticked</td><td>{steps['clean']}" in pages.said
+    assert "g net</td>" in pages.said
+    assert "net g " not in pages.said

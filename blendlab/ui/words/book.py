@@ -131,6 +131,26 @@ ENTRIES = {
     "sale": "Sale",
     "reading": "Reading",
     "note": "Note",
+    "return": "Came back",
+    "release": "Decision",
+    "complaint": "Complaint",
+}
+DATA = {
+    "cause": "{value}",
+    "enlarge_pct": "the rest {value} % bigger",
+    "celsius": "{value} °C",
+    "cup_ml": "cup of {value} ml",
+    "cup_g": "{value} g in it",
+    "g_ml": "{value} g/ml",
+    "net_g": "{value} g net",
+    "retained_g": "{value} g",
+    "left_g": "{value} g",
+    "pH": "{value}",
+    "jars": "{value} jars",
+    "what": "{value}",
+    "who": "{value}",
+    "serious": "serious: {value}",
+    "order": "order {value}",
 }
 ENTRY = "{kind}: {about}"
 ENTRY_FIGURE = "{kind}: {about}, {figure}"
