@@ -101,4 +101,4 @@ def _told(entry: store.BookEntry, names: Mapping[str, str]) -> str:
             continue
         shown = plain(value, 2) if isinstance(value, float) else f"{value}"
         told.append(say.DATA.get(key, f"{key.replace('_', ' ')} {{value}}").format(value=shown))
-    return ", ".join(part for part in told if part)
+    return " · ".join(part for part in told if part)

@@ -379,7 +379,7 @@ def test_everything_written_down_is_told_in_words(pages, folder):
     cause = {"cause": "6.31 g went in", "enlarge_pct": 3.9538714991762656}
     book.write("deviation", "oil:lavender", cause, code)
     pages.press("Open it in the Book")
-    assert "<td>Cause</td><td>lavender, 6.31 g went in, the rest 3.95 % bigger</td>" in pages.said.replace(
+    assert "<td>Cause</td><td>lavender · 6.31 g went in · the rest 3.95 % bigger</td>" in pages.said.replace(
         "Lavender", "lavender"
     )
     steps = {step.id: step.text for step in page_of(folder, code).plan.steps}

@@ -26,7 +26,7 @@ UNITS = {"%": "% of the oil", "ppm": "ppm of the oil"}
 READ = "Read: {understood} lines understood, {wrong} not"
 FIGURES = (
     {
-        "flash": "Flash point, C",
+        "flash": "Flash point, °C",
         "vanillin": "Vanillin, %",
         "ethyl": "Ethyl vanillin, %",
         "density": "Density, g/ml",
@@ -88,7 +88,7 @@ VANILLIN = "Vanillin"
 DENSITY = "Density"
 PEROXIDES = "Peroxides"
 NOT_KNOWN = "not known"
-CELSIUS = "{figure} C"
+CELSIUS = "{figure} °C"
 OF_OIL = "{figure} % of the oil"
 G_ML = "{figure} g/ml"
 MMOL_L = "{figure} mmol/l"
