@@ -13,6 +13,7 @@ from blendlab.errors import (
     BlendlabError,
     ChangedOutside,
     Finding,
+    FolderGone,
     NewerFormat,
     NotSaved,
     OutOfRange,
@@ -36,6 +37,7 @@ RAISED = [
     (BadFacts("jars.csv", 4, "unit is empty"), ValueError, {"table": "jars.csv", "line": 4}),
     (ChangedOutside("a.json", "1", "2"), RuntimeError, {"path": "a.json", "seen": "1", "found": "2"}),
     (NotSaved("a.json", "the disk is full"), OSError, {"path": "a.json", "reason": "the disk is full"}),
+    (FolderGone("/maker"), OSError, {"path": "/maker"}),
 ]  # fmt: skip
 
 

@@ -59,13 +59,18 @@ def open_points(page: BatchPage) -> tuple[Finding, ...]:
     return (*batch.open_points(page.now, evidence(page)), *unread)
 
 
-def sale_stops(book: Book, page: BatchPage, shelf: Shelf, on: date) -> tuple[Finding, ...]:
-    """Stops of what was made, by its weighings and its lots, and of its assessment: they bar the sale."""
+def sale_points(book: Book, page: BatchPage, shelf: Shelf, on: date) -> tuple[Finding, ...]:
+    """What is told of a batch as it was made, by its weighings, its lots and its assessment.
+
+    The stops bar the sale; the cautions are read before it is decided.
+    """
     try:
         judged = judgement.as_made(book, page, shelf, on)
     except BlendlabError as problem:
         return (Finding("stop", "design-unreadable", "book.design", str(problem)),)
-    return (*judgement.stops(page, judged), *assessments.assessed_by(judged, assessments.families(book)))
+    cautions = (finding for finding in judged.findings if finding.level == "caution")
+    assessed = assessments.assessed_by(judged, assessments.families(book))
+    return (*judgement.stops(page, judged), *assessed, *cautions)
 
 
 def called_back(page: BatchPage) -> tuple[Finding, ...]:
@@ -80,7 +85,7 @@ def called_back(page: BatchPage) -> tuple[Finding, ...]:
 
 def points(book: Book, page: BatchPage, shelf: Shelf, on: date) -> tuple[Finding, ...]:
     """Everything to be read before a batch is released; with a stop among it, it cannot be."""
-    return (*open_points(page), *sale_stops(book, page, shelf, on))
+    return (*open_points(page), *sale_points(book, page, shelf, on))
 
 
 def release(book: Book, code: str, shelf: Shelf, on: date) -> None:

@@ -76,7 +76,8 @@ def ids(findings) -> set[str]:
 
 
 def bars(book, code, on=DAY) -> set[str]:
-    return ids(release.sale_stops(book, store.batch(book, code), SHELF, on))
+    told = release.sale_points(book, store.batch(book, code), SHELF, on)
+    return ids(point for point in told if point.level == "stop")
 
 
 # --- the lot in use ------------------------------------------------------------------------------------
@@ -95,6 +96,17 @@ def test_a_jar_of_a_cooked_base_of_known_percent_can_be_released(book):
     assert store.batch(book, code).of("release")[-1].subject == store.FOR_SALE
     told = labels.label(book, judgement.as_made(book, page, SHELF, DAY, "EU"), "EU", Settings(), page)
     assert not [finding.text for finding in told.findings if "preservative" in finding.where]
+
+
+def test_a_caution_of_what_was_made_is_read_before_the_release_and_does_not_bar_it(book):
+    """Ultramarine below pH 6 fades: the lot is at 5.8, the shelf says nothing of it."""
+    code = started(book)
+    page = weighed(book, code, [lot(book, "C-1", data=known(1.0, pH=5.8))])
+    told = [point for point in release.points(book, page, SHELF, DAY) if "ultramarine" in point.text.lower()]
+    assert [point.level for point in told if "pH" in point.text] == ["caution"]
+    made = judgement.as_made(book, page, SHELF, DAY)
+    assessments.keep_family(book, family(made, base=DESIGN.base))
+    release.release(book, code, SHELF, DAY)
 
 
 def test_the_lot_that_was_drawn_is_judged_not_the_next_one(book):

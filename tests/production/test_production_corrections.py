@@ -26,7 +26,7 @@ def code(book, sheet) -> str:
 @pytest.fixture
 def released(book, code, monkeypatch) -> str:
     """A finished batch that was released; only what its record says can stop it."""
-    monkeypatch.setattr(release, "sale_stops", lambda *_: ())
+    monkeypatch.setattr(release, "sale_points", lambda *_: ())
     until(book, code, "none")
     release.release(book, code, tries.shelf(), DAY)
     return code
@@ -141,7 +141,7 @@ def test_jars_are_not_counted_below_what_is_sold(book, released):
 
 
 def test_nothing_is_decided_or_sold_before_the_batch_was_made(book, code, monkeypatch):
-    monkeypatch.setattr(release, "sale_stops", lambda *_: ())
+    monkeypatch.setattr(release, "sale_points", lambda *_: ())
     until(book, code, "none")
     before = DAY - timedelta(days=1)
     with pytest.raises(Refused, match="before the day of the batch"):
@@ -195,9 +195,9 @@ def test_a_gate_that_was_too_warm_after_all_calls_back(book, released):
 
 def test_a_lot_that_is_held_back_or_ended_after_all_calls_back_what_was_made_of_it(book, code, monkeypatch):
     until(book, code, "none")
-    real = release.sale_stops
+    real = release.sale_points
     lots = lambda *given: [stop for stop in real(*given) if stop.id.startswith("lot-")]  # noqa: E731
-    monkeypatch.setattr(release, "sale_stops", lots)  # only what the lots say
+    monkeypatch.setattr(release, "sale_points", lots)  # only what the lots say
     release.release(book, code, tries.shelf(), DAY)
     oil = next(line for line in store.lots(book) if line.item.startswith("oil:"))
     other = next(line for line in store.lots(book) if line.item.startswith("pigment:"))

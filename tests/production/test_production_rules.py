@@ -177,7 +177,7 @@ def test_a_whole_record_is_not_enough_where_the_design_has_a_stop(book, finished
 
 
 def test_a_batch_is_decided_once(book, finished, monkeypatch):
-    monkeypatch.setattr(release, "sale_stops", lambda *_: ())  # a design that nothing stops
+    monkeypatch.setattr(release, "sale_points", lambda *_: ())  # a design that nothing stops
     release.release(book, finished, tries.shelf(), DAY)
     (decision,) = store.batch(book, finished).of("release")
     assert (decision.subject, decision.data) == ("released for sale", {"on": "2026-03-07"})
@@ -188,7 +188,7 @@ def test_a_batch_is_decided_once(book, finished, monkeypatch):
 
 
 def test_a_line_that_cannot_be_read_keeps_a_batch_from_release(book, finished, monkeypatch):
-    monkeypatch.setattr(release, "sale_stops", lambda *_: ())
+    monkeypatch.setattr(release, "sale_points", lambda *_: ())
     harm(book, "UPDATE entries SET data = '{' WHERE id = (SELECT max(id) FROM entries WHERE kind = 'fill')")
     book.fill(finished, 9, 75.0)
     with pytest.raises(release.NotReleased, match="The record is not whole"):

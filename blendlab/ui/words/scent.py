@@ -243,8 +243,8 @@ FLASH_MIXED = (
 FLASH = "{flash:.0f} °{unit}"
 FLASH_RANGE = "{low:.0f} to {high:.0f} °{unit}"
 NO_FADE = (
-    "This product is rinsed off after a minute: how long it lasts on the skin is not modelled. In the closed"
-    " jar nothing is lost."
+    "This product is rinsed off after a minute: how long it lasts on the skin is not modelled, nor how it"
+    " keeps in the closed jar."
 )
 FADES = "How it fades from the skin: top, middle and base, left to right."
 FADE = (
