@@ -100,9 +100,6 @@ def test_no_folder_and_a_full_disk_are_one_sentence_in_the_terminal(tmp_path, mo
 
 
 def test_a_read_only_folder_is_told_before_the_app_opens(tmp_path, capsys):
-    tmp_path.chmod(0o755)
-    for parent in tmp_path.parents[:2]:
-        parent.chmod(0o755)
     empty, full = tmp_path / "empty", tmp_path / "full"
     empty.mkdir()
     (full / "cards").mkdir(parents=True)
@@ -113,9 +110,6 @@ def test_a_read_only_folder_is_told_before_the_app_opens(tmp_path, capsys):
 
 
 def test_a_first_start_in_a_read_only_folder_is_refused_in_words(tmp_path):
-    tmp_path.chmod(0o755)
-    for parent in tmp_path.parents[:2]:
-        parent.chmod(0o755)
     with read_only(tmp_path), pytest.raises(NotSaved, match="read-only"):
         first_visit.first_start(store.Folder(tmp_path))
 

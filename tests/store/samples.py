@@ -4,6 +4,7 @@ import os
 from contextlib import contextmanager
 from datetime import date
 from io import BytesIO
+from stat import S_IXOTH
 
 from hypothesis import strategies as st
 from PIL import Image
@@ -75,6 +76,10 @@ def read_only(folder):
     for path, _ in modes:
         path.chmod(0o555 if path.is_dir() else 0o444)
     if root:
+        ways = [(way, way.stat().st_mode) for way in folder.parents if not way.stat().st_mode & S_IXOTH]
+        for way, mode in ways:
+            way.chmod(mode | S_IXOTH)
+        modes += ways
         os.seteuid(65534)
     try:
         yield
