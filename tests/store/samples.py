@@ -4,7 +4,7 @@ import os
 from contextlib import contextmanager
 from datetime import date
 from io import BytesIO
-from stat import S_IXOTH
+from stat import S_IXGRP, S_IXOTH
 
 from hypothesis import strategies as st
 from PIL import Image
@@ -68,6 +68,9 @@ def card(name="Lagoon", id_="a1b2c3d4", judged=None, **more):
     return Card(design=made, embedded=embedded(made, SHELF), judged=judged if judged is not None else plain)
 
 
+PASS = S_IXGRP | S_IXOTH
+
+
 @contextmanager
 def read_only(folder):
     """The folder without the right to write in it; a root user lends itself to nobody meanwhile."""
@@ -76,9 +79,9 @@ def read_only(folder):
     for path, _ in modes:
         path.chmod(0o555 if path.is_dir() else 0o444)
     if root:
-        ways = [(way, way.stat().st_mode) for way in folder.parents if not way.stat().st_mode & S_IXOTH]
+        ways = [(way, mode) for way in folder.parents if (mode := way.stat().st_mode) | PASS != mode]
         for way, mode in ways:
-            way.chmod(mode | S_IXOTH)
+            way.chmod(mode | PASS)
         modes += ways
         os.seteuid(65534)
     try:
