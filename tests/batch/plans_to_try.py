@@ -6,12 +6,14 @@ import random
 from dataclasses import dataclass, replace
 from functools import cache
 
+from blendlab.batch.plan import plan
+from blendlab.batch.sheet import Line, Plan
 from blendlab.facts.ingredients import ingredients, scales, whip_formula
 from blendlab.facts.jars import jars
 from blendlab.facts.library import demo_oils
 from blendlab.facts.palette import bases, pigments
 from blendlab.recipe import Addition, Batch, Design, Dilution, Dose, OilShare, Ref, Scent, Tone
-from blendlab.shelf import Scale, Shelf
+from blendlab.shelf import Scale, Shelf, resolve
 
 PRESERVATIVE = Ref(kind="ingredient", id="preservative-a")
 SCALES = (
@@ -119,3 +121,19 @@ def _stocks(rng: random.Random, tones) -> tuple[Dilution, ...]:
     glycerin = Ref(kind="ingredient", id="glycerin")
     thin = [dose.pigment for tone in tones for dose in tone.doses if dose.pct < 0.1]
     return tuple(Dilution(of=dosed, pct=10.0, carrier=glycerin) for dosed in thin[:1])
+
+
+@cache
+def made() -> Plan:
+    """The sheet of that design."""
+    return plan(resolve(design(), shelf()), LOW_JAR)
+
+
+def ids(findings) -> set[str]:
+    return {finding.id for finding in findings}
+
+
+def line(**change) -> Line:
+    """A line of 10 g on a scale of 0.01 g that carries 500 g, 1 % of the product."""
+    plain = replace(made().line("oil:lavender"), grams=10.0, exact_g=10.0, pct=1.0, wanted_pct=1.0)
+    return replace(plain, step_g=0.01, capacity_g=500.0, least_g=0.5, **change)

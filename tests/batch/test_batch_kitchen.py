@@ -4,36 +4,17 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
-from functools import cache
 
 import pytest
 
 from blendlab.batch import kitchen, record, release_points, spoons, stability, weighing
 from blendlab.batch.label import Maker
-from blendlab.batch.plan import plan
-from blendlab.batch.sheet import Line
 from blendlab.errors import OutOfRange
 from blendlab.facts.read import figure
-from blendlab.shelf import resolve
-from tests.batch import plans_to_try as tries
+from tests.batch.plans_to_try import line, made
 
 DAY = date(2026, 3, 7)
 WHO = Maker("Studio", "1 Mill Lane", "hello@studio.invalid", "Somewhere")
-
-
-@cache
-def made():
-    return plan(resolve(tries.design(), tries.shelf()), tries.LOW_JAR)
-
-
-def ids(findings) -> set[str]:
-    return {finding.id for finding in findings}
-
-
-def line(**change) -> Line:
-    """A line of 10 g on a scale of 0.01 g that carries 500 g, 1 % of the product."""
-    plain = replace(made().line("oil:lavender"), grams=10.0, exact_g=10.0, pct=1.0, wanted_pct=1.0)
-    return replace(plain, step_g=0.01, capacity_g=500.0, least_g=0.5, **change)
 
 
 # --- the kitchen ---------------------------------------------------------------------------------------

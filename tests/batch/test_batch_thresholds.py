@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
-from functools import cache
 
 import pytest
 
@@ -12,32 +11,17 @@ from blendlab.batch import plan_findings, weighing, weight
 from blendlab.batch.filling import bags, batch_for_jars, jars_from_batch, mixer_holds, portions
 from blendlab.batch.label import Maker, label
 from blendlab.batch.line_wishes import draft
-from blendlab.batch.plan import Habits, plan
-from blendlab.batch.sheet import Line
+from blendlab.batch.plan import Habits
 from blendlab.batch.whip import Density, density_after_fold_in, whipped_density
 from blendlab.errors import OutOfRange, UnknownName
 from blendlab.recipe import Addition, Batch, Ref, Scent, Tone
 from blendlab.shelf import BaseLine, resolve
 from tests.batch import plans_to_try as tries
+from tests.batch.plans_to_try import ids, line, made
 from tests.batch.test_batch_accounts import sheet, shelf_with, thing
 
 DAY = date(2026, 3, 7)
 WHO = Maker("Studio", "1 Mill Lane", "hello@studio.invalid", "Somewhere")
-
-
-@cache
-def made():
-    return plan(resolve(tries.design(), tries.shelf()), tries.LOW_JAR)
-
-
-def ids(findings) -> set[str]:
-    return {finding.id for finding in findings}
-
-
-def line(**change) -> Line:
-    """A line of 10 g on a scale of 0.01 g that carries 500 g, 1 % of the product."""
-    plain = replace(made().line("oil:lavender"), grams=10.0, exact_g=10.0, pct=1.0, wanted_pct=1.0)
-    return replace(plain, step_g=0.01, capacity_g=500.0, least_g=0.5, **change)
 
 
 # --- scales --------------------------------------------------------------------------------------------

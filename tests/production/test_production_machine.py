@@ -379,8 +379,10 @@ class BookMachine(RuleBasedStateMachine):
             further = onward.pop()
             found |= {line.code for line in further.batches}
             onward += further.onward
-        took = {self.mine.of_batch[number] for number, (taken, _) in self.mine.drawn.items() if taken == lot}
-        assert took <= found
+        drawing = {
+            self.mine.of_batch[number] for number, (taken, _) in self.mine.drawn.items() if taken == lot
+        }
+        assert drawing <= found
 
     # --- what must hold after every act -------------------------------------------------------------
 
