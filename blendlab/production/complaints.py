@@ -71,6 +71,8 @@ def clock_words(complaint: ComplaintLine) -> str:
     found = clock(complaint)
     if found is not None:
         return found.words
+    if not complaint.said.market:
+        return "Where was it sold? The market is missing: without it no reporting rule can be looked up."
     return "We hold no reporting rule for this market: ask its authority today whether it has to be told."
 
 

@@ -187,6 +187,7 @@ def test_the_clock_of_a_serious_complaint_is_that_of_its_market(book):
     assert "no reporting rule for this market" in complaints.clock_words(
         complaint(book, market="CA", serious="yes")
     )
+    assert complaints.clock_words(complaint(book, serious="yes")).startswith("Where was it sold?")
     assert complaints.clock_words(complaint(book, market="US", serious="no")) == ""
 
 
