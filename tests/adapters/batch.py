@@ -47,11 +47,8 @@ def total_water(row: dict) -> dict:
     return {"water_pct": formula.weighted((part["pct"], part["water_pct"]) for part in row["items"])}
 
 
-def per_base_to_final(row: dict) -> dict:
-    added = row["parts_per_100_base"]
-    grams = formula.scale([100, *added.values()], row["base_g"])
-    names = [f"{name}_pct" for name in ("base", *added)]
-    return {"final_g": sum(grams), **dict(zip(names, formula.percents(grams), strict=True))}
+def percents(row: dict) -> dict:
+    return {"percents": list(formula.percents(row["grams"]))}
 
 
 def density_mix(row: dict) -> dict:
@@ -203,7 +200,7 @@ def portions(row: dict) -> dict:
 def layers(row: dict) -> dict:
     heights = jar.layer_heights(row)
     grams = tone_grams(row["height_fractions"], row["densities"], jar.brim(row), 0.0)
-    return {"heights_mm": heights, "grams": list(grams), "net_g": sum(grams)}
+    return {"heights_mm": heights, "grams": list(grams)}
 
 
 def chord_fraction(row: dict) -> dict:
@@ -292,7 +289,7 @@ TOPICS: dict[str, Callable[[dict], dict]] = {
     "formula.asm": asm,
     "formula.asm_after_dilution": asm_after_dilution,
     "formula.total_water": total_water,
-    "formula.per_base_to_final": per_base_to_final,
+    "formula.percents": percents,
     "formula.density_mix": density_mix,
     "preservative.topup_open": topup_open,
     "preservative.topup_fixed_total": topup_fixed_total,

@@ -328,8 +328,7 @@ def _final_to_base(row: Row) -> Row:
 
 
 def _grams(row: Row) -> Row:
-    found = percent_conversions.grams(row["batch_g"], row["pct_of_final"], row["shares"])
-    return {**found, "total_g": sum(found.values())}
+    return percent_conversions.grams(row["batch_g"], row["pct_of_final"], row["shares"])
 
 
 def _fragranced(row: Row) -> Row:

@@ -232,14 +232,12 @@ def punt_loss(row: dict) -> dict:
     return {"loss_ml": volume.cap_ml(row["punt_radius_mm"], row["punt_height_mm"])}
 
 
-def level_for_grams(row: dict) -> dict:
-    inside = _inside(row, row["inner_radius_mm"], TALL)
-    return {"level_mm": inside.level(row["grams"] / row["density"])}
+def level_for_ml(row: dict) -> dict:
+    return {"level_mm": _inside(row, row["inner_radius_mm"], TALL).level(row["ml"])}
 
 
-def rosette(row: dict) -> dict:
-    cap = volume.cap_ml(row["base_radius_mm"], row["peak_mm"])
-    return {"cap_ml": cap, "rosette_ml": row["fraction_of_cap"] * cap}
+def top_ml(row: dict) -> dict:
+    return {"ml": volume_ml(Top(row["kind"], row["radius_mm"], row["peak_mm"]))}
 
 
 def fill_shares(row: dict) -> dict:
@@ -252,7 +250,7 @@ def fill_shares(row: dict) -> dict:
 def tone_grams(row: dict) -> dict:
     radius = row["inner_diameter_mm"] / 2
     inside = _inside(row, radius, row["fill_height_mm"])
-    fill, above = inside.ml(inside.height), _above(row.get("top", {"kind": "flat"}), radius)
+    fill, above = inside.ml(inside.height), row["top_ml"] if "top_ml" in row else _above(row["top"], radius)
     grams = volume.tone_grams(
         row["volume_shares"],
         row["densities"],
@@ -261,16 +259,12 @@ def tone_grams(row: dict) -> dict:
         row.get("top_tone", SHARED),
         row.get("overfill", 0),
     )
-    return {"fill_ml": fill, "top_ml": above, "grams": list(grams), "net_g": sum(grams)}
+    return {"fill_ml": fill, "top_ml": above, "grams": list(grams)}
 
 
 def _above(top: dict, radius: float) -> float:
-    """Volume of a top; of a star by the fraction its row gives, for the app weighs the ropes it draws."""
     base = top.get("base_radius_mm", radius)
-    peak = top.get("peak_mm", default_peak(top["kind"], base))
-    if top["kind"] == "star":
-        return rosette({"base_radius_mm": base, "peak_mm": peak, **top})["rosette_ml"]
-    return volume_ml(Top(top["kind"], base, peak))
+    return volume_ml(Top(top["kind"], base, top.get("peak_mm", default_peak(top["kind"], base))))
 
 
 def clearance(row: dict) -> dict:
@@ -346,8 +340,8 @@ TOPICS: dict[str, Callable[[dict], dict]] = {
     "volume.profile": profile_,
     "volume.round_shoulder": round_shoulder,
     "volume.punt_loss": punt_loss,
-    "volume.level_for_grams": level_for_grams,
-    "volume.rosette": rosette,
+    "volume.level_for_ml": level_for_ml,
+    "top.volume_ml": top_ml,
     "volume.fill_shares": fill_shares,
     "volume.tone_grams": tone_grams,
     "top.clearance": clearance,
