@@ -1,16 +1,18 @@
 """What she owns: revisions by content, looking up, carrying older revisions."""
 
 import json
-from dataclasses import replace
+from dataclasses import fields, replace
 
 import pytest
 
 from blendlab.codec import encode
 from blendlab.errors import BadDocument, UnknownName
 from blendlab.recipe import Ref
-from blendlab.shelf import ITEMS, Shelf, item_from_dict
+from blendlab.shelf import ITEMS, Ingredient, Price, Shelf, item_from_dict
 from tests.store.samples import BLUE, FINE, GOLD, LAVENDER
 from tests.store.samples import ITEMS as OWNED
+
+WATER = Ingredient(id="water", name="Water", function="water", components=())
 
 
 @pytest.mark.parametrize("item", OWNED, ids=lambda item: item.kind)
@@ -75,6 +77,39 @@ def test_shelf_finds_the_named_revision_before_today():
     assert shelf.newer(BLUE.ref) == stronger
     assert shelf.newer(stronger.ref) is None
     assert shelf.newer(GOLD.ref) is None
+
+
+PRICED = {
+    "pigment": {"price_per_g": 0.4},
+    "oil": {"price_per_g": 0.9},
+    "base": {"price": Price(pack_price=40, pack_g=5000)},
+    "ingredient": {"price": Price(pack_price=9, pack_g=1000), "price_per_g": 0.1},
+    "jar": {"price_each": 0.8},
+    "scale": {},
+}
+
+
+@pytest.mark.parametrize("kind", ITEMS)
+def test_a_price_changes_no_jar(kind):
+    """Every field that is called a price is left out of what matters, of every kind."""
+    names = {each.name for each in fields(ITEMS[kind]) if each.name.startswith("price")}
+    assert names == set(PRICED[kind])
+    plain = next((item for item in OWNED if item.kind == kind), WATER)
+    assert plain.matter == plain.rev
+    priced = replace(plain, **PRICED[kind])
+    assert priced.matter == plain.rev
+    assert (priced.rev == plain.rev) is not bool(names)
+    assert replace(priced, name="Another").matter != plain.matter
+
+
+def test_a_thing_with_a_new_price_is_no_newer_one():
+    dear, dearer = replace(BLUE, price_per_g=0.4), replace(BLUE, price_per_g=0.6)
+    assert Shelf((dearer,)).carrying([dear]).newer(dear.ref) is None
+    assert Shelf((dearer,)).newer(BLUE.ref) is None, "its digest alone says that it had no price"
+    assert Shelf((dearer,)).newer(dear.ref) == dearer, "what it was is not known"
+    stronger = replace(dearer, strength_sd=0.1)
+    assert Shelf((stronger,)).carrying([dear]).newer(dear.ref) == stronger
+    assert Shelf((dearer,)).carrying([dear]).find(dear.ref) == dear
 
 
 def test_shelf_falls_back_to_today_then_to_what_the_design_carries():

@@ -20,7 +20,7 @@ ASSESSED = ("EU", "GB")
 class Family(Noun):
     """What an assessor looked at.
 
-    base          the base with the revision that was assessed
+    base          the base with the revision that was assessed, or what matters of it (`Item.matter`)
     pigments      id of a pigment -> highest percent of the finished portion
     scents        id of an oil -> highest percent of the finished product
     load_pct      highest load, percent of the finished product
@@ -90,8 +90,7 @@ def _market(design: Design, family: Family) -> Iterator[tuple[str, str]]:
 
 def _base(resolved: Resolved, family: Family) -> Iterator[tuple[str, str]]:
     now = resolved.shelf.find(resolved.design.base)  # a lot of it differs from the base it is of
-    changed = now.id != family.base.id or (family.base.rev and now.rev != family.base.rev)
-    if changed:
+    if now.id != family.base.id or family.base.rev not in ("", now.rev, now.matter):
         yield "base", "The base is not the revision that was assessed."
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from blendlab.assess import Assessment
 from blendlab.batch import Family
@@ -65,7 +66,7 @@ def family_of(typed: Typed, assessed: Assessment, shelf: Shelf) -> tuple[Family 
         name=form.text("name"),
         assessor=form.text("assessor"),
         on=day,
-        base=base.ref,
+        base=replace(base.ref, rev=base.matter),
         product=assessed.design.product,
         markets=markets,
         pigments={item.id: pct for item, pct in colours},

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from typing import ClassVar
 
@@ -16,6 +16,11 @@ KNOWN = ("estimate", "measured")
 
 FORMAT = 1
 """Format of an item; a field that comes later has a default and needs no other."""
+
+
+PRICES = ("price", "price_per_g", "price_each")
+"""Fields that say what a thing costs: nothing of a jar follows from them. Who sells it is none of them,
+for an oil of another house is another oil."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -36,6 +41,12 @@ class Item(Noun):
     def rev(self) -> str:
         """Digest of the content."""
         return digest(self)
+
+    @cached_property
+    def matter(self) -> str:
+        """The revision it would have without a price: equal while nothing of a jar can have changed."""
+        free = {field.name: field.default for field in fields(self) if field.name in PRICES}
+        return digest(replace(self, **free))
 
     @property
     def ref(self) -> Ref:

@@ -85,9 +85,14 @@ class Shelf:
         return next(same, None)
 
     def newer(self, ref: Ref) -> Item | None:
-        """Today's item when it differs from the revision that `ref` names."""
-        item = self.today(ref.kind, ref.id)
-        return item if item is not None and ref.rev and item.rev != ref.rev else None
+        """Today's item when a jar of it may differ from one of the revision that `ref` names.
+
+        A price that moved changes no jar; of a revision that is gone only its digest is known.
+        """
+        item, taken = self.today(ref.kind, ref.id), self._revisions.get(ref.key)
+        if item is None or not ref.rev or item.rev == ref.rev:
+            return None
+        return None if item.matter == (taken.matter if taken is not None else ref.rev) else item
 
     def of(self, kind: str) -> Iterator[Any]:
         """Today's items of one kind, in their order."""

@@ -153,7 +153,7 @@ class _Arriving:
         data, kind = self.packed.read(name), PurePosixPath(name).parts[1]
         item: Item = item_from_dict(kind, object_in(kind, data))
         here, twin = hers.get((kind, item.id)), _twin(data)
-        what = _against(here.rev == item.rev if here else None, (kind, twin) in hers)
+        what = _against(here.matter == item.matter if here else None, (kind, twin) in hers)
         if what == BOTH:
             item = replace(item, id=twin, name=_beside(item.name))
             data = documents.to_bytes(kind, encode(item))

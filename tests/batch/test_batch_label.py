@@ -15,7 +15,7 @@ from blendlab.batch.plan import plan
 from blendlab.batch.safety_assessment import Family, outside
 from blendlab.errors import UnknownName
 from blendlab.recipe import Dust, Ref, Top
-from blendlab.shelf import Component, Shelf, lines_of, resolve
+from blendlab.shelf import Component, Price, Shelf, lines_of, resolve
 from tests.batch import plans_to_try as tries
 
 FORBIDDEN = {"safe", "compliant", "approved", "legal", "certified", "guaranteed", "hypoallergenic", "ok"}
@@ -262,6 +262,14 @@ def test_a_design_outside_its_assessment_stops_for_sale(change, told):
     found = outside(resolve(tries.design(), tries.shelf()), _family(**change), 1.0)
     assert any(told in finding.id for finding in found)
     assert all(finding.level == "stop" for finding in found)
+
+
+def test_a_price_leaves_the_assessed_base_as_it_was_assessed():
+    shelf = tries.shelf()
+    dear = replace(shelf.today("base", "cooked"), price=Price(pack_price=40, pack_g=5000))
+    items = tuple(dear if item.id == dear.id and item.kind == "base" else item for item in shelf.items)
+    design = replace(tries.design(), base=dear.ref)
+    assert outside(resolve(design, Shelf(items)), _family(), 1.0) == ()
 
 
 def test_no_assessment_stops_in_the_eu_and_not_in_the_us():

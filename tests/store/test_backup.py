@@ -118,6 +118,14 @@ def test_what_differs_comes_beside_hers_once(folder, packed):
     assert orders["Spring, brought in"] == ("fern", cards["Lagoon, brought in"].card_id)
 
 
+def test_a_thing_that_only_costs_something_else_comes_no_second_time(folder, packed):
+    seen = store.open_item(folder, "pigment", "gold").digest
+    store.save_item(folder, replace(GOLD, price_per_g=0.7), seen)
+    assert took(folder, packed.path)[BOTH] == []
+    (gold,) = (item for item in store.read_shelf(folder).of("pigment") if item.id == "gold")
+    assert gold.price_per_g == 0.7, "hers stays"
+
+
 def test_the_book_waits_for_her_word_and_hers_is_kept(folder, packed, made):
     book = store.open_book(folder, DAY)
     later = book.start(made, date(2026, 4, 1))

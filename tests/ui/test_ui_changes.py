@@ -141,3 +141,15 @@ def test_a_lot_is_corrected_in_the_book_with_its_reason(pages, folder):
     assert (after.number, after.lot.code, after.data["pH"]) == (before.number, "B-2606", 5.9)
     assert after.data["corrected"] == "misread"
     assert "B-2606 is corrected" in pages.said
+
+
+def test_a_new_price_is_no_change_of_a_design(pages, folder):
+    """One price into what had none, then another: no page nags, and Batch reckons with the new price."""
+    pages.press("Save card")
+    kind(pages, "price").type("n.price.pigment.ferric_ferrocyanide", "90").go("look").press("Save card")
+    kind(pages, "price").type("n.price.pigment.ferric_ferrocyanide", "120")
+    blue = store.open_item(folder, "pigment", "ferric_ferrocyanide").item
+    assert blue.price_per_g == pytest.approx(0.12)
+    for path in ("look", "batch"):
+        assert "Changed on the shelf since" not in pages.go(path).said
+    assert words.USE.format(name=blue.name) not in pages.buttons
