@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, fields, replace
 from functools import cached_property
-from typing import ClassVar
+from typing import Any, ClassVar
 
 from blendlab.codec import Noun, digest, text
 from blendlab.recipe import Ref
@@ -45,7 +45,7 @@ class Item(Noun):
     @cached_property
     def matter(self) -> str:
         """The revision it would have without a price: equal while nothing of a jar can have changed."""
-        free = {field.name: field.default for field in fields(self) if field.name in PRICES}
+        free: dict[str, Any] = {field.name: field.default for field in fields(self) if field.name in PRICES}
         return digest(replace(self, **free))
 
     @property
