@@ -6,7 +6,7 @@ Percents stay inside; the list shows names only. What is not known holds the exp
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from blendlab.batch import ledger
 from blendlab.batch.sheet import Line, Plan
@@ -24,17 +24,13 @@ UNKNOWN_ORDER = "Order not determined: ask the supplier."
 
 @dataclass(frozen=True)
 class Named:
-    """One ingredient name with its percent of the finished product, low and high; None = not known."""
+    """One ingredient name with its percent of the finished product, low and high, where it is known."""
 
     name: str
-    low_pct: float | None
-    high_pct: float | None
+    low_pct: float = 0.0
+    high_pct: float = 0.0
     colour: bool = False
-
-    @property
-    def known(self) -> bool:
-        """Whether there are figures to sort by."""
-        return self.low_pct is not None and self.high_pct is not None
+    known: bool = True
 
 
 @dataclass(frozen=True)
@@ -77,7 +73,7 @@ def ingredients(
     order holds. Ranges that overlap above 1 % and a base of unknown percents hold the list back.
     """
     parts = list(_parts(resolved, made, market, in_order or {}))
-    summed = [named for named in _summed(parts) if named.high_pct is None or named.high_pct > 0]
+    summed = [named for named in _summed(parts) if not named.known or named.high_pct > 0]
     plain = [named for named in summed if not named.colour]
     colours = [named.name for named in summed if named.colour]
     known = sorted((named for named in plain if named.known), key=_middle, reverse=True)
@@ -88,7 +84,7 @@ def ingredients(
 
 
 def _middle(named: Named) -> float:
-    return ((named.low_pct or 0.0) + (named.high_pct or 0.0)) / 2
+    return (named.low_pct + named.high_pct) / 2
 
 
 def _with_allergens(known: Sequence[Named], allergens: Sequence[str], market: str) -> list[str]:
@@ -162,11 +158,11 @@ def _of_base(
         bounds = in_order.get(name)
         told = _water(name, market)
         if bounds is None:
-            yield Named(told, None, None)
+            yield Named(told, known=False)
         else:
             yield Named(told, pct * bounds[0] / 100, pct * bounds[1] / 100)
     if not base.declared and not in_order:
-        yield Named(f"(ingredients of {base.name})", None, None)
+        yield Named(f"(ingredients of {base.name})", known=False)
 
 
 def _of_components(components: Sequence[Component], low: float, high: float, market: str) -> Iterator[Named]:
@@ -189,25 +185,21 @@ def _summed(parts: Sequence[Named]) -> list[Named]:
     """Names once each, their percents added; unknown stays unknown."""
     found: dict[str, Named] = {}
     for named in parts:
-        held = found.get(named.name)
-        if held is None:
-            found[named.name] = named
-        elif held.known and named.known:
-            low = (held.low_pct or 0.0) + (named.low_pct or 0.0)
-            found[named.name] = Named(
-                named.name, low, (held.high_pct or 0.0) + (named.high_pct or 0.0), named.colour
-            )
-        else:
-            found[named.name] = Named(named.name, None, None, named.colour)
+        held = found.setdefault(named.name, replace(named, low_pct=0.0, high_pct=0.0))
+        found[named.name] = replace(
+            held,
+            low_pct=held.low_pct + named.low_pct,
+            high_pct=held.high_pct + named.high_pct,
+            known=held.known and named.known,
+        )
     return list(found.values())
 
 
 def _overlaps(known: Sequence[Named]) -> Iterator[tuple[str, str]]:
-    """Pairs whose ranges overlap while one of them may reach 1 %."""
+    """Pairs of which the later may be more than the earlier, and may reach 1 %."""
     for at, first in enumerate(known):
         for second in known[at + 1 :]:
-            upper = min(first.high_pct or 0.0, second.high_pct or 0.0)
-            if (first.low_pct or 0.0) < (second.high_pct or 0.0) - 1e-12 and upper >= ANY_ORDER_PCT:
+            if second.high_pct >= ANY_ORDER_PCT and first.low_pct < second.high_pct - 1e-12:
                 yield first.name, second.name
 
 

@@ -238,16 +238,16 @@ def test_water_has_three_classes(pct, word):
 
 def test_a_name_from_several_lines_is_summed_and_unknown_stays_unknown():
     summed = inci._summed([
-        Named("A", 1.0, 2.0), Named("B", 0.5, 0.5), Named("A", 0.25, 0.5), Named("B", None, None),
-        Named("C", 0.0, 1.0, colour=True), Named("C", 0.0, 0.5, colour=True),
+        Named("A", 1.0, 2.0), Named("B", 0.5, 0.5), Named("A", 0.25, 0.5), Named("B", known=False),
+        Named("C", 0.0, 1.0, colour=True), Named("C", 0.0, 0.5, colour=True), Named("A", 0.25, 0.5),
+        Named("D", known=False), Named("D", 2.0, 2.0),
     ])  # fmt: skip
-    assert summed == [Named("A", 1.25, 2.5), Named("B", None, None), Named("C", 0.0, 1.5, colour=True)]
+    assert summed[0] == Named("A", 1.5, 3.0)
+    assert summed[2] == Named("C", 0.0, 1.5, colour=True)
+    assert [(named.name, named.known) for named in summed] == [
+        ("A", True), ("B", False), ("C", True), ("D", False),
+    ]  # fmt: skip
     assert inci._middle(Named("A", 1.0, 2.0)) == 1.5
-    assert [Named("A", low, high).known for low, high in ((1, 2), (None, 2), (1, None))] == [
-        True,
-        False,
-        False,
-    ]
 
 
 @pytest.mark.parametrize(
@@ -258,6 +258,7 @@ def test_a_name_from_several_lines_is_summed_and_unknown_stays_unknown():
         ((0.5, 2.0), (0.2, 0.99), False),
         ((0.5, 2.0), (0.2, 1.0), True),
         ((2.0, 2.0), (2.0, 2.0), False),
+        ((0.9, 0.95), (0.0, 1.5), True),  # the later may stand at 1.2 %: then it belongs before the earlier
     ],
 )
 def test_ranges_that_overlap_above_one_percent(first, second, unsure):
