@@ -59,16 +59,15 @@ def of_scent(cas: str, oils: Iterable[tuple[Oil, float]]) -> float | None:
 
 
 class Held(NamedTuple):
-    """Percent of a preservative in a base, low and high, and how it is known; None = not known."""
+    """How a percent of a preservative in a base is known, and low and high where it is.
 
-    low: float | None
-    high: float | None
+    known  whether there is a figure to size a top-up on; without one low and high are 0
+    """
+
     how: str
-
-    @property
-    def known(self) -> bool:
-        """Whether there is a figure to size a top-up on."""
-        return self.low is not None and self.high is not None
+    known: bool = False
+    low: float = 0.0
+    high: float = 0.0
 
 
 def held(base: Base, preservative: Ingredient) -> Held:
@@ -78,14 +77,14 @@ def held(base: Base, preservative: Ingredient) -> Held:
     """
     other = base.preservative is not None and base.preservative.id != preservative.id
     if other:
-        return Held(None, None, "other")
+        return Held("other")
     if base.preservative_pct is not None:
-        return Held(*base.preservative_pct, "declared")
+        return Held("declared", True, *base.preservative_pct)
     actives, parts = of_base(base), of_ingredient(preservative)
     ratios = [100 * actives[name] / part for name, part in parts.items() if part > 0 and name in actives]
     if not ratios:
-        return Held(None, None, "unknown")
-    return Held(min(ratios), max(ratios), "actives")
+        return Held("unknown")
+    return Held("actives", True, min(ratios), max(ratios))
 
 
 def choose(resolved: Resolved) -> Ingredient | None:

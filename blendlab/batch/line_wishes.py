@@ -224,14 +224,14 @@ def _wish(resolved: Resolved, additions: list[Want], oils: list[Want]) -> Wish |
     extra, unknown = _extra(design.product, item, additions, oils)
     parts, own_actives = ledger.of_ingredient(item), ledger.of_base(base)
     there = {
-        name: pct + max(0.0, own_actives.get(name, 0.0) - parts[name] * (held.high or 0.0) / 100)
+        name: pct + max(0.0, own_actives.get(name, 0.0) - parts[name] * held.high / 100)
         for name, pct in extra.items()
     }
     law = blend_cap(parts, {**ledger.limits(design.product), **_own_limits(item)}, there)
     most = min(law, item.high_pct if item.high_pct is not None else law)
     wanted = design.batch.preservative_pct
     if wanted is None:
-        wanted = held.low if held.low is not None else (item.low_pct or 0.0)
+        wanted = held.low if held.known or item.low_pct is None else item.low_pct
     return Wish(item, held, wanted, most, extra, unknown, _stock(resolved, item))
 
 

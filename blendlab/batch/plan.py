@@ -103,7 +103,7 @@ def plan(
     if made.batch_g <= 0:
         early += [plan_findings.nothing_to_weigh(made)]
         return replace(blank, findings=worst_first(early))
-    return _plan(drafted, made, blank, design.batch.asked, early, day)
+    return _plan(drafted, made, blank, density, early, day)
 
 
 def _sized(drafted: Draft, habits: Habits, net: float) -> Settled:
@@ -147,17 +147,17 @@ def _empty(design: Design, habits: Habits, density: Density, volume: float) -> P
 
 
 def _plan(
-    drafted: Draft, made: Settled, blank: Plan, asked: int | None, early: list[Finding], day: date
+    drafted: Draft, made: Settled, blank: Plan, density: Density, early: list[Finding], day: date
 ) -> Plan:
     jars, rest = Habits(drafted.design).jars_of(made.batch_g, blank.net_g)
     lines = [*sheet_lines.weighed(drafted, made), *sheet_lines.dusted(drafted, jars)]
-    portions = _portions(drafted, made, blank.density, blank.net_g)
-    order = steps.finishing(drafted, lines, portions, blank.density)
+    portions = _portions(drafted, made, density, blank.net_g)
+    order = steps.finishing(drafted, lines, portions, density)
     turns = [step.line for step in order if step.line]
     low, high = rounding.preservative_range(drafted, made)
     filled = replace(
         blank,
-        asked=asked,
+        asked=drafted.design.batch.asked,
         jars=jars,
         last_jar_g=rest,
         batch_g=made.batch_g,
@@ -169,22 +169,21 @@ def _plan(
     )
     late = (
         *preservative_findings.settled_findings(drafted, made, rounding.actives(drafted, made), low, high),
-        *_findings(drafted, made, filled),
+        *_findings(drafted, made, filled, density),
         *plan_findings.lot_findings(lines, drafted.resolved.on_shelf, day),
     )
     return replace(filled, findings=worst_first((*early, *late)))
 
 
-def _findings(drafted: Draft, made: Settled, filled: Plan) -> Iterator[Finding]:
+def _findings(drafted: Draft, made: Settled, filled: Plan, density: Density) -> Iterator[Finding]:
     """What is unwise about the settled batch beside its preservative and its lots."""
     carrier = _carrier(drafted.base.anhydrous, drafted.resolved.shelf)
     yield from plan_findings.line_findings(filled.lines, filled.smallest_g, carrier, drafted.design)
     yield from plan_findings.empty_tones(drafted, made)
     yield from plan_findings.load_findings(drafted, rounding.loads(drafted, made))
     yield from plan_findings.foam_findings(drafted, made)
-    yield from plan_findings.vessel_findings(drafted, made.batch_g, filled.density, filled.portions)
-    if filled.density is not None:
-        yield from plan_findings.density_findings(filled.density, filled.jars)
+    yield from plan_findings.vessel_findings(drafted, made.batch_g, density, filled.portions)
+    yield from plan_findings.density_findings(density, filled.jars)
     yield from plan_findings.jar_findings(filled.asked, filled.jars, filled.last_jar_g, filled.net_g)
 
 
@@ -196,16 +195,14 @@ def _carrier(anhydrous: bool, shelf: Shelf) -> Ref | None:
     )
 
 
-def _portions(drafted: Draft, made: Settled, density: Density | None, net_g: float) -> tuple[Portion, ...]:
+def _portions(drafted: Draft, made: Settled, density: Density, net_g: float) -> tuple[Portion, ...]:
     loads = rounding.loads(drafted, made)
-    held = drafted.wish.held.low if drafted.wish else None
-    doses = rounding.preservatives(drafted, made, held or 0.0)
-    known = held is not None and drafted.preservative_at is not None
+    doses = rounding.preservatives(drafted, made, drafted.wish.held.low if drafted.wish else 0.0)
     found = []
     for at, tone in enumerate(drafted.design.tones):
         if made.tones[at] <= 0:
             continue
-        volume = made.tones[at] / density.g_ml if density else 0.0
+        volume = made.tones[at] / density.g_ml
         found.append(
             Portion(
                 tone=tone.id,
@@ -215,7 +212,7 @@ def _portions(drafted: Draft, made: Settled, density: Density | None, net_g: flo
                 pigment_g=max(0.0, round(made.tones[at] - made.takes[at] - made.scents[at], 9)),
                 grams=made.tones[at],
                 load_pct=loads[at],
-                preservative_pct=doses[at] if known else None,
+                preservative_pct=doses[at] if drafted.preservative_at is not None else None,
                 volume_ml=volume,
                 bags=filling.bags(volume),
                 rest=made.takes[at] == max(made.takes),
@@ -242,8 +239,8 @@ def _summary(drafted: Draft, made: Settled, low: float, high: float) -> TopUpSum
         wanted_pct=wish.wanted,
         target_pct=made.target if made.target is not None else wish.wanted,
         most_pct=wish.most,
-        base_low_pct=wish.held.low,
-        base_high_pct=wish.held.high,
+        base_low_pct=wish.held.low if wish.held.known else None,
+        base_high_pct=wish.held.high if wish.held.known else None,
         grams=made.grams[at] if at is not None else 0.0,
         low_pct=low if sized else None,
         high_pct=high if sized else None,

@@ -252,11 +252,9 @@ def foam_findings(drafted: Draft, made: Settled) -> Iterator[Finding]:
 
 
 def vessel_findings(
-    drafted: Draft, batch_g: float, density: Density | None, portions: Sequence[Portion]
+    drafted: Draft, batch_g: float, density: Density, portions: Sequence[Portion]
 ) -> Iterator[Finding]:
-    """Bowl of the mixer, piping bags, density that was not weighed."""
-    if density is None:
-        return
+    """Bowl of the mixer and piping bags."""
     bowl, volume = drafted.design.batch.bowl_ml, batch_g / density.g_ml
     if bowl is not None and not mixer_holds(volume, bowl):
         parts = -(-volume // (figure("batch", "mixer_fill").value * bowl))

@@ -79,7 +79,7 @@ def room(drafted: Draft) -> NoRoom | None:
     target = target_of(drafted)
     stirred = sum(want.pct for want in drafted.wants if want.what == "addition") / 100
     topped = target / thin / drafted.wish.strength if target is not None and drafted.wish else 0.0
-    held = (drafted.wish.held.low or 0.0) if drafted.wish else 0.0
+    held = drafted.wish.held.low if drafted.wish else 0.0
     strength = drafted.wish.strength if drafted.wish else 100.0
     if stirred + topped >= thin or held >= strength or (target or 0.0) / thin >= strength:
         return NoRoom(-1)
@@ -99,7 +99,7 @@ def exact_grams(drafted: Draft, batch_g: float) -> list[float]:
     if at_preservative is not None and target is not None and drafted.wish is not None:
         _, thin = _dilutions(drafted)
         wish = drafted.wish
-        sized = top_up_fixed(bowl, wish.held.low or 0.0, stirred, target / thin, wish.strength)
+        sized = top_up_fixed(bowl, wish.held.low, stirred, target / thin, wish.strength)
         grams[at_preservative] = sized.topup_g
     grams[0] = bowl - stirred - (grams[at_preservative] if at_preservative is not None else 0.0)
     return grams
@@ -240,8 +240,8 @@ def preservatives(drafted: Draft, made: Settled, of_base_pct: float) -> tuple[fl
 def preservative_range(drafted: Draft, made: Settled) -> tuple[float, float]:
     """Lowest percent (most diluted tone, low figure of the base) and highest percent."""
     wish = drafted.wish
-    low = (wish.held.low or 0.0) if wish else 0.0
-    high = (wish.held.high or 0.0) if wish else 0.0
+    low = wish.held.low if wish else 0.0
+    high = wish.held.high if wish else 0.0
     lowest = [
         pct for pct, tone in zip(preservatives(drafted, made, low), made.tones, strict=True) if tone > 0
     ]
@@ -257,7 +257,7 @@ def _actives(drafted: Draft, made: Settled) -> Iterator[ledger.Active]:
     wish, at, bowl = drafted.wish, drafted.preservative_at, sum(made.takes)
     parts = ledger.of_ingredient(wish.ingredient) if wish else {}
     own = ledger.of_base(drafted.base)
-    held = (wish.held.high or 0.0) / 100 if wish else 0.0
+    held = wish.held.high / 100 if wish else 0.0
     topped = made.grams[at] * wish.strength / 100 if at is not None and wish else 0.0
     for name, limit in active_limits(drafted.design.product).items():
         if bowl <= 0 or (name not in parts and name not in own):

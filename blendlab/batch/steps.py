@@ -45,7 +45,7 @@ def fragrance_gate(wants: Iterable[Want]) -> float:
 
 
 def finishing(
-    drafted: Draft, lines: Sequence[Line], portions: Sequence[Portion], density: Density | None
+    drafted: Draft, lines: Sequence[Line], portions: Sequence[Portion], density: Density
 ) -> tuple[Step, ...]:
     """Working order for finishing part of a base lot into jars."""
     by_what: dict[str, list[Line]] = {}
@@ -75,19 +75,19 @@ def _bowl(drafted: Draft, lines: dict[str, list[Line]]) -> list[Step]:
     return steps
 
 
-def _whipping(drafted: Draft, density: Density | None) -> list[Step]:
+def _whipping(drafted: Draft, density: Density) -> list[Step]:
     most = figure("batch", "whip_temperature").high
     what = "the fats have" if drafted.base.anhydrous else "stearic acid has"
     text = f"Product at {degrees(most)} or below before whipping: above, {what} not set."
-    steps = [gate("whip-gate", text, most)]
-    if density is not None:
-        target = (
-            f"Whip to {density.g_ml:.2f} g/ml. Weigh a level cup each minute; stop there, or when a cup "
-            "is heavier than the one before: the foam collapses."
-        )
-        steps.append(Step("whip", "do", target, source=PRACTICE))
-        steps.append(Step("density", "tick", "Density of the whipped base weighed and written down."))
-    return steps
+    target = (
+        f"Whip to {density.g_ml:.2f} g/ml. Weigh a level cup each minute; stop there, or when a cup "
+        "is heavier than the one before: the foam collapses."
+    )
+    return [
+        gate("whip-gate", text, most),
+        Step("whip", "do", target, source=PRACTICE),
+        Step("density", "tick", "Density of the whipped base weighed and written down."),
+    ]
 
 
 def _mixed_scent(lines: dict[str, list[Line]]) -> list[Step]:

@@ -104,8 +104,7 @@ def test_a_blend_is_known_by_its_actives_from_the_least_to_the_most():
         preservative_pct=None,
         actives={"phenoxyethanol": 0.9, "ethylhexylglycerin": 0.12},
     )
-    low, high, how = ledger.held(base, item)
-    assert (low, high, how) == (pytest.approx(1.0), pytest.approx(1.2), "actives")
+    assert ledger.held(base, item) == ("actives", True, pytest.approx(1.0), pytest.approx(1.2))
     assert ledger.choose(resolve(tries.design(base=base.ref), shelf_with(base))).id == item.id
 
 
