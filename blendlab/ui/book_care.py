@@ -38,14 +38,23 @@ def _complaints(book: store.Book) -> None:
 
 def _form(book: store.Book) -> None:
     typed.hold("complaint", "told-")
-    st.text_area(say.WHAT, key="told-what", max_chars=2000)
-    st.text_input(say.CODE, key="told-code", max_chars=60)
-    st.text_input(say.WHO, key="told-who", max_chars=200)
-    st.selectbox(say.IS_SERIOUS, list(say.SERIOUS), format_func=say.SERIOUS.__getitem__, key="told-serious")
+    st.text_area(say.WHAT, key=typed.key("told-", "what"), max_chars=2000)
+    st.text_input(say.CODE, key=typed.key("told-", "code"), max_chars=60)
+    st.text_input(say.WHO, key=typed.key("told-", "who"), max_chars=200)
     st.selectbox(
-        say.MARKET, list(words.MARKETS), format_func=words.MARKETS.__getitem__, index=None, key="told-market"
+        say.IS_SERIOUS,
+        list(say.SERIOUS),
+        format_func=say.SERIOUS.__getitem__,
+        key=typed.key("told-", "serious"),
     )
-    st.text_input(say.DAY, key="told-on", placeholder=f"{state.today()}")
+    st.selectbox(
+        say.MARKET,
+        list(words.MARKETS),
+        format_func=words.MARKETS.__getitem__,
+        index=None,
+        key=typed.key("told-", "market"),
+    )
+    st.text_input(say.DAY, key=typed.key("told-", "on"), placeholder=f"{state.today()}")
     book_answers.show("complaint")
     st.button(say.WRITE_DOWN, type="primary", key="put-complaint", on_click=_complain, args=(book,))
 
@@ -103,10 +112,10 @@ def _maker() -> str:
 def _answer_form(book: store.Book, number: int) -> None:
     prefix = f"done-{number}-"
     typed.hold(f"answer-{number}", prefix)
-    st.text_area(say.WRITE_ANSWER, key=f"{prefix}done", max_chars=2000)
-    st.text_input(say.AUTHORITY, key=f"{prefix}reported", max_chars=300)
-    st.text_input(say.DAY, key=f"{prefix}on", placeholder=f"{state.today()}")
-    st.checkbox(say.CLOSES, key=f"{prefix}closes")
+    st.text_area(say.WRITE_ANSWER, key=typed.key(prefix, "done"), max_chars=2000)
+    st.text_input(say.AUTHORITY, key=typed.key(prefix, "reported"), max_chars=300)
+    st.text_input(say.DAY, key=typed.key(prefix, "on"), placeholder=f"{state.today()}")
+    st.checkbox(say.CLOSES, key=typed.key(prefix, "closes"))
     book_answers.show(f"answer-{number}")
     st.button(say.WRITE_DOWN, key=f"put-answer-{number}", on_click=_answer, args=(book, number))
 

@@ -38,11 +38,11 @@ def _state(line: store.ChallengeLine) -> str:
 
 def _send(book: store.Book) -> None:
     typed.hold("challenge", "lab-")
-    st.text_input(say.SENT_OF, key="lab-of", max_chars=200)
-    st.text_input(say.LABORATORY, key="lab-name", max_chars=200)
-    st.text_input(say.SENT_ON, key="lab-sent", placeholder=f"{state.today()}")
+    st.text_input(say.SENT_OF, key=typed.key("lab-", "of"), max_chars=200)
+    st.text_input(say.LABORATORY, key=typed.key("lab-", "name"), max_chars=200)
+    st.text_input(say.SENT_ON, key=typed.key("lab-", "sent"), placeholder=f"{state.today()}")
     days = figure("batch", "challenge_days").value
-    st.text_input(say.REPORT_DUE.format(days=days), key="lab-due")
+    st.text_input(say.REPORT_DUE.format(days=days), key=typed.key("lab-", "due"))
     book_answers.show("challenge")
     st.button(say.WRITE_DOWN, key="put-challenge", on_click=_put, args=(book, days))
 
@@ -64,10 +64,12 @@ def _put(book: store.Book, days: float) -> None:
 
 def _report(book: store.Book, waiting: dict[int, str]) -> None:
     typed.hold("report", "report-")
-    parts.one_of(say.SENT_OF, waiting, "report-of")
-    st.selectbox(say.VERDICT, list(VERDICTS), format_func=say.VERDICTS.__getitem__, key="report-verdict")
-    st.text_input(say.REPORTED_ON, key="report-on", placeholder=f"{state.today()}")
-    st.text_input(say.REPORT_DOCUMENT, key="report-document", max_chars=200)
+    parts.one_of(say.SENT_OF, waiting, typed.key("report-", "of"))
+    st.selectbox(
+        say.VERDICT, list(VERDICTS), format_func=say.VERDICTS.__getitem__, key=typed.key("report-", "verdict")
+    )
+    st.text_input(say.REPORTED_ON, key=typed.key("report-", "on"), placeholder=f"{state.today()}")
+    st.text_input(say.REPORT_DOCUMENT, key=typed.key("report-", "document"), max_chars=200)
     book_answers.show("report")
     st.button(say.WRITE_DOWN, key="put-report", on_click=_put_report, args=(book,))
 

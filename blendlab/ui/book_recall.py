@@ -51,10 +51,11 @@ def recall_of(book: store.Book) -> None:
         parts.small(say.NO_LOTS)
         return
     things = {line.item: line.lot.name or line.item for line in sorted(lots, key=lambda line: line.lot.name)}
+    known = parts.apart(things)
     item = st.selectbox(
         say.OF_WHAT,
         list(things),
-        format_func=lambda item: things.get(item, item),
+        format_func=lambda item: known.get(item, item),
         index=None,
         key="recall-item",
     )
@@ -100,9 +101,9 @@ def drill_of(book: store.Book) -> None:
     with st.popover(say.DRILL, type="tertiary"):
         typed.hold("drill", "drill-")
         parts.small(say.DRILL_WHY.format(most=figure("batch", "drill_off").value))
-        parts.one_of(say.DRILL_LOT, lots, "drill-lot")
-        st.text_input(say.DRILL_GRAMS, key="drill-grams")
-        st.text_input(say.DRILL_MINUTES, key="drill-minutes")
+        parts.one_of(say.DRILL_LOT, lots, typed.key("drill-", "lot"))
+        st.text_input(say.DRILL_GRAMS, key=typed.key("drill-", "grams"))
+        st.text_input(say.DRILL_MINUTES, key=typed.key("drill-", "minutes"))
         book_answers.show("drill")
         st.button(say.DRILL_DO, key="put-drill", on_click=_drill, args=(book,))
 

@@ -11,6 +11,12 @@ from blendlab.ui.words import plural
 from blendlab.ui.words import sold as say
 
 MOST = 100_000
+FIRST: dict[str, dict[str, str | bool | None]] = {
+    "sale-": {"jars": "", "to": "", "channel": None, "order": "", "on": ""},
+    "back-": {"jars": "", "why": "", "on": "", "sellable": False},
+    "there-": {"jars": "", "why": ""},
+}
+"""What stands at first in the fields of each form: the next batch shows its own without a run between."""
 
 
 def page(book: store.Book, shown: store.BatchPage) -> None:
@@ -45,15 +51,19 @@ def _count(line: store.SaleLine) -> str:
 
 
 def _sale(book: store.Book, code: str) -> None:
-    form = f"sale-{code}"
-    typed.hold(form, "sale-")
-    st.text_input(say.JARS, key="sale-jars")
-    st.text_input(say.BUYER, key="sale-to", max_chars=120)
+    typed.hold(f"sale-{code}", "sale-", FIRST["sale-"])
+    st.text_input(say.JARS, key=typed.key("sale-", "jars"))
+    st.text_input(say.BUYER, key=typed.key("sale-", "to"), max_chars=120)
     st.selectbox(
-        say.CHANNEL, say.CHANNELS, index=None, key="sale-channel", accept_new_options=True, placeholder=""
+        say.CHANNEL,
+        say.CHANNELS,
+        index=None,
+        key=typed.key("sale-", "channel"),
+        accept_new_options=True,
+        placeholder="",
     )
-    st.text_input(say.ORDER_NUMBER, key="sale-order", max_chars=60)
-    st.text_input(say.DAY, key="sale-on", placeholder=f"{state.today()}")
+    st.text_input(say.ORDER_NUMBER, key=typed.key("sale-", "order"), max_chars=60)
+    st.text_input(say.DAY, key=typed.key("sale-", "on"), placeholder=f"{state.today()}")
     book_answers.show("sale")
     st.button(say.WRITE_DOWN, key="put-sale", on_click=_sell, args=(book, code))
 
@@ -71,13 +81,13 @@ def _sell(book: store.Book, code: str) -> None:
 
 
 def _return(book: store.Book, code: str, lines: tuple[store.SaleLine, ...]) -> None:
-    typed.hold(f"back-{code}", "back-")
+    typed.hold(f"back-{code}", "back-", FIRST["back-"])
     out = {line.number: f"{_who(line)}, {_count(line)}" for line in lines if line.out}
-    parts.one_of(say.WHICH_SALE, out, "back-sale")
-    st.text_input(say.JARS, key="back-jars")
-    st.text_input(say.WHY, key="back-why", max_chars=300)
-    st.text_input(say.DAY, key="back-on", placeholder=f"{state.today()}")
-    st.checkbox(say.SELLABLE, key="back-sellable")
+    parts.one_of(say.WHICH_SALE, out, typed.key("back-", "sale"))
+    st.text_input(say.JARS, key=typed.key("back-", "jars"))
+    st.text_input(say.WHY, key=typed.key("back-", "why"), max_chars=300)
+    st.text_input(say.DAY, key=typed.key("back-", "on"), placeholder=f"{state.today()}")
+    st.checkbox(say.SELLABLE, key=typed.key("back-", "sellable"))
     book_answers.show("back")
     st.button(say.WRITE_DOWN, key="put-return", on_click=_take_back, args=(book, code))
 
@@ -95,9 +105,9 @@ def _take_back(book: store.Book, code: str) -> None:
 
 
 def _count_form(book: store.Book, code: str) -> None:
-    typed.hold(f"there-{code}", "there-")
-    st.text_input(say.THERE, key="there-jars")
-    st.text_input(say.WHY, key="there-why", max_chars=300)
+    typed.hold(f"there-{code}", "there-", FIRST["there-"])
+    st.text_input(say.THERE, key=typed.key("there-", "jars"))
+    st.text_input(say.WHY, key=typed.key("there-", "why"), max_chars=300)
     book_answers.show("there")
     st.button(say.WRITE_DOWN, key="put-there", on_click=_put_count, args=(book, code))
 

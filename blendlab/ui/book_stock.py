@@ -145,9 +145,9 @@ def _keep_days() -> None:
 
 def _count(book: store.Book, lots: dict[int, str]) -> None:
     typed.hold("stock-count", "stock-")
-    parts.one_of(say.LOT, lots, "stock-lot")
-    st.text_input(say.THERE, key="stock-there")
-    st.text_input(say.WHY, key="stock-why", max_chars=200)
+    parts.one_of(say.LOT, lots, typed.key("stock-", "lot"))
+    st.text_input(say.THERE, key=typed.key("stock-", "there"))
+    st.text_input(say.WHY, key=typed.key("stock-", "why"), max_chars=200)
     book_answers.show("stock")
     st.button(say.WRITE_DOWN, key="put-stock", on_click=_put_count, args=(book,))
 
@@ -167,10 +167,12 @@ def _put_count(book: store.Book) -> None:
 def _pieces(book: store.Book, jars: dict[str, str]) -> None:
     typed.hold("pieces", "pieces-")
     parts.small(say.DRAWN)
-    st.selectbox(say.WHAT, list(say.KINDS), format_func=say.KINDS.__getitem__, key="pieces-kind")
-    parts.one_of(say.FOR_JAR, jars, "pieces-jar")
-    st.text_input(say.HOW_MANY, key="pieces-count")
-    st.text_input(say.CODE, key="pieces-code", max_chars=60)
+    st.selectbox(
+        say.WHAT, list(say.KINDS), format_func=say.KINDS.__getitem__, key=typed.key("pieces-", "kind")
+    )
+    parts.one_of(say.FOR_JAR, jars, typed.key("pieces-", "jar"))
+    st.text_input(say.HOW_MANY, key=typed.key("pieces-", "count"))
+    st.text_input(say.CODE, key=typed.key("pieces-", "code"), max_chars=60)
     book_answers.show("pieces")
     st.button(say.WRITE_DOWN, key="put-pieces", on_click=_put_pieces, args=(book,))
 

@@ -43,7 +43,7 @@ def page(ids: list[str]) -> None:
 def choose(known: dict[str, str], first: list[str]) -> list[str]:
     """A choice of two to four cards out of id -> name; the design at work can be one of them."""
     at_work = NAMES if _before() else {BENCH: say.BENCH}
-    options = {**known, **at_work}
+    options = parts.apart({**known, **at_work})
     chosen: list[str] = st.multiselect(
         say.COMPARE,
         list(options),

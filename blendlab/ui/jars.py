@@ -70,7 +70,7 @@ def contact(glass: Jar) -> None:
         return
     assessed = state.assessed()
     tones = {judged.tone.id: judged.tone.name for judged in assessed.tones}
-    tone = st.selectbox(say.TONE, list(tones), format_func=tones.__getitem__, key=f"contact-tone-{glass.id}")
+    tone = parts.one_of(say.TONE, tones, f"contact-tone-{glass.id}")
     top, wall = (colours.box(f"contact-{name}-{glass.id}", say.MARKS[name], *PLACES[name]) for name in PLACES)
     drawn = {say.DRAWN_MARKS["top"]: top, say.DRAWN_MARKS["wall"]: wall}
     try:

@@ -95,6 +95,7 @@ def pick(
     key = f"p.{path}"
     current = state.at(path) if value is None else value
     ids = list(options) if current in options else [current, *options]
+    known = apart(options)
     echoes.put(key, current)
 
     def commit() -> None:
@@ -108,7 +109,7 @@ def pick(
     shared: dict[str, Any] = {
         "key": key,
         "on_change": echoes.edited(key, commit),
-        "format_func": lambda choice: options.get(choice, str(choice)),
+        "format_func": lambda choice: known.get(choice, str(choice)),
         "label_visibility": "collapsed" if hide_label else "visible",
     }
     if segments:
@@ -117,22 +118,28 @@ def pick(
         st.selectbox(label, ids, **shared)
 
 
+def apart(options: Mapping[Chosen, str]) -> dict[Chosen, str]:
+    """The words of a choice; those that read alike are numbered, or only one of them could be chosen."""
+    seen: dict[str, int] = {}
+    found = {}
+    for option, text in options.items():
+        seen[text] = seen.get(text, 0) + 1
+        found[option] = f"{text} ({seen[text]})" if seen[text] > 1 else text
+    return found
+
+
 def one_of(label: str, options: Mapping[Chosen, str], key: str) -> Chosen:
     """Choice of one of `options` (at least one) by its words; returns what is chosen.
 
-    Two that read alike are told apart by a number, or the second could never be chosen. What was chosen
-    before and is there no longer gives way to the first.
+    What was chosen before and is there no longer gives way to the first.
     """
-    apart: dict[Chosen, str] = {}
-    for option, text in options.items():
-        alike = sum(text == other for other in list(options.values())[: len(apart)])
-        apart[option] = f"{text} ({alike + 1})" if alike else text
-    if key in st.session_state and st.session_state[key] not in apart:
+    known = apart(options)
+    if key in st.session_state and st.session_state[key] not in known:
         del st.session_state[key]
     chosen: Chosen = st.selectbox(
-        label, list(apart), format_func=lambda option: apart.get(option, str(option)), key=key
+        label, list(known), format_func=lambda option: known.get(option, str(option)), key=key
     )
-    return chosen if chosen in apart else next(iter(apart))
+    return chosen if chosen in known else next(iter(known))
 
 
 def slide(

@@ -1,0 +1,42 @@
+"""Choices whose words read alike: each of them can be chosen."""
+
+from __future__ import annotations
+
+import pytest
+
+from blendlab import store
+from tests.ui.kitchen_walk import a_lot
+
+
+@pytest.mark.parametrize("position", [0, 1])
+def test_the_tone_of_the_top_is_the_one_chosen_of_two_that_are_called_alike(pages, position):
+    pages.press("Add a tone").press("Add a tone")
+    named = [(tone["id"], tone["name"]) for tone in pages.design["tones"]][:2]
+    assert named[0][1] == named[1][1]
+    box = pages.at.selectbox(key="p.top.tone")
+    box.select_index(1 + position)
+    pages.run()
+    assert pages.design["top"]["tone"] == named[position][0]
+
+
+@pytest.mark.parametrize("at", [0, 1])
+def test_a_recall_is_of_the_thing_chosen_of_two_that_are_called_alike(pages, folder, at):
+    items = ["ingredient:rose", "oil:rose"]
+    for item in items:
+        a_lot(folder, item, 100, f"B-{item[0]}")
+    pages.go("book").at.get_by_key("book-part").set_value("care")
+    pages.run()
+    chosen = pages.at.selectbox(key="recall-item").select_index(at)
+    assert len(set(chosen.options)) == len(items)
+    pages.run()
+    assert pages.at.session_state["recall-item"] == items[at]
+
+
+def test_two_cards_called_alike_are_told_apart_where_they_are_compared(pages, folder):
+    entry = store.listing(folder)[0]
+    copy = store.duplicate(folder, entry.card_id)
+    store.rename(folder, copy.card.id, entry.name, copy.digest)
+    pages.go("cards").at.session_state["fold-compare"] = True
+    options = pages.run().at.multiselect(key="compare-ids").options
+    assert entry.name in options
+    assert len(set(options)) == len(options)
