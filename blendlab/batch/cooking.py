@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from blendlab import units
 from blendlab.batch import formula, ledger, plan_findings, steps, weighing
+from blendlab.batch.acidity import PhWindow, window
 from blendlab.batch.preservative import blend_cap, gate
 from blendlab.batch.rounding import NO_SCALE
 from blendlab.batch.sheet import Line, Plan, Step
@@ -71,16 +72,21 @@ def cook(
     day = on or date.today()
     parts = lines_of(base, shelf)
     made = figures(parts)
-    findings = [*_formula_findings(base, parts, made), *plan_findings.base_findings(base, day)]
+    kept = None if base.anhydrous else window(part.ingredient for part in parts if _keeps(part))
+    findings = [*_formula_findings(base, parts, made), *plan_findings.base_findings(base, day, kept)]
     if not made.adds_up or not base.lines:
-        return _plan(base, 0.0, (), (), findings)
+        return _plan(base, 0.0, (), (), findings, kept)
     usable = tuple(scales) or tuple(shelf.of("scale"))
     lines = tuple(_lines(parts, grams, usable))
     smallest = weighing.smallest_batch((line.wanted_pct, line.least_g) for line in lines)
     findings += plan_findings.line_findings(lines, smallest)
     findings += plan_findings.lot_findings(lines, _finder(parts), day)
     findings += _law(base, parts, lines)
-    return _plan(base, smallest, lines, _order(base, parts, lines), findings)
+    return _plan(base, smallest, lines, _order(parts, lines, kept), findings, kept)
+
+
+def _keeps(part: Stirred) -> bool:
+    return part.ingredient.function == "preservative" and part.pct > 0
 
 
 def _finder(parts: Sequence[Stirred]) -> Callable[[str, str], Ingredient | None]:
@@ -144,7 +150,7 @@ def _over(items: Sequence[Ingredient], rounded: Sequence[float]) -> Iterator[int
             yield at
 
 
-def _order(base: Base, parts: Sequence[Stirred], lines: Sequence[Line]) -> tuple[Step, ...]:
+def _order(parts: Sequence[Stirred], lines: Sequence[Line], acid: PhWindow | None) -> tuple[Step, ...]:
     item_of = _finder(parts)
     items = {line.id: item_of(*line.item.split(":", 1)) for line in lines}
     phases = {key: getattr(item, "phase", "water") for key, item in items.items()}
@@ -158,7 +164,7 @@ def _order(base: Base, parts: Sequence[Stirred], lines: Sequence[Line]) -> tuple
         for key, item in items.items()
         if isinstance(item, Ingredient) and item.phase == "dry" and item.function == "surfactant"
     }
-    return steps.cooking(lines, phases, cares, held, water=not base.anhydrous, alike=alike)
+    return steps.cooking(lines, phases, cares, held, acid, alike=alike)
 
 
 def _formula_findings(base: Base, parts: Sequence[Stirred], made: BaseFigures) -> Iterator[Finding]:
@@ -172,7 +178,7 @@ def _formula_findings(base: Base, parts: Sequence[Stirred], made: BaseFigures) -
             "Let water or the base fill up to 100 %.",
             "a formula is 100 % of its lines",
         )
-    preserved = any(ingredient.function == "preservative" and pct > 0 for ingredient, pct in parts)
+    preserved = any(_keeps(part) for part in parts)
     if made.water_pct is None:
         text = f"The water in {base.name} is not known: an ingredient does not say how much it brings."
         yield plan_findings.found("caution", "water-unknown", "base.lines", text, "Ask its supplier.")
@@ -231,7 +237,12 @@ def _law(base: Base, parts: Sequence[Stirred], lines: Sequence[Line]) -> Iterato
 
 
 def _plan(
-    base: Base, smallest: float, lines: tuple[Line, ...], order: tuple[Step, ...], findings: list[Finding]
+    base: Base,
+    smallest: float,
+    lines: tuple[Line, ...],
+    order: tuple[Step, ...],
+    findings: list[Finding],
+    kept: PhWindow | None,
 ) -> Plan:
     total = float(sum((Decimal(repr(line.grams)) for line in lines), Decimal(0)))
     return Plan(
@@ -252,5 +263,6 @@ def _plan(
         preservative=None,
         steps=order,
         smallest_g=smallest,
+        acidity=kept,
         findings=worst_first(findings),
     )

@@ -16,6 +16,7 @@ from blendlab.batch import (
     steps,
     weighing,
 )
+from blendlab.batch.acidity import of_design
 from blendlab.batch.line_wishes import Draft, draft, gate_of
 from blendlab.batch.rounding import Settled
 from blendlab.batch.sheet import Line, Plan, Portion, TopUpSummary
@@ -89,13 +90,16 @@ def plan(
     volume = layout.fill_ml + layout.top_ml
     net = volume * density.g_ml
     full = rounding.room(drafted)
-    early = [*plan_findings.base_findings(drafted.base, day), *plan_findings.scale_findings(drafted)]
+    kept = of_design(resolved)
+    early = [*plan_findings.base_findings(drafted.base, day, kept), *plan_findings.scale_findings(drafted)]
     early += [
         *preservative_findings.preservative_findings(drafted),
         *plan_findings.addition_findings(drafted),
     ]
     early += plan_findings.flash_findings(drafted)
-    blank = replace(_empty(design, habits, density, volume), mix_g_ml=resolved.base.density_mix_g_ml)
+    blank = replace(
+        _empty(design, habits, density, volume), mix_g_ml=resolved.base.density_mix_g_ml, acidity=kept
+    )
     if full is not None or net <= 0 or not any(drafted.weights):
         early += [plan_findings.no_room(drafted, full)] if full is not None else []
         return replace(blank, findings=worst_first(early))

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 from datetime import date
 
 from blendlab.batch import formula, weighing
+from blendlab.batch.acidity import PhWindow, between
 from blendlab.batch.filling import mixer_holds
 from blendlab.batch.line_wishes import Draft
 from blendlab.batch.rounding import NoRoom, Settled
@@ -71,8 +72,11 @@ def empty_tones(drafted: Draft, made: Settled) -> Iterator[Finding]:
             )
 
 
-def base_findings(base: Base, on: date) -> Iterator[Finding]:
-    """Age and pH of the base, and what of its formula nobody confirmed."""
+def base_findings(base: Base, on: date, kept: PhWindow | None) -> Iterator[Finding]:
+    """Age and pH of the base, and what of its formula nobody confirmed.
+
+    kept  where the pH of the batch must lie; None = it holds no water
+    """
     if base.unconfirmed:
         text = f"The formula of {base.name} was changed: {'; '.join(base.unconfirmed)}."
         fix = "Look at it on the Shelf, under Bases, and confirm it."
@@ -94,14 +98,14 @@ def base_findings(base: Base, on: date) -> Iterator[Finding]:
             f"{base.name} was opened on {base.opened_on}, more than {months:g} months ago.",
             "Take a fresh base lot.",
         )
-    if not base.anhydrous:
-        yield from ph_findings(base.pH, base.name)
+    if kept is not None:
+        yield from ph_findings(base.pH, base.name, kept)
 
 
-def ph_findings(pH: float | None, name: str) -> Iterator[Finding]:
-    """PH against the window of a whipped cleanser."""
-    window, alarm, wanted = (figure("batch", of) for of in ("ph_soap", "ph_alarm", "ph_wanted"))
-    bring = f"Bring it to {wanted.low:g} to {wanted.high:g}."
+def ph_findings(pH: float | None, name: str, kept: PhWindow) -> Iterator[Finding]:
+    """PH of the base against the window of its batch, and against where its surfactant does not last."""
+    alarm = figure("batch", "ph_alarm")
+    bring = f"Bring it to {between(*kept.wanted)}."
     if pH is None:
         measure = f"Measure a {figure('batch', 'dispersion').value:g} % dispersion."
         yield found("caution", "ph-unknown", "base", f"The pH of {name} is not known.", measure)
@@ -114,9 +118,9 @@ def ph_findings(pH: float | None, name: str) -> Iterator[Finding]:
             "esters do not last there.",
             bring,
         )
-    elif not window.low <= pH <= window.high:
-        text = f"pH {pH:g} of {name} lies outside the usual {window.low:g} to {window.high:g}."
-        yield found("caution", "ph", "base", text, bring)
+    elif not kept.holds(pH):
+        text = f"{kept.outside(pH, name)} A batch that measures so is not released."
+        yield found("caution", "ph", "base", text, bring, kept.source)
 
 
 def line_findings(

@@ -45,7 +45,7 @@ def preservative_findings(drafted: Draft) -> Iterator[Finding]:
             "Ask the suppliers of the oils.",
         )
     yield from _acids(base, wish.ingredient)
-    yield from _system(base, wish.ingredient)
+    yield from _system(wish.ingredient)
 
 
 def _held(base: Base, wish: Wish) -> Iterator[Finding]:
@@ -112,8 +112,8 @@ def _acids(base: Base, item: Ingredient) -> Iterator[Finding]:
         )
 
 
-def _system(base: Base, item: Ingredient) -> Iterator[Finding]:
-    """The system a preservative belongs to, against the pH of the base."""
+def _system(item: Ingredient) -> Iterator[Finding]:
+    """The system a preservative belongs to; where its pH must lie is said with that of the base."""
     system = system_of(item)
     if system is None:
         text = f"{item.name} is of no system that is known here; its sheet alone says how it is used."
@@ -123,16 +123,6 @@ def _system(base: Base, item: Ingredient) -> Iterator[Finding]:
         text = f"{item.name} ({system.name}): {system.warning}."
         yield found(
             "stop", "system-refused", "preservative", text, "Take another preservative.", system.source
-        )
-    if base.pH is None or system.ph_low is None or system.ph_high is None:
-        return
-    if not system.ph_low <= base.pH <= system.ph_high:
-        text = (
-            f"{item.name} works at pH {system.ph_low:g} to {system.ph_high:g}; {base.name} has pH "
-            f"{base.pH:g}."
-        )
-        yield found(
-            "caution", "system-ph", "preservative", text, "Bring the pH there or take another.", system.source
         )
 
 

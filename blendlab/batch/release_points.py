@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
+from blendlab.batch.acidity import ph_points
 from blendlab.batch.kitchen import PRACTICE, gate_opens, judge
 from blendlab.batch.sheet import Plan
 from blendlab.errors import Finding
@@ -46,7 +47,7 @@ def open_points(plan: Plan, seen: Evidence) -> tuple[Finding, ...]:
         ("lots", "Lot not known", [line.name for line in there if line.id not in seen.lots]),
         ("deviations", "Off without a cause", [line.name for line in off]),
         ("ticks", "Not ticked", list(skipped)),
-        ("ph", "Not measured", ["pH"] if seen.pH is None else []),
+        ("ph", "Not measured", ["pH"] if seen.pH is None and plan.acidity is not None else []),
         ("density", "Not weighed", ["density of the whipped base"] if seen.density_g_ml is None else []),
         ("fills", "Not weighed", [f"at least {least:.0f} filled jars"] if seen.filled < least else []),
     )
@@ -83,10 +84,8 @@ def _measured(plan: Plan, seen: Evidence) -> Iterator[Finding]:
         yield _stop(
             "release-heat", text, "Do not sell this batch, or correct a figure that was misread.", heats
         )
-    window = figure("batch", "ph_soap")
-    if seen.pH is not None and not window.low <= seen.pH <= window.high:
-        text = f"pH {seen.pH:g} lies outside {window.low:g} to {window.high:g}, the window of the base."
-        yield _stop("release-ph-window", text, "Bring it there and measure again, or do not sell this batch.")
+    if seen.pH is not None and plan.acidity is not None:
+        yield from ph_points(plan.acidity, seen.pH)
     yield from cups_finding(seen.cups)
 
 

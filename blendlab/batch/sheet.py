@@ -6,10 +6,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from typing import Any, Literal
 
+from blendlab.batch.acidity import PhWindow, window
 from blendlab.batch.ledger import Active
 from blendlab.batch.preservative import Gate
 from blendlab.batch.whip import Density
-from blendlab.codec import Noun, decode, format_of, number, refuse_newer
+from blendlab.codec import Noun, decode, encode, format_of, number, refuse_newer
 from blendlab.errors import Finding, UnknownName
 
 FORMAT = 2
@@ -159,6 +160,7 @@ class Plan(Noun):
     net_g        planned net weight of a jar; net_low_g, net_high_g while the density was not weighed
     batch_g      sum of the lines that are part of the batch
     mix_g_ml     density of the base before whipping; None = not known
+    acidity      where its pH must lie; None = it holds no water
     """
 
     title: str
@@ -180,6 +182,7 @@ class Plan(Noun):
     smallest_g: float
     findings: tuple[Finding, ...]
     mix_g_ml: float | None = None
+    acidity: PhWindow | None = None
     format: int = FORMAT
 
     def __post_init__(self) -> None:
@@ -218,7 +221,7 @@ def plan_from(plain: Any) -> Plan:
     Raises NewerFormat for a plan of a later format, BadDocument with every problem.
     """
     refuse_newer("batch sheet", plain, FORMAT)
-    return decode(Plan, _of_first_format(plain) if format_of(plain) == 1 else plain)
+    return decode(Plan, _with_window(_of_first_format(plain) if format_of(plain) == 1 else plain))
 
 
 def _of_first_format(plain: Any) -> Any:
@@ -232,6 +235,13 @@ def _of_first_format(plain: Any) -> Any:
         named = [_named(Active, active) for active in actives] if isinstance(actives, list) else actives
         changed["preservative"] = {**topped, "gate": _named(Gate, topped.get("gate")), "actives": named}
     return changed
+
+
+def _with_window(plain: Any) -> Any:
+    """A plan from before sheets said where the pH must lie: the product's window, and no more is known."""
+    if not isinstance(plain, Mapping) or "acidity" in plain:
+        return plain
+    return {**plain, "acidity": encode(window(nameless="its preservative"))}
 
 
 def _named(cls: type[Noun], values: Any) -> Any:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
+from blendlab.batch.acidity import PhWindow
 from blendlab.batch.line_wishes import Draft, Want, gate_of
 from blendlab.batch.sheet import Line, Portion, Step
 from blendlab.batch.whip import Density
@@ -141,14 +142,14 @@ def cooking(
     phases: Mapping[str, str],
     cares: Mapping[str, str],
     held: Step,
-    water: bool,
+    acid: PhWindow | None,
     alike: Mapping[str, str],
 ) -> tuple[Step, ...]:
     """Working order for cooking a base.
 
     phases  line id -> phase; cares  line id -> protection in words
     held    gate of what goes in cool
-    water   whether it holds water, so that its pH and lost water mean something
+    acid    where its pH must lie; None = it holds no water, so that pH and lost water mean nothing
     alike   line id -> INCI that the sack of a powder with look-alikes must name
     """
 
@@ -164,12 +165,12 @@ def cooking(
     rest = f"Let it rest below {degrees(cool)} overnight, covered."
     return (
         cleaning(),
-        *((Step("pot", "tick", POT, source=PRACTICE),) if water else ()),
+        *((Step("pot", "tick", POT, source=PRACTICE),) if acid is not None else ()),
         *of("water", "fat", "dry"),
-        *_melting(water),
+        *_melting(acid is not None),
         held,
         *of("cool", "fold"),
-        *((_acidity(),) if water else ()),
+        *((_acidity(acid),) if acid is not None else ()),
         Step("rest", "do", rest, source=PRACTICE, heats=(cool,)),
     )
 
@@ -184,10 +185,9 @@ def dispersion(unit: str = "C") -> str:
     return f"pH of a {strength:g} % dispersion at {degrees(room.low, unit)} to {degrees(room.high, unit)}"
 
 
-def _acidity() -> Step:
-    wanted, room = figure("batch", "ph_soap"), figure("batch", "room")
-    again = figure("batch", "ph_again").value
-    text = f"{dispersion()}, wanted {wanted.low:g} to {wanted.high:g}; again after {again:g} h."
+def _acidity(kept: PhWindow) -> Step:
+    room, again = figure("batch", "room"), figure("batch", "ph_again").value
+    text = f"{dispersion()}, {kept.words}; again after {again:g} h."
     return Step("ph", "tick", text, source=PRACTICE, heats=(room.low, room.high))
 
 

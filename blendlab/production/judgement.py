@@ -8,12 +8,13 @@ from datetime import date
 
 from blendlab import recipe
 from blendlab.assess import Assessment, assess
+from blendlab.batch.acidity import PhWindow, of_design
 from blendlab.errors import BlendlabError, Finding, worst_first
 from blendlab.production import lots_drawn, stock_lots
 from blendlab.production.base_mix import ALIKE_PCT, Part, held, mixed
 from blendlab.production.made_design import as_weighed, went_in
 from blendlab.recipe import Design
-from blendlab.shelf import Base, Shelf, embedded
+from blendlab.shelf import Base, Shelf, embedded, resolve
 from blendlab.store import BatchPage, Book, LotLine
 from blendlab.units import digits
 
@@ -121,6 +122,21 @@ def base_drawn(book: Book, page: BatchPage, shelf: Shelf) -> Base | None:
         return None
     carried = shelf.carrying(embedded(design, shelf))
     return _as_drawn(design, lots_drawn.drawn(book, page), carried)
+
+
+def acidity(book: Book, page: BatchPage, shelf: Shelf) -> PhWindow | None:
+    """Where the pH of a batch must lie by the lots that were drawn; None where its base holds no water.
+
+    A design that cannot be read, or whose base or jar is gone, leaves the window its sheet was begun with.
+    """
+    try:
+        design = recipe.from_dict(page.design)
+        carried = shelf.carrying(embedded(design, shelf))
+        resolved = resolve(design, carried)
+    except BlendlabError:
+        return page.now.acidity
+    base = _as_drawn(design, lots_drawn.drawn(book, page), carried)
+    return of_design(resolved if base is None else resolved.with_base(base))
 
 
 def _as_drawn(design: Design, drawn: lots_drawn.Drawn, shelf: Shelf) -> Base | None:

@@ -75,7 +75,8 @@ def measure_ph(book: Book, code: str, step_id: str, pH: float, why: str = "") ->
     Raises Refused before its turn, Doubtful outside the window of the base, while no reason is given.
     """
     open_step(book, code, step_id)
-    book.write("ph", "product", asked({"pH": pH}, plausible.of_acidity(pH), why), code)
+    doubts = plausible.of_acidity(store.batch(book, code).plan, pH)
+    book.write("ph", "product", asked({"pH": pH}, doubts, why), code)
     book.tick(code, step_id)
 
 
@@ -141,7 +142,7 @@ def measured_later(
     """
     page = store.batch(book, code)
     doubts: list[str] = []
-    doubts += plausible.of_acidity(pH) if pH is not None else ()
+    doubts += plausible.of_acidity(page.plan, pH) if pH is not None else ()
     doubts += plausible.of_foam(foam_g_ml, plausible.mix_of(page)) if foam_g_ml is not None else ()
     doubts += plausible.of_fill(page.now, jar_g) if jar_g is not None else ()
     reason = asked({}, doubts, why)

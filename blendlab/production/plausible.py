@@ -75,11 +75,10 @@ def of_heat(celsius: float, unit: str) -> Iterator[str]:
         yield f"{said}; usual is {units.degrees(usual.low, unit)} to {units.degrees(usual.high, unit)}."
 
 
-def of_acidity(pH: float) -> Iterator[str]:
-    """A measured pH against the window of the base."""
-    window = figure("batch", "ph_soap")
-    if not window.low <= pH <= window.high:
-        yield f"pH {pH:g} lies outside {window.low:g} to {window.high:g}, the window of the base."
+def of_acidity(plan: Plan, pH: float) -> Iterator[str]:
+    """A measured pH against the window of its batch."""
+    if plan.acidity is not None and not plan.acidity.holds(pH):
+        yield plan.acidity.outside(pH)
 
 
 def of_rest(page: BatchPage, grams: float, what: str) -> Iterator[str]:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import date
 
 from blendlab import batch, store
-from blendlab.batch import Evidence
+from blendlab.batch import Evidence, Plan
 from blendlab.batch.kitchen import PRACTICE
 from blendlab.errors import BlendlabError, Finding
 from blendlab.production import assessments, judgement
@@ -43,8 +44,11 @@ def evidence(page: BatchPage) -> Evidence:
     )
 
 
-def open_points(page: BatchPage) -> tuple[Finding, ...]:
-    """What of the record keeps a batch from being released; a line that cannot be read is one of them."""
+def open_points(page: BatchPage, plan: Plan | None = None) -> tuple[Finding, ...]:
+    """What of the record keeps a batch from being released; a line that cannot be read is one of them.
+
+    plan  what the record is held against; None = the sheet as it was begun
+    """
     unread = tuple(
         Finding(
             "stop",
@@ -56,7 +60,7 @@ def open_points(page: BatchPage) -> tuple[Finding, ...]:
         )
         for position, sentence in enumerate(page.unread)
     )
-    return (*batch.open_points(page.now, evidence(page)), *unread)
+    return (*batch.open_points(plan or page.now, evidence(page)), *unread)
 
 
 def sale_points(book: Book, page: BatchPage, shelf: Shelf, on: date) -> tuple[Finding, ...]:
@@ -85,7 +89,8 @@ def called_back(page: BatchPage) -> tuple[Finding, ...]:
 
 def points(book: Book, page: BatchPage, shelf: Shelf, on: date) -> tuple[Finding, ...]:
     """Everything to be read before a batch is released; with a stop among it, it cannot be."""
-    return (*open_points(page), *sale_points(book, page, shelf, on))
+    sheet = replace(page.now, acidity=judgement.acidity(book, page, shelf))
+    return (*open_points(page, sheet), *sale_points(book, page, shelf, on))
 
 
 def release(book: Book, code: str, shelf: Shelf, on: date) -> None:

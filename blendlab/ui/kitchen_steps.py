@@ -222,11 +222,13 @@ def _retain(shown: store.BatchPage, step: Step, unit: str) -> None:
 
 def _yield(shown: store.BatchPage, step: Step, unit: str) -> None:
     field(say.LEFT_OVER, "left-g")
-    field(dispersion(unit), "ph-now")
+    kept, how = shown.plan.acidity, dispersion(unit)
+    if kept is not None:
+        field(say.PH_WANTED.format(how=how, wanted=kept.words), "ph-now")
 
     def act() -> None:
         left = _read("left-g", "g", 0, 1_000_000)
-        measured = (st.session_state.get("ph-now") or "").strip()
+        measured = (st.session_state.get("ph-now") or "").strip() if kept is not None else ""
         pH = _read("ph-now", "", 0, 14) if measured else None
         kitchen_acts.close(memo.book(), shown.line.code, step.id, left, pH, _why(step))
 

@@ -13,7 +13,6 @@ from blendlab.assess import Assessment
 from blendlab.batch import Plan
 from blendlab.batch.sheet import TopUpSummary
 from blendlab.errors import PLANNING
-from blendlab.facts.read import figure
 from blendlab.production import batches, line_words, settings, shortage
 from blendlab.production import foam as foams
 from blendlab.recipe import slug
@@ -224,10 +223,9 @@ def _gates(made: Plan, base: Base) -> None:
             rows.append((say.PRESERVATIVE_BELOW.format(source=kept.gate.source), gates["preservative-gate"]))
     if "scent-gate" in gates:
         rows.append((say.SCENT_BELOW, gates["scent-gate"]))
-    if not base.anhydrous:
-        wanted = figure("batch", "ph_wanted")
+    if made.acidity is not None:
         acid = say.NOT_KNOWN if base.pH is None else f"{base.pH:g}"
-        rows.append((say.PH.format(low=wanted.low, high=wanted.high), acid))
+        rows.append((say.PH.format(wanted=made.acidity.words), acid))
     parts.rows(rows)
 
 

@@ -9,6 +9,7 @@ from datetime import date, timedelta
 import pytest
 
 from blendlab.batch import cooking, cost, formula, inci, record, stability, stock, weight
+from blendlab.batch.acidity import window
 from blendlab.batch.plan import plan
 from blendlab.batch.plan_findings import ph_findings
 from blendlab.batch.safety_assessment import outside
@@ -147,7 +148,7 @@ def test_active_surfactant_has_a_window_and_an_alarm(pct, said):
     [(4.9, "stop"), (5.0, None), (7.0, None), (7.1, "caution"), (8.0, "caution"), (8.1, "stop")],
 )
 def test_a_ph_has_a_window_and_an_alarm(pH, level):
-    assert [finding.level for finding in ph_findings(pH, "Base")] == ([level] if level else [])
+    assert [finding.level for finding in ph_findings(pH, "Base", window())] == ([level] if level else [])
 
 
 def test_a_base_of_which_nobody_knows_the_water_is_told_and_wants_a_preservative():

@@ -175,16 +175,6 @@ def test_a_system_is_known_by_its_names_only():
     assert "system-unknown" not in told(wished())
 
 
-@pytest.mark.parametrize(
-    ("pH", "said"), [(3.0, False), (2.9, True), (10.0, False), (10.1, True), (None, False)]
-)
-def test_a_system_works_within_its_ph(pH, said):
-    """Phenoxyethanol with ethylhexylglycerin: 3 to 10."""
-    of = drafted()
-    moved = replace(of, resolved=replace(of.resolved, base=replace(of.base, pH=pH)))
-    assert ("system-ph" in told(moved)) is said
-
-
 def late(of, low: float, high: float, **change) -> dict[str, str]:
     found = preservative_findings.settled_findings(of, made(of, **change), (), low, high)
     return {finding.id: finding.level for finding in found}

@@ -170,20 +170,6 @@ def test_systems_are_known_by_their_names(names, refused, ph_high):
     assert (system.refused, system.ph_high) == (refused, ph_high)
 
 
-def test_a_system_outside_its_ph_is_told():
-    base = replace(tries.shelf().today("base", "cooked"), pH=6.5)
-    parts = (
-        Component(inci="Sodium Benzoate", low_pct=50, high_pct=50),
-        Component(inci="Potassium Sorbate", low_pct=50, high_pct=50),
-    )
-    item = replace(tries.shelf().today("ingredient", "preservative-a"), components=parts, high_pct=None)
-    shelf = Shelf(
-        (*(other for other in tries.shelf().items if other.id not in (item.id, base.id)), item, base)
-    )
-    made = plan(resolve(tries.design(base=base.ref), shelf), tries.LOW_JAR)
-    assert any(finding.id == "system-ph" for finding in made.findings)
-
-
 def test_an_anhydrous_scrub_warns_of_wet_fingers_and_needs_no_preservative():
     base = tries.shelf().today("base", "oil-scrub-ivory")
     made = plan(resolve(tries.design(product="oil_sugar_scrub", base=base.ref), tries.shelf()), tries.LOW_JAR)

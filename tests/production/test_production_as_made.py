@@ -23,7 +23,7 @@ from blendlab.production import (
 )
 from blendlab.production.settings import Settings
 from blendlab.recipe import Ref
-from blendlab.shelf import Lot, Shelf
+from blendlab.shelf import Component, Lot, Shelf
 from blendlab.store import Refused
 from tests.batch import plans_to_try as tries
 from tests.production.test_production_labels import family
@@ -361,3 +361,22 @@ def test_a_raw_material_held_back_calls_the_jars_of_its_base_back(book):
     held_lots.hold_back(book, raw.number, "the supplier called it back")
     assert corrections.judge_lot(book, raw.number, SHELF, DAY) == (code,)
     assert store.batch(book, code).decision == store.CALLED_BACK
+
+
+def test_the_ph_is_held_to_what_the_drawn_lot_was_kept_with(book):
+    """Begun on a base kept with one preservative, made of a lot kept with another that works up to pH 6."""
+    parts = tuple(
+        Component(inci=name, low_pct=50, high_pct=50) for name in ("Benzyl Alcohol", "Dehydroacetic Acid")
+    )
+    keeper = replace(SHELF.today("ingredient", "preservative-a"), id="narrow", components=parts)
+    shelf = Shelf((*SHELF.items, keeper))
+    usual = lot(book, "C-1", data=known(1.0))
+    narrow = lot(book, "C-2", data=known(1.0, kept_by="narrow"))
+    found = {}
+    for number in (usual, narrow):
+        code = started(book, {BASE: [usual]})
+        page = weighed(book, code, [number])  # closed at pH 6.1
+        found[number] = ids(release.points(book, page, shelf, DAY))
+        assert "release-ph-window" not in ids(release.open_points(page))
+    assert "release-ph-window" not in found[usual]
+    assert "release-ph-window" in found[narrow]

@@ -63,6 +63,7 @@ MIX_GRAMS = "The mix in it, before whipping, g"
 WHIPPED_GRAMS = "Whipped base in it now, g"
 WEIGH_CUP = "Weigh this cup"
 PH = "pH of the dispersion"
+PH_WANTED = "{how}, {wanted}"
 FILLED = ("{count} jar written down: {grams} g", "{count} jars written down: {grams} g")
 JAR = "Net weight of jar {number}, g"
 NEXT_JAR = "Next jar"
