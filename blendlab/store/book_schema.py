@@ -123,10 +123,10 @@ def writing(path: Path) -> Iterator[sqlite3.Connection]:
             _refuse_newer(link)
             yield link
         except sqlite3.Error as problem:
-            link.execute("ROLLBACK")
+            link.rollback()  # nothing, where a full disk made SQLite do so already
             raise NotSaved(str(path), str(problem)) from problem
         except BaseException:
-            link.execute("ROLLBACK")
+            link.rollback()
             raise
         _run(link, path, "COMMIT")
 
@@ -135,8 +135,7 @@ def _run(link: sqlite3.Connection, path: Path, statement: str) -> None:
     try:
         link.execute(statement)
     except sqlite3.OperationalError as problem:
-        if link.in_transaction:
-            link.execute("ROLLBACK")
+        link.rollback()
         raise NotSaved(str(path), str(problem)) from problem
 
 

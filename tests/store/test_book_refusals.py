@@ -9,10 +9,10 @@ import pytest
 
 from blendlab import store
 from blendlab.batch.plan import plan
-from blendlab.errors import BadDocument, OutOfRange
+from blendlab.errors import BadDocument, NotSaved, OutOfRange
 from blendlab.recipe import Ref
 from blendlab.shelf import Lot, resolve
-from blendlab.store import Refused
+from blendlab.store import Refused, book_schema
 from blendlab.store.book_schema import TABLES
 from tests.batch import plans_to_try as tries
 
@@ -121,3 +121,17 @@ def test_a_note_may_have_lines(book, sheet):
     code = book.start(sheet, DAY)
     book.write("note", "x", {"said": "one\ntwo\tthree"}, code)
     assert store.batch(book, code).of("note")[0].data["said"] == "one\ntwo\tthree"
+
+
+def test_a_full_disk_is_told_though_it_rolled_the_transaction_back_itself(book, sheet, monkeypatch):
+    connect, before = book_schema.connect, rows(book)
+
+    def full(path, mode="rwc"):
+        link = connect(path, mode)
+        link.execute(f"PRAGMA max_page_count = {link.execute('PRAGMA page_count').fetchone()[0]}")
+        return link
+
+    monkeypatch.setattr(book_schema, "connect", full)
+    with pytest.raises(NotSaved, match="full"):
+        book.start(sheet, DAY, design=tries.design())
+    assert rows(book) == before
