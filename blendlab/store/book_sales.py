@@ -86,12 +86,15 @@ def sell(book: Book, code: str, sold: Sale, made: int, corrects: int | None = No
     corrects  number of the sale that this one corrects; 0 jars = it never was
 
     Raises Refused for a batch that is not released for sale, for more jars than are left, for a day
-    before the batch, and for fewer jars than came back of the sale.
+    before the batch, and for fewer jars than came back of the sale; UnknownName for a number that is no
+    sale of the batch.
     """
     with writing(book.path) as link:
         batch = book_lines.batch(link, code)
         if corrects is None:
             _refuse_unreleased(link, batch, code)
+        elif book_lines.entry_of(link, "sale", corrects)["batch"] != batch:
+            raise UnknownName("sale of this batch", str(corrects), [])
         rows = [row for row in _standing(link, batch) if row["id"] != corrects]
         back = 0 if corrects is None else _back_of(link, _said(rows), corrects)
         if sold.jars < max(back, corrects is None):

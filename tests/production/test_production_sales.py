@@ -118,3 +118,16 @@ def test_a_sale_that_never_was_gives_its_jars_back(book, code, sheet):
     assert left(book, code) == sheet.jars
     with pytest.raises(Refused, match="0 jars cannot be sold"):
         store.sell(book, code, Sale(jars=0, on=DAY), sheet.jars)
+
+
+def test_only_a_sale_of_this_batch_is_corrected_as_one(book, code, sheet):
+    book.fill(code, 1, 75.0)
+    jar = store.batch(book, code).of("fill")[0]
+    sales.sell(book, code, 1, "Ana", DAY)
+    other = book.start(sheet, DAY)
+    for batch, number in ((code, jar.number), (other, sale(book, code).number)):
+        with pytest.raises(UnknownName):
+            store.sell(book, batch, Sale(jars=1, on=DAY), 4, corrects=number)
+    page = store.batch(book, code)
+    assert page.filled_g == (75.0,)
+    assert page.sold == 1
