@@ -130,7 +130,7 @@ def _open(asked: argparse.Namespace) -> int:
 
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     if asked.folder:
-        os.environ["BLENDLAB_FOLDER"] = str(Path(asked.folder).resolve())
+        os.environ["BLENDLAB_FOLDER"] = str(Path(asked.folder).expanduser().resolve())
     served = Path(__file__).with_name("ui") / "serve.py"
     sys.argv = [
         "streamlit",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import argparse
 import os
 import re
 import socket
@@ -64,6 +65,17 @@ def test_what_is_no_port_is_refused(port, capsys):
         cli.main([f"--port={port}"])
     assert left.value.code == 2
     assert "from 1 to 65535" in capsys.readouterr().err
+
+
+def test_the_app_opens_the_folder_that_the_other_commands_mean(tmp_path, monkeypatch):
+    for name in ("HOME", "USERPROFILE"):
+        monkeypatch.setenv(name, str(tmp_path))
+    monkeypatch.setenv("BLENDLAB_FOLDER", "")
+    monkeypatch.setattr(cli, "_show", lambda *_: None)
+    monkeypatch.setattr(sys, "argv", list(sys.argv))
+    monkeypatch.setattr("streamlit.web.cli.main", lambda **_: 0)
+    assert cli.main(["--folder=~/jars"]) == 0  # a shell leaves this as it is
+    assert os.environ["BLENDLAB_FOLDER"] == str(cli._hers(argparse.Namespace(folder="~/jars")).root)
 
 
 @contextmanager
