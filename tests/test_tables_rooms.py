@@ -17,6 +17,7 @@ from blendlab.shelf import Declaration, Declared, Lot, Shelf
 from blendlab.show.tables import ingredients_csv, oils_csv
 from blendlab.store import Folder
 from blendlab.tables import cells, csv_of, text_of
+from tests.store.damage import harm
 
 DAY = date(2026, 11, 26)
 
@@ -123,3 +124,22 @@ def test_the_lines_of_the_book_go_out(folder):
     assert rows[1][:3] == (code, "2026-11-26", "Lagoon")
     grams = f"{first.grams:.12g}"
     assert rows[1][4:10] == ("weighing", first.name, "B-1", grams, grams, first.scale)
+
+
+def test_what_cannot_be_read_of_the_book_is_a_row_and_hides_no_other(folder):
+    shelf, book = store.read_shelf(folder), store.open_book(folder)
+    lagoon = demo_designs(shelf)[0]
+    plan = assess(lagoon, shelf, DAY).plan
+    codes = [book.start(plan, DAY, design=lagoon) for _ in range(2)]
+    for code in codes:
+        book.tick(code, "clean")
+    of_base = shelf.today("base", "soap-white").ref
+    lots = [book.receive(Lot(code=code, of=of_base, name="Base"), 500.0) for code in ("B-1", "B-2")]
+    harm(book, "UPDATE batches SET plan = '{}' WHERE code = ?", codes[0])
+    harm(book, "UPDATE entries SET data = '?' WHERE id = 2")
+    harm(book, "UPDATE lots SET data = '?' WHERE id = ?", lots[0])
+    rows = cells(text_of(lines_csv(book)))[1:]
+    assert [(row[0], row[4]) for row in rows if row[0]] == [(code, "cannot be read") for code in codes]
+    assert "plan cannot be read" in rows[-2][10]
+    assert "line 2 of the book" in rows[-1][10]
+    assert [row[0] for row in cells(text_of(lots_csv(book)))[1:]] == ["Base", "cannot be read"]

@@ -7,6 +7,7 @@ from typing import Any
 
 from blendlab import recipe, store
 from blendlab.batch import Plan
+from blendlab.errors import BlendlabError
 from blendlab.production.kitchen_log import stand
 from blendlab.recipe import Design
 from blendlab.shelf import Jar, Shelf
@@ -50,14 +51,24 @@ def start(book: Book, made: Plan, design: Design, shelf: Shelf, on: date) -> str
 
 
 def running(book: Book, design: Design) -> str | None:
-    """Code of the newest batch of a design that is not finished, or None."""
-    page = newest(book, design)
+    """Code of the newest batch of a design that is not finished, or None; one nobody can read goes nowhere."""
+    try:
+        page = newest(book, design)
+    except BlendlabError:
+        return None
     if page is None or page.of("release"):
         return None
     return page.line.code if stand(page).current is not None else None
 
 
 def at_work(book: Book) -> str:
-    """Code of the newest batch, of jars or of a base, that is not finished, or ""."""
+    """Code of the newest batch, of jars or of a base, that is not finished and can be read, or ""."""
     newest_first = (line.code for line in store.batches(book)[:LOOKED_AT])
-    return next((code for code in newest_first if stand(store.batch(book, code)).current is not None), "")
+    return next((code for code in newest_first if _runs(book, code)), "")
+
+
+def _runs(book: Book, code: str) -> bool:
+    try:
+        return stand(store.batch(book, code)).current is not None
+    except BlendlabError:  # told where it is opened; it hides no other
+        return False

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from blendlab import store
-from blendlab.store import BatchPage, Book
+from blendlab.errors import BlendlabError
+from blendlab.store import BatchLine, BatchPage, Book
 from blendlab.tables import csv_of
 
 LOT_HEADS = ("What", "Code", "Came, g", "Left, g", "Supplier", "Received", "Use by", "Opened", "Document")
@@ -26,7 +27,7 @@ LINE_HEADS = (
 
 
 def lots_csv(book: Book) -> bytes:
-    """Every lot of the book, what came of it and what is left."""
+    """Every lot of the book, what came of it and what is left; what cannot be read has a row that says so."""
     rows = (
         [
             line.lot.name,
@@ -41,14 +42,32 @@ def lots_csv(book: Book) -> bytes:
         ]
         for line in store.lots(book)
     )
-    return csv_of(LOT_HEADS, rows)
+    unread = (["cannot be read", *[""] * 7, told] for told in store.unread_lots(book))
+    return csv_of(LOT_HEADS, (*rows, *unread))
 
 
 def lines_csv(book: Book) -> bytes:
-    """Every line of every batch as it was written, corrected ones included and marked, oldest first."""
+    """Every line of every batch as it was written, corrected ones included and marked, oldest first.
+
+    What cannot be read has a row that says so.
+    """
     codes = {line.number: line.lot.code for line in store.lots(book)}
-    pages = (store.batch(book, line.code) for line in reversed(store.batches(book)))
-    return csv_of(LINE_HEADS, (row for page in pages for row in _lines(page, codes)))
+    rows = (row for line in reversed(store.batches(book)) for row in _of_batch(book, line, codes))
+    return csv_of(LINE_HEADS, (*(_unread("", "", "", told) for told in store.unread(book)), *rows))
+
+
+def _of_batch(book: Book, line: BatchLine, codes: dict[int, str]) -> Iterator[list[object]]:
+    try:
+        page = store.batch(book, line.code)
+    except BlendlabError as problem:
+        yield _unread(line.code, line.made_on, line.name, str(problem))
+        return
+    yield from _lines(page, codes)
+    yield from (_unread(line.code, line.made_on, line.name, told) for told in page.unread)
+
+
+def _unread(code: str, made_on: object, name: str, told: str) -> list[object]:
+    return [code, made_on, name, "", "cannot be read", *[""] * 5, told, ""]
 
 
 def _lines(page: BatchPage, codes: dict[int, str]) -> Iterator[list[object]]:

@@ -28,9 +28,9 @@ def block(assessed: Assessment, lots: dict[str, tuple[store.LotLine, ...]]) -> N
     parts.heading(say.HEADING)
     markets = {code: words.MARKETS[code] for code in MARKETS}
     parts.pick(say.MARKET, markets, "label-market", segments=True, value=market, write=_set_market)
-    page = batches.made_of(memo.book(), assessed.design)
     kept, base_lots = settings.settings(state.folder()), lots.get(f"base:{assessed.design.base.id}", ())
     try:
+        page = batches.made_of(memo.book(), assessed.design)
         judged = memo.as_made(page, state.shelf(), state.today(), market) if page else assessed
         told = labels.label(memo.book(), judged, market, kept, page, base_lots)
     except BlendlabError as problem:

@@ -7,11 +7,13 @@ from datetime import date
 import pytest
 
 from blendlab import store
-from blendlab.production import kitchen_acts, kitchen_log
+from blendlab.errors import BadDocument
+from blendlab.production import batches, kitchen_acts, kitchen_log
 from blendlab.recipe import Batch
 from blendlab.store import Refused
 from tests.batch import plans_to_try as tries
 from tests.production.test_production_rules import until
+from tests.store.damage import harm
 
 DAY = date(2026, 3, 7)
 
@@ -103,3 +105,13 @@ def test_acids_are_measured_in_their_turn(book):
         until(book, code, "ph")
         kitchen_acts.measure_ph(book, code, "ph", 5.5)
         assert "ph" in store.batch(book, code).ticked
+
+
+def test_a_batch_that_cannot_be_read_hides_no_other_that_runs(book, code, sheet):
+    newer = book.start(sheet, DAY, design=tries.design())
+    assert batches.at_work(book) == newer
+    harm(book, "UPDATE batches SET plan = '{}' WHERE code = ?", newer)
+    assert batches.at_work(book) == code
+    assert batches.running(book, tries.design()) is None
+    with pytest.raises(BadDocument):  # a label is never of an older batch in its place
+        batches.made_of(book, tries.design())
