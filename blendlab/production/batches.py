@@ -51,7 +51,7 @@ def start(book: Book, made: Plan, design: Design, shelf: Shelf, on: date) -> str
 
 
 def running(book: Book, design: Design) -> str | None:
-    """Code of the newest batch of a design that is not finished, or None; one nobody can read goes nowhere."""
+    """Code of the newest batch of a design where it is not finished and can be read, or None."""
     try:
         page = newest(book, design)
     except BlendlabError:
