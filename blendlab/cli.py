@@ -238,7 +238,7 @@ def _check(asked: argparse.Namespace) -> int:
         source = f" [{finding.source}]" if finding.source else ""
         print(f"{MARKS[finding.level]} · {finding.text} {finding.fix}{source}")
     counts = ", ".join(counted(assessed.count(level), level) for level in LEVELS)
-    print(f"{design.name}: {counts}, on {assessed.on.isoformat()}.")
+    print(f"{design.name}: {counts}, on {assessed.on.isoformat()}, without the lots of a book.")
     if not assessed.count("stop"):
         print("No listed limit exceeded." if not assessed.count("caution") else "Read the cautions.")
     print(PLANNING)
@@ -247,14 +247,15 @@ def _check(asked: argparse.Namespace) -> int:
 
 def _card(asked: argparse.Namespace) -> int:
     from blendlab import store
-    from blendlab.show.card_prints import print_design
+    from blendlab.assess import assess
+    from blendlab.show.card_prints import printed
 
     design, shelf = _read(asked.file, asked.folder)
     suffix = asked.output.suffix.lower().lstrip(".")
     if suffix not in ("pdf", "png"):
         print(f"{asked.output}: the name must end in .pdf or .png.", file=sys.stderr)
         return 2
-    store.export(asked.output, print_design(design, shelf, suffix))
+    store.export(asked.output, printed(assess(design, shelf), suffix))
     print(f"Written: {asked.output}")
     return 0
 

@@ -6,6 +6,7 @@ from datetime import date
 from pathlib import Path
 
 from blendlab import store
+from blendlab.assess import assess
 from blendlab.facts.demo import demo_designs, demo_shelf
 from blendlab.show import cards
 
@@ -17,7 +18,7 @@ def main() -> None:
     shelf = demo_shelf()
     for design in demo_designs(shelf):
         seen = store.open_card(FOLDER, design.id).digest
-        card, picture = cards.card(design, shelf, date.today())
+        card, picture = cards.card(assess(design, shelf, date.today()), shelf)
         store.save(FOLDER, card, picture, seen)
 
 

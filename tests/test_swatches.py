@@ -11,6 +11,7 @@ import pytest
 from PIL import Image
 
 from blendlab import store
+from blendlab.assess import assess
 from blendlab.codec import encode
 from blendlab.facts import demo
 from blendlab.show import cards
@@ -23,7 +24,8 @@ FOLDER = store.Folder(Path(__file__).parents[1] / "swatches")
 def test_a_demo_card_is_what_the_program_makes(name):
     saved = store.open_card(FOLDER, name).card
     design = next(made for made in demo.demo_designs(demo.demo_shelf()) if made.id == name)
-    made, picture = cards.card(design, demo.demo_shelf(), date.fromisoformat(saved.judged["on"]))
+    judged = assess(design, demo.demo_shelf(), date.fromisoformat(saved.judged["on"]))
+    made, picture = cards.card(judged, demo.demo_shelf())
     assert encode(saved.design) == encode(made.design)
     assert sorted(item.ref.key for item in saved.embedded) == sorted(item.ref.key for item in made.embedded)
     assert encode(saved.judged) == encode(made.judged)

@@ -47,6 +47,7 @@ class Assessment:
     warnings  texts that go on the label because of the scent and of what the jar resembles
     food_signs  what makes the jar look or smell like food, in words, or ""
     plan      the one batch sheet of the design; None when base or jar are missing
+    stock     digest of the lots it rests on (`production.shortage`); "" = no book was looked at
     """
 
     design: Design
@@ -62,6 +63,7 @@ class Assessment:
     warnings: tuple[str, ...] = ()
     plan: Plan | None = None
     food_signs: str = ""
+    stock: str = ""
 
     @property
     def ceiling_pct(self) -> float | None:

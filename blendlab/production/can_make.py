@@ -32,21 +32,22 @@ class Makeable:
 
 def today(folder: store.Folder, book: Book, shelf: Shelf, on: date) -> tuple[Makeable, ...]:
     """Every card, most jars first."""
-    stock, lots = store.stock(book, on), stock_lots.lots_to_take(book, {}, on)
+    stock = stock_lots.in_stock(book, {}, on)
+    left = stock.left
     found = []
     for entry in store.listing(folder):
         if entry.damaged:
             continue
         try:
             card = store.open_card(folder, entry.card_id).card
-            judged = judge(card.design, shelf.carrying(card.embedded), on, lots)
+            judged = judge(card.design, shelf.carrying(card.embedded), on, stock.taken)
         except BlendlabError as problem:
             found.append(Makeable(entry.name, None, why=str(problem)))
             continue
         if judged.plan is None:
             found.append(Makeable(entry.name, None, why="It cannot be planned yet: open it on Batch."))
         else:
-            found.append(of_plan(entry.name, judged.plan, card.design.jar.id, stock, shelf))
+            found.append(of_plan(entry.name, judged.plan, card.design.jar.id, left, shelf))
     return tuple(sorted(found, key=lambda makeable: -(makeable.jars or 0)))
 
 

@@ -2,52 +2,68 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from datetime import date
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from typing import Any
 
-from blendlab import batch, store
+from blendlab import batch
+from blendlab.assess import Assessment
 from blendlab.batch import Plan
 from blendlab.batch.stock import enough_for
+from blendlab.codec import digest
 from blendlab.errors import Finding, worst_first
-from blendlab.production.stock_lots import BOOK, codes, lot_words
-from blendlab.store import Book, LotLine
+from blendlab.production.stock_lots import BOOK, InStock, codes, lot_words
 from blendlab.units import on_scale, plain
 
 
-def findings_with_stock(
-    book: Book, made: Plan, lots: Mapping[str, Sequence[LotLine]], on: date
-) -> tuple[Finding, ...]:
-    """What is unwise about a batch, the stock of the book and the lots to be taken included."""
-    stock = store.stock(book, on)
-    return worst_first(
-        (
-            *made.findings,
-            *batch.stock_findings(made, stock),
-            *_lots_short(made, lots, stock),
-            *_aside(book, made, on),
-        )
-    )
+def with_stock(judged: Assessment, stock: InStock) -> Assessment:
+    """A judged design with what its batch would be short of, and a digest of the lots this rests on."""
+    made = judged.plan
+    told = () if made is None else findings(made, stock)
+    rests_on = digest_of({} if made is None else made.needs, stock)
+    return replace(judged, findings=worst_first((*judged.findings, *told)), stock=rests_on)
 
 
-def _lots_short(
-    made: Plan, lots: Mapping[str, Sequence[LotLine]], stock: Mapping[str, float]
-) -> Iterable[Finding]:
+def digest_of(needs: Mapping[str, float], stock: InStock) -> str:
+    """What the lots of some things say, as a digest: another one, and a judgement may be another.
+
+    needs  "kind:id" -> grams that are asked for; what a lot holds beyond them makes no difference
+    """
+    there = (line for line in stock.lines if line.item in needs and line.left_g > 0)
+    said = [
+        [line.number, line.lot, line.data, line.usable(stock.on), min(line.left_g, needs[line.item])]
+        for line in there
+    ]
+    taken: dict[str, Any] = {
+        item: [line.number for line in lines] for item, lines in stock.taken.items() if item in needs
+    }
+    return digest([said, taken])
+
+
+def findings(made: Plan, stock: InStock) -> tuple[Finding, ...]:
+    """What a batch would be short of, and the lots of its things that are not taken unasked."""
+    return (*batch.stock_findings(made, stock.left), *_lots_short(made, stock), *_aside(made, stock))
+
+
+def _lots_short(made: Plan, stock: InStock) -> Iterable[Finding]:
     """A lot that does not hold its line while others would: nobody mixes them without being asked."""
+    left = stock.left
     for item, needed in made.needs.items():
-        held = sum(line.left_g for line in lots.get(item, ()))
-        if lots.get(item) and held < needed <= stock.get(item, 0.0):
-            name = lots[item][0].lot.name or item.partition(":")[2]
-            text = f"{codes(lots[item])} of {name}: {plain(held, 2)} g of the {plain(needed, 2)} g asked for."
+        lots = stock.taken.get(item, ())
+        held = sum(line.left_g for line in lots)
+        if lots and held < needed <= left.get(item, 0.0):
+            name = lots[0].lot.name or item.partition(":")[2]
+            text = f"{codes(lots)} of {name}: {plain(held, 2)} g of the {plain(needed, 2)} g asked for."
             fix = "Take another lot, or mix a second one in."
             yield Finding("caution", f"lot-short-{item}", f"batch.lots.{item}", text, fix, BOOK)
 
 
-def _aside(book: Book, made: Plan, on: date) -> Iterable[Finding]:
+def _aside(made: Plan, stock: InStock) -> Iterable[Finding]:
     """Lots with something left that are not taken unasked, and why."""
     needs = made.needs
-    for line in store.lots(book):
-        if line.item in needs and line.left_g > 0 and not line.usable(on):
-            text = f"{line.lot.name}: lot {lot_words(line, on)}. It is not taken by itself."
+    for line in stock.lines:
+        if line.item in needs and line.left_g > 0 and not line.usable(stock.on):
+            text = f"{line.lot.name}: lot {lot_words(line, stock.on)}. It is not taken by itself."
             yield Finding("note", f"lot-aside-{line.number}", f"batch.lots.{line.item}", text, "", BOOK)
 
 

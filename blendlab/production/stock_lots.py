@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date
 
 from blendlab import store
@@ -20,15 +21,35 @@ Parts = tuple[tuple[LotLine, float], ...]
 """Lots with the grams that are taken of each, in their order."""
 
 
-def lots_to_take(book: Book, chosen: Chosen, on: date) -> dict[str, tuple[LotLine, ...]]:
-    """Lots to take of each thing on a day: those she chose that hold something, else the first to end.
+@dataclass(frozen=True)
+class InStock:
+    """The lots of the book on a day.
+
+    lines  all of them, the first to end first
+    taken  "kind:id" -> lots that are taken of it, in their order
+    """
+
+    on: date
+    lines: tuple[LotLine, ...]
+    taken: Mapping[str, tuple[LotLine, ...]]
+
+    @property
+    def left(self) -> Mapping[str, float]:
+        """Grams that may be taken of everything that was ever received: "kind:id" -> grams."""
+        return store.stock_of(self.lines, self.on)
+
+
+def in_stock(book: Book, chosen: Chosen, on: date) -> InStock:
+    """Lots on a day, with those to take of each thing: those she chose that hold something, else the
+    first to end.
 
     What ended is taken only by her choice; what is held back or cannot be read wholly, not even then.
     """
-    full = {line.number: line for line in store.lots(book) if line.left_g > 0 and _free(line)}
+    lines = store.lots(book)
+    full = {line.number: line for line in lines if line.left_g > 0 and _free(line)}
     hers = {item: tuple(full[each] for each in numbers if each in full) for item, numbers in chosen.items()}
-    first = {item: (line,) for item, line in store.next_lots(book, on).items()}
-    return {**first, **{item: lines for item, lines in hers.items() if lines}}
+    first = {item: (line,) for item, line in store.next_of(lines, on).items()}
+    return InStock(on, lines, {**first, **{item: found for item, found in hers.items() if found}})
 
 
 def _free(line: LotLine) -> bool:

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from datetime import date
+from collections.abc import Iterable
 from typing import Any
 
-from blendlab import printing, store
-from blendlab.assess import Assessment, ToneJudged, assess
+from blendlab import printing
+from blendlab.assess import Assessment, ToneJudged
 from blendlab.errors import LEVELS, MARKS
-from blendlab.recipe import Design
-from blendlab.shelf import DosedTone, Resolved, Shelf
+from blendlab.shelf import DosedTone, Resolved
 from blendlab.show.cards import card_picture
 from blendlab.show.pictures import hexes
+
+WITH_LOTS, WITHOUT_LOTS = "with the lots of the book", "without the lots of a book"
 
 
 def sheet(assessed: Assessment) -> printing.CardSheet:
@@ -65,27 +66,16 @@ def _counts(assessed: Assessment, check: Any) -> str:
             f"checked {counts.checked} of {counts.restricted_total} restricted materials, "
             f"{counts.unverified} on figures from memory, {counts.unknown} unknown"
         )
-    return ", ".join(said) + f"; {assessed.on.isoformat()}"
+    lots = WITH_LOTS if assessed.stock else WITHOUT_LOTS
+    return ", ".join(said) + f"; {assessed.on.isoformat()}, {lots}"
 
 
-def print_design(design: Design, shelf: Shelf, suffix: str, on: date | None = None) -> bytes:
-    """The swatch card of a design as bytes; `suffix` "pdf" or "png"."""
-    made = sheet(assess(design, shelf, on))
+def printed(assessed: Assessment, suffix: str) -> bytes:
+    """The swatch card of a judged design as bytes; `suffix` "pdf" or "png"."""
+    made = sheet(assessed)
     return printing.card_pdf(made) if suffix == "pdf" else printing.card_png(made)
 
 
-def printed(folder: store.Folder, card_id: str, suffix: str) -> bytes:
-    """The swatch card of a saved card as bytes."""
-    opened = store.open_card(folder, card_id).card
-    shelf = store.read_shelf(folder).carrying(opened.embedded)
-    return print_design(opened.design, shelf, suffix)
-
-
-def line_pdf(folder: store.Folder, name: str, card_ids: list[str]) -> bytes:
+def line_pdf(name: str, judged: Iterable[Assessment]) -> bytes:
     """The cards of a line on sheets of A4."""
-    sheets = []
-    for card_id in card_ids:
-        opened = store.open_card(folder, card_id).card
-        shelf = store.read_shelf(folder).carrying(opened.embedded)
-        sheets.append(sheet(assess(opened.design, shelf)))
-    return printing.line_pdf(sheets, name)
+    return printing.line_pdf([sheet(assessed) for assessed in judged], name)

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import date
 from typing import Any
 
 import numpy as np
 
 from blendlab import jar, store
-from blendlab.assess import Assessment, assess
+from blendlab.assess import Assessment
 from blendlab.errors import LEVELS
-from blendlab.recipe import Design
 from blendlab.shelf import Shelf, embedded, pinned
 from blendlab.show.pictures import Picture
 from blendlab.show.views import picture
@@ -21,20 +19,19 @@ CARD_PX = (840, 720)
 PANEL = 184
 
 
-def card(design: Design, shelf: Shelf, on: date | None = None) -> tuple[store.Card, bytes]:
-    """The card of a design and its picture (PNG)."""
-    assessed = assess(design, shelf, on)
+def card(assessed: Assessment, shelf: Shelf) -> tuple[store.Card, bytes]:
+    """The card of a judged design and its picture (PNG)."""
+    design = assessed.design
     made = store.Card(design=pinned(design, shelf), embedded=embedded(design, shelf), judged=judged(assessed))
     return made, jar.encode(card_picture(assessed), "png")
 
 
-def draw_again(folder: store.Folder, card_id: str) -> store.Saved:
-    """Save a card with a new picture of the design as it stands in it.
+def draw_again(folder: store.Folder, assessed: Assessment) -> store.Saved:
+    """Save the card of a judged design with a new picture; what it says was judged stays.
 
     Raises UnknownName, BadDocument, NotSaved, NewerFormat for a card of a later version.
     """
-    saved, seen = store.open_card(folder, card_id)
-    assessed = assess(saved.design, Shelf((), saved.embedded))
+    saved, seen = store.open_card(folder, assessed.design.id)
     return store.save(folder, saved, jar.encode(card_picture(assessed), "png"), seen)
 
 
@@ -46,9 +43,13 @@ def card_picture(assessed: Assessment) -> Picture:
 
 
 def judged(assessed: Assessment) -> dict[str, Any]:
-    """What a card keeps of an assessment: plain values only."""
+    """What a card keeps of an assessment: plain values only.
+
+    "stock" stands in it where a book was looked at: grams of each thing, digest of its lots.
+    """
     market, check = next(iter(assessed.scents.items()), ("", None))
     labels = assessed.labels.get(market)
+    lots = {"needs": dict(assessed.plan.needs) if assessed.plan else {}, "lots": assessed.stock}
     return {
         "on": assessed.on.isoformat(),
         "product": assessed.design.product,
@@ -69,6 +70,7 @@ def judged(assessed: Assessment) -> dict[str, Any]:
         "names": [name.name for name in labels.names] if labels else [],
         "market": market,
         "ceiling_pct": check.ceiling_pct if check else None,
+        **({"stock": lots} if assessed.stock else {}),
     }
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from blendlab import recipe, store
+from blendlab.assess import assess
 from blendlab.facts.demo import DEMO, demo_designs, demo_shelf
 from blendlab.recipe import Design
 from blendlab.shelf import Item, Shelf, embedded
@@ -48,4 +49,4 @@ def first_start(folder: store.Folder) -> None:
 
 def _demo_cards() -> Iterator[tuple[store.Card, bytes]]:
     for made in demo_designs(demo_shelf()):
-        yield card(made, demo_shelf())
+        yield card(assess(made, demo_shelf()), demo_shelf())

@@ -36,7 +36,17 @@ from blendlab.store.book_errors import AlreadyWritten, Refused, Short
 from blendlab.store.book_file import DamagedBook, book_fault, open_book
 from blendlab.store.book_foam import foam_cups
 from blendlab.store.book_lists import families
-from blendlab.store.book_lots import LotLine, lot, lots, next_lots, stock, unread_lots, used
+from blendlab.store.book_lots import (
+    LotLine,
+    lot,
+    lots,
+    next_lots,
+    next_of,
+    stock,
+    stock_of,
+    unread_lots,
+    used,
+)
 from blendlab.store.book_pieces import PIECES, draw_pieces, unit_of
 from blendlab.store.book_rescue import Rescued, begin_anew, rescue
 from blendlab.store.book_sales import (
@@ -189,6 +199,7 @@ __all__ = [
     "make_backup",
     "new_id",
     "next_lots",
+    "next_of",
     "open_book",
     "open_card",
     "open_draft",
@@ -221,6 +232,7 @@ __all__ = [
     "send_challenge",
     "shelf_stamp",
     "stock",
+    "stock_of",
     "take_back",
     "under_test",
     "unit_of",

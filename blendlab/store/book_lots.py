@@ -139,8 +139,13 @@ def stock(book: Book, on: date) -> dict[str, float]:
 
     What is held back or ended counts as nothing.
     """
+    return stock_of(lots(book), on)
+
+
+def stock_of(lines: Iterable[LotLine], on: date) -> dict[str, float]:
+    """The same of lots that were read already."""
     found: dict[str, float] = {}
-    for line in lots(book):
+    for line in lines:
         left = line.left_g if line.usable(on) else 0.0
         found[line.item] = round(found.get(line.item, 0.0) + left, 9)
     return found
@@ -169,8 +174,13 @@ def used(book: Book, since: date) -> dict[str, tuple[float, date]]:
 
 def next_lots(book: Book, on: date) -> dict[str, LotLine]:
     """The lot to take of each thing on a day: of those that may be taken the first to end with some left."""
+    return next_of(lots(book), on)
+
+
+def next_of(lines: Iterable[LotLine], on: date) -> dict[str, LotLine]:
+    """The same of lots that were read already, first to end first."""
     found: dict[str, LotLine] = {}
-    for line in lots(book):
+    for line in lines:
         if line.left_g > 0 and line.usable(on):
             found.setdefault(line.item, line)
     return found

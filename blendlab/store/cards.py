@@ -127,6 +127,14 @@ class _JudgedTone(Noun):
 
 
 @dataclass(frozen=True, kw_only=True)
+class _JudgedWith(Noun):
+    """The lots of the book that it was judged with: grams of each thing, digest of what its lots said."""
+
+    needs: Mapping[str, float]
+    lots: str = text(40)
+
+
+@dataclass(frozen=True, kw_only=True)
 class _Judged(Noun):
     """What a list of cards shows of what was judged."""
 
@@ -136,6 +144,7 @@ class _Judged(Noun):
     tones: tuple[_JudgedTone, ...] = ()
     oils: tuple[str, ...] = ()
     names: tuple[str, ...] = ()
+    stock: _JudgedWith | None = None
 
 
 def _check_judged(judged: Mapping[str, Any]) -> None:

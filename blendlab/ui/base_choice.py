@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import partial
 
 import streamlit as st
@@ -9,6 +10,7 @@ import streamlit as st
 from blendlab import store
 from blendlab.assess import Assessment
 from blendlab.production import bases, stock_lots
+from blendlab.production.judgement import Lots
 from blendlab.shelf import Base
 from blendlab.ui import echoes, memo, mishap, parts, state, words
 from blendlab.ui.words import batch as say
@@ -49,7 +51,7 @@ def _take(base_id: str) -> None:
     state.assign({"base": state.reference(base)}, words.CHOSEN.format(label=words.BASE, choice=base.name))
 
 
-def lots(assessed: Assessment, taken: dict[str, tuple[store.LotLine, ...]]) -> None:
+def lots(assessed: Assessment, taken: Lots) -> None:
     """The lot of the base, and a second one where the first does not hold the batch."""
     item, today = f"base:{assessed.design.base.id}", state.today()
     there = stock_lots.to_choose(memo.book(), item, today)
@@ -67,7 +69,7 @@ def lots(assessed: Assessment, taken: dict[str, tuple[store.LotLine, ...]]) -> N
 
 
 def _second(
-    item: str, chosen: tuple[store.LotLine, ...], there: tuple[store.LotLine, ...], needed_g: float
+    item: str, chosen: Sequence[store.LotLine], there: tuple[store.LotLine, ...], needed_g: float
 ) -> None:
     """Ask whether another lot is mixed in; nothing is mixed without her word."""
     following = chosen[1:] or [line for line in there if line not in chosen and not line.ended(state.today())]

@@ -11,7 +11,7 @@ from blendlab import photo, store
 from blendlab.assess import Assessment
 from blendlab.errors import BlendlabError
 from blendlab.show import comparison, jar_rows, photo_halves, pictures
-from blendlab.ui import colours, export, memo, parts, state, words
+from blendlab.ui import colours, memo, parts, state, words
 from blendlab.ui.words import look as say
 
 BENCH, BEFORE = "*bench", "*before"
@@ -85,8 +85,8 @@ def _opened(which: str) -> Assessment:
         return state.assessed()
     if which == BEFORE and (before := _before()):
         shelf = memo.carried(before["embedded"])
-        return memo.assessment(memo.design(before["design"]), shelf, state.today(), state.lots())
-    return export.opened(state.folder(), which)
+        return state.judged(memo.design(before["design"]), shelf)
+    return state.judged_card(which, state.stock())
 
 
 def _table(judged: list[Assessment], names: list[str]) -> None:

@@ -83,7 +83,7 @@ def _picture(draft: store.Draft) -> None:
             parts.small(problem)
             return
         shelf = memo.carried(document["embedded"])
-        assessed = memo.assessment(memo.design(document["design"]), shelf, state.today())
+        assessed = state.judged(memo.design(document["design"]), shelf)
         drawn = memo.picture(assessed, shelf, "front", PX)
     except Exception as problem:  # whatever is wrong with it, the others are shown
         parts.small(mishap.in_words(problem, "draft"))

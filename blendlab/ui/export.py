@@ -10,8 +10,7 @@ from typing import TypeVar
 
 import streamlit as st
 
-from blendlab import store
-from blendlab.assess import Assessment, assess
+from blendlab.assess import Assessment
 from blendlab.codec import canonical
 from blendlab.errors import BlendlabError
 from blendlab.jar import encode
@@ -147,8 +146,9 @@ def shifted(assessed: Assessment, end: str, px: tuple[int, int]) -> bytes:
 
 def line(name: str, card_ids: list[str]) -> None:
     """A line's jars in a row: looked at, taken away, in words. Called with cards that can be read."""
+    there = state.stock()
     try:
-        judged = [opened(state.folder(), card_id) for card_id in card_ids]
+        judged = [state.judged_card(card_id, there) for card_id in card_ids]
         drawn = jar_rows.row(judged, SHOWN_HEIGHT)
     except BlendlabError as problem:
         parts.alert(str(problem))
@@ -171,10 +171,3 @@ def line(name: str, card_ids: list[str]) -> None:
 
 def _row(judged: list[Assessment], ground: str, said: str) -> bytes:
     return encode(jar_rows.row(judged, ROW_HEIGHT, ground=ground), "png", said)
-
-
-def opened(folder: store.Folder, card_id: str) -> Assessment:
-    """A saved card judged today on the revisions it carries."""
-    card = store.open_card(folder, card_id).card
-    shelf = memo.shelf().carrying(card.embedded)
-    return assess(card.design, shelf, state.today())

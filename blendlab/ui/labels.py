@@ -7,19 +7,20 @@ from html import escape
 
 import streamlit as st
 
-from blendlab import printing, store
+from blendlab import printing
 from blendlab.assess import Assessment
 from blendlab.batch import Label
 from blendlab.batch.durability import Durability
 from blendlab.errors import BlendlabError
 from blendlab.production import batches, labels, settings
+from blendlab.production.judgement import Lots
 from blendlab.recipe import MARKETS, slug
 from blendlab.shelf import Resolved
 from blendlab.ui import echoes, memo, parts, state, words
 from blendlab.ui.words import label as say
 
 
-def block(assessed: Assessment, lots: dict[str, tuple[store.LotLine, ...]]) -> None:
+def block(assessed: Assessment, lots: Lots) -> None:
     """The label of the newest batch of this very design, for its market; a draft where none was begun."""
     resolved = assessed.resolved
     if resolved is None:

@@ -6,7 +6,7 @@ Mixing is never remembered: it is cheaper than looking it up.
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterator, Mapping
 from contextlib import contextmanager
 from datetime import date
 from threading import Condition, local
@@ -18,7 +18,7 @@ from blendlab import recipe, store
 from blendlab.assess import Assessment
 from blendlab.codec import canonical
 from blendlab.errors import BlendlabError, FolderGone
-from blendlab.production import foam, judgement, lots_drawn
+from blendlab.production import foam, judgement, lots_drawn, shortage, stock_lots
 from blendlab.recipe import Design
 from blendlab.shelf import Item, Shelf, item_from_dict
 from blendlab.show import first_visit, views
@@ -150,16 +150,18 @@ def design(document: dict[str, Any]) -> Design:
     return _designs.get_or_make(canonical(document), lambda: recipe.from_dict(document))
 
 
-def assessment(
-    made: Design, shelf: Shelf, on: date, lots: Mapping[str, Sequence[store.LotLine]] | None = None
-) -> Assessment:
-    """The assessment of a design; a page switch or a second widget finds it ready."""
-    taken = lots or {}
+def assessment(made: Design, shelf: Shelf, on: date, stock: stock_lots.InStock | None = None) -> Assessment:
+    """The one assessment of a design; a page switch or a second widget finds it ready.
+
+    What its batch would be short of is looked up each time: that costs nothing beside judging.
+    """
+    taken = stock.taken if stock is not None else {}
     bases = [[line.data, line.left_g] for line in taken.get(f"base:{made.base.id}", ())]
     said = [[line.lot for line in lines] for lines in taken.values()]
     cups = _cups(made)
     key = (canonical(made), shelf.revisions, on, canonical([said, bases]), cups)
-    return _assessments.get_or_make(key, lambda: judgement.judge(made, shelf, on, taken, cups))
+    judged = _assessments.get_or_make(key, lambda: judgement.judge(made, shelf, on, taken, cups))
+    return judged if stock is None else shortage.with_stock(judged, stock)
 
 
 def _cups(made: Design) -> tuple[float, ...]:
@@ -181,5 +183,5 @@ def as_made(page: store.BatchPage, shelf: Shelf, on: date, market: str) -> Asses
 
 def picture(assessed: Assessment, shelf: Shelf, view: str, px: tuple[int, int]) -> bytes:
     """One view of the jar, encoded (a hit saves 3 to 60 ms of painting)."""
-    key = (canonical(assessed.design), shelf.revisions, view, px)
+    key = (canonical([assessed.design, assessed.density]), shelf.revisions, assessed.stock, view, px)
     return _pictures.get_or_make(key, lambda: views.encoded(assessed, view, px))

@@ -116,7 +116,7 @@ def save_left(draft_id: str) -> None:
 def _saved(document: Mapping[str, Any], as_copy: bool = False) -> dict[str, Any]:
     """The document as the card it was saved as."""
     carried = memo.carried(document["embedded"])
-    card, picture = cards.card(memo.design(document["design"]), carried)
+    card, picture = cards.card(state.judged(memo.design(document["design"]), carried), carried)
     if as_copy:
         saved, seen = store.save_as_copy(memo.folder(), card, picture)
     else:

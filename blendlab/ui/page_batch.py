@@ -15,6 +15,7 @@ from blendlab.batch.sheet import TopUpSummary
 from blendlab.errors import PLANNING
 from blendlab.production import batches, line_words, settings, shortage
 from blendlab.production import foam as foams
+from blendlab.production.judgement import Lots
 from blendlab.recipe import slug
 from blendlab.shelf import Base
 from blendlab.ui import (
@@ -57,7 +58,7 @@ def page(assessed: Assessment) -> None:
             st.rerun()
 
 
-def _asked(assessed: Assessment, made: Plan | None, lots: dict[str, tuple[store.LotLine, ...]]) -> None:
+def _asked(assessed: Assessment, made: Plan | None, lots: Lots) -> None:
     asked = assessed.design.batch
     by = "jars" if asked.grams is None else "grams"
     parts.pick(
@@ -185,14 +186,14 @@ def _kitchen_buttons(assessed: Assessment, made: Plan | None) -> None:
     )
 
 
-def _beside(assessed: Assessment, made: Plan | None, lots: dict[str, tuple[store.LotLine, ...]]) -> None:
+def _beside(assessed: Assessment, made: Plan | None, lots: Lots) -> None:
     parts.heading(say.BEFORE)
     resolved = assessed.resolved
     if made is None or resolved is None:
         parts.small(say.NO_JAR_OR_BASE)
         return
     parts.findings(
-        shortage.findings_with_stock(memo.book(), made, lots, state.today()),
+        [finding for finding in assessed.findings if finding.room == "batch"],
         "batch",
         say.CLEAR,
         shelf_changes.beside,

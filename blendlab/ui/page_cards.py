@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from html import escape
+from typing import Any
 
 import streamlit as st
 
 from blendlab import store
 from blendlab.errors import NO_REFERENCE, PLANNING
+from blendlab.production import shortage
+from blendlab.production.stock_lots import InStock
 from blendlab.recipe import slug
 from blendlab.show import card_prints, cards
 from blendlab.ui import binned, compare, draft_cards, export, mishap, opening, parts, state, words
@@ -31,13 +35,14 @@ def page() -> None:
         _empty()
         binned.fold("card", "line", "draft")
         return
-    shown = _found(entries)
+    stock = state.stock()
+    shown = _found(entries, stock)
     _compare(shown)
     for first in range(0, len(shown), COLUMNS):
         columns = st.columns(COLUMNS, gap="medium")
         for column, entry in zip(columns, shown[first : first + COLUMNS], strict=False):
             with column:
-                _card(entry)
+                _card(entry, stock)
     binned.fold("card", "line", "draft")
     parts.small(f"{NO_REFERENCE} {PLANNING}")
 
@@ -45,7 +50,7 @@ def page() -> None:
 # --- finding --------------------------------------------------------------------------------------
 
 
-def _found(entries: list[store.Entry]) -> list[store.Entry]:
+def _found(entries: list[store.Entry], stock: InStock | None) -> list[store.Entry]:
     """The cards that are asked for, one page of them."""
     lines = {saved.line.id: saved.line for saved in store.lines(state.folder())}
     with st.container(key="find", horizontal=True, vertical_alignment="bottom"):
@@ -62,7 +67,7 @@ def _found(entries: list[store.Entry]) -> list[store.Entry]:
         with st.container(horizontal=True, horizontal_alignment="right"):
             st.button(say.NEW_DESIGN, type="primary", on_click=_new)
     if chosen in lines:
-        entries = _line(lines[chosen], entries)
+        entries = _line(lines[chosen], entries, stock)
     found = [entry for entry in entries if _matches(entry, asked or "")]
     if not found:
         parts.small(say.NO_MATCH)
@@ -87,16 +92,16 @@ def _paged(found: list[store.Entry]) -> list[store.Entry]:
     return found[(number - 1) * A_PAGE : number * A_PAGE]
 
 
-def _line(line: store.Line, entries: list[store.Entry]) -> list[store.Entry]:
+def _line(line: store.Line, entries: list[store.Entry], stock: InStock | None) -> list[store.Entry]:
     """The cards of a line in its order, and what can be done with them together."""
-    folder, order = state.folder(), line.cards
+    order = line.cards
     own = [entry for entry in entries if entry.card_id in order]
     own.sort(key=lambda entry: order.index(entry.card_id))
     ids = [entry.card_id for entry in own if not entry.damaged]
     with st.container(horizontal=True, key="line-print"):
         st.download_button(
             say.PRINT_LINE.format(line=line.name),
-            data=lambda: card_prints.line_pdf(folder, line.name, ids),
+            data=lambda: card_prints.line_pdf(line.name, [state.judged_card(each, stock) for each in ids]),
             file_name=f"{slug(line.name)}.pdf",
             mime=MIME["pdf"],
             on_click="ignore",
@@ -122,7 +127,7 @@ def _compare(shown: list[store.Entry]) -> None:
 # --- one card -------------------------------------------------------------------------------------
 
 
-def _card(entry: store.Entry) -> None:
+def _card(entry: store.Entry, stock: InStock | None) -> None:
     if entry.damaged:
         st.html(f'<p class="bl-said"><b>{escape(entry.name)}</b><br>{escape(entry.damaged)}</p>')
         return
@@ -134,18 +139,18 @@ def _card(entry: store.Entry) -> None:
             parts.small(say.NO_PICTURE)
             key = f"draw-{entry.card_id}"
             st.button(say.DRAW_AGAIN, key=key, type="tertiary", on_click=_draw_again, args=(entry,))
-        st.html(_told(entry))
+        st.html(_told(entry, stock))
         with st.container(horizontal=True, gap="small"):
             st.button(
                 say.OPEN, key=f"open-{entry.card_id}", type="tertiary", on_click=_open, args=(entry.card_id,)
             )
             with st.popover(say.PRINT, type="tertiary", key=f"print-{entry.card_id}"):
-                _print(entry)
+                _print(entry, stock)
             with st.popover(say.MORE, type="tertiary", key=f"more-{entry.card_id}"):
                 _more(entry)
 
 
-def _told(entry: store.Entry) -> str:
+def _told(entry: store.Entry, stock: InStock | None) -> str:
     """Tones, name, product and what was judged worst."""
     judged = entry.judged
     tones = judged.get("tones", [])
@@ -156,20 +161,31 @@ def _told(entry: store.Entry) -> str:
     worst = parts.worst(judged["counts"]) if judged.get("counts") else say.NOT_JUDGED
     kind = judged.get("product", "")
     line = say.JUDGED.format(product=words.PRODUCTS.get(kind, kind), day=judged.get("on", ""))
-    since = draft_cards.since(entry.card_id)
+    told = (line, worst, _lots_since(judged, stock), draft_cards.since(entry.card_id))
+    lines = "<br>".join(escape(said) for said in told if said)
     return (
         f'<div class="bl-strip" role="img" aria-label="{escape(said)}">{strip}</div>'
         f'<h3 class="bl-cardname">{escape(entry.name)}</h3>'
-        f'<p class="bl-small">{escape(line)}<br>{escape(worst)}{f"<br>{escape(since)}" if since else ""}</p>'
+        f'<p class="bl-small">{lines}</p>'
     )
 
 
-def _print(entry: store.Entry) -> None:
-    folder = state.folder()
+def _lots_since(judged: Mapping[str, Any], stock: InStock | None) -> str:
+    """What a card's counts leave out of the book: all of its lots, or what changed of them since."""
+    if stock is None or not stock.lines:
+        return ""
+    rests_on = judged.get("stock")
+    if rests_on is None:
+        return say.WITHOUT_LOTS
+    same = shortage.digest_of(rests_on["needs"], stock) == rests_on["lots"]
+    return "" if same else say.LOTS_SINCE
+
+
+def _print(entry: store.Entry, stock: InStock | None) -> None:
     for suffix, label in say.PRINTS.items():
         st.download_button(
             label,
-            data=lambda suffix=suffix: card_prints.printed(folder, entry.card_id, suffix),
+            data=lambda suffix=suffix: card_prints.printed(state.judged_card(entry.card_id, stock), suffix),
             file_name=f"{slug(entry.name)}.{suffix}",
             mime=MIME[suffix],
             on_click="ignore",
@@ -214,7 +230,7 @@ def _copy(entry: store.Entry) -> None:
 
 @mishap.answered
 def _draw_again(entry: store.Entry) -> None:
-    cards.draw_again(state.folder(), entry.card_id)
+    cards.draw_again(state.folder(), state.judged_card(entry.card_id, state.stock()))
 
 
 @mishap.answered

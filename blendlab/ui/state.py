@@ -71,17 +71,37 @@ def shelf() -> Shelf:
     return memo.carried(st.session_state.doc["embedded"])
 
 
-def lots() -> dict[str, tuple[store.LotLine, ...]]:
-    """The lots that are taken of each thing; none while the book cannot be opened (Batch, Book say why)."""
+def stock() -> stock_lots.InStock | None:
+    """The lots of the book and which are taken; None while it cannot be opened (Batch, Book say why)."""
     try:
-        return stock_lots.lots_to_take(memo.book(), st.session_state.lots, today())
+        return stock_lots.in_stock(memo.book(), st.session_state.lots, today())
     except BlendlabError:
-        return {}
+        return None
+
+
+def lots() -> Mapping[str, tuple[store.LotLine, ...]]:
+    """The lots that are taken of each thing; none while the book cannot be opened."""
+    there = stock()
+    return there.taken if there is not None else {}
 
 
 def assessed() -> Assessment:
     """The design of this session, judged: every page reads this one."""
-    return memo.assessment(design(), shelf(), today(), lots())
+    return judged(design(), shelf())
+
+
+def judged(made: Design, carried: Shelf) -> Assessment:
+    """A design judged today with the lots that are taken in this session: cards and drafts read this too."""
+    return memo.assessment(made, carried, today(), stock())
+
+
+def judged_card(card_id: str, there: stock_lots.InStock | None) -> Assessment:
+    """A saved card judged today on the revisions it carries, with the lots of `stock`.
+
+    Raises UnknownName, BadDocument.
+    """
+    card = store.open_card(folder(), card_id).card
+    return memo.assessment(card.design, memo.shelf().carrying(card.embedded), today(), there)
 
 
 @mishap.answered

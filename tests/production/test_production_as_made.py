@@ -55,7 +55,7 @@ def known(pct: float, **more) -> dict:
 
 
 def judged(book, chosen=None, on=DAY):
-    return judgement.judge(DESIGN, SHELF, on, stock_lots.lots_to_take(book, chosen or {}, on))
+    return judgement.judge(DESIGN, SHELF, on, stock_lots.in_stock(book, chosen or {}, on).taken)
 
 
 def started(book, chosen=None) -> str:
@@ -138,7 +138,7 @@ def test_the_weight_that_was_weighed_is_judged(book, share, short):
     number = lot(book, "C-1", data=known(keeper.low_pct * 0.5))
     wish = replace(DESIGN.batch, preservative_pct=keeper.low_pct)
     design = replace(DESIGN, batch=wish)
-    plan = judgement.judge(design, SHELF, DAY, stock_lots.lots_to_take(book, {}, DAY)).plan
+    plan = judgement.judge(design, SHELF, DAY, stock_lots.in_stock(book, {}, DAY).taken).plan
     code = book.start(plan, DAY, design=design)
     for line in plan.lines:
         grams = line.grams * share if line.what == "base" else line.grams
@@ -234,7 +234,7 @@ def test_the_dates_of_a_mix_are_those_of_the_first_to_end(book):
 def test_a_second_lot_is_mixed_in_only_with_her_word(book):
     small, full = lot(book, "C-1", 600, known(0.8)), lot(book, "C-2", 5000, known(1.2))
     alone, both = judged(book), judged(book, {BASE: [small, full]})
-    told = shortage.findings_with_stock(book, alone.plan, stock_lots.lots_to_take(book, {}, DAY), DAY)
+    told = shortage.findings(alone.plan, stock_lots.in_stock(book, {}, DAY))
     (short,) = (finding for finding in told if finding.id == f"lot-short-{BASE}")
     assert short.text.startswith("C-1 of cooked: 600 g of the ")
     assert alone.resolved.base.preservative_pct == (0.8, 0.8)
@@ -261,21 +261,21 @@ def test_a_second_lot_is_mixed_in_only_with_her_word(book):
 def test_an_ended_or_held_lot_is_never_taken_by_itself(book):
     ended = lot(book, "C-1", data=known(1.0), expiry=date(2026, 3, 6))
     held = lot(book, "C-2", data=known(1.0), expiry=date(2026, 3, 8))
-    assert stock_lots.lots_to_take(book, {}, DAY)[BASE][0].number == held
+    assert stock_lots.in_stock(book, {}, DAY).taken[BASE][0].number == held
     line = store.lot(book, held)
     book.correct_lot(held, line.lot, {"held": "smells odd"})
-    assert BASE not in stock_lots.lots_to_take(book, {}, DAY)
-    assert BASE not in stock_lots.lots_to_take(book, {BASE: [held]}, DAY)
-    assert stock_lots.lots_to_take(book, {BASE: [ended]}, DAY)[BASE][0].number == ended
+    assert BASE not in stock_lots.in_stock(book, {}, DAY).taken
+    assert BASE not in stock_lots.in_stock(book, {BASE: [held]}, DAY).taken
+    assert stock_lots.in_stock(book, {BASE: [ended]}, DAY).taken[BASE][0].number == ended
     assert [each.number for each in stock_lots.to_choose(book, BASE, DAY)] == [ended]
     assert store.stock(book, DAY)[BASE] == 0
     assert "held back: smells odd" in stock_lots.lot_words(store.lot(book, held), DAY)
     assert "ended 2026-03-06" in stock_lots.lot_words(store.lot(book, ended), DAY)
-    told = shortage.findings_with_stock(book, judged(book).plan, {}, DAY)
+    told = shortage.findings(judged(book).plan, stock_lots.in_stock(book, {}, DAY))
     assert {f"lot-aside-{ended}", f"lot-aside-{held}", f"stock-{BASE}"} <= ids(told)
     book.correct_lot(held, line.lot, {"held": ""})
-    assert stock_lots.lots_to_take(book, {}, DAY)[BASE][0].number == held
-    assert stock_lots.lots_to_take(book, {}, DAY)[BASE][0].data["pH"] == 6.0
+    assert stock_lots.in_stock(book, {}, DAY).taken[BASE][0].number == held
+    assert stock_lots.in_stock(book, {}, DAY).taken[BASE][0].data["pH"] == 6.0
 
 
 def test_a_held_lot_is_not_weighed(book):
@@ -310,7 +310,7 @@ def test_a_lot_that_cannot_be_read_stops_its_batch_and_leaves_its_neighbours(boo
     harm(book, "UPDATE lots SET data = '{' WHERE code = 'P-1'")
     assert "lot-unread-0" in bars(book, code)
     assert store.lot(book, number).lot.code == "C-1"
-    assert "P-1" not in {lines[0].lot.code for lines in stock_lots.lots_to_take(book, {}, DAY).values()}
+    assert "P-1" not in {lines[0].lot.code for lines in stock_lots.in_stock(book, {}, DAY).taken.values()}
     made = judgement.as_made(book, page, SHELF, DAY, "EU")
     told = labels.label(book, made, "EU", Settings(), page)
     assert not told.export
@@ -325,7 +325,7 @@ def test_a_correction_that_cannot_be_read_keeps_its_lot_from_being_taken(book):
     book.correct_lot(number, store.lot(book, number).lot, {"held": "smells odd"})
     harm(book, "UPDATE lots SET data = '{' WHERE corrects IS NOT NULL")
     assert store.lot(book, number).unread
-    assert BASE not in stock_lots.lots_to_take(book, {BASE: [number]}, DAY)
+    assert BASE not in stock_lots.in_stock(book, {BASE: [number]}, DAY).taken
 
 
 def test_a_lot_is_held_back_and_freed_with_its_reason(book):

@@ -47,7 +47,7 @@ def lot(book, item, grams, code, **more):
 
 
 def first(book, chosen, item="oil:lavender", on=DAY):
-    return stock_lots.lots_to_take(book, chosen, on)[item][0]
+    return stock_lots.in_stock(book, chosen, on).taken[item][0]
 
 
 def test_hers_is_taken_where_it_holds_something_else_the_first_to_end(book):
@@ -111,8 +111,7 @@ def test_a_dilution_draws_what_it_holds_of_the_pure_thing(book):
 def test_stock_that_is_short_is_a_finding_beside_the_others(book, sheet):
     line = base_line(sheet)
     lot(book, line.item, 100, "B-1")
-    short = shortage.findings_with_stock(book, sheet, stock_lots.lots_to_take(book, {}, DAY), DAY)
-    (told,) = [finding for finding in short if finding not in sheet.findings]
+    (told,) = shortage.findings(sheet, stock_lots.in_stock(book, {}, DAY))
     assert told.text.startswith(f"{line.grams - 100:.2f} g of {line.name} short. Enough for ")
     assert shortage.stock_words(sheet, {}) == ""
     assert " g of batch, then " in shortage.stock_words(sheet, {line.item: line.grams / 2})
@@ -167,7 +166,7 @@ def test_a_design_is_judged_with_its_lots(book):
     design, shelf = tries.design(), tries.shelf()
     book.receive(Lot(code="B-1", of=design.base), 5000, {"density_whipped_g_ml": 0.75})
     lavender = book.receive(Lot(code="L-1", of=design.scent.oils[0].oil), 500)
-    taken = stock_lots.lots_to_take(book, {}, DAY)
+    taken = stock_lots.in_stock(book, {}, DAY).taken
     judged = judgement.judge(design, shelf, DAY, taken)
     assert judged.resolved.base.lot == "B-1"
     assert judged.density.g_ml == pytest.approx(0.75, abs=0.02)

@@ -39,14 +39,14 @@ def made(book, base_data=None) -> store.BatchPage:
     """A batch of two tones out of named lots, all of which hold more, as the page plans it."""
     lot(book, "base:cooked", "B-1", data=WEIGHED if base_data is None else base_data)
     lot(book, BLUE, "P-1")
-    lots = stock_lots.lots_to_take(book, {}, DAY)
+    lots = stock_lots.in_stock(book, {}, DAY).taken
     sheet = judge(tries.design(), tries.shelf(), DAY, lots).plan
     code = book.start(sheet, DAY, design=tries.design())
     return until(book, code, "none")
 
 
 def again(book, page, shelf=None, on=DAY):
-    made = repeat(book, page, shelf or tries.shelf(), on, stock_lots.lots_to_take(book, {}, on))
+    made = repeat(book, page, shelf or tries.shelf(), on, stock_lots.in_stock(book, {}, on).taken)
     return made, {told.what: told for told in made.differences}
 
 

@@ -48,7 +48,7 @@ def text_of(pdf: bytes) -> str:
 
 
 def test_a_card_keeps_what_was_judged_as_plain_values(lagoon):
-    made, picture = cards.card(lagoon.design, demo_shelf(), DAY)
+    made, picture = cards.card(lagoon, demo_shelf())
     said = made.judged
     assert said["counts"] == {level: lagoon.count(level) for level in LEVELS}
     assert said["on"] == "2026-03-07"
@@ -82,7 +82,7 @@ def test_what_is_printed_is_what_was_judged(lagoon):
     assert [text for _, text in sheet.findings] == [finding.text for finding in lagoon.findings]
     counts = next(iter(lagoon.scents.values())).counts
     assert f"checked {counts.checked} of {counts.restricted_total} restricted materials" in sheet.counts
-    assert sheet.counts.endswith("; 2026-03-07")
+    assert sheet.counts.endswith("; 2026-03-07, without the lots of a book")
 
 
 def test_what_nobody_has_is_not_printed(lagoon):
@@ -94,16 +94,15 @@ def test_what_nobody_has_is_not_printed(lagoon):
     assert "gone" not in [name for name, _ in sheet.tones[0].doses]
 
 
-def test_a_design_and_a_saved_card_are_printed(tmp_path, lagoon):
-    said = text_of(card_prints.print_design(lagoon.design, demo_shelf(), "pdf", DAY))
+def test_a_design_is_printed_alone_and_in_a_line_and_says_what_it_was_judged_with(lagoon):
+    said = text_of(card_prints.printed(lagoon, "pdf"))
     assert lagoon.design.name in said
     assert lagoon.tones[0].seen.hex in said
-    assert card_prints.print_design(lagoon.design, demo_shelf(), "png", DAY)[:4] == b"\x89PNG"
-    folder = store.Folder(tmp_path)
-    store.save(folder, *cards.card(lagoon.design, demo_shelf(), DAY), None)
-    (entry,) = store.listing(folder)
-    assert lagoon.design.name in text_of(card_prints.printed(folder, entry.card_id, "pdf"))
-    assert "Spring line" in text_of(card_prints.line_pdf(folder, "Spring line", [entry.card_id] * 2))
+    assert card_prints.printed(lagoon, "png")[:4] == b"\x89PNG"
+    assert "2026-03-07, without the lots of a book" in said
+    with_lots = text_of(card_prints.printed(replace(lagoon, stock="0123456789"), "pdf"))
+    assert "2026-03-07, with the lots of the book" in with_lots
+    assert "Spring line" in text_of(card_prints.line_pdf("Spring line", [lagoon, lagoon]))
 
 
 # --- comparison ---------------------------------------------------------------------------------------
