@@ -109,7 +109,6 @@ def test_what_nobody_foresaw_is_one_sentence_and_a_log(folder, tmp_path, monkeyp
         return 1 / 0
 
     monkeypatch.setattr("blendlab.assess.assess", tripped)
-    monkeypatch.setattr("blendlab.show.card_prints.assess", tripped)
     extra = ["-o", str(tmp_path / "card.png")] if command == "card" else []
     card = str(card_of(folder, "lagoon"))
     assert cli.main(["--folder", str(tmp_path / "hers"), command, card, *extra]) == 2

@@ -24,7 +24,7 @@ def page() -> None:
     """Say what would be written; leaving writes nothing."""
     parts.said(on_bench=False)
     try:
-        offered, begin = _offered(kitchen_door.beginning())
+        offered, stops, begin = _offered(kitchen_door.beginning())
     except BlendlabError as problem:
         parts.small(str(problem))
         kitchen_door.way_out()
@@ -33,27 +33,28 @@ def page() -> None:
         parts.small(say.NOTHING_TO_BEGIN)
         kitchen_door.way_out()
         return
-    _told(offered)
+    _told(offered, stops)
     with st.container(horizontal=True, gap="small"):
         st.button(say.BEGIN, type="primary", key="begin-batch", on_click=_begin, args=(begin,))
         kitchen_door.way_out()
 
 
-def _offered(what: str) -> tuple[Plan | None, Begin]:
-    """The sheet that would be frozen, and the act that does it."""
+def _offered(what: str) -> tuple[Plan | None, int, Begin]:
+    """The sheet that would be frozen, the stops that are known of it, and the act that freezes it."""
     today = state.today()
     if what == kitchen_door.JARS:
         assessed, shelf = state.assessed(), state.shelf()
         made = assessed.plan
         begin = partial(batches.start, memo.book(), made, assessed.design, shelf, today) if made else str
-        return made, begin
+        return made, assessed.count("stop"), begin
     base = memo.on_shelf(Base, what)
     grams = read_number(kitchen_door.grams(), "g", *base_lots.COOKED_G)
     cooked = base_lots.cooking(base, memo.shelf(), grams, memo.book(), today)
-    return cooked, partial(base_lots.begin, memo.book(), base, cooked, today)
+    stops = sum(finding.level == "stop" for finding in cooked.findings)
+    return cooked, stops, partial(base_lots.begin, memo.book(), base, cooked, today)
 
 
-def _told(offered: Plan) -> None:
+def _told(offered: Plan, stops: int) -> None:
     parts.heading(say.BEGIN)
     rows = [
         (say.BEGIN_WHAT, offered.title),
@@ -65,7 +66,6 @@ def _told(offered: Plan) -> None:
     with st.container(width=640):
         parts.rows([row for row in rows if row[1]])
         parts.small(say.BEGIN_WRITES)
-    stops = sum(finding.level == "stop" for finding in offered.findings)
     if stops:
         parts.alert(plural(stops, *say.BEGIN_STOPS), "kask")
 

@@ -12,8 +12,8 @@ BEGIN_WRITES = (
     "stand now. So far nothing is written; leaving writes nothing."
 )
 BEGIN_STOPS = (
-    "▲ {count} stop stands on this sheet: good for test jars, not for sale.",
-    "▲ {count} stops stand on this sheet: good for test jars, not for sale.",
+    "▲ {count} stop stands: good for test jars, not for sale.",
+    "▲ {count} stops stand: good for test jars, not for sale.",
 )
 NOTHING_TO_BEGIN = "There is nothing to weigh yet: the Batch page says what is missing."
 STAY_AWAKE = (
