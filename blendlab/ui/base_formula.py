@@ -14,11 +14,14 @@ from blendlab.ui import kitchen_door, memo, mishap, parts, state, typed, weigh_t
 from blendlab.ui.words import shelf as say
 from blendlab.units import read_number
 
+COOK, BUY = "cook-", "buy-"
+"""What the keys of the fields begin with that ask for the grams of a lot and for what a bought one costs."""
+
 
 def base_acts(base: Base) -> None:
     """What can be done with a base: its formula, a lot to cook, make or buy."""
     shelf = memo.shelf()
-    with st.expander(say.COOK, key=f"cook-{base.id}"):
+    with st.expander(say.COOK, key=f"base-{base.id}"):
         _formula(base, shelf)
         if base.lines:
             parts.rows(base_lots.figure_rows(base, shelf))
@@ -63,12 +66,12 @@ def _confirm(base: Base) -> None:
 
 
 def _cook(base: Base, shelf: Shelf) -> None:
-    st.text_input(say.GRAMS_TO_COOK, key="cook-grams", placeholder="1500")
-    typed = (st.session_state.get("cook-grams") or "").strip()
-    if not typed:
+    typed.hold(f"cook:{base.id}", COOK, {"grams": ""})
+    asked: str = st.text_input(say.GRAMS_TO_COOK, key=typed.key(COOK, "grams"), placeholder="1500")
+    if not asked.strip():
         return
     try:
-        grams = read_number(typed, "g", *base_lots.COOKED_G)
+        grams = read_number(asked, "g", *base_lots.COOKED_G)
     except BlendlabError as problem:
         parts.alert(str(problem))
         return
@@ -91,12 +94,12 @@ def _cook(base: Base, shelf: Shelf) -> None:
 
 
 def _compare(base: Base, shelf: Shelf) -> None:
-    st.text_input(say.MAKE_OR_BUY, key="buy-per-kg")
-    typed = (st.session_state.get("buy-per-kg") or "").strip()
-    if typed:
+    typed.hold(f"buy:{base.id}", BUY, {"per-kg": ""})
+    asked: str = st.text_input(say.MAKE_OR_BUY, key=typed.key(BUY, "per-kg"))
+    if asked.strip():
         try:
-            price = read_number(typed, "", 0, 100_000)
-            cooked = (st.session_state.get("cook-grams") or "").strip()
+            price = read_number(asked, "", 0, 100_000)
+            cooked = st.session_state[f"{COOK}grams"].strip()
             grams = read_number(cooked, "g", 50, 1_000_000) if cooked else None
             kept = settings.settings(state.folder())
             prices = Prices(memo.book(), shelf, kept.rates)

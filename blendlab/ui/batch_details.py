@@ -120,11 +120,19 @@ def _spoons(assessed: Assessment, made: Plan) -> None:
         for line in made.lines
         if line.what in spoons.LINES
     }
-    line = st.selectbox(say.LINE, list(known), format_func=known.__getitem__, key="spoon-line")
+    line = st.selectbox(
+        say.LINE, list(known), format_func=known.__getitem__, key="spoon-line", persist_state="session"
+    )
     count, unit = st.columns(2, gap="small")
-    count.text_input(say.HOW_MANY, key="spoon-count", placeholder=say.HOW_MANY_HINT)
-    unit.selectbox(say.OF, list(spoons.UNITS), format_func=spoons.UNITS.__getitem__, key="spoon-unit")
-    st.checkbox(say.HEAPED, key="spoon-heaped")
+    count.text_input(say.HOW_MANY, key="spoon-count", placeholder=say.HOW_MANY_HINT, persist_state="session")
+    unit.selectbox(
+        say.OF,
+        list(spoons.UNITS),
+        format_func=spoons.UNITS.__getitem__,
+        key="spoon-unit",
+        persist_state="session",
+    )
+    st.checkbox(say.HEAPED, key="spoon-heaped", persist_state="session")
     typed = (st.session_state.get("spoon-count") or "").strip()
     if not typed or line is None:
         parts.small(say.SPOONS_DIFFER)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import date
+from typing import Any
 
 import streamlit as st
 
@@ -11,7 +12,7 @@ from blendlab import store
 from blendlab.errors import BlendlabError
 from blendlab.forms.form import Form
 from blendlab.production.plausible import Doubtful
-from blendlab.ui import parts, state
+from blendlab.ui import mishap, parts, state, typed
 from blendlab.ui.words import kitchen as say
 from blendlab.ui.words.book import DAY
 from blendlab.units import read_number
@@ -42,6 +43,25 @@ def attempt(form: str, act: Callable[[], object]) -> None:
         st.session_state["book-answer"] = {"where": form, "text": str(problem)}
     else:
         st.session_state["book-answer"] = {}
+        typed.forget(f"why-{form}", f"why-{form}")
+
+
+def put(label: str, form: str, prefix: str, act: Callable[[], object], *, key: str, **look: Any) -> None:
+    """The end of a form kept by `typed`: why the last try was refused, and the button that does `act`.
+
+    What was written down stands in the form no longer.
+    """
+    show(form)
+    st.button(label, key=key, on_click=_put, args=(form, prefix, act), **look)
+
+
+@mishap.answered
+def _put(form: str, prefix: str, act: Callable[[], object]) -> None:
+    def write() -> None:
+        act()
+        typed.forget(form, prefix)
+
+    attempt(form, write)
 
 
 def show(form: str) -> None:
@@ -56,7 +76,8 @@ def really(form: str) -> None:
     said = st.session_state.get("book-answer") or {}
     if said.get("where") == form and said.get("doubt"):
         parts.alert(say.REALLY.format(doubt=said["doubt"]), "kask")
-        st.text_input(say.REASON, key=f"why-{form}", max_chars=200)
+        typed.hold(f"why-{form}", f"why-{form}", {"": ""})
+        st.text_input(say.REASON, key=typed.key(f"why-{form}", ""), max_chars=200)
 
 
 def why(form: str) -> str:

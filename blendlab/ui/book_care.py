@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from html import escape
 
 import streamlit as st
@@ -9,8 +10,11 @@ import streamlit as st
 from blendlab import store
 from blendlab.production import complaints, settings
 from blendlab.store.book_care_entries import Answer, Complaint
-from blendlab.ui import book_answers, book_recall, mishap, parts, state, typed, words
+from blendlab.ui import book_answers, book_recall, parts, state, typed, words
 from blendlab.ui.words import care as say
+
+TOLD = "told-"
+"""What the keys of the fields of a complaint begin with."""
 
 
 def page(book: store.Book) -> None:
@@ -37,44 +41,30 @@ def _complaints(book: store.Book) -> None:
 
 
 def _form(book: store.Book) -> None:
-    typed.hold("complaint", "told-")
-    st.text_area(say.WHAT, key=typed.key("told-", "what"), max_chars=2000)
-    st.text_input(say.CODE, key=typed.key("told-", "code"), max_chars=60)
-    st.text_input(say.WHO, key=typed.key("told-", "who"), max_chars=200)
+    first = {"serious": next(iter(say.SERIOUS)), "market": None}
+    typed.hold("complaint", TOLD, {**first, **dict.fromkeys(("what", "code", "who", "on"), "")})
+    key = partial(typed.key, TOLD)
+    st.text_area(say.WHAT, key=key("what"), max_chars=2000)
+    st.text_input(say.CODE, key=key("code"), max_chars=60)
+    st.text_input(say.WHO, key=key("who"), max_chars=200)
+    st.selectbox(say.IS_SERIOUS, list(say.SERIOUS), format_func=say.SERIOUS.__getitem__, key=key("serious"))
     st.selectbox(
-        say.IS_SERIOUS,
-        list(say.SERIOUS),
-        format_func=say.SERIOUS.__getitem__,
-        key=typed.key("told-", "serious"),
+        say.MARKET, list(words.MARKETS), format_func=words.MARKETS.__getitem__, index=None, key=key("market")
     )
-    st.selectbox(
-        say.MARKET,
-        list(words.MARKETS),
-        format_func=words.MARKETS.__getitem__,
-        index=None,
-        key=typed.key("told-", "market"),
-    )
-    st.text_input(say.DAY, key=typed.key("told-", "on"), placeholder=f"{state.today()}")
-    book_answers.show("complaint")
-    st.button(say.WRITE_DOWN, type="primary", key="put-complaint", on_click=_complain, args=(book,))
-
-
-@mishap.answered
-def _complain(book: store.Book) -> None:
-    ss = st.session_state
+    st.text_input(say.DAY, key=key("on"), placeholder=f"{state.today()}")
 
     def act() -> None:
+        given = typed.fields(TOLD)
         said = Complaint(
-            on=book_answers.day("told-on"),
-            what=ss["told-what"].strip(),
-            who=ss["told-who"].strip(),
-            market=ss["told-market"] or "",
-            serious=ss["told-serious"],
+            on=book_answers.day(f"{TOLD}on"),
+            what=given["what"].strip(),
+            who=given["who"].strip(),
+            market=given["market"] or "",
+            serious=given["serious"],
         )
-        store.complain(book, said, ss["told-code"].strip())
-        typed.forget("complaint", "told-")
+        store.complain(book, said, given["code"].strip())
 
-    book_answers.attempt("complaint", act)
+    book_answers.put(say.WRITE_DOWN, "complaint", TOLD, act, key="put-complaint", type="primary")
 
 
 def _complaint(book: store.Book, line: store.ComplaintLine) -> None:
@@ -110,28 +100,18 @@ def _maker() -> str:
 
 
 def _answer_form(book: store.Book, number: int) -> None:
-    prefix = f"done-{number}-"
-    typed.hold(f"answer-{number}", prefix)
-    st.text_area(say.WRITE_ANSWER, key=typed.key(prefix, "done"), max_chars=2000)
-    st.text_input(say.AUTHORITY, key=typed.key(prefix, "reported"), max_chars=300)
-    st.text_input(say.DAY, key=typed.key(prefix, "on"), placeholder=f"{state.today()}")
-    st.checkbox(say.CLOSES, key=typed.key(prefix, "closes"))
-    book_answers.show(f"answer-{number}")
-    st.button(say.WRITE_DOWN, key=f"put-answer-{number}", on_click=_answer, args=(book, number))
-
-
-@mishap.answered
-def _answer(book: store.Book, number: int) -> None:
-    ss, prefix = st.session_state, f"done-{number}-"
+    form, prefix = f"answer-{number}", f"done-{number}-"
+    typed.hold(form, prefix, {"closes": False, **dict.fromkeys(("done", "reported", "on"), "")})
+    key = partial(typed.key, prefix)
+    st.text_area(say.WRITE_ANSWER, key=key("done"), max_chars=2000)
+    st.text_input(say.AUTHORITY, key=key("reported"), max_chars=300)
+    st.text_input(say.DAY, key=key("on"), placeholder=f"{state.today()}")
+    st.checkbox(say.CLOSES, key=key("closes"))
 
     def act() -> None:
-        done = Answer(
-            on=book_answers.day(f"{prefix}on"),
-            done=ss[f"{prefix}done"].strip(),
-            reported=ss[f"{prefix}reported"].strip(),
-            closes=bool(ss[f"{prefix}closes"]),
-        )
-        store.answer(book, number, done)
-        typed.forget(f"answer-{number}", prefix)
+        given = typed.fields(prefix)
+        said, reported = given["done"].strip(), given["reported"].strip()
+        on, closes = book_answers.day(f"{prefix}on"), bool(given["closes"])
+        store.answer(book, number, Answer(on=on, done=said, reported=reported, closes=closes))
 
-    book_answers.attempt(f"answer-{number}", act)
+    book_answers.put(say.WRITE_DOWN, form, prefix, act, key=f"put-answer-{number}")

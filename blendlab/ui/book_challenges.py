@@ -9,8 +9,11 @@ import streamlit as st
 from blendlab import store
 from blendlab.facts.read import figure
 from blendlab.store.book_care_entries import VERDICTS, Challenge, ChallengeReport
-from blendlab.ui import book_answers, mishap, parts, state, typed
+from blendlab.ui import book_answers, parts, state, typed
 from blendlab.ui.words import book as say
+
+LAB, REPORT = "lab-", "report-"
+"""What the keys of the fields of its forms begin with."""
 
 
 def page(book: store.Book) -> None:
@@ -37,51 +40,34 @@ def _state(line: store.ChallengeLine) -> str:
 
 
 def _send(book: store.Book) -> None:
-    typed.hold("challenge", "lab-")
-    st.text_input(say.SENT_OF, key=typed.key("lab-", "of"), max_chars=200)
-    st.text_input(say.LABORATORY, key=typed.key("lab-", "name"), max_chars=200)
-    st.text_input(say.SENT_ON, key=typed.key("lab-", "sent"), placeholder=f"{state.today()}")
+    typed.hold("challenge", LAB, dict.fromkeys(("of", "name", "sent", "due"), ""))
+    st.text_input(say.SENT_OF, key=typed.key(LAB, "of"), max_chars=200)
+    st.text_input(say.LABORATORY, key=typed.key(LAB, "name"), max_chars=200)
+    st.text_input(say.SENT_ON, key=typed.key(LAB, "sent"), placeholder=f"{state.today()}")
     days = figure("batch", "challenge_days").value
-    st.text_input(say.REPORT_DUE.format(days=days), key=typed.key("lab-", "due"))
-    book_answers.show("challenge")
-    st.button(say.WRITE_DOWN, key="put-challenge", on_click=_put, args=(book, days))
-
-
-@mishap.answered
-def _put(book: store.Book, days: float) -> None:
-    ss = st.session_state
+    st.text_input(say.REPORT_DUE.format(days=days), key=typed.key(LAB, "due"))
 
     def act() -> None:
-        sent = book_answers.day("lab-sent")
-        due = book_answers.day("lab-due") if ss["lab-due"].strip() else sent + timedelta(days=days)
+        given, sent = typed.fields(LAB), book_answers.day(f"{LAB}sent")
+        due = book_answers.day(f"{LAB}due") if given["due"].strip() else sent + timedelta(days=days)
         store.send_challenge(
-            book, ss["lab-of"], Challenge(sent=sent, due=due, laboratory=ss["lab-name"].strip())
+            book, given["of"], Challenge(sent=sent, due=due, laboratory=given["name"].strip())
         )
-        typed.forget("challenge", "lab-")
 
-    book_answers.attempt("challenge", act)
+    book_answers.put(say.WRITE_DOWN, "challenge", LAB, act, key="put-challenge")
 
 
 def _report(book: store.Book, waiting: dict[int, str]) -> None:
-    typed.hold("report", "report-")
-    parts.one_of(say.SENT_OF, waiting, typed.key("report-", "of"))
-    st.selectbox(
-        say.VERDICT, list(VERDICTS), format_func=say.VERDICTS.__getitem__, key=typed.key("report-", "verdict")
-    )
-    st.text_input(say.REPORTED_ON, key=typed.key("report-", "on"), placeholder=f"{state.today()}")
-    st.text_input(say.REPORT_DOCUMENT, key=typed.key("report-", "document"), max_chars=200)
-    book_answers.show("report")
-    st.button(say.WRITE_DOWN, key="put-report", on_click=_put_report, args=(book,))
-
-
-@mishap.answered
-def _put_report(book: store.Book) -> None:
-    ss = st.session_state
+    typed.hold("report", REPORT, {"verdict": VERDICTS[0], "on": "", "document": ""})
+    parts.one_of(say.SENT_OF, waiting, typed.key(REPORT, "of"))
+    key = typed.key(REPORT, "verdict")
+    st.selectbox(say.VERDICT, list(VERDICTS), format_func=say.VERDICTS.__getitem__, key=key)
+    st.text_input(say.REPORTED_ON, key=typed.key(REPORT, "on"), placeholder=f"{state.today()}")
+    st.text_input(say.REPORT_DOCUMENT, key=typed.key(REPORT, "document"), max_chars=200)
 
     def act() -> None:
-        on, verdict = book_answers.day("report-on"), ss["report-verdict"]
-        report = ChallengeReport(on=on, verdict=verdict, document=ss["report-document"].strip())
-        store.report_challenge(book, ss["report-of"], report)
-        typed.forget("report", "report-")
+        given, on = typed.fields(REPORT), book_answers.day(f"{REPORT}on")
+        report = ChallengeReport(on=on, verdict=given["verdict"], document=given["document"].strip())
+        store.report_challenge(book, given["of"], report)
 
-    book_answers.attempt("report", act)
+    book_answers.put(say.WRITE_DOWN, "report", REPORT, act, key="put-report")

@@ -10,10 +10,11 @@ import streamlit as st
 from blendlab import store
 from blendlab.facts.read import figure
 from blendlab.production import kitchen_acts
-from blendlab.ui import book_answers, corrections, mishap, parts
+from blendlab.ui import book_answers, corrections, parts, typed
 from blendlab.ui.words import book as say
 from blendlab.units import plain
 
+PREFIX = "later-"
 LATER = {"ph": ("", 0, 14), "foam": ("g/ml", 0.1, 2), "jar": ("g", 1, 5000)}
 """What can be measured after the kitchen was left: its unit, its least and its most."""
 
@@ -56,27 +57,21 @@ def _weighed(book: store.Book, shown: store.BatchPage) -> str:
 def _later(book: store.Book, code: str) -> None:
     """What was measured after the kitchen was left: pH, density of the foam, one more filled jar."""
     strength = figure("batch", "dispersion").value
+    form = f"later-{code}"
+    typed.hold(form, PREFIX, dict.fromkeys(LATER, ""))
     for key in LATER:
-        st.text_input(say.MEASURED_LATER[key].format(strength=strength), key=f"later-{key}")
-    book_answers.really("later")
-    book_answers.show("later")
-    st.button(say.WRITE_DOWN, key="put-later", on_click=_write_later, args=(book, code))
+        st.text_input(say.MEASURED_LATER[key].format(strength=strength), key=typed.key(PREFIX, key))
+    book_answers.really(form)
 
-
-@mishap.answered
-def _write_later(book: store.Book, code: str) -> None:
-    ss = st.session_state
-
-    def typed(key: str) -> float | None:
-        return book_answers.figure(f"later-{key}", *LATER[key]) if ss[f"later-{key}"].strip() else None
+    def figure_of(key: str) -> float | None:
+        there = st.session_state[f"{PREFIX}{key}"].strip()
+        return book_answers.figure(f"{PREFIX}{key}", *LATER[key]) if there else None
 
     def act() -> None:
-        kitchen_acts.measured_later(
-            book, code, typed("ph"), typed("foam"), typed("jar"), book_answers.why("later")
-        )
-        ss.update({f"later-{key}": "" for key in LATER})
+        ph, foam, jar = (figure_of(key) for key in LATER)
+        kitchen_acts.measured_later(book, code, ph, foam, jar, book_answers.why(form))
 
-    book_answers.attempt("later", act)
+    book_answers.put(say.WRITE_DOWN, form, PREFIX, act, key="put-later")
 
 
 def _entries(shown: store.BatchPage) -> str:

@@ -9,9 +9,12 @@ import streamlit as st
 from blendlab import store
 from blendlab.facts.read import figure
 from blendlab.production import drill, recall
-from blendlab.ui import book_answers, mishap, parts, state, typed
+from blendlab.ui import book_answers, parts, state, typed
 from blendlab.ui.words import care as say
 from blendlab.ui.words import plural
+
+DRILL = "drill-"
+"""What the keys of the fields of a drill begin with."""
 
 
 def lists(called: Callable[[], recall.Recall], key: str) -> None:
@@ -58,12 +61,14 @@ def recall_of(book: store.Book) -> None:
         format_func=lambda item: known.get(item, item),
         index=None,
         key="recall-item",
+        persist_state="session",
     )
     if item is None:
         return
     codes: dict[int | None, str] = {None: say.EVERY_LOT}
     codes |= {line.number: line.lot.code for line in lots if line.item == item}
-    number = parts.one_of(say.OF_LOT, codes, f"recall-lot-{item}")
+    typed.hold("recall-lot", "recall-lot-")
+    number = parts.one_of(say.OF_LOT, codes, typed.key("recall-lot-", item))
     called = recall.of_thing(book, item, things[item]) if number is None else recall.of_lots(book, [number])
     _reach(called)
     with st.container(horizontal=True, gap="small"):
@@ -99,24 +104,20 @@ def drill_of(book: store.Book) -> None:
     if not lots:
         return
     with st.popover(say.DRILL, type="tertiary"):
-        typed.hold("drill", "drill-")
-        parts.small(say.DRILL_WHY.format(most=figure("batch", "drill_off").value))
-        parts.one_of(say.DRILL_LOT, lots, typed.key("drill-", "lot"))
-        st.text_input(say.DRILL_GRAMS, key=typed.key("drill-", "grams"))
-        st.text_input(say.DRILL_MINUTES, key=typed.key("drill-", "minutes"))
-        book_answers.show("drill")
-        st.button(say.DRILL_DO, key="put-drill", on_click=_drill, args=(book,))
+        _drill(book, lots)
 
 
-@mishap.answered
-def _drill(book: store.Book) -> None:
-    ss = st.session_state
+def _drill(book: store.Book, lots: dict[int, str]) -> None:
+    typed.hold("drill", DRILL, {"grams": "", "minutes": ""})
+    parts.small(say.DRILL_WHY.format(most=figure("batch", "drill_off").value))
+    parts.one_of(say.DRILL_LOT, lots, typed.key(DRILL, "lot"))
+    st.text_input(say.DRILL_GRAMS, key=typed.key(DRILL, "grams"))
+    st.text_input(say.DRILL_MINUTES, key=typed.key(DRILL, "minutes"))
 
     def act() -> None:
-        grams = book_answers.figure("drill-grams", "g", 0, 1e7)
-        timed = ss["drill-minutes"].strip()
-        minutes = book_answers.figure("drill-minutes", "", 0, 100_000) if timed else None
-        parts.tell(drill.verdict(drill.keep(book, ss["drill-lot"], grams, state.today(), minutes)))
-        typed.forget("drill", "drill-")
+        given, grams = typed.fields(DRILL), book_answers.figure(f"{DRILL}grams", "g", 0, 1e7)
+        timed = given["minutes"].strip()
+        minutes = book_answers.figure(f"{DRILL}minutes", "", 0, 100_000) if timed else None
+        parts.tell(drill.verdict(drill.keep(book, given["lot"], grams, state.today(), minutes)))
 
-    book_answers.attempt("drill", act)
+    book_answers.put(say.DRILL_DO, "drill", DRILL, act, key="put-drill")

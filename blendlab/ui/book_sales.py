@@ -6,17 +6,13 @@ import streamlit as st
 
 from blendlab import store
 from blendlab.production import sales
-from blendlab.ui import book_answers, mishap, parts, state, typed
+from blendlab.ui import book_answers, parts, state, typed
 from blendlab.ui.words import plural
 from blendlab.ui.words import sold as say
 
 MOST = 100_000
-FIRST: dict[str, dict[str, str | bool | None]] = {
-    "sale-": {"jars": "", "to": "", "channel": None, "order": "", "on": ""},
-    "back-": {"jars": "", "why": "", "on": "", "sellable": False},
-    "there-": {"jars": "", "why": ""},
-}
-"""What stands at first in the fields of each form: the next batch shows its own without a run between."""
+SALE, BACK, THERE = "sale-", "back-", "there-"
+"""What the keys of the fields of its forms begin with."""
 
 
 def page(book: store.Book, shown: store.BatchPage) -> None:
@@ -51,72 +47,49 @@ def _count(line: store.SaleLine) -> str:
 
 
 def _sale(book: store.Book, code: str) -> None:
-    typed.hold(f"sale-{code}", "sale-", FIRST["sale-"])
-    st.text_input(say.JARS, key=typed.key("sale-", "jars"))
-    st.text_input(say.BUYER, key=typed.key("sale-", "to"), max_chars=120)
-    st.selectbox(
-        say.CHANNEL,
-        say.CHANNELS,
-        index=None,
-        key=typed.key("sale-", "channel"),
-        accept_new_options=True,
-        placeholder="",
-    )
-    st.text_input(say.ORDER_NUMBER, key=typed.key("sale-", "order"), max_chars=60)
-    st.text_input(say.DAY, key=typed.key("sale-", "on"), placeholder=f"{state.today()}")
-    book_answers.show("sale")
-    st.button(say.WRITE_DOWN, key="put-sale", on_click=_sell, args=(book, code))
-
-
-@mishap.answered
-def _sell(book: store.Book, code: str) -> None:
-    ss = st.session_state
+    form = f"sale-{code}"
+    typed.hold(form, SALE, {"channel": None, **dict.fromkeys(("jars", "to", "order", "on"), "")})
+    st.text_input(say.JARS, key=typed.key(SALE, "jars"))
+    st.text_input(say.BUYER, key=typed.key(SALE, "to"), max_chars=120)
+    key = typed.key(SALE, "channel")
+    st.selectbox(say.CHANNEL, say.CHANNELS, index=None, key=key, accept_new_options=True, placeholder="")
+    st.text_input(say.ORDER_NUMBER, key=typed.key(SALE, "order"), max_chars=60)
+    st.text_input(say.DAY, key=typed.key(SALE, "on"), placeholder=f"{state.today()}")
 
     def act() -> None:
-        jars, on = book_answers.figure("sale-jars", "", 1, MOST), book_answers.day("sale-on")
-        sales.sell(book, code, jars, ss["sale-to"], on, ss["sale-channel"] or "", ss["sale-order"])
-        typed.forget(f"sale-{code}", "sale-")
+        given = typed.fields(SALE)
+        jars, on = book_answers.figure(f"{SALE}jars", "", 1, MOST), book_answers.day(f"{SALE}on")
+        sales.sell(book, code, jars, given["to"], on, given["channel"] or "", given["order"])
 
-    book_answers.attempt("sale", act)
+    book_answers.put(say.WRITE_DOWN, form, SALE, act, key="put-sale")
 
 
 def _return(book: store.Book, code: str, lines: tuple[store.SaleLine, ...]) -> None:
-    typed.hold(f"back-{code}", "back-", FIRST["back-"])
+    form = f"back-{code}"
+    typed.hold(form, BACK, {"sellable": False, **dict.fromkeys(("jars", "why", "on"), "")})
     out = {line.number: f"{_who(line)}, {_count(line)}" for line in lines if line.out}
-    parts.one_of(say.WHICH_SALE, out, typed.key("back-", "sale"))
-    st.text_input(say.JARS, key=typed.key("back-", "jars"))
-    st.text_input(say.WHY, key=typed.key("back-", "why"), max_chars=300)
-    st.text_input(say.DAY, key=typed.key("back-", "on"), placeholder=f"{state.today()}")
-    st.checkbox(say.SELLABLE, key=typed.key("back-", "sellable"))
-    book_answers.show("back")
-    st.button(say.WRITE_DOWN, key="put-return", on_click=_take_back, args=(book, code))
-
-
-@mishap.answered
-def _take_back(book: store.Book, code: str) -> None:
-    ss = st.session_state
+    parts.one_of(say.WHICH_SALE, out, typed.key(BACK, "sale"))
+    st.text_input(say.JARS, key=typed.key(BACK, "jars"))
+    st.text_input(say.WHY, key=typed.key(BACK, "why"), max_chars=300)
+    st.text_input(say.DAY, key=typed.key(BACK, "on"), placeholder=f"{state.today()}")
+    st.checkbox(say.SELLABLE, key=typed.key(BACK, "sellable"))
 
     def act() -> None:
-        jars, on = book_answers.figure("back-jars", "", 1, MOST), book_answers.day("back-on")
-        sales.take_back(book, code, ss["back-sale"], jars, on, ss["back-why"], bool(ss["back-sellable"]))
-        typed.forget(f"back-{code}", "back-")
+        given = typed.fields(BACK)
+        jars, on = book_answers.figure(f"{BACK}jars", "", 1, MOST), book_answers.day(f"{BACK}on")
+        sales.take_back(book, code, given["sale"], jars, on, given["why"], bool(given["sellable"]))
 
-    book_answers.attempt("back", act)
+    book_answers.put(say.WRITE_DOWN, form, BACK, act, key="put-return")
 
 
 def _count_form(book: store.Book, code: str) -> None:
-    typed.hold(f"there-{code}", "there-", FIRST["there-"])
-    st.text_input(say.THERE, key=typed.key("there-", "jars"))
-    st.text_input(say.WHY, key=typed.key("there-", "why"), max_chars=300)
-    book_answers.show("there")
-    st.button(say.WRITE_DOWN, key="put-there", on_click=_put_count, args=(book, code))
+    form = f"there-{code}"
+    typed.hold(form, THERE, {"jars": "", "why": ""})
+    st.text_input(say.THERE, key=typed.key(THERE, "jars"))
+    st.text_input(say.WHY, key=typed.key(THERE, "why"), max_chars=300)
 
-
-@mishap.answered
-def _put_count(book: store.Book, code: str) -> None:
     def act() -> None:
-        there = book_answers.figure("there-jars", "", 0, MOST)
-        sales.count(book, code, there, state.today(), st.session_state["there-why"])
-        typed.forget(f"there-{code}", "there-")
+        there = book_answers.figure(f"{THERE}jars", "", 0, MOST)
+        sales.count(book, code, there, state.today(), st.session_state[f"{THERE}why"])
 
-    book_answers.attempt("there", act)
+    book_answers.put(say.WRITE_DOWN, form, THERE, act, key="put-there")

@@ -14,6 +14,8 @@ from blendlab.ui.words import plural
 from blendlab.ui.words import stock as say
 
 MOST = 1_000_000
+DAYS, COUNT, PIECES = "days-", "stock-", "pieces-"
+"""What the keys of the fields of its forms begin with."""
 NAMED = 3
 """Things that were never counted and are named; of the others their number says enough."""
 
@@ -40,7 +42,7 @@ def _sold(book: store.Book) -> None:
     parts.heading(say.SALES)
     period = st.segmented_control(
         say.PERIOD, list(say.SINCE), format_func=say.SINCE.__getitem__, required=True, key="sold-since",
-        default=next(iter(say.SINCE)),
+        default=next(iter(say.SINCE)), persist_state="session",
     )  # fmt: skip
     found = sales.by_card(book, _since(period))
     if not found:
@@ -122,70 +124,48 @@ def _order(book: store.Book) -> None:
     if not items:
         return
     with st.popover(say.DAYS, type="tertiary"):
-        names = {item: reorder.name(memo.shelf(), item) for item in items}
-        item = parts.one_of(say.THING, names, "days-item")
-        now = reorder.days_of(state.folder(), item)
-        st.text_input(say.LEAD, key="days-lead", placeholder=f"{now.lead:g}")
-        st.text_input(say.SAFETY, key="days-safety", placeholder=f"{now.safety:g}")
-        book_answers.show("days")
-        st.button(say.KEEP, key="put-days", on_click=_keep_days)
+        _days({item: reorder.name(memo.shelf(), item) for item in items})
 
 
-@mishap.answered
-def _keep_days() -> None:
-    ss = st.session_state
+def _days(names: dict[str, str]) -> None:
+    typed.hold("days", DAYS, {"lead": "", "safety": ""})
+    item = parts.one_of(say.THING, names, typed.key(DAYS, "item"))
+    now = reorder.days_of(state.folder(), item)
+    st.text_input(say.LEAD, key=typed.key(DAYS, "lead"), placeholder=f"{now.lead:g}")
+    st.text_input(say.SAFETY, key=typed.key(DAYS, "safety"), placeholder=f"{now.safety:g}")
 
     def act() -> None:
-        lead, safety = (book_answers.figure(f"days-{key}", "", 0, 1000) for key in ("lead", "safety"))
-        reorder.set_days(state.folder(), ss["days-item"], lead, safety)
-        ss.update({"days-lead": "", "days-safety": ""})
+        lead, safety = (book_answers.figure(f"{DAYS}{key}", "", 0, 1000) for key in ("lead", "safety"))
+        reorder.set_days(state.folder(), st.session_state[f"{DAYS}item"], lead, safety)
 
-    book_answers.attempt("days", act)
+    book_answers.put(say.KEEP, "days", DAYS, act, key="put-days")
 
 
 def _count(book: store.Book, lots: dict[int, str]) -> None:
-    typed.hold("stock-count", "stock-")
-    parts.one_of(say.LOT, lots, typed.key("stock-", "lot"))
-    st.text_input(say.THERE, key=typed.key("stock-", "there"))
-    st.text_input(say.WHY, key=typed.key("stock-", "why"), max_chars=200)
-    book_answers.show("stock")
-    st.button(say.WRITE_DOWN, key="put-stock", on_click=_put_count, args=(book,))
-
-
-@mishap.answered
-def _put_count(book: store.Book) -> None:
-    ss = st.session_state
+    typed.hold("stock-count", COUNT, {"there": "", "why": ""})
+    parts.one_of(say.LOT, lots, typed.key(COUNT, "lot"))
+    st.text_input(say.THERE, key=typed.key(COUNT, "there"))
+    st.text_input(say.WHY, key=typed.key(COUNT, "why"), max_chars=200)
 
     def act() -> None:
-        there = book_answers.figure("stock-there", "", 0, MOST)
-        pieces.count(book, ss["stock-lot"], there, ss["stock-why"])
-        typed.forget("stock-count", "stock-")
+        given, there = typed.fields(COUNT), book_answers.figure(f"{COUNT}there", "", 0, MOST)
+        pieces.count(book, given["lot"], there, given["why"])
 
-    book_answers.attempt("stock", act)
+    book_answers.put(say.WRITE_DOWN, "stock-count", COUNT, act, key="put-stock")
 
 
 def _pieces(book: store.Book, jars: dict[str, str]) -> None:
-    typed.hold("pieces", "pieces-")
+    typed.hold("pieces", PIECES, {"kind": next(iter(say.KINDS)), "count": "", "code": ""})
     parts.small(say.DRAWN)
-    st.selectbox(
-        say.WHAT, list(say.KINDS), format_func=say.KINDS.__getitem__, key=typed.key("pieces-", "kind")
-    )
-    parts.one_of(say.FOR_JAR, jars, typed.key("pieces-", "jar"))
-    st.text_input(say.HOW_MANY, key=typed.key("pieces-", "count"))
-    st.text_input(say.CODE, key=typed.key("pieces-", "code"), max_chars=60)
-    book_answers.show("pieces")
-    st.button(say.WRITE_DOWN, key="put-pieces", on_click=_put_pieces, args=(book,))
-
-
-@mishap.answered
-def _put_pieces(book: store.Book) -> None:
-    ss = st.session_state
+    key = typed.key(PIECES, "kind")
+    st.selectbox(say.WHAT, list(say.KINDS), format_func=say.KINDS.__getitem__, key=key)
+    parts.one_of(say.FOR_JAR, jars, typed.key(PIECES, "jar"))
+    st.text_input(say.HOW_MANY, key=typed.key(PIECES, "count"))
+    st.text_input(say.CODE, key=typed.key(PIECES, "code"), max_chars=60)
 
     def act() -> None:
-        came = book_answers.figure("pieces-count", "", 0, MOST)
-        pieces.receive(
-            book, memo.shelf(), ss["pieces-kind"], ss["pieces-jar"], came, ss["pieces-code"], state.today()
-        )
-        typed.forget("pieces", "pieces-")
+        given, came = typed.fields(PIECES), book_answers.figure(f"{PIECES}count", "", 0, MOST)
+        kind, jar, code = given["kind"], given["jar"], given["code"]
+        pieces.receive(book, memo.shelf(), kind, jar, came, code, state.today())
 
-    book_answers.attempt("pieces", act)
+    book_answers.put(say.WRITE_DOWN, "pieces", PIECES, act, key="put-pieces")

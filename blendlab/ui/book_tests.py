@@ -12,10 +12,12 @@ from blendlab.batch.stability import Due, tests_of_jars
 from blendlab.forms import stability_reading
 from blendlab.production import settings, stability
 from blendlab.store.book_care_entries import Kept
-from blendlab.ui import book_answers, book_challenges, memo, mishap, parts, state
+from blendlab.ui import book_answers, book_challenges, memo, mishap, parts, state, typed
 from blendlab.ui.words import book as say
 from blendlab.units import in_degrees
 
+KEEP = "keep-"
+"""What the key of the choice of tests begins with."""
 NEWEST = 40
 """Newest batches that are offered beside those of which jars were kept."""
 
@@ -31,7 +33,7 @@ def page() -> None:
         parts.small(say.NO_TESTS)
         book_challenges.page(book)
         return
-    code = st.selectbox(say.BATCH_LABEL, codes, key="test-batch", width=340)
+    code = st.selectbox(say.BATCH_LABEL, codes, key="test-batch", width=340, persist_state="session")
     log = stability.log_of(store.batch(book, code), state.today())
     left, right = st.columns([7, 6], gap="medium")
     with left:
@@ -56,19 +58,20 @@ def _kept(book: store.Book, log: stability.TestLog) -> None:
     else:
         parts.small(say.NOT_KEPT)
     with st.popover(say.KEEP_FOR_TESTS, type="tertiary"):
-        st.multiselect(say.WHICH_TESTS, list(known), format_func=known.__getitem__, key="keep-tests")
-        book_answers.show("keep")
-        st.button(say.WRITE_DOWN, key="put-kept", on_click=_put_kept, args=(book, log.page.line.code))
+        _keep(book, log.page.line.code, known)
 
 
-@mishap.answered
-def _put_kept(book: store.Book, code: str) -> None:
+def _keep(book: store.Book, code: str, known: dict[str, str]) -> None:
+    form = f"keep-{code}"
+    typed.hold(form, KEEP, {"tests": []})
+    key = typed.key(KEEP, "tests")
+    st.multiselect(say.WHICH_TESTS, list(known), format_func=known.__getitem__, key=key)
+
     def act() -> None:
-        tests = tuple(st.session_state["keep-tests"])
+        tests = tuple(st.session_state[f"{KEEP}tests"])
         store.keep_for_tests(book, code, Kept(on=state.today(), tests=tests))
-        st.session_state["keep-tests"] = []
 
-    book_answers.attempt("keep", act)
+    book_answers.put(say.WRITE_DOWN, form, KEEP, act, key="put-kept")
 
 
 def _what(due: Due) -> str:

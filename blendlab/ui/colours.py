@@ -167,13 +167,15 @@ def photo_fields(prefix: str, base: Base) -> Seen:
 
 def _marks(prefix: str) -> photo.Marks:
     """Marks set by sliders beside the picture; draws the picture with them."""
-    kind = st.selectbox(say.CARD_IN_PICTURE, list(CARDS), format_func=CARDS.__getitem__, key=f"{prefix}-card")
+    kind = st.selectbox(
+        say.CARD_IN_PICTURE, list(CARDS), format_func=CARDS.__getitem__, key=_key(prefix, "card")
+    )
     share = photo.CARDS.get(kind, photo.CARDS["grey"])
     if kind == "other":
         share = _share(prefix, share)
     second, with_base = st.columns(2, gap="small")
-    two = kind != "chart" and second.checkbox(say.CARD_TWICE, key=f"{prefix}-two")
-    based = with_base.checkbox(say.BASE_IN_IT, key=f"{prefix}-based")
+    two = kind != "chart" and second.checkbox(say.CARD_TWICE, key=_key(prefix, "two"))
+    based = with_base.checkbox(say.BASE_IN_IT, key=_key(prefix, "based"))
     names = ["chart" if kind == "chart" else "card", *(["card2"] if two else [])]
     names += [*(["base"] if based else []), "swatch"]
     picture = swatches.picture(st.session_state[f"{prefix}-upload"].getvalue())
@@ -194,7 +196,7 @@ def _marks(prefix: str) -> photo.Marks:
 
 
 def _share(prefix: str, otherwise: float) -> float:
-    text = st.text_input(say.CARD_SHARE, key=f"{prefix}-share", placeholder="18")
+    text = st.text_input(say.CARD_SHARE, key=_key(prefix, "share"), placeholder="18")
     if not text:
         return otherwise
     try:

@@ -118,7 +118,7 @@ def photo_of(assessed: Assessment) -> None:
         return
     parts.small(say.MARK_JAR)
     marked = colours.box("real-jar", say.JAR, (20, 80), (15, 90))
-    has_card = st.checkbox(say.HAS_GREY_CARD, key="real-has-card")
+    has_card = st.checkbox(say.HAS_GREY_CARD, key="real-has-card", persist_state="session")
     card = colours.box("real-card", say.GREY_CARD, (2, 14), (40, 60)) if has_card else None
     share = st.slider(say.WIPE, 0, 100, 50, key="real-wipe", format="%d %%")
     try:

@@ -10,11 +10,13 @@ import streamlit as st
 from blendlab import store
 from blendlab.production import corrections, settings, stock_lots
 from blendlab.production.corrections import Figure
-from blendlab.ui import book_answers, memo, mishap, parts, state
+from blendlab.ui import book_answers, memo, mishap, parts, state, typed
 from blendlab.ui.words import book as say
 from blendlab.ui.words import plural, sold
 from blendlab.units import celsius, convert, plain
 
+FIX = "fix-"
+"""What the keys of its fields begin with."""
 LONGEST = 60
 """Letters of a step that a choice shows."""
 
@@ -26,12 +28,17 @@ def form(book: store.Book, shown: store.BatchPage) -> None:
         if not known:
             parts.small(say.NOTHING_WRITTEN)
             return
-        chosen = parts.one_of(say.LINE, known, "fix-line")
+        typed.hold(_form(shown.line.code), FIX, {"figure": "", "why": "", **_buyers(shown)})
+        chosen = parts.one_of(say.LINE, known, typed.key(FIX, "line"))
         if chosen.startswith("w"):
             _weighing(book, shown, int(chosen[1:]))
         else:
             _entry(book, shown, int(chosen[1:]))
         book_answers.show("fix")
+
+
+def _form(code: str) -> str:
+    return f"fix:{code}"
 
 
 def after_lot(number: int) -> bool:
@@ -55,6 +62,13 @@ def _weighings(shown: store.BatchPage) -> dict[str, str]:
 
 def _entries(shown: store.BatchPage) -> dict[str, str]:
     return {f"e{entry.number}": _words(shown, entry) for entry in corrections.correctable(shown)}
+
+
+def _buyers(shown: store.BatchPage) -> dict[str, str]:
+    """Who bought, sale by sale, as the fields begin with it."""
+    return {
+        f"to-{entry.number}": str(entry.data.get("to", "")) for entry in shown.entries if entry.kind == "sale"
+    }
 
 
 def _words(shown: store.BatchPage, entry: store.BookEntry) -> str:
@@ -86,17 +100,17 @@ def _weighing(book: store.Book, shown: store.BatchPage, number: int) -> None:
     item = shown.plan.line(weighing.line).item
     lots: dict[int | None, str] = {None: say.AS_BEFORE}
     lots |= {line.number: stock_lots.lot_label(line) for line in store.lots(book, item)}
-    lot = parts.one_of(say.LOT, lots, "fix-lot")
-    st.text_input(say.REALLY, key="fix-figure", placeholder=plain(weighing.weighed_g, 4))
+    lot = parts.one_of(say.LOT, lots, typed.key(FIX, "lot"))
+    st.text_input(say.REALLY, key=typed.key(FIX, "figure"), placeholder=plain(weighing.weighed_g, 4))
     _why()
 
     def act(why: str) -> bool:
-        typed = (st.session_state["fix-figure"] or "").strip()
-        grams = book_answers.figure("fix-figure", "g", 0, 1_000_000) if typed else weighing.weighed_g
+        there = st.session_state[f"{FIX}figure"].strip()
+        grams = book_answers.figure(f"{FIX}figure", "g", 0, 1_000_000) if there else weighing.weighed_g
         given: dict[str, Any] = {"shelf": memo.shelf(), "on": state.today()}
         return corrections.correct_weighing(book, shown.line.code, number, grams, why, lot, **given)
 
-    _button(say.ADD_CORRECTION, "put-fix", act)
+    _button(shown.line.code, say.ADD_CORRECTION, "put-fix", act)
 
 
 def _entry(book: store.Book, shown: store.BatchPage, number: int) -> None:
@@ -104,9 +118,9 @@ def _entry(book: store.Book, shown: store.BatchPage, number: int) -> None:
     figure, code = corrections.figure_of(entry), shown.line.code
     given: dict[str, Any] = {"shelf": memo.shelf(), "on": state.today()}
     if figure is not None:
-        st.text_input(say.REALLY_SO, key="fix-figure", placeholder=_shown(entry.data, figure))
+        st.text_input(say.REALLY_SO, key=typed.key(FIX, "figure"), placeholder=_shown(entry.data, figure))
     if entry.kind == "sale":
-        st.text_input(sold.BUYER, key=f"fix-to-{number}", value=str(entry.data.get("to", "")), max_chars=120)
+        st.text_input(sold.BUYER, key=typed.key(FIX, f"to-{number}"), max_chars=120)
     _why()
 
     def right(why: str) -> bool:
@@ -118,40 +132,37 @@ def _entry(book: store.Book, shown: store.BatchPage, number: int) -> None:
 
     with st.container(horizontal=True, gap="small"):
         if figure is not None:
-            _button(say.ADD_CORRECTION, "put-fix", right)
-        _button(say.TAKE_BACK, "put-back", back)
+            _button(code, say.ADD_CORRECTION, "put-fix", right)
+        _button(code, say.TAKE_BACK, "put-back", back)
 
 
 def _typed(entry: store.BookEntry, figure: Figure) -> dict[str, Any]:
     """What was typed into the form of an entry; a figure left empty stays as it was."""
     ss, heat = st.session_state, _heat_unit(figure)
     said: dict[str, Any] = {}
-    if (ss["fix-figure"] or "").strip():
+    if ss[f"{FIX}figure"].strip():
         low, high = (convert(bound, "C", heat) if heat else bound for bound in (figure.low, figure.high))
-        value = book_answers.figure("fix-figure", figure.unit, low, high)
+        value = book_answers.figure(f"{FIX}figure", figure.unit, low, high)
         value = celsius(value, heat) if heat else value
         said[figure.key] = corrections.whole(value) if figure.whole else value
     if entry.kind == "sale":
-        said["to"] = ss[f"fix-to-{entry.number}"].strip()
+        said["to"] = ss[f"{FIX}to-{entry.number}"].strip()
     return said
 
 
 def _why() -> None:
-    st.text_input(say.WHY, key="fix-why", max_chars=200)
+    st.text_input(say.WHY, key=typed.key(FIX, "why"), max_chars=200)
 
 
-def _button(label: str, key: str, act: Callable[[str], bool]) -> None:
-    st.button(label, key=key, on_click=_do, args=(act,))
+def _button(code: str, label: str, key: str, act: Callable[[str], bool]) -> None:
+    st.button(label, key=key, on_click=_do, args=(code, act))
 
 
 @mishap.answered
-def _do(act: Callable[[str], bool]) -> None:
-    ss = st.session_state
-
+def _do(code: str, act: Callable[[str], bool]) -> None:
     def write() -> None:
-        called_back = act(ss["fix-why"])
-        for key in ("fix-figure", "fix-why"):
-            ss[key] = ""
+        called_back = act(st.session_state[f"{FIX}why"])
+        typed.forget(_form(code), FIX)
         if called_back:
             parts.tell(say.NOW_CALLED_BACK)
 

@@ -57,9 +57,9 @@ def _still(assessed: Assessment) -> None:
     with ground:
         laid = _switch(say.GROUND, say.GROUNDS, "white", "export-ground")
     with st.container(horizontal=True, key="export-with"):
-        bar = st.checkbox(say.SCALE_BAR, key="export-bar")
-        lid = st.checkbox(say.LID_ON, key="export-lid", disabled=view != "front")
-        dry = st.checkbox(say.SHRUNK, key="export-dry", disabled=view != "front")
+        bar = st.checkbox(say.SCALE_BAR, key="export-bar", persist_state="session")
+        lid = st.checkbox(say.LID_ON, key="export-lid", persist_state="session", disabled=view != "front")
+        dry = st.checkbox(say.SHRUNK, key="export-dry", persist_state="session", disabled=view != "front")
     how = {"ground": laid, "bar": bar, "lid": lid and view == "front", "dry": dry and view == "front"}
     width, height = views.SIDES[view]
     st.download_button(

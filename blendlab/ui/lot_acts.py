@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
 import streamlit as st
 
 from blendlab import store
-from blendlab.errors import BlendlabError
 from blendlab.production import held_lots, stock_lots
-from blendlab.ui import corrections, lot_correction, memo, mishap, parts, state
+from blendlab.ui import book_answers, corrections, lot_correction, memo, parts, state, typed
 from blendlab.ui.words import shelf as say
-from blendlab.units import read_number
+
+MOVE, HOLD = "move-", "hold-"
+"""What the keys of the fields of its forms begin with."""
 
 
 def acts(found: Sequence[store.LotLine]) -> None:
@@ -29,33 +30,32 @@ def acts(found: Sequence[store.LotLine]) -> None:
 
 
 def _count(known: dict[int, str]) -> None:
-    number = parts.one_of(say.LOT, known, "move-lot")
-    st.text_input(say.GRAMS_MORE, key="move-grams", placeholder="-12.5")
-    st.text_input(say.WHY, key="move-why", max_chars=120)
-    parts.alert(st.session_state.get("move-answer", ""))
-    st.button(say.WRITE_DOWN, key="put-move", on_click=_attempt, args=("move", lambda: _move(number)))
+    typed.hold("move", MOVE, {"grams": "", "why": ""})
+    parts.one_of(say.LOT, known, typed.key(MOVE, "lot"))
+    st.text_input(say.GRAMS_MORE, key=typed.key(MOVE, "grams"), placeholder="-12.5")
+    st.text_input(say.WHY, key=typed.key(MOVE, "why"), max_chars=120)
 
+    def act() -> None:
+        given, grams = typed.fields(MOVE), book_answers.figure(f"{MOVE}grams", "g", -1_000_000, 1_000_000)
+        memo.book().move(given["lot"], grams, "count" if grams > 0 else "waste", given["why"].strip())
 
-def _move(number: int) -> None:
-    ss = st.session_state
-    grams = read_number(ss["move-grams"], "g", -1_000_000, 1_000_000)
-    memo.book().move(number, grams, "count" if grams > 0 else "waste", ss["move-why"].strip())
-    ss["move-grams"] = ""
+    book_answers.put(say.WRITE_DOWN, "move", MOVE, act, key="put-move")
 
 
 def _hold(known: dict[int, str], held: set[int]) -> None:
-    number = parts.one_of(say.LOT, known, "hold-lot")
-    st.text_input(say.WHY, key="hold-why", max_chars=120)
-    parts.alert(st.session_state.get("hold-answer", ""))
-    act = held_lots.free_again if number in held else held_lots.hold_back
+    typed.hold("hold", HOLD, {"why": ""})
+    shown = parts.one_of(say.LOT, known, typed.key(HOLD, "lot"))
+    st.text_input(say.WHY, key=typed.key(HOLD, "why"), max_chars=120)
+    free = shown in held
 
-    def write() -> None:
-        act(memo.book(), number, st.session_state["hold-why"])
-        if not corrections.after_lot(number) and number not in held:
-            _went_into(number)
+    def act() -> None:
+        given = typed.fields(HOLD)
+        write = held_lots.free_again if free else held_lots.hold_back
+        write(memo.book(), given["lot"], given["why"])
+        if not corrections.after_lot(given["lot"]) and not free:
+            _went_into(given["lot"])
 
-    label = say.FREE if number in held else say.HOLD_BACK
-    st.button(label, key=f"put-hold-{number}-{number in held}", on_click=_attempt, args=("hold", write))
+    book_answers.put(say.FREE if free else say.HOLD_BACK, "hold", HOLD, act, key=f"put-hold-{shown}-{free}")
 
 
 def _went_into(number: int) -> None:
@@ -63,15 +63,3 @@ def _went_into(number: int) -> None:
     found = held_lots.went_into(memo.book(), number)
     if found:
         parts.tell(say.MADE_WITH.format(codes=", ".join(found)))
-
-
-@mishap.answered
-def _attempt(which: str, act: Callable[[], None]) -> None:
-    """Write to the book and empty the reason, or answer beside the fields."""
-    ss = st.session_state
-    try:
-        act()
-    except BlendlabError as problem:
-        ss[f"{which}-answer"] = str(problem)
-        return
-    ss.update({f"{which}-answer": "", f"{which}-why": ""})

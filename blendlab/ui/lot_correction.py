@@ -11,13 +11,16 @@ from blendlab.forms import lot_corrections
 from blendlab.ui import corrections, memo, mishap, parts, typed
 from blendlab.ui.words import shelf as say
 
-PREFIX = "fix-lot-"
+PREFIX = "mend-lot-"
 """What the keys of its fields begin with."""
+CHOICE = "corrected-"
+"""What the key of the choice of a lot begins with."""
 
 
 def form(known: Sequence[store.LotLine], named: dict[int, str]) -> None:
     """Choose a lot and correct what stands of it; `named` says each in words."""
-    number = st.selectbox(say.LOT, list(named), format_func=named.__getitem__, key="corrected-lot")
+    typed.hold("mend", CHOICE)
+    number = parts.one_of(say.LOT, named, typed.key(CHOICE, "lot"))
     line = next(line for line in known if line.number == number)
     typed.hold(_form(number), PREFIX, lot_corrections.typed_of(line))
     fields = [*say.CORRECTED_FIELDS, say.CORRECTED_OF_COOKED if line.batch else say.PACK]

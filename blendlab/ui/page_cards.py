@@ -14,7 +14,7 @@ from blendlab.production import shortage
 from blendlab.production.stock_lots import InStock
 from blendlab.recipe import slug
 from blendlab.show import card_prints, cards
-from blendlab.ui import binned, compare, draft_cards, export, mishap, opening, parts, state, words
+from blendlab.ui import binned, compare, draft_cards, export, mishap, opening, parts, state, typed, words
 from blendlab.ui.words import cards as say
 
 COLUMNS = 4
@@ -194,9 +194,11 @@ def _print(entry: store.Entry, stock: InStock | None) -> None:
 
 
 def _more(entry: store.Entry) -> None:
-    key = f"rename-{entry.card_id}"
-    st.text_input(say.NAME, value=entry.name, key=key, max_chars=80)
-    st.button(say.RENAME, key=f"do-{key}", on_click=_rename, args=(entry, key))
+    prefix = f"rename-{entry.card_id}:"
+    typed.hold(prefix, prefix, {"": entry.name})
+    key = typed.key(prefix, "")
+    st.text_input(say.NAME, key=key, max_chars=80)
+    st.button(say.RENAME, key=f"do-rename-{entry.card_id}", on_click=_rename, args=(entry, key))
     st.button(say.COPY, key=f"copy-{entry.card_id}", on_click=_copy, args=(entry,))
     st.button(say.TAKE_AWAY, key=f"bin-{entry.card_id}", on_click=_take_away, args=(entry,))
 

@@ -10,12 +10,13 @@ import streamlit as st
 from blendlab.forms import prices
 from blendlab.production import money, settings
 from blendlab.shelf import Base, Item
-from blendlab.ui import memo, mishap, parts, shelf_forms, state
+from blendlab.ui import memo, mishap, parts, shelf_forms, state, typed
 from blendlab.ui.words import shelf as say
 
 COLUMNS = (("base", "ingredient", "jar"), ("oil",), ("pigment",))
 """Kinds in each column."""
-PACK = ("price", "pack", "shipping")
+PACK, PREFIX = ("price", "pack", "shipping"), "pack-"
+"""Fields of a pack, and what their keys begin with."""
 
 
 def page(kind: str) -> None:
@@ -64,8 +65,8 @@ def _name(item: Item) -> str:
     return escape(parts.capital(item.name))
 
 
-def _set_price(item: Item, typed: float) -> None:
-    parts.tell(prices.set_price(state.folder(), item, typed))
+def _set_price(item: Item, price: float) -> None:
+    parts.tell(prices.set_price(state.folder(), item, price))
 
 
 def _pack() -> None:
@@ -78,19 +79,20 @@ def _pack() -> None:
         for item in shelf.of(kind)
         if prices.bought(item)
     }
-    st.selectbox(say.WHICH, list(known), format_func=known.__getitem__, key="pack-item")
+    typed.hold("pack", PREFIX, dict.fromkeys(PACK, ""))
+    parts.one_of(say.WHICH, known, typed.key(PREFIX, "item"))
     for name in PACK:
-        st.text_input(say.PACK[name], key=f"pack-{name}", max_chars=20)
-    for answer in st.session_state.get("pack-answers", []):
+        st.text_input(say.PACK[name], key=typed.key(PREFIX, name), max_chars=20)
+    for answer in st.session_state.get(f"{PREFIX}answers", []):
         parts.alert(answer)
     st.button(say.KEEP_PACK, type="primary", key="keep-pack", on_click=_keep_pack)
 
 
 @mishap.answered
 def _keep_pack() -> None:
-    ss = st.session_state
-    item = memo.shelf().today(*ss["pack-item"].split(":", 1))
-    typed = {name: ss[f"pack-{name}"] for name in PACK}
-    ss["pack-answers"] = prices.set_pack(state.folder(), item, typed)
-    if not ss["pack-answers"]:
-        ss.update({f"pack-{name}": "" for name in PACK})
+    given = typed.fields(PREFIX)
+    item = memo.shelf().today(*given["item"].split(":", 1))
+    answers = prices.set_pack(state.folder(), item, given)
+    st.session_state[f"{PREFIX}answers"] = answers
+    if not answers:
+        typed.forget("pack", PREFIX)

@@ -71,14 +71,11 @@ def _form(item: Measured) -> None:
 
 
 def _base() -> Base:
-    known = {base.id: base.name for base in memo.shelf().of("base")}
-    if not known:
-        return swatches.base_of(memo.shelf(), "")
     at_work = state.design().base.id
-    index = list(known).index(at_work) if at_work in known else 0
-    chosen = st.selectbox(
-        say.MADE_IN, list(known), index, format_func=known.__getitem__, key=f"{_keys()}-base"
-    )
+    bases = sorted(memo.shelf().of("base"), key=lambda base: base.id != at_work)
+    if not bases:
+        return swatches.base_of(memo.shelf(), "")
+    chosen = parts.one_of(say.MADE_IN, {base.id: base.name for base in bases}, _key("base"))
     found = swatches.base_of(memo.shelf(), chosen)
     if found.known == "estimate":
         parts.small(say.BASE_FIRST)

@@ -131,12 +131,12 @@ def test_a_lot_is_corrected_in_the_book_with_its_reason(pages, folder):
     pages.at.text_input(key="lot-code").set_value("B-2605")
     pages.type("lot-grams", "4500").press(say.WRITE_IN_BOOK)
     (before,) = store.lots(book)
-    assert pages.at.text_input(key="fix-lot-code").value == "B-2605"
-    pages.type("fix-lot-code", "B-2606").press(say.CORRECT)
+    assert pages.at.text_input(key="mend-lot-code").value == "B-2605"
+    pages.type("mend-lot-code", "B-2606").press(say.CORRECT)
     assert "Say why" in pages.said
     pages.go("look").go("shelf")
-    assert pages.at.text_input(key="fix-lot-code").value == "B-2606"
-    pages.type("fix-lot-why", "misread").type("fix-lot-ph", "5,9").press(say.CORRECT)
+    assert pages.at.text_input(key="mend-lot-code").value == "B-2606"
+    pages.type("mend-lot-why", "misread").type("mend-lot-ph", "5,9").press(say.CORRECT)
     (after,) = store.lots(store.open_book(folder))
     assert (after.number, after.lot.code, after.data["pH"]) == (before.number, "B-2606", 5.9)
     assert after.data["corrected"] == "misread"

@@ -214,7 +214,7 @@ def test_the_design_at_work_follows_the_new_name_of_its_card(pages, folder):
     pages.run()
     pages.type("n.tones.0.doses.0.pct", "0.3")
     pages.go("cards")
-    pages.at.text_input(key="rename-lagoon").set_value("Lagoon two")
+    pages.at.text_input(key="rename-lagoon:").set_value("Lagoon two")
     pages.at.button(key="do-rename-lagoon").click()
     pages.run()
     assert pages.design["name"] == "Lagoon two"
@@ -226,7 +226,7 @@ def test_the_design_at_work_follows_the_new_name_of_its_card(pages, folder):
 def test_a_renamed_card_leaves_another_design_at_work_alone(pages, folder):
     name = pages.design["name"]
     pages.go("cards")
-    pages.at.text_input(key="rename-dune-rose").set_value("Dune Rose two")
+    pages.at.text_input(key="rename-dune-rose:").set_value("Dune Rose two")
     pages.at.button(key="do-rename-dune-rose").click()
     pages.run()
     assert pages.design["name"] == name
@@ -241,7 +241,7 @@ def test_cards_are_found_renamed_copied_taken_away_and_put_back(pages, folder):
     assert "Fern Glade" not in pages.said
     pages.at.text_input(key="find-text").set_value("")
     pages.run()
-    pages.at.text_input(key="rename-lagoon").set_value("Lagoon two")
+    pages.at.text_input(key="rename-lagoon:").set_value("Lagoon two")
     pages.at.button(key="do-rename-lagoon").click()
     pages.run()
     assert "Lagoon two" in pages.said

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 
 import pytest
 
-from blendlab import store
+from blendlab import recipe, store
+from blendlab.assess import assess
 from blendlab.ui import words
 from blendlab.ui.words import look
 from blendlab.ui.words import shelf as say
 from blendlab.ui.words import swatches as swatch_words
+from tests.ui.kitchen_walk import a_lot
 
 
 def kind(pages, chosen: str):
@@ -197,3 +200,71 @@ def test_an_assessment_half_written_survives(pages):
     dropped(pages, "fam-").go("book")
     assert pages.at.text_input(key="fam-assessor").value == "A. Assessor"
     assert pages.at.text_input(key="fam-name").value == pages.design["name"]
+
+
+HALF_WRITTEN = {
+    "lot": {"move-grams": "-12,5", "move-why": "spilt", "hold-why": "smells odd"},
+    "price": {"pack-price": "12,40", "pack-pack": "500"},
+    "base": {"cook-grams": "1500", "buy-per-kg": "11,80"},
+    "sold": {"days-lead": "30", "stock-there": "46", "stock-why": "two broke", "pieces-count": "48"},
+    "care": {"told-who": "garden shop", "drill-grams": "4100"},
+    "tests": {"lab-of": "Preservative A", "lab-sent": "2026-05-10"},
+}
+"""Part of the Shelf or of the Book -> fields of its forms with what is typed into them."""
+
+
+def part(pages, named: str):
+    if named == "base":
+        kind(pages, named).at.button(key="show-base-soap-white").click()
+        return pages.run()
+    if named in ("lot", "price"):
+        return kind(pages, named)
+    pages.go("book").at.get_by_key("book-part").set_value(named)
+    return pages.run()
+
+
+@pytest.mark.parametrize("named", HALF_WRITTEN)
+def test_what_is_half_written_of_a_lot_a_price_a_sale_or_a_test_survives(pages, folder, named):
+    for code in ("B-1", "B-2"):
+        a_lot(folder, "base:soap-white", 5000, code)
+    part(pages, named)
+    for key, text in HALF_WRITTEN[named].items():
+        pages.at.text_input(key=key).set_value(text)
+    if named == "lot":
+        pages.at.selectbox(key="hold-lot").set_value(2)
+    pages.run().go("look")
+    for prefix in {f"{key.partition('-')[0]}-" for key in HALF_WRITTEN[named]}:
+        dropped(pages, prefix)
+    part(pages, named)
+    for key, text in HALF_WRITTEN[named].items():
+        assert pages.at.text_input(key=key).value == text, key
+    if named == "lot":
+        assert pages.at.selectbox(key="hold-lot").value == 2
+        pages.press(say.HOLD_BACK)
+        book = store.open_book(folder)
+        assert [store.lot(book, number).held for number in (1, 2)] == ["", "smells odd"]
+        assert pages.at.text_input(key="hold-why").value == ""
+        assert pages.at.text_input(key="move-why").value == "spilt"
+
+
+def test_a_sale_and_a_correction_wait_for_their_batch(pages, folder):
+    """The fields of another batch are not those of this one."""
+    book = store.open_book(folder)
+    plan = assess(recipe.from_dict(pages.design), store.read_shelf(folder)).plan
+    first, second = (book.start(plan, date(2026, 3, 1)) for _ in range(2))
+    book.weigh(first, "base", 900, planned_g=900)
+    open_batch(pages, first).type("sale-to", "garden shop").type("fix-figure", "890").type("later-ph", "5,9")
+    open_batch(pages, second)
+    for key in ("sale-to", "later-ph"):
+        assert pages.at.text_input(key=key).value == ""
+    pages.go("look")
+    for prefix in ("sale-", "fix-", "later-"):
+        dropped(pages, prefix)
+    open_batch(pages, first)
+    for key, text in {"sale-to": "garden shop", "fix-figure": "890", "later-ph": "5,9"}.items():
+        assert pages.at.text_input(key=key).value == text, key
+
+
+def open_batch(pages, code: str):
+    pages.at.session_state["book-code"] = code
+    return part(pages, "made")
