@@ -77,7 +77,7 @@ def arrangement_details(assessed: Assessment) -> None:
     """The figures of the arrangement at work."""
     rule = jars.RULES[state.at("arrangement.kind")]
     beside = [asked for asked in rule.asked if not asked.press]
-    columns = st.columns(max(len(beside), 1), gap="small", wrap=False)
+    columns = st.columns(max(len(beside), 1), gap="small", wrap=len(beside) > 2)
     for column, asked in zip(columns, beside, strict=False):
         with column:
             _asked(asked.label, asked.name)
