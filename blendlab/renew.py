@@ -14,6 +14,8 @@ from blendlab.tint.spectra import lab_of
 
 NEWER = "newer"
 """Id of the finding about things that were changed on the shelf."""
+LEAST_STEP = 0.05
+"""A step of colour below it is shown as 0.0."""
 
 
 @dataclass(frozen=True)
@@ -83,13 +85,20 @@ def findings(design: Design, shelf: Shelf) -> Iterator[Finding]:
 
 
 def _moves(design: Design, shelf: Shelf) -> str:
-    before = tint.predict(resolve(replace(design, weeks=0.0), shelf))
-    after = tint.predict(resolve(replace(renewed(design, shelf), weeks=0.0), shelf))
-    steps = {
-        tone.name: float(tint.delta_e_2000(lab_of(before[tone.id].R), lab_of(after[tone.id].R)))
-        for tone in design.tones
-    }
+    steps = moved((design, shelf), (renewed(design, shelf), shelf))
     name, most = max(steps.items(), key=lambda step: step[1])
-    if most < 0.05:
+    if most < LEAST_STEP:
         return "The colours stay as they are."
     return f"{name} would move by Delta E {most:.1f}."
+
+
+def moved(before: tuple[Design, Shelf], after: tuple[Design, Shelf]) -> dict[str, float]:
+    """How far each tone of a design, by its name, lies from itself in another state of design and shelf.
+
+    Delta E 2000, freshly made. Raises UnknownName when base or jar are missing.
+    """
+    old, new = (tint.predict(resolve(replace(design, weeks=0.0), shelf)) for design, shelf in (before, after))
+    return {
+        tone.name: float(tint.delta_e_2000(lab_of(old[tone.id].R), lab_of(new[tone.id].R)))
+        for tone in before[0].tones
+    }

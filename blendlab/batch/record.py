@@ -8,9 +8,11 @@ from typing import NamedTuple
 
 from blendlab.errors import Finding, OutOfRange
 from blendlab.facts.read import figure
+from blendlab.recipe import slug
 
 LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 """Sequence letters of a day; I and O look like digits."""
+LONGEST_SKU = 20
 
 
 def batch_code(made: date, sequence: int | str, sku: str = "") -> str:
@@ -33,14 +35,16 @@ def batch_code(made: date, sequence: int | str, sku: str = "") -> str:
 
 
 def next_code(made: date, sku: str, taken: Iterable[str]) -> str:
-    """First free code of a day.
+    """First free code of a day; of the product only what can be typed, said and be in a file's name.
 
     >>> next_code(date(2026, 3, 7), "ROSE120", ["26066A-FERN120"])
     '26066B-ROSE120'
+    >>> next_code(date(2026, 3, 7), "Küste / No. 2", [])
+    '26066A-KUSTENO2'
     """
     used = {code.split("-")[0] for code in taken}
     free = next((at for at in range(len(LETTERS)) if batch_code(made, at) not in used), len(LETTERS))
-    return batch_code(made, free, sku)
+    return batch_code(made, free, slug(sku, "").replace("-", "").upper()[:LONGEST_SKU])
 
 
 def best_before(made: date, months: int) -> date:

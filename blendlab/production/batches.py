@@ -10,7 +10,7 @@ from blendlab.batch import Plan
 from blendlab.errors import BlendlabError
 from blendlab.production.kitchen_log import stand
 from blendlab.recipe import Design
-from blendlab.shelf import Jar, Shelf
+from blendlab.shelf import Item, Jar, Shelf, embedded
 from blendlab.store import BatchPage, Book
 
 BESIDE = ("markets", "placed_on", "view", "weeks")
@@ -43,11 +43,34 @@ def _in_the_jar(design: dict[str, Any]) -> dict[str, Any]:
 
 
 def start(book: Book, made: Plan, design: Design, shelf: Shelf, on: date) -> str:
-    """Start a batch of a design in the book; returns its code."""
+    """Start a batch of a design in the book, frozen with all it takes of a shelf; returns its code."""
     glass = shelf.today("jar", design.jar.id)
     size = f"{glass.nominal_ml:.0f}" if isinstance(glass, Jar) else ""
-    sku = recipe.slug(design.name).upper().replace("-", "")[:10] + size
-    return book.start(made, on, sku=sku, design=design)
+    name = recipe.slug(design.name).upper().replace("-", "")[:10]
+    return book.start(made, on, sku=name + size, design=design, items=to_take(design, shelf))
+
+
+def to_take(design: Design, shelf: Shelf) -> tuple[Item, ...]:
+    """Every revision that a design takes of a shelf; of two of one thing the one of today last."""
+
+    def is_of_today(item: Item) -> bool:
+        return shelf.today(item.kind, item.id) == item
+
+    return tuple(sorted(embedded(design, shelf, past=False), key=is_of_today))
+
+
+def begun_with(book: Book, page: BatchPage, shelf: Shelf) -> tuple[Design, Shelf]:
+    """The design of a batch, and a shelf with all it took as it was then.
+
+    A batch that an earlier version began did not keep what it took: what of it was changed since is there
+    as it is today.
+
+    Raises BadDocument, NewerFormat for a design, or a thing it took, that cannot be read.
+    """
+    design, items = recipe.from_dict(page.design), store.taken(book, page)
+    if items is None:
+        return design, shelf.carrying(embedded(design, shelf))
+    return design, shelf.holding(items)
 
 
 def running(book: Book, design: Design) -> str | None:

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from blendlab import store
+from blendlab import renew, store
 from blendlab.errors import UnknownName
-from blendlab.production import held_lots, release, sales
+from blendlab.production import batches, held_lots, release, sales
 from blendlab.shelf import Shelf
 from blendlab.store import BatchPage, Book, BookEntry, Refused
 from blendlab.store.book_care_entries import CARE
@@ -39,7 +39,7 @@ FIGURES = {
 """Kind of entry -> its figure; a yield has one or the other, see `figure_of`."""
 COUNTED = frozenset({"filled", "return", "jars"})
 """Kinds of entries that say how many jars there are beside the sales."""
-DECIDED = frozenset({"release", "family", *CARE})
+DECIDED = frozenset({"release", "family", "taken", *CARE})
 """Kinds of entries that are no lines to be set right."""
 
 
@@ -135,6 +135,19 @@ def take_back(book: Book, code: str, number: int, why: str, *, shelf: Shelf, on:
         return False
     made = sales.made(page) if entry.kind in COUNTED - {"filled"} else None
     store.correct_entry(book, code, number, {}, why, withdrawn=True, made=made)
+    return judge_anew(book, code, shelf, on)
+
+
+def judge_by_shelf(book: Book, code: str, why: str, *, shelf: Shelf, on: date) -> bool:
+    """Judge a batch by a shelf as it is now, and no longer by what it was begun with.
+
+    Returns whether a release was called back by it. Raises Refused without a reason, BadDocument where
+    what it took cannot be read.
+    """
+    page = store.batch(book, code)
+    design, then = batches.begun_with(book, page, shelf)
+    now = shelf.carrying(then.embedded)
+    store.take_anew(book, code, batches.to_take(renew.renewed(design, now), now), why)
     return judge_anew(book, code, shelf, on)
 
 

@@ -6,15 +6,15 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
-from blendlab import recipe
+from blendlab import store
 from blendlab.assess import Assessment, assess
 from blendlab.batch.acidity import PhWindow, of_design
 from blendlab.errors import BlendlabError, Finding, worst_first
-from blendlab.production import lots_drawn, stock_lots
+from blendlab.production import batches, lots_drawn, revisions, stock_lots
 from blendlab.production.base_mix import ALIKE_PCT, Part, held, mixed
 from blendlab.production.made_design import as_weighed, went_in
 from blendlab.recipe import Design
-from blendlab.shelf import Base, Shelf, embedded, resolve
+from blendlab.shelf import Base, Shelf, resolve
 from blendlab.store import BatchPage, Book, LotLine
 from blendlab.units import digits
 
@@ -96,31 +96,34 @@ def _formula_changed(design: Design, shelf: Shelf) -> tuple[Finding, ...]:
 
 
 def as_made(book: Book, page: BatchPage, shelf: Shelf, on: date, market: str = "") -> Assessment:
-    """The design of a batch judged on what was weighed and on the lots that were drawn.
+    """The design of a batch judged on what was weighed, on the lots that were drawn, on what it took then.
+
+    No finding has a button: a button changes the design on the bench, and what was made stays as it is.
 
     market  where its jars go; "" = where the design says
 
-    Raises BadDocument, NewerFormat for a design that cannot be read.
+    Raises BadDocument, NewerFormat for a design, or a thing it took, that cannot be read.
     """
-    design = as_weighed(recipe.from_dict(page.design), page.now, page.weighed)
+    begun, carried = batches.begun_with(book, page, shelf)
+    design = as_weighed(begun, page.now, page.weighed)
     if market:
         design = replace(design, markets=(market,))
-    carried = shelf.carrying(embedded(design, shelf))
     drawn = lots_drawn.drawn(book, page)
     base = _as_drawn(design, drawn, carried)
     lots = {item: [line for line, _ in parts] for item, parts in drawn.parts.items()}
     judged = assess(design, carried, on, _codes(lots), base, went_in(page.now, page.weighed))
     told = (*stock_lots.lot_findings(lots, on), *drawn.unread, *lots_drawn.behind(book, drawn))
-    return replace(judged, findings=worst_first((*judged.findings, *told)))
+    since = revisions.since(begun, store.taken(book, page), shelf)
+    found = (replace(finding, act=None, button="") for finding in (*judged.findings, *told, *since))
+    return replace(judged, findings=worst_first(tuple(found)))
 
 
 def base_drawn(book: Book, page: BatchPage, shelf: Shelf) -> Base | None:
     """The base as the lots make it that were drawn of it; None where none was named."""
     try:
-        design = recipe.from_dict(page.design)
+        design, carried = batches.begun_with(book, page, shelf)
     except BlendlabError:
         return None
-    carried = shelf.carrying(embedded(design, shelf))
     return _as_drawn(design, lots_drawn.drawn(book, page), carried)
 
 
@@ -130,8 +133,7 @@ def acidity(book: Book, page: BatchPage, shelf: Shelf) -> PhWindow | None:
     A design that cannot be read, or whose base or jar is gone, leaves the window its sheet was begun with.
     """
     try:
-        design = recipe.from_dict(page.design)
-        carried = shelf.carrying(embedded(design, shelf))
+        design, carried = batches.begun_with(book, page, shelf)
         resolved = resolve(design, carried)
     except BlendlabError:
         return page.now.acidity

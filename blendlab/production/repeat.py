@@ -7,12 +7,17 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import NamedTuple
 
-from blendlab import recipe, renew
+from blendlab import renew, store
 from blendlab.assess import Assessment
 from blendlab.batch import Plan
 from blendlab.errors import Finding
 from blendlab.production import foam, lots_drawn, stock_lots
+from blendlab.production.batches import begun_with
+from blendlab.production.costs import Prices
 from blendlab.production.judgement import Lots, judge
+from blendlab.production.price_changes import price_changes
+from blendlab.production.revisions import categories, changes
+from blendlab.production.settings import Settings
 from blendlab.recipe import Design, Dose, Tone
 from blendlab.shelf import Base, Item, Oil, Pigment, Shelf, embedded
 from blendlab.store import BatchPage, Book, LotLine
@@ -21,8 +26,15 @@ from blendlab.units import digits, on_scale
 
 NO_LOT = "no lot"
 FOLLOWS = "follows from what is above"
-CHANGED = "changed on your shelf since, if only in its price"
+CHANGED = "changed on your shelf since"
+NOT_KEPT = "changed on your shelf since, if only in its price; what it was then is not known"
+GONE = "deleted since; this batch kept it as it was"
+NEW_SHEET = "another sheet of its supplier, judged again"
+NO_SHEET = "it has no sheet any more"
+NEW_FORMULA = "you changed its formula"
+NEW_SWATCH = "measured by your own swatches"
 FOAM_PLANNED = "Foam to plan with"
+USUAL = Settings()
 
 
 class Difference(NamedTuple):
@@ -39,52 +51,79 @@ class Repeat:
     """A batch to be made again.
 
     design       the design with what the differences say; nothing else of it is changed
+    carried      the revisions it uses, those that are on no shelf any more as the batch took them
     judged       that design with today's shelf and lots
-    differences  what is taken first, then what follows for the sheet
+    differences  what is taken first, then what follows for colour, sheet and price
     stops        what stands in the way of a sale today
     """
 
     design: Design
+    carried: tuple[Item, ...]
     judged: Assessment
     differences: tuple[Difference, ...]
     stops: tuple[Finding, ...]
 
 
-def repeat(book: Book, page: BatchPage, shelf: Shelf, on: date, lots: Lots) -> Repeat:
+def repeat(book: Book, page: BatchPage, shelf: Shelf, on: date, lots: Lots, kept: Settings = USUAL) -> Repeat:
     """A batch made again on a day; nothing is written.
 
     lots  "kind:id" -> lots that are taken now
+    kept  her rates, for what a cooked base costs, and her currency
 
-    Raises BadDocument, NewerFormat for a design that cannot be read.
+    Raises BadDocument, NewerFormat for a design, or a thing it took, that cannot be read.
     """
-    made = recipe.from_dict(page.design)
+    made, of_then = begun_with(book, page, shelf)
+    shelf = shelf.carrying(of_then.embedded)
     again = renew.renewed(made, shelf)
     parts = lots_drawn.drawn(book, page).parts
     then = {item: tuple(line for line, _ in each) for item, each in parts.items()}
-    found = [*_revisions(made, shelf)]
+    found = [*_revisions(store.taken(book, page), made, shelf)]
     again, of_lots = _with_lots(again, page, shelf, then, lots, on)
-    judged = judge(again, shelf.carrying(embedded(again, shelf)), on, lots, foam.cups(book, again))
-    found += [*of_lots, *_of_sheet(page.plan, judged.plan)]
+    carried = embedded(again, shelf)
+    shelf = shelf.carrying(carried)
+    judged = judge(again, shelf, on, lots, foam.cups(book, again))
+    found += [*of_lots, *_of_colour((made, of_then), (again, shelf)), *_of_sheet(page.plan, judged.plan)]
+    before, now = Prices(book, of_then, kept.rates), Prices(book, shelf, kept.rates)
+    priced = price_changes(page, before, parts, now, lots, kept.currency)
+    found += [Difference(*each) for each in priced]
     stops = (replace(finding, act=None, button="") for finding in judged.findings if finding.level == "stop")
-    return Repeat(again, judged, tuple(found), tuple(stops))
+    return Repeat(again, carried, judged, tuple(found), tuple(stops))
 
 
-def _revisions(made: Design, shelf: Shelf) -> Iterator[Difference]:
-    """Things that were changed on the shelf since; the book keeps their names, not what they were."""
-    for each in renew.newer(made, shelf):
-        yield Difference(each.item.name, "as it was then", "as on your shelf", _known_by(each.item))
+def _revisions(taken: tuple[Item, ...] | None, made: Design, shelf: Shelf) -> Iterator[Difference]:
+    """Things that were changed on the shelf since, figure by figure, or gone from it."""
+    if taken is None:
+        for each in renew.newer(made, shelf):
+            yield Difference(each.item.name, "as it was then", "as on your shelf", NOT_KEPT)
+        return
+    counted = categories(made)
+    for old in {(item.kind, item.id): item for item in taken}.values():
+        new = shelf.today(old.kind, old.id)
+        if new is None:
+            yield Difference(old.name, "on your shelf", "not on your shelf", GONE)
+        else:
+            for change in changes(old, new, counted):
+                yield Difference(f"{new.name}: {change.what}", change.before, change.now, _why_new(old, new))
 
 
-def _known_by(item: Item) -> str:
-    if isinstance(item, Oil):
-        sheet = item.sheet
-        if sheet is None:
-            return f"{CHANGED}; it has no sheet"
-        issued = f", issued {sheet.issued}" if sheet.issued else ""
-        return f"{CHANGED}; sheet of amendment {sheet.amendment}{issued}, judged again"
-    if isinstance(item, Pigment):
-        return f"{CHANGED}; its colour is {'measured' if item.known == 'measured' else 'an estimate'}"
+def _why_new(old: Item, new: Item) -> str:
+    """Why a thing is not as it was."""
+    if isinstance(old, Oil) and isinstance(new, Oil) and old.sheet != new.sheet:
+        return NEW_SHEET if new.sheet is not None else NO_SHEET
+    if isinstance(old, Base) and isinstance(new, Base) and old.lines != new.lines:
+        return NEW_FORMULA
+    if isinstance(new, Pigment) and new.known == "measured" and old.rev != new.rev:
+        return NEW_SWATCH
     return CHANGED
+
+
+def _of_colour(then: tuple[Design, Shelf], now: tuple[Design, Shelf]) -> Iterator[Difference]:
+    """How far each tone moves by the model; nothing where a base or a jar is on no shelf."""
+    if any(not shelf.has(ref) for design, shelf in (then, now) for ref in (design.base, design.jar)):
+        return
+    for name, step in renew.moved(then, now).items():
+        if step >= renew.LEAST_STEP:
+            yield Difference(f"Colour of {name}", "as it was then", f"Delta E {step:.1f} from it", FOLLOWS)
 
 
 def _with_lots(

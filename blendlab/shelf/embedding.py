@@ -9,8 +9,10 @@ from blendlab.shelf.item import Item
 from blendlab.shelf.owned import Shelf
 
 
-def embedded(design: Design, shelf: Shelf) -> tuple[Item, ...]:
+def embedded(design: Design, shelf: Shelf, past: bool = True) -> tuple[Item, ...]:
     """Every revision the design uses, each once, by key, and what those are made of in their turn.
+
+    past  with what went into its test jars
 
     What is on no shelf is left out.
 
@@ -21,7 +23,7 @@ def embedded(design: Design, shelf: Shelf) -> tuple[Item, ...]:
     ()
     """
     found: dict[str, Item] = {}
-    asked = [place.ref for place in places(design)]
+    asked = [place.ref for place in places(design) if past or not place.past]
     while asked:
         ref = asked.pop()
         item: Item | None = shelf.find(ref) if shelf.has(ref) else None

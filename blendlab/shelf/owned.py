@@ -101,3 +101,9 @@ class Shelf:
     def carrying(self, embedded: Iterable[Item]) -> Shelf:
         """The same shelf with the revisions of a design beside it."""
         return Shelf(self.items, tuple(embedded))
+
+    def holding(self, items: Iterable[Item]) -> Shelf:
+        """The same shelf with these revisions in the place of today's; of two of one thing the last."""
+        taken = tuple(items)
+        held = {(item.kind, item.id): item for item in (*self.items, *taken)}
+        return Shelf(tuple(held.values()), taken)

@@ -49,6 +49,7 @@ from blendlab.store.book_lots import (
 )
 from blendlab.store.book_pieces import PIECES, draw_pieces, unit_of
 from blendlab.store.book_rescue import Rescued, begin_anew, rescue
+from blendlab.store.book_revisions import take_anew, taken
 from blendlab.store.book_sales import (
     Jars,
     SaleLine,
@@ -233,7 +234,9 @@ __all__ = [
     "shelf_stamp",
     "stock",
     "stock_of",
+    "take_anew",
     "take_back",
+    "taken",
     "under_test",
     "unit_of",
     "unnamed",

@@ -16,7 +16,7 @@ from blendlab.batch.record import next_code
 from blendlab.batch.sheet import Plan
 from blendlab.codec import encode, to_json
 from blendlab.recipe import Design, to_dict
-from blendlab.shelf import Lot
+from blendlab.shelf import Item, Lot
 from blendlab.store import book_lines
 from blendlab.store.book_entries import CALLED_BACK, FOR_SALE, RULED, TEST_JARS
 from blendlab.store.book_errors import AlreadyWritten, Refused
@@ -73,11 +73,21 @@ class Book:
     # --- batches ---------------------------------------------------------------------------------
 
     def start(
-        self, plan: Plan, made_on: date, *, kind: str = "jars", sku: str = "", design: Design | None = None
+        self,
+        plan: Plan,
+        made_on: date,
+        *,
+        kind: str = "jars",
+        sku: str = "",
+        design: Design | None = None,
+        items: Sequence[Item] = (),
     ) -> str:
-        """Start a batch: its frozen plan and design. Returns its code, the next free one of the day."""
+        """Start a batch: its frozen plan and design. Returns its code, the next free one of the day.
+
+        items  what it takes of her shelf, see `book_revisions.keep`
+        """
         sheet, made_of = encode(plan), to_dict(design) if design is not None else {}
-        refuse_controls(sheet, made_of)
+        refuse_controls(sheet, made_of, sku)
         with writing(self.path) as link:
             taken = [row[0] for row in link.execute("SELECT code FROM batches")]
             code = next_code(made_on, sku, taken)
@@ -88,6 +98,8 @@ class Book:
                 "INSERT INTO batches (code, kind, name, made_on, plan, design, at) VALUES (?,?,?,?,?,?,?)",
                 (*values, *frozen),
             )
+            if items:
+                book_lines.insert_taken(link, book_lines.batch(link, code), items)
         return code
 
     def weigh(

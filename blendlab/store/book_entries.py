@@ -125,6 +125,20 @@ class TestReading(Said):
 
 
 @dataclass(frozen=True, kw_only=True)
+class Taken(Said):
+    """What a batch took of her shelf: the keys of revisions, of two of one thing the one in use last."""
+
+    revisions: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Revision(Said):
+    """One revision of a thing on her shelf, whole; it stands once in the book, whoever took it."""
+
+    item: Mapping[str, Any]
+
+
+@dataclass(frozen=True, kw_only=True)
 class Note(Said):
     """Anything else; its keys are free."""
 
@@ -142,13 +156,15 @@ ENTRIES: dict[str, type[Noun]] = {
     "release": Release,
     "family": Family,
     "reading": TestReading,
+    "taken": Taken,
+    "revision": Revision,
     "note": Note,
     **SALES,
     **CARE,
 }
 """Kinds of entries beside weighings -> what each says."""
 
-RULED = frozenset({"release", *SALES, *CARE})
+RULED = frozenset({"release", "taken", "revision", *SALES, *CARE})
 """Kinds with rules of their own: no entry of them is written as it comes."""
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import sqlite3
 from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime
@@ -10,7 +11,7 @@ from typing import Any
 from blendlab.batch.sheet import FORMAT as PLAN_FORMAT
 from blendlab.codec import encode, object_in, to_json
 from blendlab.errors import NewerFormat, OutOfRange, UnknownName
-from blendlab.shelf import Lot
+from blendlab.shelf import Item, Lot
 from blendlab.store.book_entries import checked, checked_lot
 from blendlab.store.book_errors import AlreadyWritten, Refused, Short
 from blendlab.store.book_schema import MOST_UNITS, UNITS_PER_GRAM
@@ -97,6 +98,30 @@ def insert_entry(
     except sqlite3.IntegrityError as problem:
         raise AlreadyWritten("A correction of this entry") from problem
     return int(made.lastrowid or 0)
+
+
+def revisions(link: sqlite3.Connection, keys: Sequence[str]) -> list[sqlite3.Row]:
+    """Revisions of things on her shelf that the book holds, of some keys."""
+    return link.execute(
+        "SELECT subject, data FROM entries WHERE kind = 'revision' AND batch IS NULL"
+        " AND subject IN (SELECT value FROM json_each(?))",
+        (json.dumps(keys),),
+    ).fetchall()
+
+
+def insert_taken(
+    link: sqlite3.Connection, batch: int, items: Sequence[Item], why: str = "", corrects: int | None = None
+) -> None:
+    """Write down which revisions a batch took, and those of them that the book does not hold yet.
+
+    items  of two revisions of one thing the one in use last
+    """
+    keys = [item.ref.key for item in items]
+    there = {row["subject"] for row in revisions(link, keys)}
+    for item in items:
+        if item.ref.key not in there:
+            insert_entry(link, None, "revision", item.ref.key, {"item": encode(item)})
+    insert_entry(link, batch, "taken", "", {"revisions": keys, "why": why}, corrects)
 
 
 def _refuse_before(link: sqlite3.Connection, batch: int, on: str) -> None:

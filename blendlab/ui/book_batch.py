@@ -13,15 +13,18 @@ from blendlab.production import (
     outcome,
     recall,
     release,
+    revisions,
     settings,
 )
 from blendlab.ui import (
     book_answers,
     book_chain,
+    book_label,
     book_lines,
     book_recall,
     book_repeat,
     book_sales,
+    book_since,
     kitchen_door,
     memo,
     mishap,
@@ -43,8 +46,12 @@ def page(book: store.Book, shown: store.BatchPage) -> None:
     for sentence in shown.unread:
         parts.alert(sentence, "said")
     if shown.line.kind == "jars":
-        _release(book, shown)
+        if shown.decision in (store.FOR_SALE, store.TEST_JARS):
+            book_since.block(book, shown)
+        else:
+            _release(book, shown)
         _weights(shown)
+        book_label.block(book, shown)
     parts.heading(say.ORIGIN)
     st.html(book_chain.backward(store.backward(book, code)))
     if shown.line.kind == "jars":
@@ -106,12 +113,12 @@ def _called_back(shown: store.BatchPage) -> None:
 
 
 def _release(book: store.Book, shown: store.BatchPage) -> None:
-    if shown.decision in (store.FOR_SALE, store.TEST_JARS):
-        return
     _called_back(shown)
     came = outcome.outcome(shown)
     points = release.points(book, shown, memo.shelf(), state.today())
     parts.findings([*points, *came.findings], "book", say.NOTHING_OPEN)
+    if any(point.id == revisions.SINCE for point in points):
+        book_since.form(book, shown)
     with st.container(horizontal=True, gap="small"):
         stops = any(point.level == "stop" for point in points)
         st.button(say.RELEASE, disabled=stops, on_click=_release_it, args=(book, shown))

@@ -95,5 +95,6 @@ def _told(entry: store.BookEntry, names: Mapping[str, str]) -> str:
         if value is False or value in (None, "", [], entry.subject):
             continue
         shown = plain(value, 2) if isinstance(value, float) else f"{value}"
+        shown = f"{len(value)}" if key == "revisions" else shown
         told.append(say.DATA.get(key, f"{key.replace('_', ' ')} {{value}}").format(value=shown))
     return " · ".join(part for part in told if part)

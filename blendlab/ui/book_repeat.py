@@ -8,8 +8,8 @@ import streamlit as st
 
 from blendlab import store
 from blendlab.errors import BlendlabError
+from blendlab.production import settings
 from blendlab.production.repeat import Difference, Repeat, repeat
-from blendlab.shelf import embedded
 from blendlab.ui import memo, mishap, opening, parts, state
 from blendlab.ui.words import book as say
 from blendlab.ui.words import plural
@@ -32,7 +32,9 @@ def block(book: store.Book, shown: store.BatchPage) -> None:
     with st.container(border=True, key="repeat"):
         parts.heading(say.REPEAT)
         try:
-            again = repeat(book, shown, memo.shelf(), state.today(), state.lots())
+            again = repeat(
+                book, shown, memo.shelf(), state.today(), state.lots(), settings.settings(state.folder())
+            )
         except BlendlabError as problem:
             parts.alert(str(problem))
             return
@@ -63,7 +65,7 @@ def _row(told: Difference) -> str:
 
 @mishap.answered
 def _open(code: str, again: Repeat) -> None:
-    opening.open_design(again.design, embedded(again.design, memo.shelf()), None, None, None)
+    opening.open_design(again.design, again.carried, None, None, None)
     st.session_state["book-repeat"] = ""
     parts.tell(plural(len(again.differences), *say.OPENED_AGAIN, code=code))
     st.session_state.goto = "batch"

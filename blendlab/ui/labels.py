@@ -37,8 +37,7 @@ def block(assessed: Assessment, lots: Lots) -> None:
     except BlendlabError as problem:
         parts.alert(str(problem))
         return
-    st.html(_words(told))
-    _export(told, resolved)
+    draw(told, resolved, slug(assessed.design.name))
     parts.findings(told.findings, "label", "")
     with st.container(horizontal=True, gap="small"):
         with st.popover(say.WHO, type="tertiary"):
@@ -48,6 +47,16 @@ def block(assessed: Assessment, lots: Lots) -> None:
         with st.popover(say.TASKS, type="tertiary"):
             items = "".join(f"<li>{escape(task)}</li>" for task in told.tasks)
             st.html(f'<ul class="bl-plain">{items}</ul>')
+
+
+def draw(told: Label, resolved: Resolved | None, file: str) -> None:
+    """The words of a label and its print.
+
+    file  first part of the name of the file
+    """
+    st.html(_words(told))
+    if resolved is not None:
+        _export(told, resolved, file)
 
 
 def _set_market(chosen: str) -> None:
@@ -80,13 +89,13 @@ def _durability(lasts: Durability | None) -> str:
     return f"{escape(lasts.words or say.NO_DATE)}<small>{escape(' '.join(said))}</small>"
 
 
-def _export(told: Label, resolved: Resolved) -> None:
+def _export(told: Label, resolved: Resolved, file: str) -> None:
     name = resolved.design.name
     stops = sum(finding.level == "stop" for finding in told.findings)
     st.download_button(
         say.PRINT,
         data=lambda: printing.label_pdf(told, name, resolved.jar.outer_mm, resolved.jar.height_mm),
-        file_name=f"{slug(name)}-labels.pdf",
+        file_name=f"{file}-labels.pdf",
         mime="application/pdf",
         on_click="ignore",
         disabled=not told.export,

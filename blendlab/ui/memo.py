@@ -176,7 +176,8 @@ def as_made(page: store.BatchPage, shelf: Shelf, on: date, market: str) -> Asses
     """The assessment of a batch for a market, on what was weighed of it from which lots."""
     drawn = lots_drawn.drawn(book(), page)
     lots = [[line.lot, line.data, grams] for parts in drawn.parts.values() for line, grams in parts]
-    said = canonical([lots, page.weighed, page.now.batch_g])
+    taken = [entry.number for entry in page.of("taken")]
+    said = canonical([lots, page.weighed, page.now.batch_g, taken])
     key = (page.line.code, said, drawn.unread, shelf.revisions, on, market)
     return _assessments.get_or_make(key, lambda: judgement.as_made(book(), page, shelf, on, market))
 

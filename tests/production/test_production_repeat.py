@@ -9,14 +9,16 @@ import numpy as np
 import pytest
 
 from blendlab import store
-from blendlab.production import stock_lots
+from blendlab.facts.read import figure
+from blendlab.production import batches, stock_lots
 from blendlab.production.judgement import judge
 from blendlab.production.repeat import FOLLOWS, repeat
 from blendlab.recipe import Ref
-from blendlab.shelf import Lot, Shelf, Swatch
+from blendlab.shelf import Lot, Shelf, Swatch, resolve
 from blendlab.store.book_entries import FOAM
-from blendlab.tint import mix
+from blendlab.tint import delta_e_2000, mix, predict
 from blendlab.tint.measured_items import measured_pigment
+from blendlab.tint.spectra import lab_of
 from tests.batch import plans_to_try as tries
 from tests.production.test_production_rules import until
 
@@ -41,7 +43,7 @@ def made(book, base_data=None) -> store.BatchPage:
     lot(book, BLUE, "P-1")
     lots = stock_lots.in_stock(book, {}, DAY).taken
     sheet = judge(tries.design(), tries.shelf(), DAY, lots).plan
-    code = book.start(sheet, DAY, design=tries.design())
+    code = batches.start(book, sheet, tries.design(), tries.shelf(), DAY)
     return until(book, code, "none")
 
 
@@ -107,18 +109,108 @@ def test_without_a_swatch_of_both_lots_the_dose_stays_and_that_is_said(book, swa
     assert "ultramarine blue in Deep" not in rows
 
 
-def test_a_changed_oil_is_named_with_its_sheet_and_what_it_stops(book):
+def test_a_changed_sheet_is_told_with_its_old_and_new_limit_and_what_it_stops(book):
     page = made(book)
     lavender = tries.shelf().today("oil", "lavender")
-    old = replace(lavender, sheet=None)
-    told, rows = again(book, page, on_shelf(old))
-    assert rows[lavender.name].why == "changed on your shelf since, if only in its price; it has no sheet"
-    assert told.stops
+    limit = lavender.sheet.limits["9"]
+    stricter = replace(
+        lavender,
+        sheet=replace(lavender.sheet, amendment=52, issued=DAY, limits={**lavender.sheet.limits, "9": 0.25}),
+    )
+    told, rows = again(book, page, on_shelf(stricter))
+    of_limit = rows[f"{lavender.name}: its sheet, limit in category 9"]
+    assert of_limit.before == f"{limit:g} % of the product"
+    assert of_limit.now == "0.25 % of the product"
+    assert of_limit.why == "another sheet of its supplier, judged again"
+    assert rows[f"{lavender.name}: its sheet"].now == "amendment 52, issued 2026-03-07"
+    assert "Sheet" not in rows
+    assert {stop.id for stop in told.stops} > {stop.id for stop in again(book, page)[0].stops}
     assert all(stop.level == "stop" and stop.act is None for stop in told.stops)
-    assert any(lavender.name in stop.text for stop in told.stops)
-    newer = replace(lavender, sheet=replace(lavender.sheet, amendment=52, issued=DAY))
-    _, rows = again(book, page, on_shelf(newer))
-    assert rows[lavender.name].why.endswith("sheet of amendment 52, issued 2026-03-07, judged again")
+    _, rows = again(book, page, on_shelf(replace(lavender, sheet=None)))
+    assert rows[f"{lavender.name}: its sheet"][2:] == ("none", "it has no sheet any more")
+
+
+def test_a_changed_formula_of_the_base_is_told_line_by_line(book):
+    """Two percent of glycerin more, two of water less: both lines, each with its old and new percent."""
+    page = made(book)
+    base = tries.shelf().today("base", "cooked")
+    glycerin, water = (
+        next(line for line in base.lines if line.ingredient.id == name)
+        for name in ("glycerin", "purified-water")
+    )
+    lines = tuple(
+        replace(line, pct=line.pct + {"glycerin": 2, "purified-water": -2}.get(line.ingredient.id, 0))
+        for line in base.lines
+    )
+    _, rows = again(book, page, on_shelf(replace(base, lines=lines, pH=6.4)))
+    for old, step in ((glycerin, 2), (water, -2)):
+        row = rows[f"{base.name}: its formula, {old.ingredient.id}"]
+        assert row[1:] == (f"{old.pct:g} % of the base", f"{old.pct + step:g} % of the base", row.why)
+        assert row.why == "you changed its formula"
+    assert rows[f"{base.name}: pH"].now == "6.4"
+
+
+def test_another_price_is_told_by_the_kilogram_with_what_it_is_known_by(book):
+    """0.10 a g is 100 a kg, over 0.98 that reaches a jar; a lot bought at 30 + 5 for 250 g is 142.86."""
+    lavender = replace(tries.shelf().today("oil", "lavender"), price_per_g=0.098)
+    lot(book, "base:cooked", "B-1", data=WEIGHED)
+    shelf = on_shelf(lavender)
+    sheet = judge(tries.design(), shelf, DAY, stock_lots.lots_to_take(book, {}, DAY)).plan
+    code = batches.start(book, sheet, tries.design(), shelf, DAY)
+    page = store.batch(book, code)
+    waste = figure("batch", "waste").value
+    then = f"{0.098 / (1 - waste) * 1000:.2f} EUR a kg"
+    twice = f"{0.196 / (1 - waste) * 1000:.2f} EUR a kg"
+    dearer = on_shelf(replace(lavender, price_per_g=0.196))
+    _, rows = again(book, page, dearer)
+    row = rows[f"Price of {lavender.name}"]
+    assert (row.before, row.now, row.why) == (then, twice, "your shelf")
+    paid = {"price": {"pack_price": 30, "pack_g": 250, "shipping": 5, "waste": 0.02}}
+    lot(book, "oil:lavender", "L-1", 250.0, paid)
+    _, rows = again(book, page, dearer)
+    row = rows[f"Price of {lavender.name}"]
+    assert (row.before, row.now, row.why) == (then, "142.86 EUR a kg", "lot L-1, by its own pack")
+
+
+def test_another_colour_of_a_pigment_is_told_with_how_far_its_tones_move(book):
+    page = made(book)
+    blue = tries.shelf().today("pigment", "ultramarine_blue")
+    stronger = replace(blue, k=tuple(1.3 * each for each in blue.k), s=tuple(1.3 * each for each in blue.s))
+    _, rows = again(book, page, on_shelf(stronger))
+    row = rows[f"{blue.name}: colour"]
+    assert (row.before, row.now) == ("estimate", "estimate, 1.30 times as strong")
+    step = float(rows["Colour of Deep"].now.split()[2])
+    again_, was = (
+        predict(resolve(replace(tries.design(), weeks=0.0), shelf))["deep"].R
+        for shelf in (on_shelf(stronger).holding([stronger]), tries.shelf())
+    )
+    assert step == pytest.approx(float(delta_e_2000(lab_of(was), lab_of(again_))), abs=0.06)
+    assert step > 0.5
+    assert "Colour of Cream" not in rows
+
+
+def test_what_is_on_the_shelf_no_more_is_told_and_can_be_opened_all_the_same(book):
+    page = made(book)
+    kept = tuple(item for item in tries.shelf().items if item.id != "lavender")
+    told, rows = again(book, page, Shelf(kept))
+    assert rows[tries.shelf().today("oil", "lavender").name][1:] == (
+        "on your shelf",
+        "not on your shelf",
+        "deleted since; this batch kept it as it was",
+    )
+    assert "lavender" in {item.id for item in told.carried}
+    assert told.judged.plan is not None
+    assert told.judged.resolved.missing == ()
+
+
+def test_a_batch_of_an_earlier_version_names_what_changed_and_knows_no_more(book):
+    lot(book, "base:cooked", "B-1", data=WEIGHED)
+    sheet = judge(tries.design(), tries.shelf(), DAY, stock_lots.lots_to_take(book, {}, DAY)).plan
+    page = store.batch(book, book.start(sheet, DAY, design=tries.design()))
+    lavender = tries.shelf().today("oil", "lavender")
+    _, rows = again(book, page, on_shelf(replace(lavender, sheet=None)))
+    row = rows[lavender.name]
+    assert row.why == "changed on your shelf since, if only in its price; what it was then is not known"
 
 
 def test_the_foam_of_her_book_is_the_foam_to_plan_with(book):
@@ -163,7 +255,7 @@ def test_lots_that_ended_or_are_held_back_say_so(book):
 
 
 def test_a_design_that_cannot_be_sized_says_so(book):
-    page = made(book)
+    page = store.batch(book, book.start(tries.made(), DAY, design=tries.design()))
     told, rows = again(book, page, Shelf())
     assert rows["Sheet"].now == "none"
     assert told.judged.plan is None

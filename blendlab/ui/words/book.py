@@ -37,6 +37,10 @@ NOTHING_DIFFERS = "Nothing: the same doses, the same lots, the same sheet."
 STOPS_TODAY = ("In the way of a sale today: {count} stop.", "In the way of a sale today: {count} stops.")
 OPEN_SO = "Open it so on Batch"
 LEAVE_IT = "Leave it"
+LABEL = "Label of this batch"
+JUDGE_NOW = "Judge it by my shelf as it is now"
+TAKE_OVER = "Write it down"
+NOW_CALLED_BACK = "{code} is called back: by your shelf as it is now it has a stop."
 OPENED_AGAIN = (
     "{code} is open again with {count} difference.",
     "{code} is open again with {count} differences.",
@@ -76,6 +80,7 @@ LOT_CALLED_BACK = (
     "{codes} was made of this lot and is called back: it is no longer released.",
     "{codes} were made of this lot and are called back: they are no longer released.",
 )
+TAKE_OVER = "Write it down"
 NOW_CALLED_BACK = "The correction stands, and with it the batch is called back: it is no longer released."
 NOTHING_OPEN = "Nothing is open before release."
 RELEASE = "Release for sale"
@@ -134,6 +139,7 @@ ENTRIES = {
     "return": "Came back",
     "release": "Decision",
     "complaint": "Complaint",
+    "taken": "Frozen with it",
 }
 DATA = {
     "cause": "{value}",
@@ -151,6 +157,7 @@ DATA = {
     "who": "{value}",
     "serious": "serious: {value}",
     "order": "order {value}",
+    "revisions": "{value} things of your shelf, as they were then",
 }
 ENTRY = "{kind}: {about}"
 ENTRY_FIGURE = "{kind}: {about}, {figure}"
