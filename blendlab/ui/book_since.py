@@ -38,7 +38,7 @@ def _judge(book: store.Book, code: str) -> None:
 
     def act() -> None:
         if corrections.judge_by_shelf(book, code, why, shelf=memo.shelf(), on=state.today()):
-            parts.tell(say.NOW_CALLED_BACK.format(code=code))
+            parts.tell(say.NOW_CALLED_BACK)
         st.session_state["why-since"] = ""
 
     book_answers.attempt("since", act)

@@ -40,7 +40,6 @@ LEAVE_IT = "Leave it"
 LABEL = "Label of this batch"
 JUDGE_NOW = "Judge it by my shelf as it is now"
 TAKE_OVER = "Write it down"
-NOW_CALLED_BACK = "{code} is called back: by your shelf as it is now it has a stop."
 OPENED_AGAIN = (
     "{code} is open again with {count} difference.",
     "{code} is open again with {count} differences.",
