@@ -63,39 +63,39 @@ def _alike(look: Look, first: Tone, other: Tone, apart: float) -> Iterator[Findi
 
 @dataclass(frozen=True)
 class Clarity:
-    """How two tones part for every eye.
+    """How two tones, or many [...], part for every eye.
 
-    by_eye     eye -> CIEDE2000
-    lightness  difference of L* for the usual eye
+    by_eye     eye -> CIEDE2000 [...]
+    lightness  difference of L* for the usual eye [...]
     """
 
-    by_eye: Mapping[str, float]
-    lightness: float
+    by_eye: Mapping[str, Array]
+    lightness: Array
 
     @property
-    def least(self) -> float:
-        """Smallest CIEDE2000 over the eyes."""
-        return min(self.by_eye.values())
+    def least(self) -> Array:
+        """Smallest CIEDE2000 over the eyes [...]."""
+        return np.asarray(np.min(list(self.by_eye.values()), axis=0))
 
     @property
-    def passes(self) -> bool:
-        """Clear to every eye, by colour or by lightness alone."""
-        return (
-            self.least >= figure("tint", "eyes_clear").value
-            or self.lightness >= figure("tint", "eye_lightness").value
-        )
+    def passes(self) -> Array:
+        """Clear to every eye, by colour or by lightness alone [..., bool]."""
+        by_colour = self.least >= figure("tint", "eyes_clear").value
+        return np.asarray(by_colour | (self.lightness >= figure("tint", "eye_lightness").value))
 
 
 def clarity(first_R: Array, second_R: Array) -> Clarity:
-    """How two tones part for every eye: the two-tone rule of a jar.
+    """How tones part for every eye: the two-tone rule of a jar.
+
+    first_R, second_R  reflectance [..., 31]
 
     Source: common practice; eyes after Machado, Oliveira, Fernandes 2009, nothing left of the cone.
 
-    >>> clarity(np.full(31, 0.8), np.full(31, 0.5)).passes
+    >>> bool(clarity(np.full(31, 0.8), np.full(31, 0.5)).passes)
     True
     """
-    by_eye = {eye: float(delta_e_2000(see(first_R, eye=eye).lab, see(second_R, eye=eye).lab)) for eye in EYES}
-    return Clarity(by_eye, float(abs(lab_of(first_R)[0] - lab_of(second_R)[0])))
+    by_eye = {eye: delta_e_2000(see(first_R, eye=eye).lab, see(second_R, eye=eye).lab) for eye in EYES}
+    return Clarity(by_eye, np.abs(lab_of(first_R)[..., 0] - lab_of(second_R)[..., 0]))
 
 
 def _eyes(look: Look, first: Tone, other: Tone, apart: float) -> Iterator[Finding]:
@@ -130,11 +130,7 @@ def clearer(look: Look, first: Tone, other: Tone) -> tuple[dict[str, float], str
     ours, theirs = _steps(look, first), _steps(look, other)
     away = np.abs(np.log(ours.factors))[:, None] + np.abs(np.log(theirs.factors))
     away += _BOTH * ((ours.factors != 1)[:, None] & (theirs.factors != 1))
-    apart = np.array([delta_e_2000(a[:, None], b) for a, b in zip(ours.by_eye, theirs.by_eye, strict=True)])
-    lightness = np.abs(ours.by_eye[0][:, None, 0] - theirs.by_eye[0][:, 0])
-    passes = (apart.min(axis=0) >= figure("tint", "eyes_clear").value) | (
-        lightness >= figure("tint", "eye_lightness").value
-    )
+    passes = clarity(ours.R[:, None], theirs.R).passes
     if not passes.any():
         return None
     at = np.unravel_index(int(np.argmin(np.where(passes, away, np.inf))), away.shape)
@@ -153,11 +149,11 @@ def clearer(look: Look, first: Tone, other: Tone) -> tuple[dict[str, float], str
 
 @dataclass(frozen=True, eq=False)
 class _Steps:
-    """Factors [n] on the doses of one tone within its caps, its doses [n, pigments], Lab by eye [n, 3]."""
+    """Factors [n] on the doses of one tone within its caps, its doses [n, pigments], reflectance [n, 31]."""
 
     factors: Array
     c: Array
-    by_eye: tuple[Array, ...]
+    R: Array
 
 
 def _steps(look: Look, tone: Tone) -> _Steps:
@@ -167,8 +163,7 @@ def _steps(look: Look, tone: Tone) -> _Steps:
     c = np.where((factors == 1)[:, None], recipe.c, np.round(recipe.c * factors[:, None], 3))
     fits = np.all(c <= caps, axis=1) & (c.sum(axis=1) <= figure("tint", "solids_cap").value) | (factors == 1)
     c = c[fits]
-    R = mix(c, recipe.k, recipe.s, recipe.k0, recipe.s0)[2]
-    return _Steps(factors[fits], c, tuple(see(R, eye=eye).lab for eye in EYES))
+    return _Steps(factors[fits], c, mix(c, recipe.k, recipe.s, recipe.k0, recipe.s0)[2])
 
 
 def _lamps(look: Look, first: Tone, other: Tone) -> Iterator[Finding]:
