@@ -50,11 +50,11 @@ def of_base(base: Base) -> dict[str, float]:
 def of_scent(cas: str, oils: Iterable[tuple[Oil, float]]) -> float | None:
     """Highest percent of an active from oils with their shares (0 to 1); None when one oil cannot say."""
     total = 0.0
-    for oil, share in oils:
+    for oil, share in ((oil, share) for oil, share in oils if share > 0):
         inside = high_pct(oil, {cas})
-        if inside is None and share > 0:
+        if inside is None:
             return None
-        total += share * (inside or 0.0)
+        total += share * inside
     return total
 
 

@@ -152,8 +152,8 @@ class _Search:
             ("few", lambda where: nearest_few(where, self._wish(where.total))),
             ("even", lambda where: nearest_even(where, self._wish(where.total))),
         ]
-        if self.scent.wish is not None:
-            ways.insert(0, ("notes", self._by_notes))
+        if wished := self.scent.wish:
+            ways.insert(0, ("notes", lambda where: self._by_notes(where, wished)))
         made += [self._solved(way, solve, load) for way, solve in ways if load > 0]
         seen: dict[object, Proposal] = {}
         for proposal in made:
@@ -166,8 +166,8 @@ class _Search:
     def _wish(self, total: float) -> list[float]:
         return self.blend.grams(total)
 
-    def _by_notes(self, where: Space) -> Nearest:
-        pull = notes_of(self.blend, _strengths(self.scent), self.scent.wish or (0.0, 0.0, 0.0))
+    def _by_notes(self, where: Space, wished: Sequence[float]) -> Nearest:
+        pull = notes_of(self.blend, _strengths(self.scent), wished)
         return nearest_notes(where, pull, (0.0, 0.0, 0.0), self._wish(where.total))
 
     def _scaled(self) -> Proposal | None:

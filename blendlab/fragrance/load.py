@@ -33,14 +33,14 @@ def min_rule(shares: Mapping[str, float], limits_pct: Mapping[str, float | None]
     >>> min_rule({"A": 0.6, "B": 0.4}, {"A": 5, "B": 1})
     Most(pct=2.5, governing='B')
     """
-    best = Most(FULL)
-    for name, share in shares.items():
+    lowest, governing = FULL, ""
+    for name in (name for name, share in shares.items() if share > 0):
         limit = limits_pct.get(name)
-        if share > 0 and limit is None:
+        if limit is None:
             return Most(None, name)
-        if share > 0 and limit is not None and limit / share < (best.pct or 0.0):
-            best = Most(limit / share, name)
-    return best
+        if limit / shares[name] < lowest:
+            lowest, governing = limit / shares[name], name
+    return Most(lowest, governing)
 
 
 def fraction_rule(
@@ -54,12 +54,11 @@ def fraction_rule(
     1.923077
     """
     parts: dict[str, float] = {}
-    for name, share in shares.items():
+    for name in (name for name, share in shares.items() if share > 0):
         limit = limits_pct.get(name)
-        if share > 0 and limit is None:
+        if limit is None:
             return Most(None, name)
-        if share > 0 and limit is not None:
-            parts[name] = share / limit if limit > 0 else inf
+        parts[name] = shares[name] / limit if limit > 0 else inf
     governing = max(parts, key=lambda name: parts[name], default="")
     total = sum(parts.values())
     left = max(0.0, 1.0 - used)
@@ -73,11 +72,11 @@ def content(shares: Mapping[str, float], contents_pct: Mapping[str, float | None
     16.0
     """
     total = 0.0
-    for name, share in shares.items():
+    for name in (name for name, share in shares.items() if share > 0):
         inside = contents_pct.get(name)
-        if share > 0 and inside is None:
+        if inside is None:
             return None
-        total += share * (inside or 0.0)
+        total += shares[name] * inside
     return total
 
 

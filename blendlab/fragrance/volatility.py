@@ -22,6 +22,7 @@ R = 8.314462618
 
 Floats = NDArray[np.float64]
 HALF_PCT = 50.0
+NOTES = ("top", "middle", "base")
 
 
 @dataclass(frozen=True)
@@ -156,11 +157,12 @@ def headspace(oils: Sequence[Oil], shares: Sequence[float]) -> Whiff:
     vapour = {
         cas: pct / substances()[cas].molar_mass * substances()[cas].pressure_pa for cas, pct in mass.items()
     }
-    total = sum(vapour.values()) or 1.0
+    total = sum(vapour.values())
     ordered = sorted(vapour, key=lambda cas: -vapour[cas])
-    notes = {"top": 0.0, "middle": 0.0, "base": 0.0}
-    for cas in ordered:
-        notes[substances()[cas].note] += vapour[cas] / total
+    notes = {
+        note: sum(vapour[cas] / total for cas in ordered if substances()[cas].note == note)
+        for note in NOTES
+    }
     return Whiff({substances()[cas].name: vapour[cas] / total for cas in ordered}, notes, sum(mass.values()))
 
 
@@ -169,7 +171,7 @@ def _masses(oils: Sequence[Oil], shares: Sequence[float]) -> dict[str, float]:
     mass: dict[str, float] = {}
     for oil, share in zip(oils, shares, strict=True):
         for cas, part in oil.constituents.items():
-            if cas in substances() and part.typical > 0:
+            if cas in substances() and share * part.typical > 0:
                 mass[cas] = mass.get(cas, 0.0) + share * part.typical
     return mass
 
@@ -217,7 +219,7 @@ def fade(oils: Sequence[Oil], shares: Sequence[float], load_pct: float, hours: S
     )
     lefts = np.array([parts * remaining(n0, a, matrix, hour) for hour in hours])
     classes = [substance.note for substance in inside]
-    notes = np.array([[note == word for note in classes] for word in ("top", "middle", "base")], float)
+    notes = np.array([[note == word for note in classes] for word in NOTES], float)
     left = lefts.sum(axis=1)
     shown = (lefts @ notes.T) / np.where(left > 0, left, 1.0)[:, None]
     return Fade(tuple(hours), left, shown, float(grams.sum()))

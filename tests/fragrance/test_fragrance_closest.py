@@ -64,9 +64,11 @@ def test_wished_notes_are_met_where_nothing_forbids_them(by):
     assert (weighed.top, weighed.middle, weighed.base) == pytest.approx((0.5, 0.3, 0.2), abs=2e-4)
 
 
-def test_a_blend_on_its_wish_is_left_alone():
-    wish, oils = trio(wish=(0.4, 0.3, 0.3))
-    assert found(wish, oils).fits
+@pytest.mark.parametrize(("top", "alone"), [(0.4, True), (0.4047, True), (0.4053, False), (0.3947, False)])
+def test_a_blend_within_half_a_point_of_its_wish_is_left_alone(top, alone):
+    """Its notes are 40, 30 and 30 %."""
+    wish, oils = trio(wish=(top, 0.3, 0.7 - top))
+    assert found(wish, oils).fits is alone
 
 
 @pytest.mark.parametrize("seed", range(6))

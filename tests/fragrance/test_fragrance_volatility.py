@@ -185,3 +185,24 @@ def test_a_butter_film_fades_by_the_equation_at_its_own_load():
         found = fade([bare_oil("Orange", None, {LIMONENE: 90.0})], [1.0], load, [0.1])
         assert found.left == pytest.approx([path.y[0, -1] / n0], abs=1e-6)
     assert fade([bare_oil("Bare")], [1.0], 1.0, [0.0, 1.0]).notes.shape == (2, 3)
+
+
+def test_the_vapour_over_a_jar_is_shared_by_moles_times_pressure():
+    """Raoult for an ideal mixture: x P of each over the sum of all, worked out here in mol and Pa."""
+    inside = {LIMONENE: 30.0, LINALOOL: 50.0, EUGENOL: 10.0}
+    found = headspace([bare_oil("Mix", None, inside), bare_oil("Absent", None, {LINALOOL: 90.0})], [1.0, 0.0])
+    known = {cas: substances()[cas] for cas in inside}
+    over = {cas: pct / known[cas].molar_mass * known[cas].pressure_pa for cas, pct in inside.items()}
+    whole = sum(over.values())
+    assert found.shares == {known[cas].name: pytest.approx(over[cas] / whole) for cas in inside}
+    assert list(found.shares.values()) == sorted(found.shares.values(), reverse=True)
+    assert [known[cas].note for cas in inside] == ["top", "middle", "middle"]
+    assert found.notes == {
+        "top": pytest.approx(over[LIMONENE] / whole),
+        "middle": pytest.approx((over[LINALOOL] + over[EUGENOL]) / whole),
+        "base": 0.0,
+    }
+    assert found.known_pct == pytest.approx(90.0)
+    nothing = headspace([bare_oil("Mix", None, inside)], [0.0])
+    assert (nothing.shares, nothing.known_pct) == ({}, 0.0)
+    assert set(nothing.notes.values()) == {0.0}
