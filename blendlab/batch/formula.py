@@ -99,13 +99,13 @@ def active_surfactant(parts: Sequence[Stirred]) -> float:
 
 def total_water(parts: Sequence[Stirred]) -> float | None:
     """Water of a base, percent of the base; None when one ingredient does not say."""
-    if any(ingredient.water_pct is None for ingredient, pct in parts if pct > 0):
-        return None
-    return weighted((pct, ingredient.water_pct or 0.0) for ingredient, pct in parts)
+    there = [(pct, ingredient.water_pct) for ingredient, pct in parts if pct > 0]
+    known = [(pct, water) for pct, water in there if water is not None]
+    return weighted(known) if len(known) == len(there) else None
 
 
 def base_density(parts: Sequence[Stirred]) -> float | None:
     """Density of the unwhipped base [g/ml]; None when one ingredient does not say."""
-    if not parts or any(ingredient.density_g_ml is None for ingredient, _ in parts):
-        return None
-    return mix_density([(pct, ingredient.density_g_ml or 1.0) for ingredient, pct in parts])
+    told = [(pct, ingredient.density_g_ml) for ingredient, pct in parts]
+    known = [(pct, own) for pct, own in told if own is not None]
+    return mix_density(known) if known and len(known) == len(told) else None

@@ -10,6 +10,7 @@ from blendlab.batch import ledger
 from blendlab.batch.preservative import Gate, blend_cap, gate
 from blendlab.batch.sheet import What
 from blendlab.facts.preservatives import active_limits
+from blendlab.fragrance.contents import at_least
 from blendlab.recipe import Design
 from blendlab.shelf import Base, Ingredient, Item, Oil, Resolved, Scale
 
@@ -254,7 +255,7 @@ def _extra(
         scent = ledger.of_scent(limit.cas, shares)
         if scent is None:
             unknown.append(limit.active)
-        found[name] = stirred + (scent or 0.0)
+        found[name] = stirred + at_least(scent)
     return found, tuple(unknown)
 
 

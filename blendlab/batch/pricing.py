@@ -102,8 +102,10 @@ def per_gram_of(item: Any, shelf: Shelf) -> PerGram:
     for line in item.lines:
         inside = shelf.find(line.ingredient) if shelf.has(line.ingredient) else None
         each = per_gram_of(inside, shelf).money if inside is not None else None
-        total += (each or 0) * money(line.pct) / 100
-        unpriced += [] if each is not None else [_name(inside) or line.ingredient.id]
+        if each is None:
+            unpriced.append(_name(inside) or line.ingredient.id)
+        else:
+            total += each * money(line.pct) / 100
     basis = "raw materials by its formula; no work and no loss, as no lot of it is taken"
     return PerGram(None if unpriced else total, basis, tuple(unpriced))
 

@@ -77,13 +77,11 @@ def room(drafted: Draft) -> NoRoom | None:
             return NoRoom(at)
     _, thin = _dilutions(drafted)
     target = target_of(drafted)
-    stirred = sum(want.pct for want in drafted.wants if want.what == "addition") / 100
-    topped = target / thin / drafted.wish.strength if target is not None and drafted.wish else 0.0
-    held = drafted.wish.held.low if drafted.wish else 0.0
-    strength = drafted.wish.strength if drafted.wish else 100.0
-    if stirred + topped >= thin or held >= strength or (target or 0.0) / thin >= strength:
-        return NoRoom(-1)
-    return None
+    taken = sum(want.pct for want in drafted.wants if want.what == "addition") / 100
+    if drafted.wish and target is not None:
+        taken += target / thin / drafted.wish.strength
+    weak = drafted.wish is not None and drafted.wish.held.low >= drafted.wish.strength
+    return NoRoom(-1) if weak or taken >= thin else None
 
 
 def exact_grams(drafted: Draft, batch_g: float) -> list[float]:

@@ -16,6 +16,7 @@ import numpy as np
 
 from blendlab.fragrance.blend import Blend, lay_out
 from blendlab.fragrance.conflict import irreducible
+from blendlab.fragrance.contents import at_least
 from blendlab.fragrance.notes import Balance, balance
 from blendlab.fragrance.proposals import Change, Closest, Proposal, Relaxed, Way
 from blendlab.fragrance.relaxation import explain
@@ -207,7 +208,7 @@ class _Search:
         lowered = load < self.scent.load_pct * (1 - 1e-6)
         found = []
         for name in (row for row in binding if row in own):
-            most = own[name].pct or 0.0
+            most = at_least(own[name].pct)
             wider = self.laid.loosened(name, most * MORE - own[name].base_pct, load)
             if lowered:
                 what, before = "load", load

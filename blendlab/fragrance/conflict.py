@@ -37,9 +37,8 @@ def demands(space: Space, oils: Iterable[str] = ()) -> Demands:
     eye = np.eye(len(space.low))
     least = np.flatnonzero(space.low > 0)
     capped = np.flatnonzero(space.high < space.total)
-    size = space.total or 1.0
-    part = space.low[least, None] / size
-    factors = np.vstack([rows, -np.ones((1, len(eye))) / size, part - eye[least], eye[capped]])
+    part = space.low[least, None] / space.total
+    factors = np.vstack([rows, -np.ones((1, len(eye))) / space.total, part - eye[least], eye[capped]])
     ends = np.concatenate([most, [-1.0], np.zeros(len(least)), space.high[capped]])
     bounds = [*(space.low_names[int(at)] for at in least), *(f"no {called[at]}" for at in capped)]
     return Demands(factors, ends, (*space.names, LOAD, *bounds))

@@ -11,7 +11,7 @@ from blendlab.facts.law import laws
 from blendlab.facts.limits import ENGINE_USE, Limit
 from blendlab.facts.products import Product
 from blendlab.facts.standards import standards
-from blendlab.fragrance.contents import high_pct, in_base, phototoxic
+from blendlab.fragrance.contents import at_least, high_pct, in_base, phototoxic
 from blendlab.fragrance.load import FULL, in_product, substance_rule
 from blendlab.fragrance.own_caps import own_rows
 from blendlab.recipe import Caps
@@ -94,7 +94,7 @@ def _tighter(held: Constraint | None, row: Constraint) -> Constraint:
 
 
 def _lower(held: Limit | None, limit: Limit) -> Limit:
-    return limit if held is None or (limit.pct or 0.0) < (held.pct or 0.0) else held
+    return limit if held is None or at_least(limit.pct) < at_least(held.pct) else held
 
 
 def _numbers(oil: Oil) -> set[str]:
@@ -120,7 +120,7 @@ def photo_row(oils: Sequence[Oil], brought: Mapping[str, float], limits: Sequenc
         parts = []
         for limit, per_pct in figured:
             exempt = oil.cas in limit.cas and not phototoxic(oil)
-            parts.append(0.0 if exempt else (high_pct(oil, limit.cas) or 0.0) * per_pct)
+            parts.append(0.0 if exempt else at_least(high_pct(oil, limit.cas)) * per_pct)
         return fsum(parts)
 
     from_base = fsum(

@@ -57,6 +57,15 @@ def looked_for(oil: Oil, old: bool) -> bool:
     return said is not None and said.complete and (old or said.names == "new81")
 
 
+def at_least(pct: float | None) -> float:
+    """What is known of a content: nothing of one that is not known.
+
+    >>> at_least(4.0), at_least(None)
+    (4.0, 0.0)
+    """
+    return pct or 0.0
+
+
 def prohibited(cas: str) -> bool:
     """Whether law or a Standard rules a substance out of everything for the skin.
 

@@ -11,7 +11,7 @@ from blendlab.facts.law import small_children
 from blendlab.facts.products import Product
 from blendlab.facts.read import figure
 from blendlab.fragrance.blend import BASE, Blend
-from blendlab.fragrance.contents import high_pct
+from blendlab.fragrance.contents import at_least, high_pct
 from blendlab.fragrance.load import in_product
 from blendlab.fragrance.percent_conversions import fragrance_of_final
 from blendlab.fragrance.result import Head, ScentCheck
@@ -233,7 +233,7 @@ def of_contents(made: ScentCheck, blend: Blend) -> Iterator[Finding]:
 
 def _known(blend: Blend, cas: str) -> float:
     """Known percent of a substance in the product, at its high bounds."""
-    held = [high_pct(oil, {cas}) or 0.0 for oil in blend.oils]
+    held = [at_least(high_pct(oil, {cas})) for oil in blend.oils]
     in_scent = fsum(share * pct for share, pct in zip(blend.shares, held, strict=True))
     return in_product(blend.load_pct, in_scent)
 

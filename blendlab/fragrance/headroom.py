@@ -59,9 +59,9 @@ def _usual(blend: Blend, most: float) -> Head:
 
 
 def _order(row: Head) -> tuple[int, float]:
-    if row.limit_pct is None:
+    if row.free_share is None:
         return 1, 0.0
-    return (0 if row.over and row.binds else 2), row.free_share or 0.0
+    return (0 if row.over and row.binds else 2), row.free_share
 
 
 def _head(

@@ -15,7 +15,7 @@ from blendlab.errors import Finding, OutOfRange
 from blendlab.facts.allergens import Allergen, List, allergens, list_for, natural_cas, sold_until, source_of
 from blendlab.facts.products import product, strictest
 from blendlab.facts.read import figure
-from blendlab.fragrance.contents import WHOLE, high_pct, looked_for
+from blendlab.fragrance.contents import WHOLE, at_least, high_pct, looked_for
 from blendlab.fragrance.load import in_product
 from blendlab.fragrance.thresholds import above, exact
 from blendlab.recipe import Scent
@@ -131,7 +131,7 @@ def declare(
 
 def _parts(scent: Scent, oils: Sequence[Oil]) -> list[tuple[Oil, float]]:
     """Oils in the scent, each with its fraction of it."""
-    whole = sum(share.share_pct for share in scent.oils) or 1.0
+    whole = sum(share.share_pct for share in scent.oils)
     return [
         (oil, share.share_pct / whole)
         for oil, share in zip(oils, scent.oils, strict=True)
@@ -195,7 +195,7 @@ def _name(
     allergen: Allergen, parts: Sequence[tuple[Oil, float]], brought: float, load: float, rinse: str
 ) -> Name:
     threshold = allergen.above(rinse)
-    in_scent = sum(share * (held_pct(oil, allergen) or 0.0) for oil, share in parts)
+    in_scent = sum(share * at_least(held_pct(oil, allergen)) for oil, share in parts)
     drops: float | None = None
     if in_scent > 0 and not above(brought, threshold):
         drops = (threshold - brought) * 100.0 / in_scent

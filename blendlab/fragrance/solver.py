@@ -196,7 +196,7 @@ def highest_total(space_: Space) -> float:
     rows, most = space_.scaled()
     n = len(space_.low)
     least = np.flatnonzero(space_.low > 0)
-    part = space_.low[least] / (space_.total or 1.0)
+    part = space_.low[least] / space_.total
     rows = np.vstack([rows, part[:, None] - np.eye(n)[least]])
     most = np.concatenate([most, np.zeros(len(least))])
     bounds = [(0, None if high >= space_.total else high) for high in space_.high]

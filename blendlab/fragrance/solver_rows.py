@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from blendlab.fragrance.blend import SHEETS, Blend
+from blendlab.fragrance.contents import at_least
 from blendlab.fragrance.load import FULL
 from blendlab.fragrance.own_caps import bound
 from blendlab.fragrance.space import Floats, Space, space
@@ -49,12 +50,12 @@ def laid(blend: Blend, least: Mapping[str, float]) -> Laid:
 
     least  id of an oil -> least share, percent of the scent
     """
-    limits = [sheet.limit_pct or 0.0 for sheet in blend.sheets]
-    free = max(0.0, 1.0 - (blend.used or 0.0))
+    limits = [sheet.limit_pct for sheet in blend.sheets]
+    free = max(0.0, 1.0 - at_least(blend.used))
     rows: Rows = {SHEETS: ([1.0 / limit if limit else 0.0 for limit in limits], free)}
     for row in blend.constraints:
         if row.pct is not None and row.limiting:
-            factors = [(pct or 0.0) / 100.0 for pct in row.contents_pct]
+            factors = [at_least(pct) / 100.0 for pct in row.contents_pct]
             name = row.name if row.name not in rows else f"{row.name} ({row.kind})"
             rows[name] = (factors, max(0.0, row.pct - row.base_pct))
     own = _own(blend)
@@ -74,7 +75,7 @@ def _own(blend: Blend) -> Rows:
     rows: Rows = {}
     for row in blend.house:
         inside = [bound(oil, pct, row.unit) for oil, pct in zip(blend.oils, row.contents_pct, strict=True)]
-        rows[row.name] = ([pct / 100.0 for pct in inside], max(0.0, (row.pct or 0.0) - row.base_pct))
+        rows[row.name] = ([pct / 100.0 for pct in inside], max(0.0, at_least(row.pct) - row.base_pct))
     return rows
 
 

@@ -23,7 +23,7 @@ DUST = 1e-9
 class Space:
     """Blends that are allowed.
 
-    total      grams of all oils in 100 g of product, the load
+    total      grams of all oils in 100 g of product, the load; more than 0
     rows       shape (m, n); most: shape (m,); names of the rows
     low        least grams of each oil, shape (n,); high: most, shape (n,)
     low_names  position of an oil -> name of its minimum
@@ -64,8 +64,8 @@ class Space:
 
     def at(self, total: float) -> Space:
         """The space at another load: what is barred stays barred, minimums keep their share."""
-        share = total / self.total if self.total else 0.0
-        return replace(self, total=total, low=self.low * share, high=np.where(self.high > 0, total, 0.0))
+        low = self.low * total / self.total
+        return replace(self, total=total, low=low, high=np.where(self.high > 0, total, 0.0))
 
 
 def space(

@@ -160,8 +160,7 @@ def headspace(oils: Sequence[Oil], shares: Sequence[float]) -> Whiff:
     total = sum(vapour.values())
     ordered = sorted(vapour, key=lambda cas: -vapour[cas])
     notes = {
-        note: sum(vapour[cas] / total for cas in ordered if substances()[cas].note == note)
-        for note in NOTES
+        note: sum(vapour[cas] / total for cas in ordered if substances()[cas].note == note) for note in NOTES
     }
     return Whiff({substances()[cas].name: vapour[cas] / total for cas in ordered}, notes, sum(mass.values()))
 

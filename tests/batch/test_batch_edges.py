@@ -169,7 +169,11 @@ def test_anionic_and_cationic_lines_of_a_formula_stop():
     swapped = (replace(water, pct=water.pct - 1), BaseLine(ingredient=quat.ref, pct=1.0), *rest)
     for lines, stops in ((swapped, True), ((replace(swapped[0], pct=water.pct), *rest), False)):
         made = cooking.cook(replace(base, lines=lines), shelf_with(quat), 1500)
-        assert ("charge-quat" in {finding.id for finding in made.findings}) is stops
+        found = {finding.id: finding.text for finding in made.findings}
+        assert ("charge-quat" in found) is stops
+        if stops:
+            powder = tries.shelf().today("ingredient", "isethionate-powder").name
+            assert found["charge-quat"].startswith(f"Quat is cationic and {powder} anionic")
 
 
 def test_a_smallest_cooked_batch_weighs_every_line():

@@ -171,7 +171,6 @@ def test_at_another_load_minimums_keep_their_share_and_barred_stays_barred():
     assert held.total == 1.0
     assert held.low.tolist() == [0.25, 0.0, 0.0]
     assert held.high.tolist() == [1.0, 0.0, 1.0]
-    assert space.space(0.0, 1, {}).at(1.0).low.tolist() == [0.0]
 
 
 # --- notes and dilutions -------------------------------------------------------------------------------
