@@ -19,7 +19,7 @@ from blendlab.shelf import Base, Ingredient, Scale, Shelf, Stirred, lines_of
 from blendlab.units import degrees, digits
 
 BASE = "the base"
-_PHASES = {"water": 0, "fat": 1, "dry": 2, "cool": 3, "fold": 4}
+_PHASES = ("water", "fat", "dry", "cool", "fold")
 
 
 class BaseFigures(NamedTuple):
@@ -95,7 +95,7 @@ def _finder(parts: Sequence[Stirred]) -> Callable[[str, str], Ingredient | None]
 
 
 def _lines(parts: Sequence[Stirred], grams: float, scales: Sequence[Scale]) -> Iterator[Line]:
-    ordered = sorted(parts, key=lambda part: _PHASES[part.ingredient.phase])
+    ordered = sorted(parts, key=lambda part: _PHASES.index(part.ingredient.phase))
     items: list[Ingredient] = [part.ingredient for part in ordered]
     exact = formula.scale([part.pct for part in ordered], grams)
     chosen = [weighing.scale_for(mass, scales) or NO_SCALE for mass in exact]

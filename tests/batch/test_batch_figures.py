@@ -1,0 +1,100 @@
+"""Figures of sheets at their ends: nothing to weigh, a cooked base, a stock in the list, what a line is off."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from blendlab.batch import cooking, inci, plan_findings, record
+from blendlab.batch.plan import plan
+from blendlab.codec import decode
+from blendlab.recipe import Addition, Batch, Dilution, Ref
+from blendlab.shelf import resolve
+from tests.batch import plans_to_try as tries
+
+NEAR = pytest.approx
+GLYCERIN = Ref(kind="ingredient", id="glycerin")
+
+
+def test_a_batch_of_which_nothing_went_in_has_no_lines_and_no_grams():
+    made = plan(resolve(tries.design(), tries.shelf()), tries.LOW_JAR, weighed={})
+    assert "nothing-to-weigh" in tries.ids(made.findings)
+    assert (made.lines, made.portions, made.steps, made.preservative) == ((), (), (), None)
+    assert (made.batch_g, made.jars, made.last_jar_g, made.smallest_g, made.asked) == (0, 0, 0, 0, None)
+    # one jar is filled to 118.09 ml all the same
+    assert made.net_g == NEAR(118.09 * made.density.g_ml)
+
+
+def test_a_cooked_base_fills_no_jar():
+    base = tries.shelf().today("base", "cooked")
+    made = cooking.cook(base, tries.shelf(), 1500)
+    assert (made.jars, made.last_jar_g, made.net_g, made.net_low_g, made.net_high_g) == (0,) * 5
+    assert (made.overfill_pct, made.loss_pct, made.retained_g, made.asked) == (0, 0, 0, None)
+    assert (made.density, made.preservative, made.portions) == (None, None, ())
+
+
+def test_a_cooked_base_is_weighed_phase_by_phase():
+    base = tries.shelf().today("base", "cooked")
+    backwards = replace(base, lines=base.lines[::-1])
+    for formula in (base, backwards):
+        made = cooking.cook(formula, tries.shelf(), 1500)
+        phases = [tries.shelf().today(*line.item.split(":", 1)).phase for line in made.lines]
+        assert list(dict.fromkeys(phases)) == [
+            phase for phase in ("water", "fat", "dry", "cool", "fold") if phase in phases
+        ]
+        assert phases == sorted(phases, key=list(dict.fromkeys(phases)).index)
+        assert len(set(phases)) > 2
+
+
+def test_what_a_stock_is_thinned_with_stands_on_the_label():
+    """A stock of 10 % is nine tenths glycerin: that is added to the glycerin of the base."""
+    yellow = Ref(kind="pigment", id="iron_oxide_yellow")
+    asked = tries.design(batch=Batch(jars=24, dilutions=(Dilution(of=yellow, pct=10.0, carrier=GLYCERIN),)))
+    resolved = resolve(asked, tries.shelf())
+    made = plan(resolved, tries.LOW_JAR)
+    stock = made.line("pigment:iron_oxide_yellow@cream")
+    in_base = sum(line.pct for line in resolved.base.lines if line.ingredient.id == "glycerin")
+    grams = made.line("base").grams * in_base / 100 + 0.9 * stock.grams
+    listed = sum(part.high_pct for part in inci._parts(resolved, made, "EU", {}) if part.name == "Glycerin")
+    assert listed == NEAR(100 * grams / made.batch_g)
+
+
+@pytest.mark.parametrize(("pct", "listed"), [(0.5, True), (0.0, False)])
+def test_only_what_is_in_the_jar_stands_on_the_label(pct, listed):
+    oil = tries.shelf().today("ingredient", "light-oil")
+    asked = tries.design(batch=Batch(jars=24, additions=(Addition(ingredient=oil.ref, pct=pct),)))
+    resolved = resolve(asked, tries.shelf())
+    names = inci.ingredients(resolved, plan(resolved, tries.LOW_JAR), "EU").names
+    assert (oil.components[0].inci in names) is listed
+
+
+@pytest.mark.parametrize(
+    ("base_id", "product", "function"),
+    [("cooked", "whipped_soap", "humectant"), ("butter-ivory", "body_butter", "oil")],
+)
+def test_a_stock_is_made_in_a_humectant_and_without_water_in_an_oil(base_id, product, function):
+    """0.02 % of a tone is too little for the scale; a stock of it is offered with its carrier."""
+    base = tries.shelf().today("base", base_id)
+    design = tries.design(base=base.ref, product=product, batch=Batch(jars=3))
+    made = plan(resolve(design, tries.shelf()), tries.LOW_JAR)
+    stocks = [stock for finding in made.findings for stock in (finding.act or {}).get("batch.dilutions", ())]
+    assert stocks
+    for stock in stocks:
+        carrier = decode(Dilution, stock).carrier
+        assert tries.shelf().today(carrier.kind, carrier.id).function == function
+
+
+def test_an_amount_too_small_for_its_scale_is_told_in_steps_of_it():
+    """0.5 g are fifty steps of 0.01 g; 0.1 g is off by half a step, a twentieth of it, by the step alone."""
+    (told,) = plan_findings.line_findings([tries.line(grams=0.1, exact_g=0.1)], 300.0)
+    assert "0.1 g of" in told.text
+    assert "less than 50 steps of the 0.01 g scale: ±5 % by its step alone" in told.text
+    assert "at least 300 g" in told.fix
+
+
+def test_a_line_is_off_by_a_share_of_what_was_planned():
+    """0.55 g in the place of 0.5 g is a tenth more; of nothing planned there is no share."""
+    assert record.deviation_pct(0.5, 0.55) == NEAR(10)
+    assert record.deviation_pct(0.5, 0.5) == 0
+    assert record.deviation_pct(8.0, 6.0) == NEAR(-25)
