@@ -7,20 +7,25 @@ from typing import Any
 
 from blendlab.batch.stability import Reading, failures, fill_drop, not_read
 from blendlab.forms.form import Form, Typed
+from blendlab.photo import as_kept
 from blendlab.shelf import Base, Shelf
 from blendlab.store import BatchPage
 from blendlab.store.book_entries import FOAM
 
 
 def reading_of(
-    typed: Typed, today: date, page: BatchPage, shelf: Shelf
+    typed: Typed, today: date, page: BatchPage, shelf: Shelf, *, photo: bool = False
 ) -> tuple[dict[str, Any] | None, list[str]]:
     """A reading that was typed with its verdict, or every answer at once.
+
+    photo  a photo comes with it
 
     A density that was read says how far the filling sank where nobody measured that.
     """
     form = Form(typed)
     day = form.day("on", "Day") or today
+    if day > today:
+        form.answers.append(f"Day: {day} is still to come.")
     yes = {"yes": True, "no": False}
     dropped = form.figure("drop", "Height drop", "%", -100, 100)
     sank, told = _sunk(form, page, shelf)
@@ -32,11 +37,20 @@ def reading_of(
         free_liquid=yes.get(form.text("liquid")),
         growth=yes.get(form.text("growth")),
     )
+    if not (photo or form.text("note") or any(value is not None for value in vars(read).values())):
+        form.answers.append("Nothing was read: give a figure, what you saw, a note or a photo.")
     if form.answers:
         return None, form.answers
     note = " ".join(part for part in (form.text("note"), told) if part)
     said = {"on": day.isoformat(), "note": note, **vars(read)}
     return {**said, "fails": list(failures(read)), "not_read": list(not_read(read))}, []
+
+
+def photo_of(data: bytes) -> tuple[bytes, list[str]]:
+    """A photo as it is kept, b"" for none or one that cannot be read, with its answer."""
+    form = Form({})
+    kept = form.tried(lambda: as_kept(data), "Photo") if data else None
+    return kept or b"", form.answers
 
 
 def _sunk(form: Form, page: BatchPage, shelf: Shelf) -> tuple[float | None, str]:

@@ -10,6 +10,7 @@ from typing import Any
 from blendlab import store
 from blendlab.batch.stability import Due, due_dates, open_readings, warm_words
 from blendlab.store import BatchPage
+from blendlab.units import plain
 
 AHEAD = 6
 """Readings that are not due yet and are shown beside those that are."""
@@ -43,10 +44,36 @@ def log_of(page: BatchPage, today: date) -> TestLog:
     return TestLog(page, tuple(pending), tuple(later[:AHEAD]), done, kept)
 
 
+def photographed(log: TestLog) -> dict[str, tuple[store.BookEntry, ...]]:
+    """Test -> its readings with a photo, in order of time."""
+    found: dict[str, tuple[store.BookEntry, ...]] = {}
+    for entry in sorted(log.done, key=lambda entry: entry.data["on"]):
+        if entry.data.get("photo"):
+            found[entry.subject] = (*found.get(entry.subject, ()), entry)
+    return found
+
+
 def when(log: TestLog, due: Due, heat_in: str = "C") -> str:
     """Day of a reading, and what it stands for where the jars stand warm; heat_in  "C" or "F"."""
     warm = warm_words(due, log.page.line.made_on, heat_in)
     return f"{due.on}, {warm}" if warm else f"{due.on}"
+
+
+def read_words(said: Mapping[str, Any]) -> str:
+    """What was read, in a few words, and whether it fails.
+
+    >>> read_words({"delta_e00": 3.4, "growth": False, "fails": ["colour change"]})
+    'colour change 3.4 ΔE2000, fails'
+    """
+    figures = (
+        ("height drop", "height_drop_pct", " %"),
+        ("pH shift", "ph_shift", ""),
+        ("bleed", "bleed_mm", " mm"),
+        ("colour change", "delta_e00", " ΔE2000"),
+    )
+    told = [f"{name} {plain(said[key], 1)}{unit}" for name, key, unit in figures if said.get(key) is not None]
+    told += [name for name, key in (("free liquid", "free_liquid"), ("growth", "growth")) if said.get(key)]
+    return ", ".join([*told, *(["fails"] if said.get("fails") else [])]) or "no figure read"
 
 
 def verdict(said: Mapping[str, Any]) -> str:

@@ -11,6 +11,7 @@ KINDS = {
     "card": ("card", "cards"),
     "line": ("line", "lines"),
     "book": ("book", "books"),
+    "photo": ("photo", "photos"),
     "file": ("other file", "other files"),
 }
 """Kinds of things in a backup; every other kind is of the shelf."""

@@ -68,6 +68,7 @@ from blendlab.store.book_tests import (
     report_challenge,
     send_challenge,
     under_test,
+    write_reading,
 )
 from blendlab.store.book_trace import Found, Origin, Reach, backward, draws, forward, search, unnamed, unread
 from blendlab.store.bring_in import Arrival, Step, bring_in, bring_in_bytes
@@ -99,6 +100,7 @@ from blendlab.store.first_start import has_cards, lay_out
 from blendlab.store.folder import Folder, default_folder, place, ready
 from blendlab.store.lines import Line, SavedLine, lines, open_line, save_line, unread_lines
 from blendlab.store.listing import Entry, listing
+from blendlab.store.photos import photo_file
 from blendlab.store.settings import read_settings, save_settings
 from blendlab.store.shelf_items import (
     SavedItem,
@@ -206,6 +208,7 @@ __all__ = [
     "open_draft",
     "open_item",
     "open_line",
+    "photo_file",
     "picture_of",
     "place",
     "put_back",
@@ -246,4 +249,5 @@ __all__ = [
     "unread_lots",
     "used",
     "verify",
+    "write_reading",
 ]

@@ -20,7 +20,7 @@ FORMAT = 1
 WHAT = "backup"
 MANIFEST = "backup.json"
 BOOK = "book.sqlite3"
-MOST_BYTES = 2_000_000_000
+MOST_BYTES = 8_000_000_000
 """All files of a backup together, unpacked."""
 MOST_FILES = 100_000
 MOST_RATIO = 200

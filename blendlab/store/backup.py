@@ -5,15 +5,16 @@ from __future__ import annotations
 import hashlib
 import tempfile
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cache
 from pathlib import Path
 
 from blendlab.errors import BadDocument, BlendlabError, NotSaved, Problem
-from blendlab.store import archive, atomic_write, book_file, card_files, documents
+from blendlab.store import archive, atomic_write, book_file, card_files, documents, photos
 from blendlab.store.archive import BOOK, MANIFEST, Manifest
+from blendlab.store.book_schema import reading
 from blendlab.store.error_log import NAME as LOG
 from blendlab.store.folder import Folder
 
@@ -48,7 +49,8 @@ def make_backup(folder: Folder, target: Path) -> Backup:
     """Pack the folder into a new file and read it back; others may write meanwhile.
 
     Each file is one that a save left whole, a card comes with its own picture, the book is as it was at
-    one moment. What cannot be read is told and left out; a damaged book is packed as its file stands.
+    one moment; it is packed first, so that every photo it names is there to be packed after it. What cannot
+    be read is told and left out; a damaged book is packed as its file stands.
 
     Raises NotSaved for a target that is there already or lies in the folder, and when the disk refuses.
     """
@@ -58,10 +60,11 @@ def make_backup(folder: Folder, target: Path) -> Backup:
             told: list[str] = []
             with zipfile.ZipFile(part, "x", zipfile.ZIP_DEFLATED) as packed:
                 digests: dict[str, str] = {}
+                lines = _pack_book(folder, place, packed, digests, told)
                 for name, data in _files(folder, told):
                     packed.writestr(name, data)
                     digests[name] = atomic_write.digest_of(data)
-                lines = _pack_book(folder, place, packed, digests, told)
+                told += _photos_lacking(place / BOOK, digests) if lines else []
                 manifest = Manifest(made_at=documents.now(), files=digests, lines=lines)
                 packed.writestr(MANIFEST, archive.to_bytes(manifest))
             read_back(part)
@@ -194,6 +197,16 @@ def _pack_book(
             packed.write(file, file.name)
             digests[file.name] = _digest_of_file(file)
     return lines
+
+
+def _photos_lacking(book: Path, digests: Mapping[str, str]) -> list[str]:
+    """A sentence about the photos that a packed book names and that were not there to be packed."""
+    with reading(book) as link:
+        lacking = len(set(photos.named(link)) - set(digests.values()))
+    if not lacking:
+        return []
+    many = "1 photo that a reading names is" if lacking == 1 else f"{lacking} photos that readings name are"
+    return [f"{many} missing or damaged in your folder and not in the backup."]
 
 
 def _digest_of_file(path: Path) -> str:

@@ -108,7 +108,7 @@ class Release(Said):
 
 @dataclass(frozen=True, kw_only=True)
 class TestReading(Said):
-    """A reading of a stability test; None = not read."""
+    """A reading of a stability test; None = not read. photo: digest of the photo taken with it, or ""."""
 
     __test__ = False
 
@@ -120,6 +120,7 @@ class TestReading(Said):
     delta_e00: float | None = number(0, 1000, "deltaE2000", default=None)
     free_liquid: bool | None = None
     growth: bool | None = None
+    photo: str = text(64, default="", pattern="|[0-9a-f]{64}")
     fails: tuple[str, ...] = ()
     not_read: tuple[str, ...] = ()
 
@@ -164,7 +165,7 @@ ENTRIES: dict[str, type[Noun]] = {
 }
 """Kinds of entries beside weighings -> what each says."""
 
-RULED = frozenset({"release", "taken", "revision", *SALES, *CARE})
+RULED = frozenset({"release", "reading", "taken", "revision", *SALES, *CARE})
 """Kinds with rules of their own: no entry of them is written as it comes."""
 
 

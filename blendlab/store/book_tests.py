@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
 from blendlab.codec import decode, encode, object_in
-from blendlab.store import book_lines
+from blendlab.store import atomic_write, book_lines, photos
 from blendlab.store.book import Book
 from blendlab.store.book_batches import Entry
 from blendlab.store.book_care_entries import Challenge, ChallengeReport, Kept
 from blendlab.store.book_errors import AlreadyWritten, Refused
 from blendlab.store.book_lists import by_subject, entries_where, lines_of
 from blendlab.store.book_schema import reading, writing
+from blendlab.store.folder import Folder
 
 
 def keep_for_tests(book: Book, code: str, kept: Kept) -> int:
@@ -28,6 +30,24 @@ def keep_for_tests(book: Book, code: str, kept: Kept) -> int:
         if book_lines.known(link, "batches", batch)["kind"] != "jars":
             raise Refused("A cooked base is no jar: tests are of filled jars.")
         return book_lines.insert_entry(link, batch, "kept", "tests", encode(kept))
+
+
+def write_reading(book: Book, code: str, test: str, said: Mapping[str, Any], photo: bytes = b"") -> int:
+    """Write a reading of a test down, and the photo that was taken with it. Returns its number.
+
+    said   values of a `TestReading`
+    photo  a JPEG as `photo.as_kept` makes it, b"" for none
+
+    The photo is on the disk before the book names it; of a reading that is refused no photo stays.
+    Raises BadDocument for unfit values, Refused for a day before the batch, NotSaved.
+    """
+    with writing(book.path) as link:
+        batch = book_lines.batch(link, code)
+        digest = atomic_write.digest_of(photo) if photo else ""
+        number = book_lines.insert_entry(link, batch, "reading", test, {**said, "photo": digest})
+        if photo:
+            photos.keep(Folder(book.path.parent), f"{code} {test} {said['on']}", photo)
+        return number
 
 
 @dataclass(frozen=True)

@@ -15,7 +15,7 @@ from blendlab.codec import decode, encode, object_in
 from blendlab.errors import BadDocument, NewerFormat, UnknownName
 from blendlab.recipe import Design
 from blendlab.shelf import Item, item_from_dict
-from blendlab.store import atomic_write, book_file, cards, documents, settings, shelf_items
+from blendlab.store import atomic_write, book_file, cards, documents, photos, settings, shelf_items
 from blendlab.store.archive import BOOK, Archive, opened
 from blendlab.store.book_schema import TABLES, connect, fault, migrate, newer
 from blendlab.store.folder import Folder
@@ -68,6 +68,7 @@ def bring_in(folder: Folder, path: Path, *, write: bool, with_book: bool = False
     with opened(path) as packed:
         arriving = _Arriving(folder, packed, write)
         steps = [*arriving.shelf(), *arriving.cards(), *arriving.lines(), *arriving.rest()]
+        steps += arriving.photos()  # before the book that names them
         steps += _book(folder, packed, write, with_book)
         return Arrival(packed.manifest.made_at, tuple(steps))
 
@@ -87,11 +88,11 @@ class _Arriving:
         self.folder, self.packed, self.write = folder, packed, write
         self.moved: dict[str, str] = {}
 
-    def _each(self, part: str, take: Callable[[str], Step]) -> Iterator[Step]:
-        """What becomes of the JSON documents in one part of the backup."""
+    def _each(self, part: str, take: Callable[[str], Step], suffix: str = ".json") -> Iterator[Step]:
+        """What becomes of the files in one part of the backup that end in `suffix`."""
         for name in self.packed.names:
             path = PurePosixPath(name)
-            if path.parts[0] == part and path.suffix == ".json":
+            if path.parts[0] == part and path.name.endswith(suffix):
                 try:
                     yield take(name)
                 except (BadDocument, NewerFormat, UnknownName) as problem:
@@ -160,10 +161,25 @@ class _Arriving:
         self._put(shelf_items.path_of(self.folder, kind, item.id), data, what)
         return _step(kind, item.name, what)
 
+    def photos(self) -> Iterator[Step]:
+        """Photos of kept jars; one that is here under whatever name is not brought twice."""
+        return self._each("photos", self._photo, suffix="")
+
+    def _photo(self, name: str) -> Step:
+        data, own = self.packed.read(name), PurePosixPath(name).name
+        photos.refuse_other(data)
+        digest = atomic_write.digest_of(data)
+        if photos.find(self.folder, digest) is not None:
+            return _step("photo", own, EQUAL)
+        path = photos.free_place(self.folder, own, digest)
+        what = NEW if path.name == own else BOTH
+        self._put(path, data, what)
+        return _step("photo", path.name, what)
+
     def rest(self) -> Iterator[Step]:
         """Settings and drafts where there are none; what this version does not know stays in the file."""
-        known = ("cards", "lines", "shelf", "drafts", settings.NAME, self.folder.draft.name)
-        for part in known[3:]:
+        known = ("cards", "lines", "shelf", "photos", "drafts", settings.NAME, self.folder.draft.name)
+        for part in known[4:]:
             yield from self._each(part, self._file)
         for name in self.packed.names:
             if not name.startswith(BOOK) and PurePosixPath(name).parts[0] not in known:

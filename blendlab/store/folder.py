@@ -42,6 +42,11 @@ class Folder:
         return self.root / "book.sqlite3"
 
     @property
+    def photos(self) -> Path:
+        """Photos of kept jars: ``<batch>-<test>-<day>-<digest>.jpg``."""
+        return self.root / "photos"
+
+    @property
     def drafts(self) -> Path:
         """Designs at work and those left without being saved: ``<id>.json``."""
         return self.root / "drafts"

@@ -13,7 +13,7 @@ from typing import Any
 from blendlab.codec import object_in
 from blendlab.errors import BlendlabError
 from blendlab.shelf import ITEMS, item_from_dict
-from blendlab.store import book_file, card_files, cards, documents, settings
+from blendlab.store import book_file, card_files, cards, documents, photos, settings
 from blendlab.store.book import Book
 from blendlab.store.book_batches import batch, batches
 from blendlab.store.book_entries import checked
@@ -48,7 +48,7 @@ class Looked:
 
 
 def verify(folder: Folder) -> Looked:
-    """Read every card with its picture, every line, shelf item, draft, the settings and the book."""
+    """Read every card with its picture, line, shelf item, draft, the settings, the book and its photos."""
     found: list[str] = []
     known = {"card": _cards(folder, found), "line": _lines(folder, found)}
     for kind in ITEMS:
@@ -56,6 +56,7 @@ def verify(folder: Folder) -> Looked:
     known["draft"] = _each(documents.files(folder.drafts), found, partial(object_in, "draft"))
     if (folder.root / settings.NAME).is_file():
         known["settings"] = _each([folder.root / settings.NAME], found, settings.settings_in)
+    known["photo"] = len(photos.files(folder))
     aside = [path for path in folder.damaged.rglob("*") if path.is_file()]
     if aside:
         found.append(
@@ -118,7 +119,7 @@ def _book(folder: Folder) -> tuple[str, ...]:
             return (f"The book cannot be read: {wrong}.",) if wrong else ()
         with closing(connect(folder.book, "ro")) as link:
             pages = list(_pages(link))
-            return (*pages, *_sums(link), *(() if pages else _entries(Book(folder.book))))
+            return (*pages, *_sums(link), *(() if pages else _entries(folder)))
     except (BlendlabError, sqlite3.Error) as problem:
         return (f"The book cannot be looked over: {problem}",)
 
@@ -141,13 +142,16 @@ def _sums(link: sqlite3.Connection) -> Iterator[str]:
         yield f"The book, lot {row['code']}: {-to_grams(row['left']):g} g more left it than came."
 
 
-def _entries(book: Book) -> Iterator[str]:
-    """Every line that no reader of the book can make sense of, each once."""
+def _entries(folder: Folder) -> Iterator[str]:
+    """Every line that no reader of the book can make sense of, or whose photo is not there, each once."""
+    book = Book(folder.book)
     told = dict.fromkeys(unread(book))
     with reading(book.path) as link:
         for row in link.execute("SELECT id, kind, data FROM entries ORDER BY id"):
             try:
-                checked(row["kind"], object_in("entry", row["data"]))
+                said = checked(row["kind"], object_in("entry", row["data"]))
+                if said.get("photo"):
+                    photos.photo_file(folder, said["photo"])
             except BlendlabError as problem:
                 told[f"Entry, line {row['id']} of the book: {problem}"] = None
     for line in batches(book):

@@ -7,17 +7,30 @@ from itertools import cycle
 
 import streamlit as st
 
-from blendlab import store
+from blendlab import photo, store
 from blendlab.batch.stability import Due, tests_of_jars
 from blendlab.forms import stability_reading
 from blendlab.production import settings, stability
 from blendlab.store.book_care_entries import Kept
-from blendlab.ui import book_answers, book_challenges, memo, mishap, parts, state, typed
+from blendlab.ui import (
+    book_answers,
+    book_challenges,
+    colours,
+    kept_photos,
+    memo,
+    mishap,
+    parts,
+    state,
+    typed,
+)
 from blendlab.ui.words import book as say
+from blendlab.ui.words import kept_photos as photos_say
 from blendlab.units import in_degrees
 
 KEEP = "keep-"
 """What the key of the choice of tests begins with."""
+FORM = "read"
+"""The form of a reading; what the keys of its fields begin with, see `colours.begin`."""
 NEWEST = 40
 """Newest batches that are offered beside those of which jars were kept."""
 
@@ -46,13 +59,19 @@ def page() -> None:
         parts.rows((_what(due), stability.when(log, due, _heat())) for due in log.ahead)
         parts.heading(say.READ)
         st.html(_read(log))
+        kept_photos.page(log, _names())
         book_challenges.page(book)
     with right, st.container(border=True, key="reading-form"):
         _reading(book, log)
 
 
+def _names() -> dict[str, str]:
+    """Every test that jars are kept for, and what it is called."""
+    return {test: in_degrees(what, heats, _heat()) for test, what, heats in tests_of_jars()}
+
+
 def _kept(book: store.Book, log: stability.TestLog) -> None:
-    known = {test: in_degrees(what, heats, _heat()) for test, what, heats in tests_of_jars()}
+    known = _names()
     if log.kept:
         parts.small(say.KEPT_FOR.format(tests=" · ".join(known.get(test, test) for test in sorted(log.kept))))
     else:
@@ -85,26 +104,33 @@ def _heat() -> str:
 def _read(log: stability.TestLog) -> str:
     if not log.done:
         return f"<p class='bl-small'>{say.NOTHING_YET}</p>"
-    rows = []
+    names, rows = _names(), []
     for entry in log.done:
-        head = say.SUBJECT_ON.format(subject=entry.subject, day=entry.data["on"])
-        said = f"{stability.verdict(entry.data)} {entry.data.get('note', '')}"
+        head = say.SUBJECT_ON.format(subject=names.get(entry.subject, entry.subject), day=entry.data["on"])
+        photo_too = photos_say.WITH_PHOTO if entry.data.get("photo") else ""
+        said = f"{stability.verdict(entry.data)} {entry.data.get('note', '')} {photo_too}"
         rows.append(f"<tr><th scope='row'>{escape(head)}</th><td>{escape(said)}</td></tr>")
     return f'<table class="bl-table bl-label"><tbody>{"".join(rows)}</tbody></table>'
 
 
 def _reading(book: store.Book, log: stability.TestLog) -> None:
     parts.heading(say.WRITE_READING)
-    known = {due.test: _what(due) for due in (*log.due, *log.ahead)}
-    test = parts.one_of(say.TEST, known, "read-test")
-    st.text_input(say.DAY, key="read-on", placeholder=state.today().isoformat())
+    colours.begin(FORM, f"reading:{log.page.line.code}")
+    asked = {due.test: _what(due) for due in log.due}
+    open_to = {test: what for test, what in _names().items() if not log.kept or test in log.kept}
+    test = parts.one_of(say.TEST, {**asked, **open_to}, _key("test"))
+    st.text_input(say.DAY, key=_key("on"), placeholder=state.today().isoformat())
     first, second = st.columns(2, gap="small")
     for place, (key, label) in zip(cycle((first, second)), say.READINGS.items(), strict=False):
-        place.text_input(label, key=f"read-{key}", placeholder=say.NOT_READ)
+        place.text_input(label, key=_key(key), placeholder=say.NOT_READ)
     looked = {"options": list(say.LOOKED), "format_func": say.LOOKED.__getitem__}
-    first.selectbox(say.FREE_LIQUID, **looked, key="read-liquid")
-    second.selectbox(say.GROWTH, **looked, key="read-growth")
-    st.text_input(say.NOTE, key="read-note", max_chars=300)
+    first.selectbox(say.FREE_LIQUID, **looked, key=_key("liquid"))
+    second.selectbox(say.GROWTH, **looked, key=_key("growth"))
+    st.text_input(say.NOTE, key=_key("note"), max_chars=300)
+    st.file_uploader(
+        photos_say.PHOTO, type=colours.PICTURES, key=_photo_key(), max_upload_size=photo.MOST_BYTES // 10**6
+    )
+    parts.small(photos_say.KEPT_HOW.format(px=photo.MOST_PX))
     for answer in st.session_state.get("read-answers", []):
         parts.alert(answer)
     st.button(
@@ -116,14 +142,23 @@ def _reading(book: store.Book, log: stability.TestLog) -> None:
     )
 
 
+def _key(name: str) -> str:
+    return typed.key(f"{colours.prefix_of(FORM)}-", name)
+
+
+def _photo_key() -> str:
+    return f"{colours.prefix_of(FORM)}-photo"
+
+
 @mishap.answered
 def _put_reading(book: store.Book, log: stability.TestLog, test: str) -> None:
     ss = st.session_state
-    names = ("on", *say.READINGS, "liquid", "growth", "note")
-    typed = {key: ss.get(f"read-{key}", "") for key in names}
-    said, answers = stability_reading.reading_of(typed, state.today(), log.page, memo.shelf())
-    ss["read-answers"] = answers
-    if said is not None and test:
-        book.write("reading", test, said, log.page.line.code)
-        for key in names:
-            ss[f"read-{key}"] = ""
+    upload = ss.get(_photo_key())
+    kept, unfit = stability_reading.photo_of(upload.getvalue() if upload else b"")
+    said, answers = stability_reading.reading_of(
+        colours.given(FORM), state.today(), log.page, memo.shelf(), photo=upload is not None
+    )
+    ss["read-answers"] = [*answers, *unfit]
+    if said is not None and not unfit:
+        store.write_reading(book, log.page.line.code, test, said, kept)
+        colours.forget(FORM)

@@ -220,7 +220,7 @@ def test_a_reading_that_was_written_is_not_due_any_more(book, code):
     of_it = sum(due.test == first.test for due in log.due)
     keep_for_tests(book, code, Kept(on=DAY, tests=(first.test,)))
     assert len(stability.log_of(store.batch(book, code), today).due) == of_it
-    book.write("reading", first.test, {"on": first.on.isoformat(), "fails": [], "not_read": []}, code)
+    store.write_reading(book, code, first.test, {"on": first.on.isoformat()})
     after = stability.log_of(store.batch(book, code), today)
     assert len(after.due) == of_it - 1
     assert len(after.done) == 1

@@ -157,6 +157,7 @@ DATA = {
     "serious": "serious: {value}",
     "order": "order {value}",
     "revisions": "{value} things of your shelf, as they were then",
+    "photo": "with a photo",
 }
 ENTRY = "{kind}: {about}"
 ENTRY_FIGURE = "{kind}: {about}, {figure}"

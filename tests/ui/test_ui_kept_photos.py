@@ -1,0 +1,76 @@
+"""Photos of kept jars in the Book: added with a reading, shown beside each other, told when they are gone."""
+
+from __future__ import annotations
+
+import pytest
+
+from blendlab import store
+from blendlab.store import photos
+from blendlab.ui.words import book as say
+from blendlab.ui.words import kept_photos as photos_say
+from tests.store.test_photos import jpeg
+from tests.ui.test_ui_book import a_batch_for_sale
+
+
+@pytest.fixture
+def code(folder):
+    return a_batch_for_sale(folder)
+
+
+def kept_jars(pages):
+    pages.go("book").at.get_by_key("book-part").set_value("tests")
+    return pages.run()
+
+
+def test_a_reading_with_a_photo_is_written_and_a_broken_file_is_answered(pages, folder, code):
+    kept_jars(pages)
+    pages.at.button(key="put-reading").click()
+    pages.run()
+    assert "Nothing was read" in pages.said
+    pages.at.get_by_key("read1-test").set_value("light")
+    pages.at.file_uploader(key="read1-photo").set_value(("jar.jpg", b"no picture", "image/jpeg"))
+    pages.at.button(key="put-reading").click()
+    pages.run()
+    assert "This file is no picture that can be read" in pages.said
+    assert store.batch(store.open_book(folder), code).of("reading") == ()
+    pages.at.file_uploader(key="read1-photo").set_value(("jar.jpg", jpeg(), "image/jpeg"))
+    pages.at.text_input(key="read1-colour").set_value("3,5")
+    pages.at.button(key="put-reading").click()
+    pages.run()
+    (entry,) = store.batch(store.open_book(folder), code).of("reading")
+    assert entry.subject == "light"
+    assert store.photo_file(folder, entry.data["photo"]).name.startswith(f"{code.lower()}-light-")
+    assert "colour change 3.5 ΔE2000, fails" in pages.said
+    assert photos_say.WITH_PHOTO in pages.said
+    assert not pages.at.file_uploader(key="read2-photo").value
+
+
+def test_what_was_typed_beside_a_photo_survives_another_page(pages, code):
+    kept_jars(pages)
+    pages.at.text_input(key="read1-ph").set_value("0,2")
+    pages.at.get_by_key("read1-growth").set_value("no")
+    pages.run()
+    pages.go("guide")
+    kept_jars(pages)
+    assert pages.at.text_input(key="read1-ph").value == "0,2"
+    assert pages.at.get_by_key("read1-growth").value == "no"
+
+
+def test_photos_of_one_test_stand_in_order_of_time_first_and_last_together(pages, folder, code):
+    book = store.open_book(folder)
+    for month in (9, 7, 8, 6):
+        said = {"on": f"2025-0{month}-01", "delta_e00": month / 3}
+        store.write_reading(book, code, "light", said, jpeg((month, month, month)))
+    kept_jars(pages)
+    days = [pages.said.index(f"2025-0{month}-01 · colour change") for month in (6, 9, 7, 8)]
+    assert days == sorted(days)
+    assert len(pages.at.get("image")) == 4
+
+
+def test_a_photo_that_is_gone_is_told_and_the_page_stands(pages, folder, code):
+    book = store.open_book(folder)
+    store.write_reading(book, code, "light", {"on": "2025-06-01"}, jpeg())
+    photos.files(folder)[0].unlink()
+    kept_jars(pages)
+    assert "This photo cannot be read: it is not in the folder" in pages.said
+    assert say.WRITE_READING in pages.said
