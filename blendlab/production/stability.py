@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from datetime import date
 from typing import Any
 
 from blendlab import store
-from blendlab.batch.stability import Due, due_dates, open_readings, warm_words
+from blendlab.batch.stability import Due, Reading, due_dates, not_read, open_readings, warm_words
 from blendlab.store import BatchPage
 from blendlab.units import plain
 
@@ -80,7 +80,8 @@ def verdict(said: Mapping[str, Any]) -> str:
     """What a reading says, in words; what was not read is never taken for a pass."""
     if said.get("fails"):
         return "Fails: " + "; ".join(said["fails"]) + "."
-    missing = said.get("not_read", [])
+    read = {field.name: said.get(field.name) for field in fields(Reading)}
+    missing = said.get("not_read", not_read(Reading(**read)))
     words = ", ".join(name.replace("_", " ").replace("delta e00", "colour change") for name in missing)
     return (
         f"Nothing failed of what was read; not read: {words}."

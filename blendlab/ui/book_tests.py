@@ -108,7 +108,7 @@ def _read(log: stability.TestLog) -> str:
     for entry in log.done:
         head = say.SUBJECT_ON.format(subject=names.get(entry.subject, entry.subject), day=entry.data["on"])
         photo_too = photos_say.WITH_PHOTO if entry.data.get("photo") else ""
-        said = f"{stability.verdict(entry.data)} {entry.data.get('note', '')} {photo_too}"
+        said = f"{stability.verdict(entry.data)} {photo_too} {entry.data.get('note', '')}"
         rows.append(f"<tr><th scope='row'>{escape(head)}</th><td>{escape(said)}</td></tr>")
     return f'<table class="bl-table bl-label"><tbody>{"".join(rows)}</tbody></table>'
 

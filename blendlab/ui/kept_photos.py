@@ -21,9 +21,13 @@ _small = memo.Kept[bytes](64)
 def page(log: stability.TestLog, names: dict[str, str]) -> None:
     """Photos of every test of a batch; names  test -> what it is called."""
     found = stability.photographed(log)
+    if not found:
+        return
+    parts.heading(say.PHOTOS)
+    parts.small(say.LIGHT)
     for test, readings in found.items():
         name = names.get(test, test)
-        parts.heading(say.PHOTOS_OF.format(test=name))
+        parts.small(name)
         if len(readings) <= WIDE:
             _row(readings, name, len(readings))
             continue
@@ -31,8 +35,6 @@ def page(log: stability.TestLog, names: dict[str, str]) -> None:
         between = readings[1:-1]
         for start in range(0, len(between), WIDE):
             _row(between[start : start + WIDE], name, WIDE)
-    if found:
-        parts.small(say.LIGHT)
 
 
 def _row(readings: Sequence[store.BookEntry], name: str, wide: int) -> None:

@@ -54,7 +54,7 @@ def test_the_longer_side_is_bounded_and_the_same_file_gives_the_same_bytes():
 
 @pytest.mark.parametrize(
     ("data", "said"),
-    [(b"", "empty"), (b"no picture", "no picture"), (phone_photo((64, 48))[:-200], "cut off or damaged")],
+    [(b"", "empty"), (b"no picture", "no picture"), (phone_photo((640, 480))[:-900], "cut off or damaged")],
 )
 def test_a_broken_file_is_answered(data, said):
     with pytest.raises(BadPicture, match=said):

@@ -269,7 +269,7 @@ def test_a_bomb_is_refused_before_it_is_unpacked(packed, tmp_path, monkeypatch):
 def test_a_size_that_lies_is_noticed(packed, tmp_path):
     file = tmp_path / "lie.zip"
     data = bytearray(repacked(packed.path, file).read_bytes())
-    at = data.rindex(b"PK\x01\x02", 0, data.index(b"settings.json", data.rindex(b"PK\x01\x02") - 4000))
+    at = data.rindex(b"PK\x01\x02", 0, data.rindex(b"settings.json"))
     data[at + 24 : at + 28] = (3).to_bytes(4, "little")
     file.write_bytes(bytes(data))
     with pytest.raises(BadDocument):
@@ -296,8 +296,11 @@ def test_another_format_another_program_and_damage_are_answered(packed, tmp_path
 
 @pytest.mark.parametrize("at", [0.1, 0.2, 0.5, 0.6, 0.7, 0.8])
 def test_a_backup_with_a_byte_changed_or_cut_is_noticed(packed, tmp_path, at):
+    """In the midst of a file: a byte of its header may say what nobody asks for."""
     whole = packed.path.read_bytes()
-    spot = int(len(whole) * at)
+    with zipfile.ZipFile(packed.path) as zipped:
+        harmed = zipped.infolist()[int(at * len(zipped.namelist()))]
+    spot = harmed.header_offset + 30 + len(harmed.filename) + harmed.compress_size // 2
     for name, harmed in (
         ("flip.zip", whole[:spot] + bytes([whole[spot] ^ 255]) + whole[spot + 1 :]),
         ("cut.zip", whole[:spot]),

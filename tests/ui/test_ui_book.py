@@ -133,7 +133,7 @@ def test_tests_fall_due_and_are_read(pages, folder):
     assert "20 °C to 25 °C, upright" in pages.said
     store.save_settings(folder, {"heat_in": "F"})
     assert "68 °F to 77 °F, upright" in pages.run().said
-    pages.at.text_input(key="read-drop").set_value("6,1")
+    pages.at.text_input(key="read1-drop").set_value("6,1")
     pages.press("Write it into the book")
     assert "Fails: height drop 6.1 %, more than 5 %." in pages.said
 

@@ -1,12 +1,12 @@
 """The English of the photos of kept jars."""
 
-PHOTO = "Photo of the jar (JPEG or PNG, 30 MB at most)"
+PHOTO = "Photo of the jar (JPEG, PNG or WebP, 30 MB at most)"
 KEPT_HOW = (
     "Kept in the folder photos of your folder, at most {px} pixels wide or high, without the place, the time"
     " and the phone it was taken with."
 )
 WITH_PHOTO = "With a photo."
-PHOTOS_OF = "Photos: {test}"
+PHOTOS = "Photos"
 CAPTION = "{day} · {read}"
 PHOTO_ON = "Kept jar, {test}, {day}"
 LIGHT = (
