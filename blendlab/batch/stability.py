@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
+from itertools import pairwise
 from typing import NamedTuple
 
 from blendlab.batch.whip import overrun
@@ -99,23 +100,35 @@ def due_dates(filled: date) -> tuple[Due, ...]:
 
 
 def open_readings(filled: date, done: Iterable[tuple[str, date]], today: date) -> tuple[Due, ...]:
-    """Readings that are due and not yet written down; a reading counts from its day on.
+    """Readings that are due: of each test those after the day it was read last.
 
     done  (test, day it was read)
+
+    What was not read in its time cannot be read later: the next reading answers for it, see
+    `missed_readings`.
+    """
+    last = dict(sorted(done, key=lambda read: read[1]))
+    return tuple(
+        due for due in due_dates(filled) if due.on <= today and due.on > last.get(due.test, date.min)
+    )
+
+
+def missed_readings(filled: date, done: Iterable[tuple[str, date]]) -> tuple[Due, ...]:
+    """Readings that nobody took before the next of their test was due, and later ones were taken.
+
+    >>> [due.on.day for due in missed_readings(date(2026, 3, 1), [("light", date(2026, 3, 20))])]
+    [1, 8]
     """
     read: dict[str, list[date]] = {}
     for test, day in done:
         read.setdefault(test, []).append(day)
-    pending = []
-    for due in due_dates(filled):
-        if due.on > today:
-            continue
-        match = next((day for day in sorted(read.get(due.test, [])) if day >= due.on), None)
-        if match is None:
-            pending.append(due)
-        else:
-            read[due.test].remove(match)
-    return tuple(pending)
+    found = []
+    for test, days in read.items():
+        asked = [due for due in due_dates(filled) if due.test == test]
+        for due, following in pairwise(asked):
+            if following.on <= max(days) and not any(due.on <= day < following.on for day in days):
+                found.append(due)
+    return tuple(sorted(found, key=lambda due: (due.on, due.test)))
 
 
 @dataclass(frozen=True)

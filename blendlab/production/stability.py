@@ -8,7 +8,15 @@ from datetime import date
 from typing import Any
 
 from blendlab import store
-from blendlab.batch.stability import Due, Reading, due_dates, not_read, open_readings, warm_words
+from blendlab.batch.stability import (
+    Due,
+    Reading,
+    due_dates,
+    missed_readings,
+    not_read,
+    open_readings,
+    warm_words,
+)
 from blendlab.store import BatchPage
 from blendlab.units import plain
 
@@ -20,6 +28,7 @@ AHEAD = 6
 class TestLog:
     """Tests of one batch: readings that are due, those ahead, those that were read.
 
+    missed  readings that were not taken in their time and cannot be any more
     kept  tests that jars were put aside for or that were read; of none, the whole plan stands to look at
     """
 
@@ -29,6 +38,7 @@ class TestLog:
     due: tuple[Due, ...]
     ahead: tuple[Due, ...]
     done: tuple[store.BookEntry, ...]
+    missed: tuple[Due, ...]
     kept: frozenset[str]
 
 
@@ -41,7 +51,8 @@ def log_of(page: BatchPage, today: date) -> TestLog:
     wanted = [due for due in due_dates(made_on) if not kept or due.test in kept]
     pending = [due for due in open_readings(made_on, read, today) if due in wanted]
     later = [due for due in wanted if due.on > today]
-    return TestLog(page, tuple(pending), tuple(later[:AHEAD]), done, kept)
+    missed = missed_readings(made_on, read)
+    return TestLog(page, tuple(pending), tuple(later[:AHEAD]), done, missed, kept)
 
 
 def photographed(log: TestLog) -> dict[str, tuple[store.BookEntry, ...]]:

@@ -59,6 +59,8 @@ def page() -> None:
         parts.rows((_what(due), stability.when(log, due, _heat())) for due in log.ahead)
         parts.heading(say.READ)
         st.html(_read(log))
+        missed = ", ".join(say.SUBJECT_ON.format(subject=_what(due), day=due.on) for due in log.missed)
+        parts.small(say.MISSED.format(readings=missed) if missed else "")
         kept_photos.page(log, _names())
         book_challenges.page(book)
     with right, st.container(border=True, key="reading-form"):

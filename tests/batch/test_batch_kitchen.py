@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 
@@ -131,15 +131,22 @@ def test_a_reading_fails_beyond_its_bound(reading, fails):
     } - set(reading)  # fmt: skip
 
 
-def test_a_reading_counts_from_its_day_on_and_once():
+def test_a_reading_answers_what_was_due_of_its_test_until_its_day():
     due = [task for task in stability.due_dates(DAY) if task.test == "light"]
-    today = due[1].on
-    early = stability.open_readings(DAY, [("light", DAY)], today)
-    assert [task.on for task in early if task.test == "light"] == [due[1].on]
-    late = stability.open_readings(DAY, [("light", today)], today)
-    assert [task.on for task in late if task.test == "light"] == [due[1].on]
-    both = stability.open_readings(DAY, [("light", today), ("light", DAY)], today)
-    assert not [task for task in both if task.test == "light"]
+    first, second, third = due[:3]
+
+    def days(of, today):
+        return [task.on for task in of if task.test == "light" and task.on <= today]
+
+    early = [("light", first.on)]
+    assert days(stability.open_readings(DAY, early, second.on), second.on) == [second.on]
+    assert stability.missed_readings(DAY, early) == ()
+    late = [("light", second.on)]
+    assert days(stability.open_readings(DAY, late, third.on), third.on) == [third.on]
+    assert stability.missed_readings(DAY, late) == (first,)
+    assert stability.missed_readings(DAY, [*early, *late]) == ()
+    day_late = [("light", first.on + timedelta(days=1)), ("light", third.on)]
+    assert stability.missed_readings(DAY, day_late) == (second,)
     with pytest.raises(OutOfRange):
         stability.q10_weeks(1, 40, 22, 0)
 

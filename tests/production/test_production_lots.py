@@ -235,6 +235,10 @@ def test_a_reading_that_was_written_is_not_due_any_more(book, code):
             "Nothing failed of what was read; not read: colour change, bleed mm.",
         ),
         ({"fails": [], "not_read": []}, "Everything read, nothing failed."),
+        (
+            {"fails": [], "ph_shift": 0.1, "bleed_mm": 0.0, "free_liquid": False, "growth": False},
+            "Nothing failed of what was read; not read: height drop pct, colour change.",
+        ),
     ],
 )
 def test_what_was_not_read_is_no_pass(said, words):
