@@ -9,6 +9,7 @@ import streamlit as st
 
 from blendlab import photo, store
 from blendlab.batch.stability import Due, tests_of_jars
+from blendlab.errors import BlendlabError
 from blendlab.forms import stability_reading
 from blendlab.production import settings, stability
 from blendlab.store.book_care_entries import Kept
@@ -161,6 +162,11 @@ def _put_reading(book: store.Book, log: stability.TestLog, test: str) -> None:
         colours.given(FORM), state.today(), log.page, memo.shelf(), photo=upload is not None
     )
     ss["read-answers"] = [*answers, *unfit]
-    if said is not None and not unfit:
+    if said is None or unfit:
+        return
+    try:
         store.write_reading(book, log.page.line.code, test, said, kept)
+    except BlendlabError as problem:
+        ss["read-answers"] = [str(problem)]
+    else:
         colours.forget(FORM)

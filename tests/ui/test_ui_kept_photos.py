@@ -34,6 +34,11 @@ def test_a_reading_with_a_photo_is_written_and_a_broken_file_is_answered(pages, 
     assert "This file is no picture that can be read" in pages.said
     assert store.batch(store.open_book(folder), code).of("reading") == ()
     pages.at.file_uploader(key="read1-photo").set_value(("jar.jpg", jpeg(), "image/jpeg"))
+    pages.at.text_input(key="read1-on").set_value("2025-01-01")
+    pages.at.button(key="put-reading").click()
+    pages.run()
+    assert "2025-01-01 is before the day of the batch" in pages.said
+    pages.at.text_input(key="read1-on").set_value("")
     pages.at.text_input(key="read1-colour").set_value("3,5")
     pages.at.button(key="put-reading").click()
     pages.run()
