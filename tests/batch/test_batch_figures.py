@@ -1,4 +1,4 @@
-"""Figures of sheets at their ends: nothing to weigh, a cooked base, a stock in the list, what a line is off."""
+"""Figures of sheets at their ends: nothing to weigh, a cooked base, a stock in the list, a line off."""
 
 from __future__ import annotations
 
