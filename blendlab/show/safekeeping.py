@@ -19,9 +19,11 @@ KINDS = {
 
 def made_words(made: Backup) -> str:
     """What a backup holds, after it was read back."""
-    batches, lines = made.lines.get("batches", 0), sum(made.lines.values())
-    book = f"the book with {batches} batches, {lines} lines" if made.lines else "no book"
-    return f"Packed and read back: {made.cards} cards, {made.files} files, {book}. The bin is not in it."
+    batches = _several(made.lines.get("batches", 0), "batch", "batches")
+    lines = _several(sum(made.lines.values()), "line", "lines")
+    book = f"the book with {batches}, {lines}" if made.lines else "no book"
+    cards, files = _several(made.cards, "card", "cards"), _several(made.files, "file", "files")
+    return f"Packed and read back: {cards}, {files}, {book}. The bin is not in it."
 
 
 def arrival_words(arrival: Arrival, came: bool) -> str:
@@ -47,4 +49,8 @@ def _counted(arrival: Arrival, what: str) -> str:
     steps = arrival.of(what)
     counts = Counter("shelf" if step.kind not in KINDS else step.kind for step in steps)
     words = {**KINDS, "shelf": ("thing of the shelf", "things of the shelf")}
-    return ", ".join(f"{count} {words[kind][count > 1]}" for kind, count in counts.items())
+    return ", ".join(_several(count, *words[kind]) for kind, count in counts.items())
+
+
+def _several(count: int, single: str, plural: str) -> str:
+    return f"{count} {single if count == 1 else plural}"

@@ -61,10 +61,7 @@ START_ANOTHER = "Start another"
 BEFORE = "Before you start"
 NO_JAR_OR_BASE = "Choose a jar and a base that are on the shelf."
 CLEAR = "Nothing stands in the way of weighing."
-NOT_FOR_SALE = (
-    "Not for sale as it stands: {count} more on Look and Scent. "
-    "Enough for a test jar to look at; not for sale as it stands."
-)
+NOT_FOR_SALE = "Not for sale as it stands: {count} more on Look and Scent. Enough for a test jar to look at."
 PRESERVED = "{name} in the jar"
 AT_MOST = "at most, by law and sheet"
 TOP_UP_GRAMS = "Top-up for what is added"

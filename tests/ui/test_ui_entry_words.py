@@ -1,0 +1,36 @@
+"""What stands in "Everything written down": words for every kind of line that a batch can have."""
+
+from __future__ import annotations
+
+from dataclasses import fields
+
+import pytest
+
+from blendlab import store
+from blendlab.store.book_entries import ENTRIES
+from blendlab.ui.words import book as say
+from tests.ui.kitchen_walk import started
+
+ELSEWHERE = {"family", "answer", "drill", "challenge", "report"}
+"""Kinds that are shown on pages of their own, not among the lines of a batch."""
+UNSAID = {"extra", "sale"}
+
+
+@pytest.mark.parametrize("kind", sorted(ENTRIES.keys() - ELSEWHERE))
+def test_every_kind_of_line_and_all_it_says_has_words(kind):
+    assert kind in say.ENTRIES
+    assert {field.name for field in fields(ENTRIES[kind])} - UNSAID <= say.DATA.keys()
+
+
+def test_a_list_and_a_tick_are_told_in_words(pages, folder):
+    code = started(pages)
+    data = {
+        "on": "2026-11-26",
+        "free_liquid": True,
+        "fails": ["colour", "drop"],
+    }
+    store.open_book(folder).write("reading", "cold", data, code)
+    pages.press("Leave kitchen view").go("book").at.button(key=f"show-batch-{code}").click()
+    said = pages.run().said
+    assert "does not hold: colour, drop · free liquid" in said
+    assert "True" not in said.partition("<td>Reading</td>")[2].partition("</tr>")[0]
