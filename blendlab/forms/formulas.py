@@ -11,13 +11,14 @@ from blendlab.forms.form import Form
 from blendlab.forms.named_percents import REST, percents_with_rest
 from blendlab.forms.on_shelf import save
 from blendlab.shelf import Base, Shelf, Stirred
+from blendlab.units import plain
 
 
 def formula_text(base: Base, shelf: Shelf) -> str:
     """The formula of a base, one ingredient a line; one that was taken off the shelf by its id."""
     names = {item.id: item.name for item in shelf.of("ingredient")}
     named = ((names.get(line.ingredient.id, line.ingredient.id), line.pct) for line in base.lines)
-    return "\n".join(f"{name} {pct:g}" for name, pct in named)
+    return "\n".join(f"{name} {plain(pct, 10)}" for name, pct in named)
 
 
 def set_formula(folder: store.Folder, shelf: Shelf, base: Base, text: str) -> list[str]:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from blendlab.facts.products import categories
+from blendlab.forms.form import as_typed
 from blendlab.shelf import Declaration, Oil, Sheet
 from blendlab.units import plain
 
@@ -42,7 +43,7 @@ def typed_of(oil: Oil) -> dict[str, Any]:
         "lot": oil.lot,
         "solvent": oil.solvent,
         **{key: day.isoformat() if day else "" for key, day in days.items()},
-        **{key: "" if value is None else plain(value, 6) for key, value in figures.items()},
+        **{key: as_typed(value) for key, value in figures.items()},
     }
 
 

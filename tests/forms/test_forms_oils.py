@@ -41,6 +41,15 @@ def test_an_oil_is_what_its_sheet_says(folder, shelf):
     assert store.read_shelf(folder).today("oil", "quiet-garden") == made
 
 
+def test_a_figure_of_three_decimals_comes_back_as_it_was_typed(folder, shelf):
+    typed = {**SHEET, "price": "12.3450", "peroxide": "1.2340", "measured": "2026-02-01"}
+    made, answers, _ = add_oil(folder, shelf, typed)
+    assert answers == []
+    again, answers, _ = add_oil(folder, store.read_shelf(folder), typed_of(made))
+    assert answers == []
+    assert (again.price_per_g, again.peroxide_mmol_l) == pytest.approx((0.012345, 1.234))
+
+
 def test_ppm_is_a_ten_thousandth_of_a_percent(folder, shelf):
     made, _, _ = add_oil(folder, shelf, {**SHEET, "declared": f"{LINALOOL} 1250", "unit": "ppm"})
     assert made.declaration.rows[LINALOOL].pct == pytest.approx(0.125)

@@ -262,6 +262,17 @@ def test_a_formula_is_written_and_read_back(folder, shelf):
     assert formula_text(saved, shelf).lower() == "glycerin 20\nwater 80"
 
 
+def test_a_formula_keeps_every_digit_while_it_is_only_looked_at(folder, shelf):
+    add_ingredient(folder, shelf, {"name": "Water", "components": "Aqua; 100"})
+    shelf = store.read_shelf(folder)
+    assert set_formula(folder, shelf, shelf.today("base", "soap-white"), "Glycerin 20.123456\nWater rest") == []
+    saved = store.read_shelf(folder).today("base", "soap-white")
+    assert confirm(folder, saved) == ""
+    saved = store.read_shelf(folder).today("base", "soap-white")
+    assert set_formula(folder, shelf, saved, formula_text(saved, shelf)) == []
+    assert store.read_shelf(folder).today("base", "soap-white") == saved
+
+
 def test_a_formula_that_cannot_be_read_leaves_the_base_as_it_was(folder, shelf):
     base = shelf.today("base", "soap-white")
     answers = set_formula(folder, shelf, base, "Moon dust 20\nGlycerin much")
