@@ -112,7 +112,7 @@ def held(lot: Base, shelf: Shelf) -> Range | None:
         return lot.preservative_pct
     keeper = _keeper(lot, shelf)
     found = ledger.held(lot, keeper) if keeper is not None else None
-    return None if found is None or found.low is None or found.high is None else (found.low, found.high)
+    return (found.low, found.high) if found is not None and found.known else None
 
 
 def _sum(shares: Sequence[float], figures: Sequence[float]) -> float:
