@@ -13,7 +13,7 @@ from blendlab.batch.sheet import Line, Plan
 from blendlab.errors import Finding, Level
 from blendlab.facts.labels import us_colour_names
 from blendlab.facts.read import figure
-from blendlab.shelf import Base, Component, Ingredient, Item, Pigment, Resolved
+from blendlab.shelf import Base, Ingredient, Item, Pigment, Resolved
 
 ANY_ORDER_PCT = figure("batch", "any_order").value
 """Ingredients below this percent may follow in any order."""
@@ -137,7 +137,7 @@ def _of_item(
     if isinstance(item, Base):
         yield from _of_base(resolved, pct, market, in_order)
     elif isinstance(item, Ingredient):
-        yield from _of_components(item.components, pct, pct, market)
+        yield from _of_components(item, pct, market)
     elif isinstance(item, Pigment):
         for number in item.ci or (item.name,):
             yield Named(_colour(number, market), 0.0, pct, colour=True)
@@ -151,8 +151,7 @@ def _of_base(
     base, lines = resolved.base, resolved.base_lines
     if base.lines and lines is not None:
         for ingredient, of_base_pct in lines:
-            share = pct * of_base_pct / 100
-            yield from _of_components(ingredient.components, share, share, market)
+            yield from _of_components(ingredient, pct * of_base_pct / 100, market)
         return
     for name in base.declared or tuple(in_order):
         bounds = in_order.get(name)
@@ -165,9 +164,11 @@ def _of_base(
         yield Named(f"(ingredients of {base.name})", known=False)
 
 
-def _of_components(components: Sequence[Component], low: float, high: float, market: str) -> Iterator[Named]:
-    for part in components:
-        yield Named(_water(part.inci, market), low * part.low_pct / 100, high * part.high_pct / 100)
+def _of_components(item: Ingredient, pct: float, market: str) -> Iterator[Named]:
+    for part in item.components:
+        yield Named(_water(part.inci, market), pct * part.low_pct / 100, pct * part.high_pct / 100)
+    if not item.components:
+        yield Named(f"(components of {item.name})", known=False)
 
 
 def _colour(number: str, market: str) -> str:

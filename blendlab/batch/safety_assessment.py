@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 
+from blendlab.batch import ledger
 from blendlab.codec import Noun, number, text
 from blendlab.errors import Finding, Level
 from blendlab.recipe import Design, Ref
@@ -68,7 +69,7 @@ def outside(
         )
     seen: list[tuple[str, str]] = [*_market(design, family), *_base(resolved, family)]
     seen += [*_colours(resolved, family), *_scent(resolved, family)]
-    seen += _preservative(family, preservative_pct)
+    seen += _preservative(resolved, family, preservative_pct)
     fix = f"Ask {family.assessor} for an addition to the assessment of {family.on}, or stay inside it."
     return tuple(_found("stop", f"assessment-{key}", said, fix) for key, said in seen)
 
@@ -121,11 +122,13 @@ def _scent(resolved: Resolved, family: Family) -> Iterator[tuple[str, str]]:
             yield f"oil-{oil.id}", said
 
 
-def _preservative(family: Family, pct: float | None) -> Iterator[tuple[str, str]]:
-    low, high = family.preservative_pct
+def _preservative(resolved: Resolved, family: Family, pct: float | None) -> Iterator[tuple[str, str]]:
+    (low, high), kept = family.preservative_pct, ledger.choose(resolved)
     if not family.preservative:
         return
-    if pct is None:
+    if kept is not None and kept.id != family.preservative:
+        yield "preservative", f"{kept.name} is not the preservative that was assessed."
+    elif pct is None:
         yield "preservative", "The percent of preservative is not known, so it is not as assessed."
     elif not low - 1e-9 <= pct <= high + 1e-9:
         yield (

@@ -30,12 +30,14 @@ class Errand:
 def errands(book: Book, today: date) -> tuple[Errand, ...]:
     """What waits, open complaints first, then the longest due."""
     others = [*_readings(book, today), *_reports(book, today), *_drill(book, today)]
-    return (*_complaints(book), *sorted(others, key=lambda errand: errand.on))
+    return (*_complaints(book, today), *sorted(others, key=lambda errand: errand.on))
 
 
-def _complaints(book: Book) -> list[Errand]:
-    found, _ = store.complaints(book)
-    return [Errand(line.said.on, complaint_words(line), "care", line.code) for line in found if line.open]
+def _complaints(book: Book, today: date) -> list[Errand]:
+    """Complaints that are open, and those that nobody can read: they may be."""
+    found, unread = store.complaints(book)
+    known = [Errand(line.said.on, complaint_words(line), "care", line.code) for line in found if line.open]
+    return [*known, *(Errand(today, f"Complaints: {sentence}", "care") for sentence in unread)]
 
 
 def complaint_words(line: ComplaintLine) -> str:

@@ -90,6 +90,17 @@ def test_a_bought_base_of_unknown_percents_holds_the_label_back():
     assert clear.names[:3] == ("Aqua", "Glycerin", "Stearic Acid")
 
 
+def test_a_raw_material_that_says_no_component_holds_the_label_back():
+    resolved = resolve(tries.design(), tries.shelf())
+    first, *rest = resolved.base_lines
+    silent = replace(
+        resolved, base_lines=(first._replace(ingredient=replace(first.ingredient, components=())), *rest)
+    )
+    told = inci.ingredients(silent, made(), "EU")
+    assert not told.export
+    assert f"(components of {first.ingredient.name})" in told.names
+
+
 def test_overlapping_ranges_hold_the_label_back():
     item = tries.shelf().today("ingredient", "stearic-acid")
     parts = (
@@ -256,6 +267,7 @@ def test_a_design_inside_its_assessment_has_no_findings():
         ({"product": "body_butter"}, "product"),
         ({"base": Ref(kind="base", id="cooked", rev="other")}, "base"),
         ({"preservative_pct": (1.05, 1.1)}, "preservative"),
+        ({"preservative": "preservative-b"}, "preservative"),
     ],
 )
 def test_a_design_outside_its_assessment_stops_for_sale(change, told):

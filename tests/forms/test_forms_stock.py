@@ -265,7 +265,9 @@ def test_a_formula_is_written_and_read_back(folder, shelf):
 def test_a_formula_keeps_every_digit_while_it_is_only_looked_at(folder, shelf):
     add_ingredient(folder, shelf, {"name": "Water", "components": "Aqua; 100"})
     shelf = store.read_shelf(folder)
-    assert set_formula(folder, shelf, shelf.today("base", "soap-white"), "Glycerin 20.123456\nWater rest") == []
+    assert (
+        set_formula(folder, shelf, shelf.today("base", "soap-white"), "Glycerin 20.123456\nWater rest") == []
+    )
     saved = store.read_shelf(folder).today("base", "soap-white")
     assert confirm(folder, saved) == ""
     saved = store.read_shelf(folder).today("base", "soap-white")

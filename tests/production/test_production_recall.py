@@ -19,6 +19,7 @@ from blendlab.store import AlreadyWritten, Refused
 from blendlab.store.book_care_entries import Answer, Challenge, ChallengeReport, Complaint, Kept
 from tests.batch import plans_to_try as tries
 from tests.production.test_production_rules import received, until
+from tests.store.damage import harm
 
 DAY = date(2026, 3, 7)
 LATER = DAY + timedelta(days=30)
@@ -290,6 +291,14 @@ def test_a_cup_that_was_thrown_away_is_waste(book, code):
 
 def test_nothing_waits_in_a_book_where_no_jar_was_kept(book, code):
     assert due.errands(book, LATER) == ()
+
+
+def test_a_complaint_that_cannot_be_read_waits_too(book, code):
+    line = complaint(book, code, serious="no")
+    harm(book, "UPDATE entries SET data = '{}' WHERE id = ?", line.number)
+    (errand,) = due.errands(book, LATER)
+    assert f"line {line.number} of the book" in errand.text
+    assert errand.part == "care"
 
 
 def test_complaints_wait_first_then_what_is_due_longest(book, code):
