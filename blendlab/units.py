@@ -304,10 +304,30 @@ def digits(value: float) -> str:
     >>> digits(0.0123456), digits(12.34567), digits(0)
     ('0.0123', '12.3', '0')
     """
-    if value == 0:
-        return "0"
-    places = max(0, 2 - Decimal(repr(abs(value))).adjusted())
-    return plain(value, places)
+    return plain(value, _places(value))
+
+
+def _places(value: float) -> int:
+    return max(0, 2 - Decimal(repr(abs(value))).adjusted()) if value else 0
+
+
+def beside(amount: float, limit: float, least: int | None = None) -> tuple[str, str]:
+    """An amount rounded and its limit cut, with as many decimals as it takes to see which is the larger.
+
+    least  decimals of both, more where it takes more; None = three significant digits each
+
+    >>> beside(1.2003, 1.2, 2), beside(1.2, 1.2, 2), beside(1.2003, 1.2)
+    (('1.2003', '1.2000'), ('1.20', '1.20'), ('1.2003', '1.2'))
+    """
+    shown, apart = _places(limit) if least is None else least, round(amount - limit, 9)
+    while shown < 9:
+        told = round(round(amount, shown) - floored(limit, shown), 9)
+        if (told > 0, told < 0) == (apart > 0, apart < 0):
+            break
+        shown += 1
+    if least is None:
+        return plain(amount, max(shown, _places(amount))), plain(floored(limit, shown), shown)
+    return f"{amount:.{shown}f}", floor_text(limit, shown)
 
 
 def floored(value: float, places: int = 2) -> float:

@@ -15,7 +15,7 @@ from hypothesis import assume, example, given
 from hypothesis import strategies as st
 
 from blendlab.errors import BadNumber, BlendlabError, OutOfRange
-from blendlab.units import TO_GRAMS, TO_ML, TO_MM, Ambiguous, convert, read_number, round_lines
+from blendlab.units import TO_GRAMS, TO_ML, TO_MM, Ambiguous, beside, convert, read_number, round_lines
 
 REFERENCE = Path(__file__).parent / "reference"
 
@@ -266,3 +266,13 @@ def test_what_is_whole_already_stays():
 def test_rounding_refuses_what_cannot_be_weighed(grams, steps, protected):
     with pytest.raises(OutOfRange):
         round_lines(grams, steps, protected)
+
+
+@given(st.floats(1e-5, 120), st.floats(-6e-4, 6e-4), st.sampled_from([None, 0, 2, 4]))
+def test_an_amount_beside_its_limit_reads_as_what_it_is(limit, apart, least):
+    """Over reads as over, under as under; the limit is never told too high."""
+    amount = max(0.0, limit + apart)
+    told, most = (float(text) for text in beside(amount, limit, least))
+    exact, allowed = round(amount, 9), round(limit, 9)
+    assert most <= allowed + 1e-9
+    assert (told > most, told < most) == (exact > allowed, exact < allowed)

@@ -31,7 +31,7 @@ def assess(
 ) -> Assessment:
     """Judge a design with what is on the shelf, on a day (default today).
 
-    lots      "kind:id" -> code of the lot that is taken of it
+    lots      "kind:id" -> code of the lot that is taken of it; pigments act as that lot was measured
     base_lot  the base as that lot of it is known; None = as it stands on the shelf
     weighed   line id -> grams that went in, for a batch that was made; None = it is planned
     cups      densities of foam that her book knows of the base, whipped alike [g/ml]
@@ -42,7 +42,7 @@ def assess(
     findings = list(bench_findings.of_bench(design, shelf))
     if any(place.path in ("base", "jar") for place in missing(design, shelf)):
         return Assessment(design, day, worst_first(findings))
-    resolved = replace(resolve(design, shelf), cups=cups)
+    resolved = replace(resolve(design, shelf), cups=cups).with_lots(lots or {})
     if base_lot is not None:
         resolved = resolved.with_base(base_lot)
     return _judged(design, resolved, day, lots or {}, findings, weighed)

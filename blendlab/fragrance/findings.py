@@ -18,7 +18,7 @@ from blendlab.fragrance.result import Head, ScentCheck
 from blendlab.fragrance.thresholds import keeps
 from blendlab.recipe import slug
 from blendlab.shelf import Base
-from blendlab.units import degrees, floored
+from blendlab.units import beside, degrees, floored
 
 PRACTICE, MEMORY = "common practice", "from memory"
 SHEET_RULE = "IFRA Standards: the supplier's certificate speaks for the oil"
@@ -43,12 +43,12 @@ def of_load(made: ScentCheck, blend: Blend) -> Iterator[Finding]:
         yield _near(made, ceiling)
     high = blend.product.usual_high_pct
     if high is not None and load > high:
-        test_g = figure("fragrance", "foam.test_g").value
+        test_g, (used, most) = figure("fragrance", "foam.test_g").value, beside(load, high, 2)
         yield Finding(
             "caution",
             "load.usual",
             "scent.load_pct",
-            f"{load:.2f} % of the jar is more than the usual {high:.2f} % for this kind of product;"
+            f"{used} % of the jar is more than the usual {most} % for this kind of product;"
             " foam may soften or collapse, oil may bleed.",
             f"Whip three tests of {test_g:g} g, at none, half and full load; "
             "weigh a cup after a day and a week.",
@@ -63,7 +63,8 @@ def _house(made: ScentCheck) -> Iterator[Finding]:
     """Her own ceilings that the scent breaks."""
     for row in made.rows:
         if row.kind == "house" and row.over:
-            text = f"{row.name}: {row.used_pct:.4g} {row.unit}, you allow {row.limit_pct:.4g} {row.unit}."
+            used, most = beside(row.used_pct, row.limit_pct or 0.0)
+            text = f"{row.name}: {used} {row.unit}, you allow {most} {row.unit}."
             fix = "Find the closest blend, or raise your ceiling."
             yield Finding("caution", f"house.{slug(row.name)}", "scent.rows", text, fix, row.source)
         elif row.kind == "house" and row.at_least:
@@ -88,12 +89,13 @@ def _near(made: ScentCheck, ceiling: float) -> Finding:
 
 def _over(made: ScentCheck, blend: Blend, over: list[Head], ceiling: float) -> Finding:
     row = next((row for row in over if row.name == made.governing), over[0] if over else None)
-    text = _row_text(row) if row else f"Over the highest load: {made.load_pct:.2f} % of the jar."
-    if floored(ceiling) <= 0:
+    lower = floored(ceiling)
+    load, _ = beside(made.load_pct, lower, 2)
+    text = _row_text(row) if row else f"Over the highest load: {load} % of the jar."
+    if lower <= 0:
         holders = _holders(blend, made.governing)
         fix = f"Take {holders} out." if holders else "Choose another base."
         return _stop(f"{text} No load is left.", fix, "over", _source(row))
-    lower = floored(ceiling)
     return Finding(
         "stop",
         "load.over",
@@ -120,14 +122,17 @@ def _holders(blend: Blend, row_name: str) -> str:
 
 
 def _row_text(row: Head) -> str:
+    limit = row.limit_pct or 0.0
     if row.kind == "sheets":
-        allowed = floored(row.limit_pct or 0.0)
-        return f"Over the sheets: {row.used_pct:.2f} % of the jar, all sheets together allow {allowed:.2f} %."
+        used, most = beside(row.used_pct, limit, 2)
+        return f"Over the sheets: {used} % of the jar, all sheets together allow {most} %."
     if row.kind == "sum":
-        return f"Over a listed limit: {row.name} {row.used_pct:.0f} % of their sum, 100 % listed."
-    if row.limit_pct == 0:
-        return f"{row.name} may not be used at all; the scent brings {row.used_pct:.4f} % of the jar."
-    return f"Over a listed limit: {row.name} {row.used_pct:.4f} % of the jar, {row.limit_pct:.4f} % listed."
+        used, most = beside(row.used_pct, limit, 0)
+        return f"Over a listed limit: {row.name} {used} % of their sum, {most} % listed."
+    used, most = beside(row.used_pct, limit, 4)
+    if limit == 0:
+        return f"{row.name} may not be used at all; the scent brings {used} % of the jar."
+    return f"Over a listed limit: {row.name} {used} % of the jar, {most} % listed."
 
 
 def _source(row: Head | None) -> str:
@@ -221,7 +226,8 @@ def of_contents(made: ScentCheck, blend: Blend) -> Iterator[Finding]:
             fix = "Use a furocoumarin-free oil."
             yield Finding("caution", "photo", "scent.rows", text, fix, row.limit.source)
         if row.limit.use.act == "advice" and row.pct is not None and used > row.pct:
-            text = f"{row.name}: {used:.2f} % of the jar; an opinion names {row.pct:g} %."
+            amount, most = beside(used, row.pct)
+            text = f"{row.name}: {amount} % of the jar; an opinion names {most} %."
             name = f"advice.{slug(row.name)}"
             yield Finding("caution", name, "scent.rows", text, "Lower its share.", row.limit.source)
     least = figure("fragrance", "children.from_pct").value

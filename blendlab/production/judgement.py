@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
@@ -14,7 +14,7 @@ from blendlab.production import batches, lots_drawn, revisions, stock_lots
 from blendlab.production.base_mix import ALIKE_PCT, Part, held, mixed
 from blendlab.production.made_design import as_weighed, went_in
 from blendlab.recipe import Design
-from blendlab.shelf import Base, Shelf, resolve
+from blendlab.shelf import Base, Shelf, resolve, same_lot
 from blendlab.store import BatchPage, Book, LotLine
 from blendlab.units import digits
 
@@ -42,6 +42,7 @@ def judge(design: Design, shelf: Shelf, on: date, lots: Lots, cups: tuple[float,
     changed = _formula_changed(design, shelf)
     kept = (finding for finding in judged.findings if not changed or finding.id != "base-unconfirmed")
     weaker = _weaker(design, base, _as_taken(base, taken, shelf), shelf)
+    told = (*told, *_unmeasured(judged, lots))
     made = judged.plan
     if made is not None:
         made = replace(made, findings=worst_first((*made.findings, *weaker)))
@@ -73,6 +74,17 @@ def _weaker(design: Design, base: Base | None, taken: Base | None, shelf: Shelf)
             f"Top up to {digits(wanted[0])} %",
         ),
     )
+
+
+def _unmeasured(judged: Assessment, lots: Lots) -> Iterator[Finding]:
+    """Note for a lot without a swatch of a pigment whose colour was measured on another."""
+    tones = judged.resolved.tones if judged.resolved is not None else ()
+    for pigment in {pigment.id: pigment for tone in tones for pigment in tone.pigments}.values():
+        code = stock_lots.codes(lots.get(f"pigment:{pigment.id}", ()))
+        if pigment.known == "measured" and pigment.lot and code and not same_lot(pigment.lot, code):
+            text = f"{pigment.name}: its colour was measured on lot {pigment.lot}; {code} is taken."
+            fix = f"Make a swatch of {code} before you trust the colour."
+            yield Finding("note", f"lot-colour-{pigment.id}", "look.tones", text, fix, "your swatches")
 
 
 def _formula_changed(design: Design, shelf: Shelf) -> tuple[Finding, ...]:

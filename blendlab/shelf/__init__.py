@@ -10,7 +10,16 @@ from blendlab.shelf.item import BANDS, KNOWN, Item
 from blendlab.shelf.jar import Jar
 from blendlab.shelf.oil import Constituent, Declaration, Declared, Oil, Sheet
 from blendlab.shelf.owned import ITEMS, Shelf, item_from_dict
-from blendlab.shelf.pigment import MEASURED_WITH, PIGMENT_CLASSES, SURFACES, Calibration, Pigment, Swatch
+from blendlab.shelf.pigment import (
+    MEASURED_WITH,
+    PIGMENT_CLASSES,
+    SURFACES,
+    Calibration,
+    Pigment,
+    Swatch,
+    known_by,
+    same_lot,
+)
 from blendlab.shelf.resolved import (
     Blended,
     Dosed,
@@ -58,8 +67,10 @@ __all__ = [
     "Swatch",
     "embedded",
     "item_from_dict",
+    "known_by",
     "lines_of",
     "missing",
     "pinned",
     "resolve",
+    "same_lot",
 ]

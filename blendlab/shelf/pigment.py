@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import ClassVar
 
@@ -96,10 +96,33 @@ class Pigment(Item):
 
     def measured(self, lot: str) -> Calibration | None:
         """The newest of her own measurements of a lot, or None."""
-        asked = lot.strip().casefold()
-        found = (
-            each
-            for each in reversed(self.calibrations)
-            if asked and each.swatches and each.lot.strip().casefold() == asked
-        )
+        found = (each for each in reversed(self.calibrations) if each.swatches and same_lot(each.lot, lot))
         return next(found, None)
+
+    def of_lot(self, lot: str) -> Pigment:
+        """The pigment as one of its lots was measured, or corrected by test jars.
+
+        As it stands where that is the lot in use, and where nobody measured that lot.
+        """
+        found = [each for each in self.calibrations if same_lot(each.lot, lot)]
+        if not found or found[-1] is self.calibrations[-1]:
+            return self
+        told = found[-1]
+        known = known_by(told.swatches) if told.swatches else self.known
+        return replace(
+            self, k=told.k, s=told.s, strength_sd=told.strength_sd, known=known, basis=told.how, lot=told.lot
+        )
+
+
+def same_lot(code: str, other: str) -> bool:
+    """Whether two codes name one lot, however they were typed; one that is not named is no lot.
+
+    >>> same_lot("P-1", " p-1"), same_lot("", "")
+    (True, False)
+    """
+    return bool(code.strip()) and code.strip().casefold() == other.strip().casefold()
+
+
+def known_by(swatches: Sequence[Swatch]) -> str:
+    """How a colour is known by some swatches: one that was only read off a screen is an estimate."""
+    return "estimate" if all(swatch.how == "hex" for swatch in swatches) else "measured"

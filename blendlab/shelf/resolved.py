@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
@@ -107,6 +108,15 @@ class Resolved:
         """The same design with another state of its base in place, such as one lot of it."""
         lines = _lines_or_none(base, self.shelf)
         return replace(self, base=base, base_lines=lines, base_kept_by=_kept_by(base, self.shelf))
+
+    def with_lots(self, lots: Mapping[str, str]) -> Resolved:
+        """The same design with its pigments as the lots are known that are taken: "kind:id" -> code."""
+
+        def taken(dose: Dosed) -> Dosed:
+            return dose._replace(pigment=dose.pigment.of_lot(lots.get(f"pigment:{dose.pigment.id}", "")))
+
+        tones = tuple(replace(tone, doses=tuple(map(taken, tone.doses))) for tone in self.tones)
+        return replace(self, tones=tones)
 
     def stock_of(self, item: Item) -> Stock | None:
         """The stock that an item is weighed through, if there is one."""

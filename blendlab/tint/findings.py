@@ -19,6 +19,7 @@ from blendlab.tint.pair_findings import pair_findings
 from blendlab.tint.prediction import Tint
 from blendlab.tint.seen_colour import see
 from blendlab.tint.uncertainty import Spread
+from blendlab.units import beside
 
 
 def findings(
@@ -77,11 +78,12 @@ def _too_much(
         f"tones.{position}.doses.{dose.at}.pct": floor(dose.pct * most / total * 100 + 1e-6) / 100
         for dose in doses
     }
+    there, allowed = beside(total, most, 2)
     yield Finding(
         "caution",
         f"tint.{name}",
         f"look.tones.{tone.id}",
-        f"{tone.name} holds {total:.2f} % {words}; the most in use is {most:.2f} % of the portion.",
+        f"{tone.name} holds {there} % {words}; the most in use is {allowed} % of the portion.",
         f"Lower to {most:.2f} % of the portion.",
         why,
         lowered,

@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike
 
 from blendlab.errors import BlendlabError, Finding, OutOfRange
 from blendlab.facts.read import figure
-from blendlab.shelf import BANDS, Base, Calibration, Pigment, Swatch
+from blendlab.shelf import BANDS, Base, Calibration, Pigment, Swatch, known_by
 from blendlab.tint.arrays import Array
 from blendlab.tint.calibration import Calibrated, calibrate
 from blendlab.tint.difference import delta_e_2000
@@ -74,12 +74,11 @@ def measured_base(base: Base, swatches: Sequence[Swatch], on: date | None = None
         on=on, lot=lot, how=how, k=k0, s=(1.0,) * BANDS, swatches=tuple(swatches), residuals=()
     )
     kept = base.calibrations or (_starter(base.basis, base.k0, base.s0, 0.0),)
-    measured = "estimate" if all(swatch.how == "hex" for swatch in swatches) else "measured"
     return replace(
         base,
         k0=k0,
         s0=(1.0,) * BANDS,
-        known=measured,
+        known=known_by(swatches),
         basis=how,
         lot=lot or base.lot,
         calibrations=(*kept, record),
@@ -139,7 +138,7 @@ def _with(
         k=k,
         s=s,
         strength_sd=min(found.sd, 3.0),
-        known="estimate" if all(swatch.how == "hex" for swatch in swatches) else "measured",
+        known=known_by(swatches),
         basis=how,
         surface=swatches[0].surface,
         lot=lot or pigment.lot,

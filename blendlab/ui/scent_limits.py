@@ -185,20 +185,21 @@ def _caption(assessed: Assessment, market: str) -> str:
 def _row(row: Head, then: Rows | None) -> str:
     mark = f"<small>{escape(_mark(row))}</small>"
     name = f"<th scope='row' title='{escape(row.source)}'>{escape(_row_name(row))}{mark}</th>"
-    used = units.digits(row.used_pct)
-    if row.at_least and row.limit_pct is not None:
+    limit = row.limit_pct
+    used, most = (units.digits(row.used_pct), "?") if limit is None else units.beside(row.used_pct, limit)
+    if row.at_least and limit is not None:
         used = say.AT_LEAST.format(figure=used)
     after = ""
     if then is not None:
         same = then.get((row.name, row.kind))
         after = f"<td>{escape(units.digits(same.used_pct) if same else say.GONE)}</td>"
-    if row.limit_pct is None or row.used_share is None or row.free_share is None:
+    if limit is None or row.used_share is None or row.free_share is None:
         bar = "<td><div class='bl-bar bl-none'></div></td>"
-        return f"<tr>{name}{bar}<td>{used} / ?</td>{after}<td><b>{escape(say.NO_FIGURE)}</b></td></tr>"
-    over = f"<b>{escape(say.OVER.format(share=row.used_share))}</b>"
+        return f"<tr>{name}{bar}<td>{used} / {most}</td>{after}<td><b>{escape(say.NO_FIGURE)}</b></td></tr>"
+    over = f"<b>{escape(say.OVER.format(share=units.beside(row.used_share, 1.0, 2)[0]))}</b>"
     free = over if row.over else _free(row.free_share)
     bar = f"<td>{_bar(row.used_share, row.over)}</td>"
-    return f"<tr>{name}{bar}<td>{used} / {units.digits(row.limit_pct)}</td>{after}<td>{free}</td></tr>"
+    return f"<tr>{name}{bar}<td>{used} / {most}</td>{after}<td>{free}</td></tr>"
 
 
 def _bar(share: float, over: bool) -> str:

@@ -245,6 +245,11 @@ def test_a_row_that_is_over_is_said_in_its_own_words():
     assert said("sum", 120.4, 100.0) == "Over a listed limit: Thing 120 % of their sum, 100 % listed."
     assert said("law", 0.01, 0.0) == "Thing may not be used at all; the scent brings 0.0100 % of the jar."
     assert said("standard", 0.5, 0.4) == "Over a listed limit: Thing 0.5000 % of the jar, 0.4000 % listed."
+    # one that is hardly over is not told as the limit itself
+    assert said("sheets", 1.2004, 1.2001).startswith("Over the sheets: 1.2004 % of the jar, all sheets")
+    assert said("sheets", 1.2004, 1.2001).endswith("allow 1.2001 %.")
+    assert said("sum", 100.3, 100.0).endswith("Thing 100.3 % of their sum, 100.0 % listed.")
+    assert said("standard", 0.40002, 0.4).endswith("0.40002 % of the jar, 0.40000 % listed.")
 
 
 def test_notes_may_be_nothing_and_all():

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, timedelta
 
+import numpy as np
 import pytest
 
 from blendlab import store
@@ -20,9 +21,11 @@ from blendlab.production import (
     stock_lots,
 )
 from blendlab.recipe import Batch, Dilution, Ref
-from blendlab.shelf import Lot, Shelf, resolve
+from blendlab.shelf import Lot, Pigment, Shelf, Swatch, resolve
 from blendlab.store.book_care_entries import Kept
 from blendlab.store.book_tests import keep_for_tests
+from blendlab.tint import mix, predict
+from blendlab.tint.measured_items import measured_pigment
 from tests.batch import plans_to_try as tries
 from tests.production.test_production_rules import until
 
@@ -177,6 +180,47 @@ def test_a_design_is_judged_with_its_lots(book):
     assert plain.resolved.base.lot == ""
     bare = judgement.judge(design, Shelf(), DAY, taken)
     assert bare.resolved is None
+
+
+def of_two_lots(item) -> Pigment:
+    """A pigment measured twice: lot P-1, then P-2, that is twice as strong and in use."""
+    base = tries.shelf().today("base", "cooked")
+
+    def swatches(strength: float) -> list[Swatch]:
+        k, s = np.array([item.k]), np.array([item.s])
+        seen = (mix([strength * pct], k, s, base.k0, base.s0)[2] for pct in (0.1, 0.3, 1.0))
+        return [
+            Swatch(doses={item.id: pct}, R=tuple(map(float, R)), how="spectrum")
+            for pct, R in zip((0.1, 0.3, 1.0), seen, strict=True)
+        ]
+
+    first, _ = measured_pigment(item, base, swatches(1.0), date(2026, 1, 1), "P-1")
+    return measured_pigment(first, base, swatches(2.0), date(2026, 2, 1), "P-2")[0]
+
+
+@pytest.mark.parametrize(("code", "strength", "noted"), [("P-1", 1, 0), (" p-2", 2, 0), ("P-3", 2, 1)])
+def test_a_pigment_is_as_strong_as_the_lot_that_is_taken(book, code, strength, noted):
+    plain = tries.shelf().today("pigment", "ultramarine_blue")
+    blue = of_two_lots(plain)
+    design, shelf = repointed(tries.design(), blue.ref), tries.shelf().carrying((blue,))
+    book.receive(Lot(code=code, of=blue.ref, name=blue.name), 100)
+    judged = judgement.judge(design, shelf, DAY, stock_lots.in_stock(book, {}, DAY).taken)
+    taken = judged.resolved.tones[0].pigments[0]
+    assert np.allclose(taken.k, strength * np.array(plain.k), rtol=0.02)
+    assert taken.known == "measured"
+    strong = replace(plain, k=taken.k, s=taken.s)
+    alike = predict(resolve(repointed(design, strong.ref), tries.shelf().carrying((strong,))))
+    deep = judged.tones[0]
+    assert np.allclose(deep.tint.R, alike[deep.tone.id].R)
+    told = [finding for finding in judged.findings if finding.id == "lot-colour-ultramarine_blue"]
+    assert len(told) == noted
+    assert all("was measured on lot P-2; P-3 is taken." in finding.text for finding in told)
+
+
+def repointed(design, ref):
+    """The design with its blue of another revision."""
+    doses = tuple(replace(dose, pigment=ref) for dose in design.tones[0].doses)
+    return replace(design, tones=(replace(design.tones[0], doses=doses), *design.tones[1:]))
 
 
 # --- how it came out ----------------------------------------------------------------------------------

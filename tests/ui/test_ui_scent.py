@@ -7,7 +7,8 @@ import re
 import pytest
 
 from blendlab import store
-from blendlab.ui import words
+from blendlab.fragrance import Head
+from blendlab.ui import scent_limits, words
 from blendlab.ui.words import oils as oil_words
 from blendlab.ui.words import scent as say
 
@@ -37,6 +38,12 @@ def test_both_ceilings_stand_beside_each_other(scent):
     assert "Usual highest for whipped soap, no limit" in scent.said
     assert "2.5 %" in scent.said
     assert "no limit" in table_row(scent.said, "Usual for whipped soap")
+
+
+def test_a_row_that_is_hardly_over_shows_that_it_is():
+    row = scent_limits._row(Head.of("Thing", "standard", 1.2003, 1.2, True, "", "", "9", False), None)
+    assert "<td>1.2003 / 1.2</td>" in row
+    assert say.OVER.format(share="1.0003") in row
 
 
 def test_no_row_speaks_of_linalool_or_limonene(scent):
