@@ -95,8 +95,7 @@ def _told(entry: store.BookEntry, names: Mapping[str, str]) -> str:
         if value is False or value in (None, "", [], entry.subject):
             continue
         shown = plain(value, 2) if isinstance(value, float) else f"{value}"
-        shown = f"{len(value)}" if key == "revisions" else shown
         if isinstance(value, list):
-            shown = ", ".join(map(str, value))
+            shown = f"{len(value)}" if key == "revisions" else ", ".join(map(str, value))
         told.append(say.DATA.get(key, f"{key.replace('_', ' ')} {{value}}").format(value=shown))
     return " · ".join(part for part in told if part)

@@ -11,7 +11,7 @@ from blendlab.store.book_entries import ENTRIES
 from blendlab.ui.words import book as say
 from tests.ui.kitchen_walk import started
 
-ELSEWHERE = {"family", "answer", "drill", "challenge", "report"}
+ELSEWHERE = {"family", "revision", "answer", "drill", "challenge", "report"}
 """Kinds that are shown on pages of their own, not among the lines of a batch."""
 UNSAID = {"extra", "sale"}
 
@@ -24,13 +24,10 @@ def test_every_kind_of_line_and_all_it_says_has_words(kind):
 
 def test_a_list_and_a_tick_are_told_in_words(pages, folder):
     code = started(pages)
-    data = {
-        "on": "2026-11-26",
-        "free_liquid": True,
-        "fails": ["colour", "drop"],
-    }
-    store.open_book(folder).write("reading", "cold", data, code)
+    data = {"free_liquid": True, "fails": ["colour", "drop"]}
+    store.open_book(folder).write("note", "cold", data, code)
     pages.press("Leave kitchen view").go("book").at.button(key=f"show-batch-{code}").click()
     said = pages.run().said
     assert "does not hold: colour, drop · free liquid" in said
-    assert "True" not in said.partition("<td>Reading</td>")[2].partition("</tr>")[0]
+    assert "things of your shelf, as they were then" in said
+    assert "True" not in said.partition("<td>Note</td>")[2].partition("</tr>")[0]
