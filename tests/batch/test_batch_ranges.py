@@ -25,7 +25,7 @@ from blendlab.batch import (
 from blendlab.batch.record import batch_code
 from blendlab.errors import OutOfRange
 
-DAY, HAIR = date(2026, 3, 7), 0.001
+DAY, HAIR, LETTERS = date(2026, 3, 7), 0.001, len(record.LETTERS)
 RANGES = {
     "loss of a batch": (lambda x: filling.batch_for_jars(1, 100.0, 0.0, 0.0, x), (0, 1 - HAIR), (-HAIR, 1)),
     "net of a jar": (lambda x: filling.jars_from_batch(1000, x, 0.0, 0.0, 0.0), (HAIR, 0.5), (0, -HAIR)),
@@ -38,7 +38,7 @@ RANGES = {
     "planned mass": (lambda x: record.batch_yield(x, 0.1, 0.1), (HAIR, 0.5), (0, -HAIR)),
     "planned grams": (lambda x: record.deviation_pct(x, 0.1), (HAIR, 0.5), (0, -HAIR)),
     "months": (partial(record.best_before, DAY), (0, 1), (-1,)),
-    "batches of a day": (partial(batch_code, DAY), (0, 1, len(record.LETTERS) - 1), (-1, len(record.LETTERS))),
+    "batches of a day": (partial(batch_code, DAY), (0, 1, LETTERS - 1), (-1, LETTERS)),
     "grams of a batch": (partial(formula.scale, [100.0]), (0, HAIR), (-HAIR,)),
     "grams of all lines": (lambda x: formula.percents([x]), (HAIR, 0.5), (0, -HAIR)),
     "finished mass": (partial(formula.after_dilution, 1.0, 1.0), (HAIR, 0.5), (0, -HAIR)),

@@ -1,5 +1,7 @@
 """What a figure of a colour may be: at its ends it is reckoned with, a hair beyond it is refused."""
 
+from contextlib import suppress
+
 import numpy as np
 import pytest
 
@@ -24,10 +26,8 @@ def from_hex(pct):
 
 
 def lightness(L):
-    try:
+    with suppress(NoSuchSpectrum):
         from_lab([L, 0, 0], {"red": 0.3}, BASE)
-    except NoSuchSpectrum:
-        pass
 
 
 RANGES = {
