@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 
 import pytest
 
-from blendlab.batch import cooking, inci, plan_findings, record
+from blendlab.batch import cooking, inci, kitchen, plan_findings, record, safety_assessment, stock
 from blendlab.batch.plan import plan
 from blendlab.codec import decode
 from blendlab.recipe import Addition, Batch, Dilution, Ref
@@ -78,10 +79,10 @@ def test_a_stock_is_made_in_a_humectant_and_without_water_in_an_oil(base_id, pro
     base = tries.shelf().today("base", base_id)
     design = tries.design(base=base.ref, product=product, batch=Batch(jars=3))
     made = plan(resolve(design, tries.shelf()), tries.LOW_JAR)
-    stocks = [stock for finding in made.findings for stock in (finding.act or {}).get("batch.dilutions", ())]
+    stocks = [thin for finding in made.findings for thin in (finding.act or {}).get("batch.dilutions", ())]
     assert stocks
-    for stock in stocks:
-        carrier = decode(Dilution, stock).carrier
+    for thin in stocks:
+        carrier = decode(Dilution, thin).carrier
         assert tries.shelf().today(carrier.kind, carrier.id).function == function
 
 
@@ -98,3 +99,45 @@ def test_a_line_is_off_by_a_share_of_what_was_planned():
     assert record.deviation_pct(0.5, 0.55) == NEAR(10)
     assert record.deviation_pct(0.5, 0.5) == 0
     assert record.deviation_pct(8.0, 6.0) == NEAR(-25)
+
+
+# --- the kitchen, the stock, the assessment ------------------------------------------------------------
+
+
+def test_a_step_is_done_open_or_later_and_none_is_lost():
+    made = tries.made()
+    for count in range(len(made.steps)):
+        first = made.steps[:count]
+        weighed = {step.line: made.line(step.line).grams for step in first if step.kind == "weigh"}
+        there = kitchen.progress(made, weighed, [step.id for step in first if step.kind != "weigh"])
+        assert (*there.done, there.current, *there.later) == made.steps
+        assert len(there.done) == count
+        assert (there.line is None) == (there.current.kind != "weigh")
+
+
+def test_nothing_asked_for_is_off_by_nothing():
+    nothing = tries.line(grams=0.0, good=(0.0, 0.01))
+    for grams, within in ((0.0, True), (0.5, False)):
+        assert kitchen.judge(nothing, grams) == kitchen.Verdict(0.0, within, False, 0.0)
+    assert replace(nothing, wanted_pct=0.0).drift_pct == 0.0
+    assert replace(nothing, wanted_pct=0.8, pct=1.0).drift_pct == NEAR(25)
+
+
+def test_what_is_needed_in_part_of_a_gram_bounds_the_batch_too():
+    made = tries.made()
+    yellow = made.needs["pigment:iron_oxide_yellow"]
+    assert 0 < yellow < 1
+    there = stock.enough_for(made, {"pigment:iron_oxide_yellow": yellow / 4, "oil:lavender": 1e6})
+    assert (there.batch_g, there.first) == (NEAR(made.batch_g / 4), "yellow iron oxide")
+
+
+@pytest.mark.parametrize(("assessed", "outside"), [(0.716, True), (0.724, False)])
+def test_an_oil_counts_with_its_percent_of_the_jar_against_what_was_assessed(assessed, outside):
+    """60 % of a load of 1.2 % are 0.72 % of the jar."""
+    resolved = resolve(tries.design(), tries.shelf())
+    family = safety_assessment.Family(
+        id="f", name="F", assessor="A", on=date(2026, 1, 1), product="whipped_soap", markets=("EU",),
+        base=resolved.base.ref, load_pct=1.2, scents={"lavender": assessed, "petitgrain": 1.0},
+    )  # fmt: skip
+    told = {name for name, _ in safety_assessment._scent(resolved, family)}
+    assert told == ({"oil-lavender"} if outside else set())

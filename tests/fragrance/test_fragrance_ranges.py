@@ -7,9 +7,9 @@ from functools import partial
 import pytest
 
 from blendlab.errors import OutOfRange
-from blendlab.fragrance import diluted, heat
+from blendlab.fragrance import declare, diluted, heat, load
 from blendlab.fragrance import percent_conversions as convert
-from tests.fragrance.kit import oil
+from tests.fragrance.kit import TODAY, declared, oil, scent, sheet
 
 HAIR = 0.001
 
@@ -43,3 +43,32 @@ def test_a_limit_of_a_dilution_is_never_above_the_whole():
     assert convert.diluted_limit(2.0, 10.0) == pytest.approx(20)
     assert convert.diluted_limit(20.0, 10.0) == 100
     assert convert.diluted_limit(9.99, 10.0) == pytest.approx(99.9)
+
+
+# --- an oil of no share, a carrier with something in it ------------------------------------------------
+
+
+def test_an_oil_of_no_share_is_asked_for_nothing():
+    told = oil("Told", sheet(c9=4.0), declaration=declared(n78_70_6=12.0))
+    wish, oils = scent(1.0, (told, 100), (oil("Silent"), 0))
+    named = declare(wish, oils, "whipped_soap", "EU", TODAY)
+    assert named.unknown == ()
+    assert not [finding for finding in named.findings if finding.level == "stop"]
+    # 12 % of 1 % of the jar
+    assert [(name.name, name.pct) for name in named.names] == [("Linalool", pytest.approx(0.12))]
+    assert load.content({"a": 0.0, "b": 0.5}, {"a": None, "b": 4.0}) == pytest.approx(2.0)
+    assert load.content({"a": 0.1, "b": 0.5}, {"a": None, "b": 4.0}) is None
+    assert convert.cost({"a": 0.0, "b": 1.0}, {"b": 0.2}, 100, 2.0)[0] == pytest.approx(0.2)
+
+
+def test_what_a_carrier_brings_is_thinned_by_the_oil():
+    """A tenth of oil: nine tenths of the 5 % in the carrier, on top of a tenth of the 20 % in the oil."""
+    rich = oil("Rich", sheet(c9=4.0), {"78-70-6": 20.0}, declaration=declared(n78_70_6=20.0))
+    thin = diluted(rich, 10, "a carrier", "thin", "Thin", {"78-70-6": 5.0, "106-24-1": 5.0})
+    held, new = thin.constituents["78-70-6"], thin.constituents["106-24-1"]
+    assert (held.low, held.typical, held.high) == pytest.approx((0.0, 6.5, 6.5))
+    assert (new.low, new.typical, new.high) == pytest.approx((0.0, 4.5, 4.5))
+    assert {cas: row.pct for cas, row in thin.declaration.rows.items()} == {
+        "78-70-6": pytest.approx(6.5), "106-24-1": pytest.approx(4.5),
+    }  # fmt: skip
+    assert thin.sheet.limits == {"9": pytest.approx(40.0)}
