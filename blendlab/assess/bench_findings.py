@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from blendlab.assess.scent_checks import SUM_TOLERANCE, sums_up
+from blendlab.assess.scent_checks import sums_up
+from blendlab.batch.formula import check_sum
 from blendlab.codec import unknown_keys
 from blendlab.errors import Finding
 from blendlab.recipe import Design, Scent, tone_load
@@ -61,7 +62,7 @@ def _kind(product: str) -> str:
 
 
 def _tone_shares(design: Design) -> Iterator[Finding]:
-    total = sum(tone.share_pct for tone in design.tones)
+    total, fits = check_sum([tone.share_pct for tone in design.tones])
     if total <= 0:
         count = len(design.tones)
         yield Finding(
@@ -75,7 +76,7 @@ def _tone_shares(design: Design) -> Iterator[Finding]:
             "Share the jar out evenly",
         )
         return
-    if abs(total - 100) > SUM_TOLERANCE:
+    if not fits:
         yield Finding(
             "caution",
             "tone-sum",

@@ -7,11 +7,9 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 
 from blendlab import fragrance
+from blendlab.batch.formula import check_sum
 from blendlab.recipe import Scent, evened, tone_load
 from blendlab.shelf import Base, Resolved
-
-SUM_TOLERANCE = 0.005
-"""Shares may miss 100 % by this much; it is float dust only."""
 
 
 @dataclass(frozen=True)
@@ -49,8 +47,7 @@ def check_scents(resolved: Resolved, on: date) -> ScentChecks:
 
 def sums_up(scent: Scent) -> bool:
     """Whether the shares of a scent make 100 %; one without oils has nothing to add up."""
-    total = sum(share.share_pct for share in scent.oils)
-    return not scent.oils or abs(total - 100) <= SUM_TOLERANCE
+    return not scent.oils or check_sum([share.share_pct for share in scent.oils])[1]
 
 
 def with_additions(resolved: Resolved) -> Base:
