@@ -44,7 +44,7 @@ def limited(pct: float):
 
 
 def started(book, shelf=SHELF) -> str:
-    lots = stock_lots.lots_to_take(book, {}, DAY)
+    lots = stock_lots.in_stock(book, {}, DAY).taken
     sheet = judgement.judge(tries.design(), shelf, DAY, lots).plan
     return batches.start(book, sheet, tries.design(), shelf, DAY)
 

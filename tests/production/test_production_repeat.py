@@ -155,7 +155,7 @@ def test_another_price_is_told_by_the_kilogram_with_what_it_is_known_by(book):
     lavender = replace(tries.shelf().today("oil", "lavender"), price_per_g=0.098)
     lot(book, "base:cooked", "B-1", data=WEIGHED)
     shelf = on_shelf(lavender)
-    sheet = judge(tries.design(), shelf, DAY, stock_lots.lots_to_take(book, {}, DAY)).plan
+    sheet = judge(tries.design(), shelf, DAY, stock_lots.in_stock(book, {}, DAY).taken).plan
     code = batches.start(book, sheet, tries.design(), shelf, DAY)
     page = store.batch(book, code)
     waste = figure("batch", "waste").value
@@ -205,7 +205,7 @@ def test_what_is_on_the_shelf_no_more_is_told_and_can_be_opened_all_the_same(boo
 
 def test_a_batch_of_an_earlier_version_names_what_changed_and_knows_no_more(book):
     lot(book, "base:cooked", "B-1", data=WEIGHED)
-    sheet = judge(tries.design(), tries.shelf(), DAY, stock_lots.lots_to_take(book, {}, DAY)).plan
+    sheet = judge(tries.design(), tries.shelf(), DAY, stock_lots.in_stock(book, {}, DAY).taken).plan
     page = store.batch(book, book.start(sheet, DAY, design=tries.design()))
     lavender = tries.shelf().today("oil", "lavender")
     _, rows = again(book, page, on_shelf(replace(lavender, sheet=None)))
