@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import streamlit as st
@@ -10,17 +11,49 @@ from blendlab import store
 from blendlab.errors import BlendlabError, ChangedOutside
 from blendlab.ui import documents, memo
 
+ADDRESS = "draft"
+"""What of the address names the draft of a window."""
+LEFT = timedelta(days=1)
+"""A draft without work in it that was not touched for so long belongs to no window that is open."""
+
 
 def first() -> tuple[store.Draft | None, str]:
-    """The draft that was changed last, or None; a sentence about one that could not be read.
+    """The draft that the address names, else the one changed last, or None; what could not be read.
 
-    What other windows left without a change in it is removed: it is a card, or the demo.
+    A reload comes back to the draft of its own window. What other windows left long ago without a change in
+    it is removed: it is a card, or the demo.
     """
     known, told = store.load_drafts(memo.folder())
-    for draft in known[1:]:
-        if not draft.changed:
+    named = (draft for draft in known if draft.id == st.query_params.get(ADDRESS))
+    chosen = next(named, known[0] if known else None)
+    for draft in known:
+        if draft is not chosen and not draft.changed and _is_old(draft):
             _drop(draft.id, draft.digest)
-    return (known[0] if known else None), " ".join(told)
+    return chosen, " ".join(told)
+
+
+def own(document: dict[str, Any]) -> dict[str, Any]:
+    """A document that was read from a draft: without work in it, and not named by the address, a copy.
+
+    The window that has the draft keeps it, whatever this one opens next.
+    """
+    named = document["draft"] == st.query_params.get(ADDRESS)
+    return document if named or document["changed"] else {**document, "draft": store.new_id()}
+
+
+def _is_old(draft: store.Draft) -> bool:
+    """Whether no window can be thought to show a draft any more."""
+    try:
+        return datetime.now(UTC) - datetime.fromisoformat(draft.kept_at) > LEFT
+    except (ValueError, TypeError):
+        return True
+
+
+def address() -> None:
+    """Name the draft at work in the address, for a reload of this window."""
+    at_work = st.session_state.doc["draft"]
+    if st.query_params.get(ADDRESS) != at_work:
+        st.query_params[ADDRESS] = at_work
 
 
 def unsaved() -> tuple[store.Draft, ...]:

@@ -14,6 +14,7 @@ from blendlab.ui import (
     base_choice,
     broken,
     draft_cards,
+    drafts,
     echoes,
     kitchen,
     kitchen_door,
@@ -70,6 +71,7 @@ def _run() -> None:
     start = st.container(key="told-start", gap=None)
     with broken.answered("blendlab", start, lambda: broken.back_to_a_design("")):
         state.start()
+        drafts.address()
         _kitchen() if cooking else chosen.run()
     echoes.finish()
 

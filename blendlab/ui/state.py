@@ -52,7 +52,8 @@ def start() -> None:
     document, known, problem = documents.of_draft(draft)
     ss.drawn = {"": known} if known else {}
     if draft and not problem:
-        ss.kept = {draft.id: draft.digest}
+        document = drafts.own(document)
+        ss.kept = {document["draft"]: draft.digest}
         offered = words.DRAFT_OFFERED if document["changed"] else words.CARD_OFFERED
         text = " ".join(filter(None, (offered.format(name=document["design"]["name"]), message)))
         ss.said = {"text": text, "fresh": True, "bench": True}

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 import pytest
+from streamlit.testing.v1 import AppTest
 
 from blendlab import store
-from blendlab.ui import words
+from blendlab.ui import drafts, hosts, words
 from blendlab.ui.words import cards as say
 from tests.ui.conftest import Pages
 
@@ -185,6 +188,60 @@ def test_two_windows_that_opened_one_card_are_told(pages, folder):
     assert told not in pages.run().said
     other.type(DOSE, "0,18")
     assert told in pages.run().said
+
+
+def reloaded(window: Pages) -> Pages:
+    """A new session at the address of a window."""
+    again = Pages.__new__(Pages)
+    again.at = AppTest.from_file(str(hosts.DOOR), default_timeout=300)
+    for key, value in window.at.query_params.items():
+        again.at.query_params[key] = value
+    return again.run()
+
+
+def test_a_reload_comes_back_to_the_draft_of_its_window_not_to_the_latest(pages, folder):
+    open_card(pages, "dune-rose").type(DOSE, "0,17")
+    other = open_card(Pages(), "lagoon").type(DOSE, "0,11")
+    again = reloaded(pages)
+    assert (again.design["name"], dose(again)) == ("Dune Rose", 0.17)
+    assert reloaded(other).design["name"] == "Lagoon"
+    again.type(DOSE, "0,18")
+    assert sorted(draft.name for draft in unsaved(folder)) == ["Dune Rose", "Lagoon"]
+    assert reloaded(again).design["tones"][0]["doses"][0]["pct"] == 0.18
+
+
+def test_a_reload_of_a_card_that_was_only_opened_comes_back_to_it(pages, folder):
+    open_card(pages, "dune-rose")
+    other = open_card(Pages(), "fern-glade")
+    assert reloaded(pages).design["name"] == "Dune Rose"
+    assert reloaded(other).design["name"] == "Fern Glade"
+
+
+def test_what_nobody_changed_goes_after_a_day(pages, folder, monkeypatch):
+    open_card(pages, "dune-rose")
+    open_card(Pages(), "fern-glade")
+    assert len(store.load_drafts(folder)[0]) == 2
+    monkeypatch.setattr(drafts, "LEFT", timedelta(0))
+    Pages()
+    assert len(store.load_drafts(folder)[0]) == 1
+
+
+def test_a_copied_address_makes_two_drafts_as_soon_as_both_windows_write(pages, folder):
+    open_card(pages, "dune-rose").type(DOSE, "0,17")
+    copied = reloaded(pages)
+    pages.type(DOSE, "0,18")
+    copied.type(DOSE, "0,19")
+    assert {draft.plain["design"]["tones"][0]["doses"][0]["pct"] for draft in unsaved(folder)} == {0.18, 0.19}
+    assert pages.run().at.query_params["draft"] != copied.at.query_params["draft"]
+    assert say.ALSO.split("{time}")[0].format(name="Dune Rose") in copied.said
+    assert dose(reloaded(copied)) == 0.19
+    assert dose(reloaded(pages)) == 0.18
+
+
+def test_an_address_of_a_draft_that_went_opens_the_latest(pages):
+    open_card(pages, "dune-rose").type(DOSE, "0,17")
+    pages.at.query_params["draft"] = "../../card"
+    assert reloaded(pages).design["name"] == "Dune Rose"
 
 
 def test_the_draft_of_an_earlier_version_is_offered(folder):
