@@ -96,7 +96,7 @@ def test_no_folder_and_a_full_disk_are_one_sentence_in_the_terminal(tmp_path, mo
 
     monkeypatch.setattr(atomic_write.os, "fsync", full)
     assert cli.main(["--no-browser", "--folder", str(tmp_path / "hers")]) == 2
-    assert "no space left on device" in capsys.readouterr().err
+    assert "the disk is full" in capsys.readouterr().err
 
 
 def test_a_read_only_folder_is_told_before_the_app_opens(tmp_path, capsys):

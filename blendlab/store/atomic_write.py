@@ -27,6 +27,11 @@ PART = ".part"
 LOCK_SECONDS = 5.0
 STALE_SECONDS = 60.0
 LONGEST_SLUG = 40
+FULL = "the disk is full. Make room on it and do it again; what was saved before is kept"
+READ_ONLY = "the folder is read-only or the file is open in another program"
+NO_ROOM = (errno.ENOSPC, errno.EDQUOT)
+LEAST_FREE = 1_000_000
+"""Bytes free on a disk below which an error that names no cause is taken for a full disk."""
 
 _RESERVED = {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(10))}
 _PLAIN = re.compile(r"[a-z0-9](?:[a-z0-9_-]{0,38}[a-z0-9])?")
@@ -244,5 +249,16 @@ def sweep(folder: Path) -> int:
 def reason(problem: OSError) -> str:
     """Why the disk refused, in words."""
     if isinstance(problem, PermissionError):
-        return "the folder is read-only or the file is open in another program"
+        return READ_ONLY
+    if problem.errno in NO_ROOM:
+        return FULL
     return (problem.strerror or str(problem)).lower()
+
+
+def no_room(path: Path) -> bool:
+    """Whether the disk that a file lies on, or is to lie on, is full."""
+    there = next((place for place in (path, *path.parents) if place.exists()), None)
+    try:
+        return there is not None and shutil.disk_usage(there).free < LEAST_FREE
+    except OSError:
+        return False

@@ -16,7 +16,7 @@ from pathlib import Path
 from blendlab.errors import BlendlabError, NotSaved
 from blendlab.store import atomic_write
 from blendlab.store.book import Book
-from blendlab.store.book_schema import connect, fault, migrate, newer
+from blendlab.store.book_schema import connect, fault, migrate, newer, refused
 from blendlab.store.folder import Folder
 
 COPIES_KEPT = 7
@@ -75,7 +75,7 @@ def copy_book(source: Path, target: Path) -> dict[str, int]:
             copy.execute("PRAGMA journal_mode = DELETE")
     except sqlite3.DatabaseError as problem:
         if isinstance(problem, sqlite3.OperationalError):
-            raise NotSaved(str(target), str(problem)) from problem
+            raise refused(target, problem) from problem
         raise DamagedBook(source, str(problem)) from problem
     wrong = fault(target)
     if wrong:
@@ -175,8 +175,11 @@ def replacement(folder: Folder) -> Iterator[Path]:
     between is carried on at the next opening.
     """
     with atomic_write.locked(folder.root):
-        with atomic_write.beside(folder.root / READY) as part:
-            yield part
+        try:
+            with atomic_write.beside(folder.root / READY) as part:
+                yield part
+        except sqlite3.OperationalError as problem:
+            raise refused(folder.book, problem) from problem
         put_in_place(folder)
 
 

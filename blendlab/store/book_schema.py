@@ -13,11 +13,15 @@ from contextlib import closing, contextmanager
 from pathlib import Path
 
 from blendlab.errors import BadDocument, NewerFormat, NotSaved, Problem
+from blendlab.store import atomic_write
 
 BUSY_SECONDS = 10.0
+_UNNAMED = (sqlite3.SQLITE_IOERR, sqlite3.SQLITE_CANTOPEN)
+"""Codes by which SQLite answers a full disk too, where it is no page of the book that finds no room."""
 UNITS_PER_GRAM = 10_000
 MOST_UNITS = 10**12
 """No line of the book is about more: a hundred tonnes."""
+WAL_TRIES = 50
 
 FIRST = """
 CREATE TABLE lots (
@@ -100,9 +104,33 @@ def connect(path: Path, mode: str = "rwc") -> sqlite3.Connection:
         link.execute("PRAGMA foreign_keys = ON")
         link.execute("PRAGMA synchronous = FULL")
         link.execute("PRAGMA recursive_triggers = ON")
-    except (OSError, sqlite3.OperationalError) as problem:
-        raise NotSaved(str(path), str(problem)) from problem
+    except OSError as problem:
+        raise NotSaved(str(path), atomic_write.reason(problem)) from problem
+    except sqlite3.OperationalError as problem:
+        raise refused(path, problem) from problem
     return link
+
+
+def _code(problem: sqlite3.Error) -> int:
+    """The primary code of an error of SQLite; 0 for one of the module around it."""
+    return int(getattr(problem, "sqlite_errorcode", 0)) & 0xFF
+
+
+def _is_full(path: Path, problem: sqlite3.Error) -> bool:
+    code = _code(problem)
+    return code == sqlite3.SQLITE_FULL or (code in _UNNAMED and atomic_write.no_room(path))
+
+
+def refused(path: Path, problem: sqlite3.Error) -> NotSaved:
+    """Why SQLite did not write a file, or could not open it to read, in words."""
+    code = _code(problem)
+    if _is_full(path, problem):
+        return NotSaved(str(path), atomic_write.FULL)
+    if code in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
+        return NotSaved(str(path), "another window holds the book")
+    if code in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_PERM):
+        return NotSaved(str(path), atomic_write.READ_ONLY)
+    return NotSaved(str(path), str(problem))
 
 
 def _text(data: bytes) -> str:
@@ -124,7 +152,7 @@ def writing(path: Path) -> Iterator[sqlite3.Connection]:
             yield link
         except sqlite3.Error as problem:
             link.rollback()  # nothing, where a full disk made SQLite do so already
-            raise NotSaved(str(path), str(problem)) from problem
+            raise refused(path, problem) from problem
         except BaseException:
             link.rollback()
             raise
@@ -136,18 +164,23 @@ def _run(link: sqlite3.Connection, path: Path, statement: str) -> None:
         link.execute(statement)
     except sqlite3.OperationalError as problem:
         link.rollback()
-        raise NotSaved(str(path), str(problem)) from problem
+        raise refused(path, problem) from problem
 
 
 @contextmanager
 def reading(path: Path) -> Iterator[sqlite3.Connection]:
-    """One consistent view of the book. Raises BadDocument where its tables are not as they must be."""
+    """One consistent view of the book.
+
+    Raises BadDocument where its tables are not as they must be, NotSaved where a full disk lets nobody look.
+    """
     try:
         with closing(connect(path, "ro")) as link:
             link.execute("BEGIN")
             yield link
             link.execute("ROLLBACK")
     except sqlite3.Error as problem:
+        if _is_full(path, problem):
+            raise refused(path, problem) from problem
         raise BadDocument("book", [Problem("", str(problem))]) from problem
 
 
@@ -182,29 +215,32 @@ def migrate(path: Path, backup: Path) -> None:
 
     Raises NewerFormat for a file of a newer version, NotSaved when it cannot be written.
     """
-    with closing(connect(path)) as link:
-        _refuse_newer(link)
-        have = version(link)
-        _wal(link, path)
-        if have == len(MIGRATIONS):
-            return
-        if have:
-            backup.mkdir(parents=True, exist_ok=True)
-            with closing(sqlite3.connect(backup / f"book-v{have}.sqlite3")) as copy:
-                link.backup(copy)
-        for number, script in enumerate(MIGRATIONS[have:], start=have + 1):
-            link.executescript(f"BEGIN IMMEDIATE; {script} PRAGMA user_version = {number}; COMMIT;")
+    try:
+        with closing(connect(path)) as link:
+            _refuse_newer(link)
+            have = version(link)
+            _wal(link)
+            if have == len(MIGRATIONS):
+                return
+            if have:
+                backup.mkdir(parents=True, exist_ok=True)
+                with closing(sqlite3.connect(backup / f"book-v{have}.sqlite3")) as copy:
+                    link.backup(copy)
+            for number, script in enumerate(MIGRATIONS[have:], start=have + 1):
+                link.executescript(f"BEGIN IMMEDIATE; {script} PRAGMA user_version = {number}; COMMIT;")
+    except sqlite3.OperationalError as problem:
+        raise refused(path, problem) from problem
 
 
-def _wal(link: sqlite3.Connection, path: Path) -> None:
+def _wal(link: sqlite3.Connection) -> None:
     """Turn the write-ahead log on; another window that opens the same file may hold it for a moment."""
-    for _ in range(50):
+    for _ in range(WAL_TRIES - 1):
         try:
             link.execute("PRAGMA journal_mode = WAL")
             return
         except sqlite3.OperationalError:
             time.sleep(0.02)
-    raise NotSaved(str(path), "another window holds the book")
+    link.execute("PRAGMA journal_mode = WAL")
 
 
 def fault(path: Path) -> str:
@@ -219,7 +255,7 @@ def fault(path: Path) -> str:
             have = version(link)
             tables = {row[0] for row in link.execute("SELECT name FROM sqlite_master WHERE type = 'table'")}
     except sqlite3.OperationalError as problem:
-        raise NotSaved(str(path), str(problem)) from problem
+        raise refused(path, problem) from problem
     except sqlite3.DatabaseError as problem:
         return str(problem)
     if tables and not have:

@@ -184,7 +184,7 @@ def test_a_full_disk_leaves_no_half_a_backup(folder, tmp_path, monkeypatch):
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(zipfile.ZipFile, "writestr", full)
-    with pytest.raises(NotSaved, match="no space left"):
+    with pytest.raises(NotSaved, match="disk is full"):
         store.make_backup(folder, tmp_path / "all.zip")
     assert [path.name for path in tmp_path.iterdir()] == ["hers"]
 
@@ -200,7 +200,7 @@ def test_a_full_disk_for_temporary_files_is_told(folder, packed, monkeypatch):
         lambda: store.bring_in_bytes(folder, data, write=True),
         lambda: store.rescue(folder),
     ):
-        with pytest.raises(NotSaved, match="no space left"):
+        with pytest.raises(NotSaved, match="disk is full"):
             act()
     assert not packed.path.with_name("again.zip").exists()
 

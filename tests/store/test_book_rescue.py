@@ -199,7 +199,7 @@ def test_a_copy_that_cannot_be_made_is_told_and_the_book_opens(folder, filled, m
     monkeypatch.setattr(book_file, "copy_book", full)
     book = store.open_book(folder)
     assert "could not be made" in book.told
-    assert "no space left" in book.told
+    assert "the disk is full" in book.told
     assert len(store.batches(book)) == 20
 
 
