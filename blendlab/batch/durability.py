@@ -8,7 +8,7 @@ from datetime import date, timedelta
 
 from blendlab.batch.inci import found
 from blendlab.errors import Finding
-from blendlab.facts.labels import date_rule
+from blendlab.facts.labels import DateRule, date_rule
 
 
 @dataclass(frozen=True)
@@ -82,7 +82,15 @@ def durability(
     months = (last.year - made_on.year) * 12 + last.month - made_on.month
     dated = rule.above is None or months <= rule.above
     text = f"{rule.words} {last:%m/%Y}" if dated else ""
-    return Durability(last, f"{first.why}: {first.last}", others, text, symbol)
+    findings = (_recalled(market, rule),) if dated and rule.known == "from_memory" else ()
+    return Durability(last, f"{first.why}: {first.last}", others, text, symbol, findings)
+
+
+def _recalled(market: str, rule: DateRule) -> Finding:
+    """The note of a market whose words for a best before were not read again."""
+    text = f"How {market} has a best before said is from memory: {rule.source}."
+    fix = "Hold the words on the label against that text, or ask your assessor."
+    return found("note", "label-date-words", "durability", text, fix, rule.source)
 
 
 def _over(first: Bound, on: date) -> Finding:

@@ -61,12 +61,14 @@ class DateRule(NamedTuple):
     words   before month and year
     above   months above which the open jar stands in the place of a date; None = always a date
     symbol  whether the market knows the symbol of the open jar
+    known   kind of the source: "published" or "from_memory"
     """
 
     words: str
     above: float | None
     symbol: bool
     source: str
+    known: str
 
 
 @cache
@@ -81,4 +83,4 @@ def date_rule(market: str) -> DateRule:
         raise UnknownName("market", market, rows)
     row = rows[market]
     above = maybe_number(row, "symbol_above_months")
-    return DateRule(row["words"], above, row["symbol"] == "yes", row["source"])
+    return DateRule(row["words"], above, row["symbol"] == "yes", row["source"], row["source_kind"])

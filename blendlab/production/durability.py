@@ -9,9 +9,9 @@ from datetime import date
 from blendlab import store
 from blendlab.batch.durability import Bound, Durability, durability
 from blendlab.batch.record import best_before
-from blendlab.errors import Finding
+from blendlab.errors import BlendlabError, Finding
 from blendlab.facts.read import figure
-from blendlab.production.settings import Lasting, Settings
+from blendlab.production.settings import Lasting, Settings, settings
 from blendlab.store import BatchPage, Book, LotLine, Origin
 
 
@@ -37,6 +37,17 @@ def in_words(book: Book, page: BatchPage, kept: Settings) -> str:
     made = of_batch(book, page, markets[0], kept.lasting(product), page.line.made_on)
     until = f"until the end of {made.last:%Y-%m}" if made.last else "no whole month"
     return f"{until}, set by: {made.set_by}"
+
+
+def stops(book: Book, page: BatchPage, on: date) -> tuple[Finding, ...]:
+    """The stop of a batch whose best before is over on a day, or of less than a month; with its date."""
+    product, markets = str(page.design.get("product", "")), page.design.get("markets") or ["EU"]
+    kept = settings(store.Folder(book.path.parent)).lasting(product)
+    try:
+        told = of_batch(book, page, str(markets[0]), kept, on)
+    except BlendlabError:
+        return ()  # a design or a chain that cannot be read is a stop of its own
+    return tuple(finding for finding in told.findings if finding.level == "stop")
 
 
 def _lots(origin: Origin) -> Iterator[LotLine]:

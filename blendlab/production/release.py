@@ -10,7 +10,7 @@ from blendlab import batch, store
 from blendlab.batch import Evidence, Plan
 from blendlab.batch.kitchen import PRACTICE
 from blendlab.errors import BlendlabError, Finding
-from blendlab.production import assessments, judgement
+from blendlab.production import assessments, durability, judgement
 from blendlab.shelf import Shelf
 from blendlab.store import BatchPage, Book, Refused
 from blendlab.store.book_entries import FOAM
@@ -29,12 +29,14 @@ def evidence(page: BatchPage) -> Evidence:
     """What the book holds of a batch before it is released."""
     standing = [weighing for weighing in page.weighings if weighing.stands]
     nameless = {weighing.line for weighing in standing if weighing.lot is None}
+    caused = {entry.subject for entry in page.of("deviation") if entry.data.get("cause")}
+    corrected = {each.line for each in standing if each.corrects is not None and each.note.strip()}
     density, acidity = page.densities(FOAM), page.of("ph")
     gates = {step.id for step in page.plan.steps if step.kind == "gate"}
     return Evidence(
         weighed=page.weighed,
         lots=frozenset(weighing.line for weighing in standing) - nameless,
-        explained=frozenset(entry.subject for entry in page.of("deviation") if entry.data.get("cause")),
+        explained=frozenset(caused | corrected),
         ticked=page.ticked,
         pH=float(acidity[-1].data["pH"]) if acidity else None,
         density_g_ml=density[-1] if density else None,
@@ -90,7 +92,8 @@ def called_back(page: BatchPage) -> tuple[Finding, ...]:
 def points(book: Book, page: BatchPage, shelf: Shelf, on: date) -> tuple[Finding, ...]:
     """Everything to be read before a batch is released; with a stop among it, it cannot be."""
     sheet = replace(page.now, acidity=judgement.acidity(book, page, shelf))
-    return (*open_points(page, sheet), *sale_points(book, page, shelf, on))
+    told = (*open_points(page, sheet), *sale_points(book, page, shelf, on))
+    return (*told, *durability.stops(book, page, on))
 
 
 def release(book: Book, code: str, shelf: Shelf, on: date) -> None:

@@ -73,7 +73,14 @@ def test_an_end_within_a_month_is_the_month_before():
 def test_a_date_in_the_past_is_a_stop_and_not_a_date(ends, on, stopped):
     told = lasts(ends, on=on)
     assert (told.last is None, told.text == "", told.words == "") == (stopped,) * 3
-    assert [finding.level for finding in told.findings] == ["stop"] * stopped
+    assert [finding.level for finding in told.findings] == ["stop" if stopped else "note"]
+
+
+@pytest.mark.parametrize(("market", "read"), [("EU", False), ("GB", False), ("CA", False), ("US", True)])
+def test_words_that_nobody_read_again_are_said_to_be_from_memory(market, read):
+    told = [finding.text for finding in lasts(date(2027, 3, 31), market=market).findings]
+    assert (told == []) is read
+    assert all("from memory" in text for text in told)
 
 
 @pytest.mark.parametrize("market", MARKETS)
