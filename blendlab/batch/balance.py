@@ -11,8 +11,9 @@ from blendlab.facts.read import figure
 
 @dataclass(frozen=True)
 class Balance:
-    """Where the grams of a batch went. in_g = jars_g + retained_g + left_g + lost_g.
+    """Where the grams of a batch went. in_g = jars_g + base_g + steam_g + retained_g + left_g + lost_g.
 
+    base_g     the base that came out; steam_g  water that the pot lost in the heat, by its weight
     lost_g     the rest: neither in jars nor set aside nor left over; less than 0 = more came out than went in
     estimated  some jars were not weighed and count at the mean of those that were
     """
@@ -22,11 +23,14 @@ class Balance:
     retained_g: float
     left_g: float
     estimated: bool
+    base_g: float = 0.0
+    steam_g: float = 0.0
 
     @property
     def lost_g(self) -> float:
         """What nobody can account for [g]."""
-        return round(self.in_g - self.jars_g - self.retained_g - self.left_g, 9)
+        made = self.jars_g + self.base_g + self.steam_g
+        return round(self.in_g - made - self.retained_g - self.left_g, 9)
 
     @property
     def lost_pct(self) -> float:
@@ -40,12 +44,13 @@ def balance_findings(kept: Balance) -> Iterator[Finding]:
     lost = round(kept.lost_pct, 9)
     if bound.low <= lost <= bound.high or not kept.in_g:
         return
+    made = "the base" if kept.base_g else "jars"
     about = "about " if kept.estimated else ""
     text = f"{kept.in_g:.0f} g were weighed in and {about}{-kept.lost_g:.0f} g more came out."
     if lost > 0:
         text = (
-            f"Of {kept.in_g:.0f} g weighed in, {about}{kept.lost_g:.0f} g ({lost:.1f} %) are neither in jars "
-            f"nor set aside nor left over; usual is up to {bound.high:g} %."
+            f"Of {kept.in_g:.0f} g weighed in, {about}{kept.lost_g:.0f} g ({lost:.1f} %) are neither in "
+            f"{made} nor set aside nor left over; usual is up to {bound.high:g} %."
         )
     fix = "Correct a weight that was misread, or write down where it went."
     yield Finding("caution", "mass-balance", "book.balance", text, fix, bound.source)

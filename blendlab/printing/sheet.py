@@ -20,15 +20,24 @@ LOT_W, WEIGHED_W, TICK = 30.0, 28.0, 7.0
 ROW, RULE = 11.0, 0.6
 
 
-def sheet_pdf(plan: Plan, code: str, on: date, base: str, heat_in: str = "C") -> bytes:
+def sheet_pdf(
+    plan: Plan,
+    code: str,
+    on: date,
+    base: str,
+    heat_in: str = "C",
+    record: Sequence[tuple[str, str]] = (),
+) -> bytes:
     """A batch sheet as PDF: a block for each cup with boxes for lot, weighed grams and tick.
 
     code  "" for a sheet of a batch that was not started; base  name of the base it takes, or ""
-    heat_in  "C" or "F"
+    heat_in  "C" or "F"; record  what became of the batch, as rows, once it is done
     """
     made = f"{plan.jars} jars of {plan.net_g:.0f} g · " if plan.jars else ""
     head = f"{code or DRAFT} · {on.isoformat()} · {made}{plan.batch_g:.0f} g planned"
-    return _pages(plan.title, head + (f" · {base}" if base else ""), code, list(_blocks(plan, heat_in)))
+    return _pages(
+        plan.title, head + (f" · {base}" if base else ""), code, [*_blocks(plan, heat_in), *_record(record)]
+    )
 
 
 def list_pdf(
@@ -90,6 +99,13 @@ def _blocks(plan: Plan, heat_in: str) -> Iterator[Block]:
         else:
             cup = ""
             yield _step(step, heat_in)
+
+
+def _record(rows: Sequence[tuple[str, str]]) -> Iterator[Block]:
+    """What became of the batch, after everything that was weighed."""
+    head = [("What became of it", "")] if rows else []
+    for at, row in enumerate((*head, *rows)):
+        yield _row(row, (0.5, 0.5), head=at == 0)
 
 
 def _cup(name: str) -> Block:

@@ -66,11 +66,13 @@ def cooked_lot(page: BatchPage, base: Base, typed: Typed, book: Book) -> list[st
     grams = form.wanted("grams", "Base that came out", "g", 0, 1_000_000)
     code = form.text("code") or page.line.code
     minutes = form.figure("minutes", "Work", "min", 0, 10_000)
+    left = form.figure("left", "Left in the pot", "g", 0, 1_000_000)
     if form.answers:
         return form.answers
     whole, step = mass_g(page), max((line.step_g for line in page.now.lines), default=0.0)
-    if grams > whole + step:
-        return [f"{grams:g} g came out, but only {whole:g} g went in: weigh it again."]
+    if grams + (left or 0.0) > whole + step:
+        rest = f" and {left:g} g are left" if left else ""
+        return [f"{grams:g} g came out{rest}, but only {whole:g} g went in: weigh it again."]
     data = _preserved(page, whole)
     if minutes is not None:
         data["minutes"] = minutes
@@ -84,7 +86,9 @@ def cooked_lot(page: BatchPage, base: Base, typed: Typed, book: Book) -> list[st
         received=page.line.made_on,
         expiry=_ends(book, page),
     )
-    form.tried(lambda: book.finish_base(page.line.code, lot, grams, data), "Not written")
+    number = form.tried(lambda: book.finish_base(page.line.code, lot, grams, data), "Not written")
+    if number is not None and left is not None:
+        book.write("yield", "left", {"left_g": left}, page.line.code)
     return form.answers
 
 

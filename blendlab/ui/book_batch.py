@@ -6,6 +6,7 @@ import streamlit as st
 
 from blendlab import printing, store
 from blendlab.production import (
+    came_out,
     durability,
     kitchen_log,
     line_words,
@@ -52,6 +53,8 @@ def page(book: store.Book, shown: store.BatchPage) -> None:
             _release(book, shown)
         _weights(shown)
         book_label.block(book, shown)
+    else:
+        parts.findings(came_out.of_batch(book, shown).findings, "book")
     parts.heading(say.ORIGIN)
     st.html(book_chain.backward(store.backward(book, code)))
     if shown.line.kind == "jars":
@@ -69,7 +72,7 @@ def _acts(book: store.Book, shown: store.BatchPage) -> None:
         book_recall.lists(lambda: recall.of_batch(book, code), code)
         st.download_button(
             say.SHEET,
-            data=lambda: printing.sheet_pdf(shown.now, code, shown.line.made_on, ""),
+            data=lambda: _record(book, shown),
             file_name=f"{code}.pdf",
             mime="application/pdf",
             on_click="ignore",
@@ -83,9 +86,16 @@ def _acts(book: store.Book, shown: store.BatchPage) -> None:
         )
 
 
+def _record(book: store.Book, shown: store.BatchPage) -> bytes:
+    """The sheet of a batch, with where its grams went once it is done."""
+    came = came_out.of_batch(book, shown)
+    record = outcome_rows.rows(came) if came.balance is not None else []
+    return printing.sheet_pdf(shown.now, shown.line.code, shown.line.made_on, "", record=record)
+
+
 def _facts(shown: store.BatchPage) -> list[tuple[str, str]]:
     seen = release.evidence(shown)
-    rows = [(say.MADE_ON, f"{shown.line.made_on}"), *outcome_rows.rows(outcome.outcome(shown))]
+    rows = [(say.MADE_ON, f"{shown.line.made_on}"), *outcome_rows.rows(came_out.of_batch(memo.book(), shown))]
     if shown.line.kind == "jars":
         density = seen.density_g_ml
         foam = say.NOT_WEIGHED if density is None else say.FOAM_DENSITY.format(density=density)

@@ -7,7 +7,7 @@ from html import escape
 import streamlit as st
 
 from blendlab import store
-from blendlab.production import base_lots, outcome, release, stock_lots
+from blendlab.production import base_lots, came_out, release, stock_lots
 from blendlab.shelf import Base
 from blendlab.ui import corrections, kitchen_steps, memo, mishap, outcome_rows, parts
 from blendlab.ui.words import kitchen as say
@@ -15,11 +15,12 @@ from blendlab.ui.words import kitchen as say
 
 def finished(shown: store.BatchPage) -> None:
     """How it came out, what is still open, where to go."""
-    came = outcome.outcome(shown)
+    came = came_out.of_batch(memo.book(), shown)
     st.html(f'<p class="bl-kname">{escape(say.IS_DONE.format(code=shown.line.code))}</p>')
     with st.container(width=640):
         parts.rows(outcome_rows.rows(came))
     if shown.line.kind == "base":
+        parts.findings(came.findings, "cooked")
         _base_lot(shown)
     if shown.line.kind == "jars":
         parts.findings([*release.open_points(shown), *came.findings], "release", say.NOTHING_OPEN)
@@ -40,6 +41,7 @@ def _base_lot(shown: store.BatchPage) -> None:
         parts.small(say.NO_BASE)
         return
     kitchen_steps.field(say.CAME_OUT, "cooked-grams")
+    kitchen_steps.field(say.LEFT_IN_POT, "cooked-left")
     kitchen_steps.field(say.COOK_MINUTES, "cooked-minutes")
     kitchen_steps.field(say.LOT_CODE, "cooked-code", shown.line.code)
     for answer in st.session_state.get("cooked-answers", []):
@@ -50,7 +52,7 @@ def _base_lot(shown: store.BatchPage) -> None:
 @mishap.answered
 def _finish_base(shown: store.BatchPage, base: Base) -> None:
     ss = st.session_state
-    typed = {name: ss[f"cooked-{name}"] for name in ("grams", "minutes", "code")}
+    typed = {name: ss[f"cooked-{name}"] for name in ("grams", "left", "minutes", "code")}
     ss["cooked-answers"] = base_lots.cooked_lot(shown, base, typed, memo.book())
 
 

@@ -9,17 +9,29 @@ from blendlab.ui.words import book as say
 def rows(came: Outcome) -> list[tuple[str, str]]:
     """Planned, jars, yield, and where every gram went."""
     found = [(say.PLANNED, say.GRAMS.format(grams=came.planned_g))]
-    if came.balance is None or came.yield_pct is None:
+    if came.balance is None:
         return found
     kept, about = came.balance, say.ABOUT if came.balance.estimated else ""
     grams = say.GRAMS.format
+    if came.yield_pct is not None:
+        found += [
+            (say.JARS_WEIGHED, say.JARS_MEAN.format(jars=came.jars, mean=came.mean_g)),
+            (say.YIELD, say.YIELD_PCT.format(pct=came.yield_pct)),
+        ]
+    if kept.base_g:
+        found += [
+            (say.WENT_IN_POT, grams(grams=kept.in_g)),
+            (say.CAME_OUT, grams(grams=kept.base_g)),
+            (say.STEAM, grams(grams=kept.steam_g)),
+        ]
+    else:
+        found += [
+            (say.WENT_IN, grams(grams=kept.in_g)),
+            (say.IN_JARS, about + grams(grams=kept.jars_g)),
+            (say.SET_ASIDE, grams(grams=kept.retained_g)),
+        ]
     return [
         *found,
-        (say.JARS_WEIGHED, say.JARS_MEAN.format(jars=came.jars, mean=came.mean_g)),
-        (say.YIELD, say.YIELD_PCT.format(pct=came.yield_pct)),
-        (say.WENT_IN, grams(grams=kept.in_g)),
-        (say.IN_JARS, about + grams(grams=kept.jars_g)),
-        (say.SET_ASIDE, grams(grams=kept.retained_g)),
         (say.LEFT_OVER, grams(grams=kept.left_g)),
         (say.LOST, about + say.LOST_GRAMS.format(grams=kept.lost_g, pct=kept.lost_pct)),
     ]
