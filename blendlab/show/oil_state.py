@@ -7,10 +7,9 @@ from datetime import date, timedelta
 from blendlab import fragrance
 from blendlab.facts import library
 from blendlab.facts.law import plant_parts
+from blendlab.facts.read import figure
 from blendlab.fragrance.sheets import ordinal
 from blendlab.shelf import Oil
-
-AHEAD_DAYS = 730
 
 
 def library_names() -> dict[str, str]:
@@ -33,5 +32,6 @@ def sheet_words(oil: Oil, on: date) -> str:
 
 
 def ahead(oil: Oil, on: date) -> tuple[fragrance.Reason, ...]:
-    """Days within two years on which this oil has to be looked at again."""
-    return fragrance.ahead({oil.id: oil}, on, on + timedelta(days=AHEAD_DAYS), "whipped_soap", ())
+    """Days soon ahead on which this oil has to be looked at again."""
+    until = on + timedelta(days=int(figure("batch", "due_soon").value))
+    return fragrance.ahead({oil.id: oil}, on, until, "whipped_soap", ())

@@ -32,7 +32,7 @@ class Load:
     grams    grams of scent that the batch sheet weighs; step_g: step of the scale that weighs them
     batch_g  mass of that batch; 0 while nothing can be sized
     price    of the scent in one jar; None = an oil has no price, or no jar comes out
-    jar_g    grams of scent in one jar
+    jar_g    grams of scent in one jar of the planned net weight; what is lost on the way is not in it
     drops    fewest and most drops in that, for a feel only; None = an oil has no density
     """
 
@@ -51,7 +51,7 @@ def load(assessed: Assessment) -> Load:
     pct = assessed.design.scent.load_pct
     grams, step = _scent_g(assessed.plan)
     whole = assessed.plan.batch_g if assessed.plan else 0.0
-    jar_g = grams / assessed.plan.jars if assessed.plan and assessed.plan.jars else 0.0
+    jar_g = assessed.plan.net_g * grams / whole if assessed.plan and assessed.plan.jars else 0.0
     parts = parts_of_base(min(pct, 99.99))
     return Load(pct, parts, grams, step, whole, _price(assessed), jar_g, _drops(assessed, jar_g))
 

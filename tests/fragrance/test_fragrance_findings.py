@@ -148,7 +148,7 @@ def test_the_load_of_one_jar_in_drops():
     design = demo.demo_designs(shelf)[0]
     made = assess(design, shelf, date(2026, 11, 25))
     said = scents.load(made)
-    assert said.jar_g == pytest.approx(said.grams / made.plan.jars)
+    assert said.jar_g == pytest.approx(made.plan.net_g * said.grams / made.plan.batch_g)
     volumes = [
         share.share_pct / 100 * said.jar_g / shelf.find(share.oil).density_g_ml for share in design.scent.oils
     ]

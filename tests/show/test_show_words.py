@@ -340,9 +340,8 @@ def test_the_state_of_a_sheet_is_said_with_its_amendment_and_the_end_of_the_lot(
 def test_an_oil_that_ends_is_looked_at_again_before_that():
     sheet = Sheet(amendment=51, issued=date(2026, 1, 1), limits={"9": 5.0}, document="S")
     oil = Oil(id="o", name="O", group="essential_oil", sheet=sheet, expiry=date(2027, 1, 31))
-    days = [reason.on for reason in oil_state.ahead(oil, DAY)]
-    assert days
-    assert all(DAY <= day <= DAY + timedelta(days=oil_state.AHEAD_DAYS) for day in days)
+    ends = lambda on: oil.expiry in [reason.on for reason in oil_state.ahead(oil, on)]  # noqa: E731
+    assert [ends(oil.expiry - timedelta(days=days)) for days in (31, 30, 1, 0)] == [False, True, True, False]
 
 
 def test_the_library_and_the_parts_of_plants_have_their_words():

@@ -38,7 +38,7 @@ LOAD_SAID_OF_BATCH = (
     " = {grams} g in the batch of {batch} g."
 )
 OILS_COST = "Oils for one jar cost {price:.2f}."
-DROPS = "One jar takes {grams} g, {few:.0f} to {many:.0f} drops: weigh it."
+DROPS = "One jar holds {grams} g of it, {few:.0f} to {many:.0f} drops: weigh it."
 DONE_LOAD = "Load {pct} % of the finished jar"
 LOAD_BY_TONE = "Load by tone"
 LOAD_BY_TONE_WHY = "A buyer may use one colour alone: the tone with the most scent is the one checked."
