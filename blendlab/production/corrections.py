@@ -9,7 +9,7 @@ from typing import Any
 
 from blendlab import renew, store
 from blendlab.errors import UnknownName
-from blendlab.production import batches, held_lots, release, sales
+from blendlab.production import batches, held_lots, pieces, release, sales
 from blendlab.shelf import Shelf
 from blendlab.store import BatchPage, Book, BookEntry, Refused
 from blendlab.store.book_care_entries import CARE
@@ -39,6 +39,8 @@ FIGURES = {
 """Kind of entry -> its figure; a yield has one or the other, see `figure_of`."""
 COUNTED = frozenset({"filled", "return", "jars"})
 """Kinds of entries that say how many jars there are beside the sales."""
+FILLED = frozenset({"fill", "filled"})
+"""Kinds of entries that say how many jars were filled."""
 DECIDED = frozenset({"release", "family", "taken", *CARE})
 """Kinds of entries that are no lines to be set right."""
 
@@ -119,6 +121,7 @@ def correct_entry(
     counted = int(said["jars"]) if entry.kind == "filled" else sales.made(page)
     made = counted if entry.kind in COUNTED else None
     store.correct_entry(book, code, number, said, why, made=made)
+    _redraw(book, code, entry, why)
     return judge_anew(book, code, shelf, on)
 
 
@@ -135,6 +138,7 @@ def take_back(book: Book, code: str, number: int, why: str, *, shelf: Shelf, on:
         return False
     made = sales.made(page) if entry.kind in COUNTED - {"filled"} else None
     store.correct_entry(book, code, number, {}, why, withdrawn=True, made=made)
+    _redraw(book, code, entry, why)
     return judge_anew(book, code, shelf, on)
 
 
@@ -151,6 +155,14 @@ def judge_by_shelf(book: Book, code: str, why: str, *, shelf: Shelf, on: date) -
     return judge_anew(book, code, shelf, on)
 
 
+def _redraw(book: Book, code: str, entry: BookEntry, why: str) -> None:
+    """What a corrected line took of lots beside the weighings: jars, lids, labels; water in the pot."""
+    if entry.kind == "pot" and entry.data.get("lot") is not None:
+        store.give_back(book, code, entry.data["lot"], entry.data["water_g"], why.strip())
+    if entry.kind in FILLED:
+        pieces.draw(book, store.batch(book, code), why)
+
+
 def _entry(page: BatchPage, number: int) -> BookEntry:
     found = next((entry for entry in page.entries if entry.number == number), None)
     if found is None:
@@ -161,12 +173,15 @@ def _entry(page: BatchPage, number: int) -> BookEntry:
 def judge_anew(book: Book, code: str, shelf: Shelf, on: date) -> bool:
     """Judge a released batch on its figures as they stand now; call it back where a stop is found.
 
+    It is judged as of the day it was released: what ended since then was good when it was decided.
+
     Returns whether it was called back.
     """
     page = store.batch(book, code)
     if page.decision != store.FOR_SALE:
         return False
-    stops = [point for point in release.points(book, page, shelf, on) if point.level == "stop"]
+    decided = date.fromisoformat(page.of("release")[-1].data["on"])
+    stops = [point for point in release.points(book, page, shelf, decided) if point.level == "stop"]
     if not stops:
         return False
     why = " ".join(dict.fromkeys(stop.text for stop in stops))

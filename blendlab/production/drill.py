@@ -35,7 +35,7 @@ def balance(book: Book, number: int) -> Balance:
         except BlendlabError as problem:
             told.append(f"Batch {code}: {problem}")
             continue
-        planned += grams * log.asked[what] / log.weighed[what]
+        planned += grams * log.asked[what] / log.weighed[what] if what else grams
     told += [f"Batch {code}: {sentence}" for code, log in logs.items() for sentence in log.unread]
     return Balance(line, round(planned, 4), lost, len(logs), tuple(told))
 

@@ -152,3 +152,4 @@ def measured_later(
         book.write("density", FOAM, {"g_ml": foam_g_ml, **reason}, code)
     if jar_g is not None:
         fill_jar(book, code, jar_g, why)
+        pieces.draw(book, store.batch(book, code), "one more jar was weighed")

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from blendlab import store
 from blendlab.errors import BlendlabError, Finding
 from blendlab.production.stock_lots import BOOK, Parts, lot_findings
-from blendlab.store import BatchLog, Book
+from blendlab.store import BatchLog, BatchPage, Book
 
 
 @dataclass(frozen=True)
@@ -28,6 +28,9 @@ def drawn(book: Book, page: BatchLog) -> Drawn:
     for weighing in page.weighings:
         if weighing.stands and weighing.lot is not None:
             grams[weighing.lot] = round(grams.get(weighing.lot, 0.0) + weighing.weighed_g, 9)
+    for pot in page.of("pot"):
+        if pot.data.get("lot") is not None:
+            grams[pot.data["lot"]] = round(grams.get(pot.data["lot"], 0.0) + pot.data["water_g"], 9)
     known = {line.number: line for line in store.lots(book)}
     parts: dict[str, Parts] = {}
     for number, mass in grams.items():
@@ -53,11 +56,30 @@ def behind(book: Book, taken: Drawn) -> Iterator[Finding]:
     cooked = {line.batch for parts in taken.parts.values() for line, _ in parts if line.batch}
     for code in sorted(cooked):
         try:
-            page = store.batch_log(book, code)
+            page = store.batch(book, code)
         except BlendlabError as problem:
             text = f"The base cooked as {code} cannot be read: {problem}"
             yield Finding("stop", f"lot-behind-{code}", "book.lots", text, "Do not sell this batch.", BOOK)
             continue
         made_of = drawn(book, page)
         lots = {item: [line for line, _ in parts] for item, parts in made_of.parts.items()}
-        yield from (*lot_findings(lots, page.line.made_on), *made_of.unread)
+        yield from (*lot_findings(lots, page.line.made_on), *made_of.unread, *_nameless(page))
+
+
+def _nameless(page: BatchPage) -> Iterator[Finding]:
+    """What went into a cooked base of no named lot: a stop as for a line that is weighed directly."""
+    code, names = page.line.code, {line.id: line.name for line in page.plan.lines}
+    lines = [weighing.line for weighing in page.weighings if weighing.stands and weighing.lot is None]
+    if lines:
+        listed = "; ".join(dict.fromkeys(names.get(line, line) for line in lines))
+        text = f"The base cooked as {code} was weighed without a lot named of: {listed}. Where that came "
+        text += "from is not known."
+        fix = f"Name the lots by correcting the lines of {code} in the Book, or do not sell this batch."
+        yield Finding("stop", f"lot-nameless-{code}", "book.lots", text, fix, BOOK)
+    for pot in page.of("pot"):
+        if pot.data.get("water_g") and pot.data.get("lot") is None:
+            text = (
+                f"{pot.data['water_g']:g} g of water were filled up in the base cooked as {code}, of no lot."
+            )
+            fix = "Name the lot of the water when you fill up, so that it can be traced."
+            yield Finding("caution", f"lot-water-{code}", "book.lots", text, fix, BOOK)

@@ -45,11 +45,18 @@ def receive(book: Book, shelf: Shelf, kind: str, jar_id: str, count: float, code
     book.receive(lot, _whole(count, 1))
 
 
-def draw(book: Book, page: BatchPage) -> None:
-    """Draw what the filled jars of a batch took, where it is counted."""
+CLOSED = "yield"
+"""Step whose tick closes a batch: from then on its jars have taken their pieces."""
+
+
+def draw(book: Book, page: BatchPage, why: str = "") -> None:
+    """Draw what the filled jars of a closed batch took, where it is counted; too much drawn goes back.
+
+    why  what changed the count of the jars since the batch was closed
+    """
     jar = page.design.get("jar") or {}
-    if page.line.kind == "jars" and jar.get("id"):
-        draw_pieces(book, page.line.code, items_of(str(jar["id"])), sales.made(page))
+    if page.line.kind == "jars" and CLOSED in page.ticked and jar.get("id"):
+        draw_pieces(book, page.line.code, items_of(str(jar["id"])), sales.made(page), why.strip())
 
 
 def count(book: Book, number: int, there: float, why: str) -> float:

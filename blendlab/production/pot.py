@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from blendlab import store
+from blendlab.batch import Line
 from blendlab.batch.kitchen import water_back
 from blendlab.production.kitchen_acts import open_step
+from blendlab.shelf import Ingredient, Shelf
 from blendlab.store import BatchLog, BatchPage, Book, Refused
 
 EMPTY, FULL = "empty", "full"
@@ -59,21 +62,57 @@ def weigh_empty(book: Book, code: str, step_id: str, pot_g: float) -> None:
 
 
 def fill_up(
-    book: Book, page: BatchPage, step_id: str, gross_g: float, water_g: float, tare_g: float | None = None
+    book: Book,
+    page: BatchPage,
+    step_id: str,
+    gross_g: float,
+    water_g: float,
+    tare_g: float | None = None,
+    lot: int | None = None,
 ) -> None:
-    """Write down the pot with the melt in it and the water that was filled up.
+    """Write down the pot with the melt in it and the water that was filled up, drawn from its lot.
 
-    tare_g  of the empty pot, where it was not written down before
+    tare_g  of the empty pot, where it was not written down before; lot  of the water, None = of no lot
 
-    Raises Refused before its turn and without a tare, OutOfRange for a pot lighter than the empty one.
+    Raises Refused before its turn, without a tare and for a lot that cannot be taken, OutOfRange for a pot
+    lighter than the empty one, Short for a lot that holds less.
     """
     code = page.line.code
     open_step(book, code, step_id)
     loss(page, gross_g, tare_g)
+    said = {"pot_g": gross_g, "water_g": water_g}
+    drawn = lot if water_g > 0 else None
+    if drawn is not None:
+        _refuse_lot(book, page, drawn)
     if tare_g is not None:
         book.write("pot", EMPTY, {"pot_g": tare_g}, code)
-    book.write("pot", FULL, {"pot_g": gross_g, "water_g": water_g}, code)
+    if drawn is None:
+        book.write("pot", FULL, said, code)
+    else:
+        store.write_drawn(book, code, "pot", FULL, {**said, "lot": drawn}, drawn, water_g)
     book.tick(code, step_id)
+
+
+def _refuse_lot(book: Book, page: BatchPage, number: int) -> None:
+    line = store.lot(book, number)
+    if line.held or line.unread:
+        raise Refused(f"Lot {line.lot.code} is held back: {line.held or 'a line of it cannot be read'}.")
+    if line.item not in page.now.needs:
+        raise Refused(f"Lot {line.lot.code} is of nothing that goes into this base.")
+
+
+def water_line(page: BatchPage, shelf: Shelf) -> Line | None:
+    """The line of a cooked base that is its water; None where the shelf knows of none."""
+    for line in page.now.lines:
+        item = shelf.today(*line.item.split(":", 1))
+        if isinstance(item, Ingredient) and item.function == "water":
+            return line
+    return None
+
+
+def water_g(page: BatchPage) -> float:
+    """Water that was filled up in the pot [g]."""
+    return round(sum(float(entry.data.get("water_g") or 0.0) for entry in page.of("pot")), 9)
 
 
 def mass_g(page: BatchPage) -> float:

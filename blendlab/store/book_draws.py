@@ -2,9 +2,34 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any
+
+from blendlab.store import book_lines
 from blendlab.store.book import Book
-from blendlab.store.book_lines import to_grams
-from blendlab.store.book_schema import reading
+from blendlab.store.book_lines import to_grams, to_units
+from blendlab.store.book_schema import reading, writing
+
+
+def write_drawn(
+    book: Book, code: str, kind: str, subject: str, data: Mapping[str, Any], lot: int, grams: float
+) -> int:
+    """Write an entry of a batch and draw what it took from a lot, both or neither. Returns its number.
+
+    Raises Short when the lot holds less, BadDocument for unfit values.
+    """
+    with writing(book.path) as link:
+        batch = book_lines.batch(link, code)
+        book_lines.draw(link, lot, to_units(grams))
+        book_lines.move(link, lot, -to_units(grams), "draw", batch, note=kind)
+        return book_lines.insert_entry(link, batch, kind, subject, data)
+
+
+def give_back(book: Book, code: str, lot: int, grams: float, why: str) -> None:
+    """Give back to a lot what an entry of a batch drew of it; why  what was wrong with it."""
+    with writing(book.path) as link:
+        batch = book_lines.batch(link, code)
+        book_lines.move(link, lot, to_units(grams), "correction", batch, note=why)
 
 
 def drawn(book: Book, code: str) -> dict[int, float]:

@@ -44,10 +44,12 @@ class Pot(Said):
     """The pot of a cooked base on the scale: empty, or full with the water that was filled up.
 
     water_g  grams that were filled up; None = the pot was weighed empty
+    lot      number of the lot that water came from; None = of no lot
     """
 
     pot_g: float = number(0, 1e7, "g")
     water_g: float | None = number(0, 1e7, "g", default=None)
+    lot: int | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

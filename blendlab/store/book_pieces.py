@@ -23,19 +23,21 @@ def unit_of(item: str) -> str:
     return "pieces" if item.partition(":")[0] in PIECES else "g"
 
 
-def draw_pieces(book: Book, code: str, items: Iterable[str], jars: int) -> None:
+def draw_pieces(book: Book, code: str, items: Iterable[str], jars: int, note: str = "") -> None:
     """Draw for each thing ("kind:id") as many pieces as a batch filled jars, those that came first, first.
 
     What the batch drew before counts, and what it drew too much goes back. What nobody counted is not
     drawn, and no lot is drawn below nothing.
+
+    note  why it is drawn anew, kept with each movement
     """
     with writing(book.path) as link:
         batch = book_lines.batch(link, code)
         for item in items:
-            _draw(link, batch, item, jars * UNITS_PER_GRAM)
+            _draw(link, batch, item, jars * UNITS_PER_GRAM, note)
 
 
-def _draw(link: sqlite3.Connection, batch: int, item: str, wanted: int) -> None:
+def _draw(link: sqlite3.Connection, batch: int, item: str, wanted: int, note: str) -> None:
     came = link.execute("SELECT id FROM lots WHERE item = ? AND corrects IS NULL ORDER BY id", (item,))
     lots = [row["id"] for row in came]
     rows = link.execute(
@@ -48,10 +50,10 @@ def _draw(link: sqlite3.Connection, batch: int, item: str, wanted: int) -> None:
     for lot in lots:
         taken = min(max(open_units, 0), book_lines.left_units(link, lot))
         if taken > 0:
-            book_lines.move(link, lot, -taken, "draw", batch)
+            book_lines.move(link, lot, -taken, "draw", batch, note=note)
             open_units -= taken
     for lot in reversed(lots):
         back = min(max(-open_units, 0), drawn.get(lot, 0))
         if back > 0:
-            book_lines.move(link, lot, back, "correction", batch)
+            book_lines.move(link, lot, back, "correction", batch, note=note)
             open_units += back

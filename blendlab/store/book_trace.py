@@ -84,9 +84,9 @@ def backward(book: Book, code: str) -> Origin:
 def _backward(book: Book, code: str, known: Mapping[int, LotLine], seen: frozenset[str]) -> Origin:
     log = batch_log(book, code)
     told = list(log.unread)
-    numbers = dict.fromkeys(
-        weighing.lot for weighing in log.weighings if weighing.lot is not None and not weighing.corrected
-    )
+    drawn = [weighing.lot for weighing in log.weighings if not weighing.corrected]
+    drawn += [pot.data.get("lot") for pot in log.of("pot")]
+    numbers = dict.fromkeys(number for number in drawn if number is not None)
     taken = tuple(known[number] for number in numbers if number in known)
     told += [f"Lot {number} cannot be read." for number in numbers if number not in known]
     behind = []
@@ -236,15 +236,16 @@ def _filled(link: sqlite3.Connection, numbers: Sequence[int]) -> dict[int, int]:
 def draws(book: Book, lot: int) -> tuple[dict[tuple[str, str], float], float]:
     """Grams that standing lines drew from a lot, by batch code and line; and grams that went to waste.
 
+    Line "" is what a batch drew beside its lines: water filled up, or pieces.
     Waste is what was written down as such and what cups drew that were thrown away.
     """
     with reading(book.path) as link:
         rows = link.execute(
-            "SELECT code, line, -sum(units) AS units FROM movements"
-            " JOIN weighings ON weighings.id = weighing JOIN batches ON batches.id = weighings.batch"
-            " WHERE movements.lot = ? AND why IN ('draw', 'correction') AND weighed > 0"
-            " AND NOT EXISTS (SELECT 1 FROM weighings AS later WHERE later.corrects = weighings.id)"
-            " GROUP BY code, line",
+            "SELECT code, coalesce(line, '') AS line, -sum(units) AS units FROM movements"
+            " LEFT JOIN weighings ON weighings.id = weighing JOIN batches ON batches.id = movements.batch"
+            " WHERE movements.lot = ? AND why IN ('draw', 'correction')"
+            " AND (weighing IS NULL OR weighed > 0 AND NOT EXISTS"
+            " (SELECT 1 FROM weighings AS later WHERE later.corrects = weighings.id)) GROUP BY code, line",
             (lot,),
         ).fetchall()
         gone = link.execute(

@@ -12,6 +12,7 @@ from blendlab.facts.read import figure
 from blendlab.production import kitchen_acts
 from blendlab.ui import book_answers, corrections, parts, typed
 from blendlab.ui.words import book as say
+from blendlab.ui.words import plural
 from blendlab.units import plain
 
 PREFIX = "later-"
@@ -93,6 +94,9 @@ def _told(entry: store.BookEntry, names: Mapping[str, str]) -> str:
     told = [names.get(entry.subject, entry.subject)]
     for key, value in entry.data.items():
         if value is False or value in (None, "", [], entry.subject):
+            continue
+        if key in ("jars", "change"):
+            told.append(plural(int(value), *say.JARS))
             continue
         shown = plain(value, 2) if isinstance(value, float) else f"{value}"
         if isinstance(value, list):

@@ -12,7 +12,7 @@ from blendlab import store, units
 from blendlab.batch import Step
 from blendlab.batch.steps import dispersion
 from blendlab.errors import BlendlabError
-from blendlab.production import bowl, kitchen_acts, kitchen_log, pot, settings
+from blendlab.production import bowl, kitchen_acts, kitchen_log, pot, settings, stock_lots
 from blendlab.production.plausible import Doubtful
 from blendlab.ui import memo, mishap, parts, state
 from blendlab.ui.words import kitchen as say
@@ -189,7 +189,9 @@ def _fill(shown: store.BatchPage, step: Step, unit: str) -> None:
     filled = len(shown.filled_g)
     if filled:
         listed = ", ".join(f"{grams:g}" for grams in shown.filled_g[-SHOWN_JARS:])
-        st.html(f'<p class="bl-kgood">{escape(plural(filled, *say.FILLED, grams=listed))}</p>')
+        last = say.FILLED_LAST.format(count=filled, last=SHOWN_JARS, grams=listed)
+        told = last if filled > SHOWN_JARS else plural(filled, *say.FILLED, grams=listed)
+        st.html(f'<p class="bl-kgood">{escape(told)}</p>')
     key, whole = f"jar-{shown.line.code}-{filled + 1}", f"jars-{shown.line.code}-{filled}"
     every = filled >= (shown.now.asked or shown.now.jars)
     net, count = st.columns(2, gap="small")
@@ -256,13 +258,29 @@ def _refill(shown: store.BatchPage, step: Step, unit: str) -> None:
     if st.session_state[full] and (known is not None or st.session_state[tare]):
         _lost(shown, full, tare if known is None else None)
     field(say.WATER_IN, water)
+    lot = _water_lot(shown)
 
     def act() -> None:
         own = _read(tare, "g", 1, 1_000_000) if known is None else None
         grams = (_read(full, "g", 1, 1_000_000), _read(water, "g", 0, 1_000_000))
-        pot.fill_up(memo.book(), shown, step.id, *grams, own)
+        pot.fill_up(memo.book(), shown, step.id, *grams, own, lot)
 
     _act(say.FILLED_UP, step, act)
+
+
+def _water_lot(shown: store.BatchPage) -> int | None:
+    """The lot that the water is filled up from: that of the weighed water first; None = of none."""
+    line, today = pot.water_line(shown, memo.shelf()), state.today()
+    there = stock_lots.to_choose(memo.book(), line.item, today) if line is not None else ()
+    if line is None or not there:
+        st.html(f'<p class="bl-kabout">{say.NO_WATER_LOT}</p>')
+        return None
+    key, numbers = f"water-lot-{shown.line.code}", [lot.number for lot in there]
+    if st.session_state.get(key, "") not in (None, *numbers):
+        weighed = [each.lot for each in shown.weighings if each.line == line.id and each.lot in numbers]
+        st.session_state[key] = next(iter((*weighed, *stock_lots.planned(memo.book(), line, today))), None)
+    labels: dict[int | None, str] = {lot.number: stock_lots.lot_label(lot, today) for lot in there}
+    return parts.one_of(say.WATER_LOT, {**labels, None: say.NO_LOT}, key)
 
 
 def _lost(shown: store.BatchPage, full: str, tare: str | None) -> None:

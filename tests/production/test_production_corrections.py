@@ -288,3 +288,48 @@ def test_two_cups_of_one_foam_that_differ_are_told(book, code):
     (point,) = [point for point in release.open_points(store.batch(book, code)) if point.id == "cups-differ"]
     assert point.level == "caution"
     assert "differ by 6 %" in point.text
+
+
+# --- causes and days ----------------------------------------------------------------------------------
+
+
+def test_the_reason_of_a_correction_is_the_cause_where_the_weight_is_still_off(book, code):
+    page = until(book, code, "none")
+    weighing = next(each for each in page.weighings if each.line == "base")
+
+    def off() -> str:
+        found = release.open_points(store.batch(book, code))
+        return " ".join(point.text for point in found if point.id == "release-deviations")
+
+    assert off() == ""
+    number = book.correct_weighing(weighing.number, weighing.weighed_g * 0.9, "the display stood on tare")
+    assert off() == ""
+    book.correct_weighing(number, weighing.weighed_g, "it did not")
+    assert off() == ""
+
+
+def test_a_weight_that_is_off_without_a_word_stays_off(book, sheet):
+    code = book.start(sheet, DAY, design=tries.design())
+    book.weigh(code, "base", sheet.line("base").grams * 0.9, planned_g=sheet.line("base").grams)
+    told = [point for point in release.open_points(store.batch(book, code)) if "Off without" in point.text]
+    assert len(told) == 1
+
+
+def test_a_correction_is_judged_as_of_the_day_of_the_release(book, released):
+    """What ended since was good when it was decided: a later correction of a jar does not call back."""
+    later = date(2028, 3, 7)
+    points = release.points(book, store.batch(book, released), tries.shelf(), later)
+    (over,) = [point for point in points if point.level == "stop"]
+    assert (over.id, "2027-03-31, which is over" in over.text) == ("label-over", True)
+    number = entry(book, released, "fill").number
+    given = {"shelf": tries.shelf(), "on": later}
+    assert corrections.correct_entry(book, released, number, {"net_g": 74.0}, "misread", **given) is False
+    assert store.batch(book, released).decision == store.FOR_SALE
+
+
+def test_jars_whose_best_before_is_over_are_not_released(book, code, monkeypatch):
+    monkeypatch.setattr(release, "sale_points", lambda *_: ())
+    until(book, code, "none")
+    with pytest.raises(release.NotReleased, match="2027-03-31, which is over"):
+        release.release(book, code, tries.shelf(), date(2027, 4, 1))
+    release.release(book, code, tries.shelf(), date(2027, 3, 31))

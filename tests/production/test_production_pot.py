@@ -8,9 +8,20 @@ import pytest
 
 from blendlab import store
 from blendlab.errors import OutOfRange
-from blendlab.production import base_lots, held_lots, kitchen_acts, lots_drawn, pot
+from blendlab.production import (
+    base_lots,
+    came_out,
+    corrections,
+    drill,
+    held_lots,
+    kitchen_acts,
+    lots_drawn,
+    pot,
+)
+from blendlab.recipe import Ref
 from blendlab.shelf import Lot
 from blendlab.store import AlreadyWritten, Refused
+from blendlab.ui import outcome_rows
 from tests.batch import plans_to_try as tries
 from tests.production.test_production_rules import until
 
@@ -102,3 +113,121 @@ def test_a_base_ends_with_the_first_of_its_raw_materials_and_is_held_with_them(b
     held_lots.hold_back(book, number, "supplier called it back")
     (told,) = lots_drawn.behind(book, taken)
     assert (told.level, told.id) == ("stop", f"lot-held-{number}")
+
+
+# --- the water that is filled up ----------------------------------------------------------------------
+
+
+def full_again(book, code, lot_g: float | None, water_g: float = 43.0) -> tuple[store.BatchPage, int | None]:
+    """The pot filled up from a second lot of water of some grams; None = from no lot."""
+    until(book, code, "pot")
+    pot.weigh_empty(book, code, "pot", 812)
+    page = until(book, code, "refill")
+    lot = None if lot_g is None else water_lot(book, lot_g)
+    pot.fill_up(book, page, "refill", 812 + sum(page.weighed.values()) - 43, water_g, lot=lot)
+    return until(book, code, "none"), lot
+
+
+def water_lot(book, grams: float, code: str = "AQ-2") -> int:
+    return book.receive(Lot(code=code, of=BASE.lines[0].ingredient, name="water"), grams)
+
+
+def test_the_water_that_is_filled_up_is_drawn_from_its_lot_and_traced(book, code):
+    _, number = full_again(book, code, 100)
+    assert store.lot(book, number).left_g == 57
+    assert number in {line.number for line in store.backward(book, code).lots}
+    assert store.backward(book, code).grams[number] == 43
+    assert [line.code for line in store.forward(book, number).batches] == [code]
+    assert number in {line.number for line, _ in lots_drawn.drawn(book, store.batch(book, code)).parts[
+        f"ingredient:{BASE.lines[0].ingredient.id}"]}  # fmt: skip
+    assert store.draws(book, number) == ({(code, ""): 43.0}, 0.0)
+    assert drill.balance(book, number).planned_g == 43
+
+
+def test_a_pot_that_was_never_filled_gives_its_water_back(book, code):
+    page, number = full_again(book, code, 100)
+    entry = page.of("pot")[-1]
+    corrections.take_back(book, code, entry.number, "no water went in", shelf=tries.shelf(), on=DAY)
+    assert store.lot(book, number).left_g == 100
+    assert number not in {line.number for line in store.backward(book, code).lots}
+
+
+def test_water_of_a_lot_that_cannot_be_taken_is_refused_and_nothing_is_written(book, code):
+    until(book, code, "pot")
+    pot.weigh_empty(book, code, "pot", 812)
+    page = until(book, code, "refill")
+    gross = 812 + sum(page.weighed.values()) - 43
+    few, held = water_lot(book, 40), water_lot(book, 100, "AQ-3")
+    held_lots.hold_back(book, held, "cloudy")
+    jar = book.receive(Lot(code="J", of=Ref(kind="jar", id="j120-70"), name="jar"), 100)
+    for lot, problem in ((few, store.Short), (held, Refused), (jar, Refused)):
+        with pytest.raises(problem):
+            pot.fill_up(book, page, "refill", gross, 43, lot=lot)
+    assert [entry.subject for entry in store.batch(book, code).of("pot")] == ["empty"]
+    assert store.lot(book, few).left_g == 40
+
+
+def jars_of(book, code: str) -> lots_drawn.Drawn:
+    _, made = lot_of(book, code, 1900)
+    jars = book.start(store.batch(book, code).plan, DAY, design=tries.design())
+    book.weigh_from(jars, "base", [(made.number, 500, 500)], planned_g=500)
+    return lots_drawn.drawn(book, store.batch_log(book, jars))
+
+
+def test_water_of_no_lot_is_said_before_the_jars_are_released(book, code):
+    full_again(book, code, None)
+    (told,) = lots_drawn.behind(book, jars_of(book, code))
+    assert (told.level, told.id) == ("caution", f"lot-water-{code}")
+    assert "43 g of water" in told.text
+
+
+def test_a_base_weighed_without_a_lot_bars_its_jars_and_names_the_line(book, code):
+    page = until(book, code, "none")
+    line = page.now.lines[0]
+    taken = jars_of(book, code)
+    assert list(lots_drawn.behind(book, taken)) == []
+    other = book.start(page.plan, DAY, kind="base")
+    for each in page.now.lines:
+        lot = None if each.id == line.id else page.weighings[0].lot
+        book.weigh_from(other, each.id, [(lot, 1, 0)], planned_g=1)
+    (told,) = lots_drawn.behind(book, _of(book, other))
+    assert (told.level, told.id) == ("stop", f"lot-nameless-{other}")
+    assert line.name in told.text
+    assert page.now.lines[1].name not in told.text
+
+
+def _of(book, code: str) -> lots_drawn.Drawn:
+    number = book.finish_base(code, Lot(code="N-1", of=BASE.ref, name="White"), 100.0, {})
+    jars = book.start(store.batch(book, code).plan, DAY, design=tries.design())
+    book.weigh_from(jars, "base", [(number, 50, 50)], planned_g=50)
+    return lots_drawn.drawn(book, store.batch_log(book, jars))
+
+
+# --- where the grams went -----------------------------------------------------------------------------
+
+
+def test_the_grams_of_a_cooked_base_add_up(book, code):
+    """In = base out + gone in the heat + left + lost: 43 g by the pot, 40 filled up, 1900 out, 25 left."""
+    assert came_out.of_batch(book, store.batch(book, code)).balance is None
+    page, _ = full_again(book, code, None, 40.0)
+    went_in = sum(page.weighed.values())
+    answers, _ = lot_of(book, code, 1900, left="25")
+    assert answers == []
+    came = came_out.of_batch(book, store.batch(book, code))
+    kept = came.balance
+    assert (kept.in_g, kept.base_g, kept.left_g) == (pytest.approx(went_in + 40), 1900, 25)
+    assert kept.steam_g == pytest.approx(43)
+    assert kept.lost_g == pytest.approx(went_in + 40 - 43 - 1900 - 25)
+    rows = dict(outcome_rows.rows(came))
+    assert rows["of that base that came out"] == "1900 g"
+    assert rows["left over"] == "25 g"
+    (told,) = came.findings
+    assert "are neither in the base nor set aside nor left over" in told.text
+
+
+def test_more_base_and_rest_than_went_in_is_refused(book, code):
+    whole = pot.mass_g(until(book, code, "none"))
+    answers, made = lot_of(book, code, whole - 10, left="20")
+    assert made is None
+    assert "20 g are left" in answers[0]
+    assert store.batch(book, code).of("yield") == ()

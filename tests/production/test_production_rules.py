@@ -60,7 +60,9 @@ def until(book, code: str, wanted: str) -> store.BatchPage:
             pot.weigh_empty(book, code, step.id, 800)
         elif step.id == "refill":
             whole = sum(page.weighed.values())
-            pot.fill_up(book, page, step.id, 800 + whole - 31, 31)
+            water = pot.water_line(page, tries.shelf())
+            lot = lots.get(water.item) if water is not None else None
+            pot.fill_up(book, page, step.id, 800 + whole - 31, 31, lot=lot)
         elif step.id == "density":
             kitchen_acts.weigh_foam(book, code, step.id, 100, 62)
         elif step.id == "retain":

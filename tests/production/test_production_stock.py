@@ -7,9 +7,10 @@ from datetime import date, timedelta
 import pytest
 
 from blendlab import store
-from blendlab.production import can_make, pieces, recall, reorder, sales
+from blendlab.production import can_make, corrections, kitchen_acts, pieces, recall, reorder, sales
 from blendlab.shelf import embedded
 from blendlab.store import Card, Line, Refused
+from blendlab.store.book_schema import reading
 from tests.batch import plans_to_try as tries
 from tests.production.test_production_rules import received, until
 from tests.store.samples import png
@@ -52,6 +53,47 @@ def test_what_a_batch_drew_too_much_goes_back(book, code, sheet):
     assert left(book, first) + left(book, second) == 86
     store.draw_pieces(book, code, items, 8)
     assert (left(book, first), left(book, second)) == (2, 100)
+
+
+def test_a_corrected_count_of_jars_draws_their_pieces_anew_and_says_why(book, code, sheet):
+    boxes, lids = came(book, "jar", 100, "BOX-1"), came(book, "lid", sheet.jars + 1, "LIDS")
+    until(book, code, "none")
+    book.write("filled", "jars", {"jars": sheet.jars}, code)
+    given = {"shelf": tries.shelf(), "on": DAY}
+
+    def count(jars: int, why: str) -> None:
+        number = store.batch(book, code).of("filled")[-1].number
+        corrections.correct_entry(book, code, number, {"jars": jars}, why, **given)
+
+    count(sheet.jars - 5, "two trays were counted twice")
+    assert (left(book, boxes), left(book, lids)) == (100 - sheet.jars + 5, 6)
+    count(sheet.jars + 3, "a tray stood behind")
+    assert (left(book, boxes), left(book, lids)) == (100 - sheet.jars - 3, 0)  # more lids there are not
+    with reading(book.path) as link:
+        said = link.execute("SELECT why, note FROM movements WHERE lot = ? ORDER BY id", (boxes,)).fetchall()
+    assert [tuple(row) for row in said][1:] == [
+        ("draw", ""),
+        ("correction", "two trays were counted twice"),
+        ("draw", "a tray stood behind"),
+    ]
+
+
+def test_a_count_that_is_set_right_before_the_batch_is_closed_draws_nothing_yet(book, code, sheet):
+    boxes = came(book, "jar", 100, "BOX-1")
+    until(book, code, "retain")
+    number = book.write("filled", "jars", {"jars": sheet.jars}, code)
+    corrections.correct_entry(book, code, number, {"jars": 3}, "misread", shelf=tries.shelf(), on=DAY)
+    assert left(book, boxes) == 100
+    until(book, code, "none")
+    assert left(book, boxes) == 97
+
+
+def test_a_jar_weighed_after_the_batch_was_closed_takes_its_pieces(book, code, sheet):
+    boxes = came(book, "jar", 100, "BOX-1")
+    until(book, code, "none")
+    for _ in range(sheet.jars - 2):
+        kitchen_acts.measured_later(book, code, jar_g=75)
+    assert left(book, boxes) == 100 - sheet.jars - 1  # three were weighed in the kitchen
 
 
 def test_a_box_of_jars_is_called_back_with_the_batches_it_went_into(book, code):

@@ -52,6 +52,9 @@ GRAMS = "{grams:.0f} g"
 ABOUT = "about "
 WENT_IN = "Weighed in"
 IN_JARS = "of that in jars"
+WENT_IN_POT = "Weighed in and filled up"
+CAME_OUT = "of that base that came out"
+STEAM = "water gone in the heat"
 SET_ASIDE = "set aside"
 LEFT_OVER = "left over"
 LOST = "lost, the rest"
@@ -159,8 +162,6 @@ DATA = {
     "retained_g": "{value} g",
     "left_g": "{value} g",
     "pH": "{value}",
-    "jars": "{value} jars",
-    "change": "{value} jars",
     "pot_g": "{value} g on the scale",
     "water_g": "{value} g of water filled up",
     "tone": "{value}",
@@ -185,6 +186,8 @@ DATA = {
     "revisions": "{value} things of your shelf, as they were then",
     "photo": "with a photo",
 }
+JARS = ("{count} jar", "{count} jars")
+"""How entries say a count of jars."""
 ENTRY = "{kind}: {about}"
 ENTRY_FIGURE = "{kind}: {about}, {figure}"
 LINE = "Line"
