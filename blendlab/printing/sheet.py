@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
+from types import MappingProxyType
 
 from blendlab.batch import Line, Plan, Step
 from blendlab.errors import PLANNING
@@ -26,18 +27,20 @@ def sheet_pdf(
     on: date,
     base: str,
     heat_in: str = "C",
+    weighed: Mapping[str, tuple[str, str]] = MappingProxyType({}),
     record: Sequence[tuple[str, str]] = (),
 ) -> bytes:
     """A batch sheet as PDF: a block for each cup with boxes for lot, weighed grams and tick.
 
     code  "" for a sheet of a batch that was not started; base  name of the base it takes, or ""
-    heat_in  "C" or "F"; record  what became of the batch, as rows, once it is done
+    heat_in  "C" or "F"
+    weighed  line id -> codes of its lots and grams that went in, for what was weighed
+    record   what became of the batch, as rows, once it is done
     """
     made = f"{plan.jars} jars of {plan.net_g:.0f} g · " if plan.jars else ""
     head = f"{code or DRAFT} · {on.isoformat()} · {made}{plan.batch_g:.0f} g planned"
-    return _pages(
-        plan.title, head + (f" · {base}" if base else ""), code, [*_blocks(plan, heat_in), *_record(record)]
-    )
+    blocks = [*_blocks(plan, heat_in, weighed), *_record(record)]
+    return _pages(plan.title, head + (f" · {base}" if base else ""), code, blocks)
 
 
 def list_pdf(
@@ -86,7 +89,7 @@ def _foot(code: str, number: str) -> tuple[Mark, ...]:
     )
 
 
-def _blocks(plan: Plan, heat_in: str) -> Iterator[Block]:
+def _blocks(plan: Plan, heat_in: str, weighed: Mapping[str, tuple[str, str]]) -> Iterator[Block]:
     """Everything in working order; a heading where the next cup begins."""
     cup = ""
     for step in plan.steps:
@@ -95,7 +98,7 @@ def _blocks(plan: Plan, heat_in: str) -> Iterator[Block]:
             if line.cup != cup:
                 yield _cup(line.cup)
             cup = line.cup
-            yield _line(line)
+            yield _line(line, weighed.get(line.id))
         else:
             cup = ""
             yield _step(step, heat_in)
@@ -119,7 +122,7 @@ def _cup(name: str) -> Block:
     return Block(9, marks, hold=True)
 
 
-def _line(line: Line) -> Block:
+def _line(line: Line, went: tuple[str, str] | None) -> Block:
     base = 7.2
     grams, low, high = (on_scale(mass, line.step_g) for mass in (line.grams, *line.good))
     room = GRAMS_X - fonts.width_mm(grams, GRAMS, True) - 12
@@ -137,9 +140,10 @@ def _line(line: Line) -> Block:
         *frame(TICK_X, 1.8, TICK, TICK),
         Box(0, ROW - 0.2, INNER, 0.1, HAIR),
     ]
-    if line.lot:
-        lot = paper.ellipsis(fonts.printable(line.lot), LOT_W - 2, TEXT)
-        marks.append(Text(LOT_X + 1.2, base - 0.6, lot, TEXT, colour=GREY))
+    lot, grams = went or (line.lot, "")
+    lot = paper.ellipsis(fonts.printable(lot), LOT_W - 2, TEXT)
+    marks.append(Text(LOT_X + 1.2, base - 0.6, lot, TEXT, colour=INK if went else GREY))
+    marks.append(paper.right(WEIGHED_X + WEIGHED_W - 1.2, base - 0.6, grams, NAME, True))
     return Block(ROW, tuple(marks))
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from blendlab import store
 from blendlab.errors import BlendlabError, Finding
-from blendlab.production.stock_lots import BOOK, Parts, lot_findings
+from blendlab.production.stock_lots import BOOK, MIXED, Parts, lot_findings
 from blendlab.store import BatchLog, BatchPage, Book
 
 
@@ -49,6 +49,19 @@ def drawn(book: Book, page: BatchLog) -> Drawn:
         for position, sentence in enumerate(store.unread_lots(book, grams))
     )
     return Drawn(parts, unread)
+
+
+def by_line(book: Book, page: BatchLog) -> dict[str, tuple[str, float]]:
+    """Line id -> codes of the lots it was weighed from ("" = none was named), grams that went in."""
+    codes = {line.number: line.lot.code for line in store.lots(book)}
+    lots: dict[str, list[str]] = {}
+    for weighing in page.weighings:
+        if weighing.stands:
+            lots.setdefault(weighing.line, []).append(codes.get(weighing.lot or 0, ""))
+    return {
+        line: (MIXED.join(filter(None, dict.fromkeys(lots[line]))), grams)
+        for line, grams in page.weighed.items()
+    }
 
 
 def behind(book: Book, taken: Drawn) -> Iterator[Finding]:

@@ -10,6 +10,7 @@ from blendlab.production import (
     durability,
     kitchen_log,
     line_words,
+    lots_drawn,
     money,
     outcome,
     recall,
@@ -87,10 +88,16 @@ def _acts(book: store.Book, shown: store.BatchPage) -> None:
 
 
 def _record(book: store.Book, shown: store.BatchPage) -> bytes:
-    """The sheet of a batch, with where its grams went once it is done."""
+    """The sheet with what was weighed from which lots, and where the grams went once the batch is done."""
     came = came_out.of_batch(book, shown)
     record = outcome_rows.rows(came) if came.balance is not None else []
-    return printing.sheet_pdf(shown.now, shown.line.code, shown.line.made_on, "", record=record)
+    plan, went = shown.now, lots_drawn.by_line(book, shown)
+    weighed = {
+        line.id: (went[line.id][0], line_words.grams(went[line.id][1], line.step_g))
+        for line in plan.lines
+        if line.id in went
+    }
+    return printing.sheet_pdf(plan, shown.line.code, shown.line.made_on, "", weighed=weighed, record=record)
 
 
 def _facts(shown: store.BatchPage) -> list[tuple[str, str]]:

@@ -29,7 +29,7 @@ def weighings(book: store.Book, shown: store.BatchPage) -> None:
         with st.popover(say.LATER, type="tertiary"):
             _later(book, shown.line.code)
     with st.expander(say.EVERYTHING, key="book-entries"):
-        st.html(_entries(shown))
+        st.html(_entries(book, shown))
 
 
 def _moment(at: str) -> str:
@@ -75,7 +75,8 @@ def _later(book: store.Book, code: str) -> None:
     book_answers.put(say.WRITE_DOWN, form, PREFIX, act, key="put-later")
 
 
-def _entries(shown: store.BatchPage) -> str:
+def _entries(book: store.Book, shown: store.BatchPage) -> str:
+    codes = {line.number: line.lot.code for line in store.lots(book)}
     names = {step.id: step.text for step in shown.plan.steps}
     names |= {line.id: line.name for line in shown.plan.lines}
     rows = []
@@ -84,12 +85,12 @@ def _entries(shown: store.BatchPage) -> str:
         kind = say.ENTRIES.get(entry.kind, entry.kind)
         rows.append(
             f"<tr{gone}><th scope='row'>{escape(_moment(entry.at))}</th>"
-            f"<td>{escape(kind)}</td><td>{escape(_told(entry, names))}</td></tr>"
+            f"<td>{escape(kind)}</td><td>{escape(_told(entry, names, codes))}</td></tr>"
         )
     return f'<table class="bl-table bl-label"><tbody>{"".join(rows)}</tbody></table>'
 
 
-def _told(entry: store.BookEntry, names: Mapping[str, str]) -> str:
+def _told(entry: store.BookEntry, names: Mapping[str, str], codes: Mapping[int, str]) -> str:
     """What an entry is about and everything that was written with it, in words."""
     told = [names.get(entry.subject, entry.subject)]
     for key, value in entry.data.items():
@@ -98,6 +99,7 @@ def _told(entry: store.BookEntry, names: Mapping[str, str]) -> str:
         if key in ("jars", "change"):
             told.append(plural(int(value), *say.JARS))
             continue
+        value = codes.get(value, value) if key == "lot" else value
         shown = plain(value, 2) if isinstance(value, float) else f"{value}"
         if isinstance(value, list):
             shown = f"{len(value)}" if key == "revisions" else ", ".join(map(str, value))

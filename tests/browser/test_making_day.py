@@ -35,6 +35,7 @@ CAME_OUT = 985.0
 JARS = (78.4, 79.1, 78.8, 78.9)
 """Net grams typed for the four jars: 315.2 g together, 78.8 g in the mean."""
 RETAINED, LEFT = 30.0, 6.0
+FILLED_UP = 31.0
 
 
 def lay_in(folder: store.Folder) -> None:
@@ -105,7 +106,7 @@ class Day(Kitchen):
         """500 g of pot and 988 g of melt went on the heat; at 1457 g, 31 g of water are gone."""
         self.fill(self.page.get_by_label("Pot with the melt, g"), "1457")
         assert "31 g" in self.text(".st-key-kitchen-line")
-        self.fill(self.page.get_by_label("Water filled up, g"), "31")
+        self.fill(self.page.get_by_label("Water filled up, g"), f"{FILLED_UP:g}")
         self.press("Filled up, next")
 
     def do_ph(self) -> None:
@@ -157,7 +158,8 @@ def cook(day: Day) -> None:
     left = {
         line.lot.name.lower(): line.left_g for line in store.lots(book) if line.lot.of.kind == "ingredient"
     }
-    assert left == {name: round(RECEIVED - grams, 4) for name, grams in COOKED.items()}
+    drawn = {**COOKED, "purified water": COOKED["purified water"] + FILLED_UP}
+    assert left == {name: round(RECEIVED - grams, 4) for name, grams in drawn.items()}
     (lot,) = (line for line in store.lots(book) if line.batch == code)
     assert lot.left_g == CAME_OUT
     assert lot.data["pH"] == 5.9

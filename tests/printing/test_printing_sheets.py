@@ -101,6 +101,18 @@ def test_the_sheet_says_its_heat_in_fahrenheit(made):
     assert "60 °C" in words(printing.sheet_pdf(made, CODE, DAY, ""))
 
 
+def test_the_sheet_of_a_batch_that_is_done_says_what_went_in_and_where_it_went(made):
+    line = made.lines[0]
+    weighed = {line.id: ("L-77 + L-78", "1\u2009234.5")}
+    rows = [("Weighed in", "2017 g"), ("lost, the rest", "12 g, 0.6 %")]
+    text = words(printing.sheet_pdf(made, CODE, DAY, "", weighed=weighed, record=rows))
+    assert "L-77 + L-78" in text
+    assert "234.5" in text
+    at = text.index("What became of it")
+    assert all(part in text[at:] for row in rows for part in row)
+    assert "What became of it" not in words(printing.sheet_pdf(made, CODE, DAY, ""))
+
+
 def test_the_foot_of_the_sheet_has_room(made):
     shown = pixels(printing.sheet_pdf(made, CODE, DAY, ""), 4)
     margin = 11 * 4
