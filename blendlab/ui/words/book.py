@@ -165,8 +165,6 @@ DATA = {
     "retained_g": "{value} g",
     "left_g": "{value} g",
     "pH": "{value}",
-    "pot_g": "{value} g on the scale",
-    "water_g": "{value} g of water filled up",
     "tone": "{value}",
     "to": "to {value}",
     "channel": "{value}",
