@@ -128,7 +128,7 @@ def recovered(xyz: ArrayLike, ceiling: ArrayLike, lamp: str = "D65", observer: i
         return below(xyz, np.full(np.shape(ceiling), _NEARLY_WHITE), lamp, observer)
 
 
-def recovery_error(lamp: str = "D65", observer: int = 2) -> float:
+def recovery_error(lamp: str, observer: int) -> float:
     """CIEDE2000 that going through a recovered spectrum adds on average, in daylight for 2 degrees.
 
     Raises UnknownName.

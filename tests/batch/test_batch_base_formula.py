@@ -62,6 +62,16 @@ def test_without_a_preservative_none_is_known_and_of_two_no_percent():
     assert f"preservative 1 % to 1 %, now {other.id}" in alone.unconfirmed
 
 
+def test_a_surfactant_without_active_matter_brings_none():
+    """26 % of a powder of 85 %, in a formula of the base; of a powder of 0 % nothing is declared."""
+    (powder,) = (item for item, _ in LINES if item.id == "isethionate-powder")
+    name = max(powder.components, key=lambda part: part.high_pct).inci.lower()
+    for active, declared in ((85.0, {name: 26 * 0.85}), (0.0, {})):
+        lines = [Stirred(replace(item, active_pct=active), pct) if item is powder else Stirred(item, pct)
+                 for item, pct in LINES if item is powder or item.function == "water"]  # fmt: skip
+        assert with_formula(BASE, lines).actives == pytest.approx(declared)
+
+
 def test_a_formula_without_water_is_anhydrous():
     oil = next(item for item in ingredients() if item.water_pct == 0 and item.function == "oil")
     assert with_formula(BASE, [Stirred(oil, 100.0)]).anhydrous

@@ -27,6 +27,12 @@ def test_a_batch_of_which_nothing_went_in_has_no_lines_and_no_grams():
     assert made.net_g == NEAR(118.09 * made.density.g_ml)
 
 
+def test_tones_of_no_share_are_not_weighed():
+    nothing = tuple(replace(tone, share_pct=0) for tone in tries.design().tones)
+    made = plan(resolve(tries.design(tones=nothing), tries.shelf()), tries.LOW_JAR)
+    assert (made.lines, made.batch_g, made.jars) == ((), 0, 0)
+
+
 def test_a_cooked_base_fills_no_jar():
     base = tries.shelf().today("base", "cooked")
     made = cooking.cook(base, tries.shelf(), 1500)
@@ -49,11 +55,12 @@ def test_a_cooked_base_is_weighed_phase_by_phase():
 
 
 def test_what_a_stock_is_thinned_with_stands_on_the_label():
-    """A stock of 10 % is nine tenths glycerin: that is added to the glycerin of the base."""
+    """A stock of 10 % is nine tenths glycerin, here less than a gram, on top of the glycerin of the base."""
     yellow = Ref(kind="pigment", id="iron_oxide_yellow")
-    asked = tries.design(batch=Batch(jars=24, dilutions=(Dilution(of=yellow, pct=10.0, carrier=GLYCERIN),)))
+    asked = tries.design(batch=Batch(jars=5, dilutions=(Dilution(of=yellow, pct=10.0, carrier=GLYCERIN),)))
     resolved = resolve(asked, tries.shelf())
     made = plan(resolved, tries.LOW_JAR)
+    assert made.line("pigment:iron_oxide_yellow@cream").carrier_g < 1
     stock = made.line("pigment:iron_oxide_yellow@cream")
     in_base = sum(line.pct for line in resolved.base.lines if line.ingredient.id == "glycerin")
     grams = made.line("base").grams * in_base / 100 + 0.9 * stock.grams

@@ -149,7 +149,8 @@ def test_light_oil_has_a_usual_most(oil, told):
 
 
 @pytest.mark.parametrize(
-    ("active", "sugar", "told"), [(20.0, 25.1, True), (20.0, 20.0, False), (14.0, 25.1, False)]
+    ("active", "sugar", "told"),
+    [(20.0, 25.1, True), (20.0, 20.0, False), (14.0, 25.1, False), (15.0, 5.0, True)],
 )
 def test_additions_thin_the_surfactant_below_its_window(active, sugar, told):
     """Common practice: 15 % and more of active surfactant; 20 % of three quarters of the jar is less."""

@@ -7,9 +7,10 @@ from functools import partial
 import pytest
 
 from blendlab.errors import OutOfRange
-from blendlab.fragrance import declare, diluted, heat, load
+from blendlab.fragrance import declare, diluted, fade, heat, load
 from blendlab.fragrance import percent_conversions as convert
-from tests.fragrance.kit import TODAY, declared, oil, scent, sheet
+from blendlab.fragrance.blend import lay_out
+from tests.fragrance.kit import TODAY, base, declared, oil, scent, sheet
 
 HAIR = 0.001
 
@@ -72,3 +73,16 @@ def test_what_a_carrier_brings_is_thinned_by_the_oil():
         "78-70-6": pytest.approx(6.5), "106-24-1": pytest.approx(4.5),
     }  # fmt: skip
     assert thin.sheet.limits == {"9": pytest.approx(40.0)}
+
+
+def test_a_scent_whose_oils_have_no_share_holds_none():
+    wish, oils = scent(1.0, (oil("A"), 0), (oil("B"), 0))
+    assert lay_out(wish, oils, base(), "whipped_soap", TODAY).oils == ()
+
+
+def test_a_neat_film_is_gone_and_smells_of_nothing():
+    lemon = oil("Lemon", None, {"5989-27-5": 90.0})
+    gone = fade([lemon], [1.0], 100.0, [0.0, 1e6])
+    assert gone.left.tolist() == [pytest.approx(1.0), 0.0]
+    assert gone.notes.tolist() == [pytest.approx([1.0, 0.0, 0.0]), [0.0, 0.0, 0.0]]
+    assert gone.known_pct == 90.0

@@ -5,12 +5,13 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from blendlab.facts.palette import bases
-from blendlab.shelf import resolve
-from blendlab.tint import delta_e_2000, predict, see, spectra
+from blendlab.facts.palette import bases, starter
+from blendlab.shelf import Swatch, resolve
+from blendlab.tint import delta_e_2000, mix, predict, see, spectra
 from blendlab.tint.appearance import SRGB_WHITE, decode, from_hex, matrix
 from blendlab.tint.inconstancy import OTHERS, inconstancy
 from blendlab.tint.look import Look
+from blendlab.tint.measured_items import measured_pigment
 from blendlab.tint.pair_findings import clarity, pair_findings
 from blendlab.tint.readings import read_spectra
 from blendlab.tint.recovery import NoSuchSpectrum, pigment_from_hex
@@ -158,3 +159,13 @@ def test_what_is_missing_at_the_ends_of_a_spectrum_is_said(nm, told):
     assert len(reading.notes) == len(told)
     for note, words in zip(reading.notes, told, strict=True):
         assert words in note
+
+
+@pytest.mark.parametrize(("count", "words"), [(1, "1 swatch: a card"), (2, "2 swatches: a card")])
+def test_a_measured_pigment_says_from_how_many_swatches(count, words):
+    red, base = starter("iron_oxide_red"), bases()[0]
+    R = mix([0.3], np.array([red.k]), np.array([red.s]), base.k0, base.s0)[2]
+    swatch = Swatch(doses={red.id: 0.3}, R=tuple(R), how="spectrum", words="a card")
+    assert measured_pigment(red, base, [swatch] * count)[0].basis.startswith(words)
+    long = replace(swatch, words="w" * 299)
+    assert len(measured_pigment(red, base, [long] * count)[0].basis) == 300
