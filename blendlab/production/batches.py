@@ -46,7 +46,7 @@ def start(book: Book, made: Plan, design: Design, shelf: Shelf, on: date) -> str
     """Start a batch of a design in the book, frozen with all it takes of a shelf; returns its code."""
     glass = shelf.today("jar", design.jar.id)
     size = f"{glass.nominal_ml:.0f}" if isinstance(glass, Jar) else ""
-    name = recipe.slug(design.name).upper().replace("-", "")[:10]
+    name = recipe.slug(design.name, "").replace("-", "")[:10]
     return book.start(made, on, sku=name + size, design=design, items=to_take(design, shelf))
 
 

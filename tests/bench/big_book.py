@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from blendlab import store
 from blendlab.batch.plan import plan
 from blendlab.batch.record import next_code
-from blendlab.production import base_lots, kitchen_log, sales
+from blendlab.production import base_lots, batches, kitchen_log, sales
 from blendlab.recipe import Ref
 from blendlab.shelf import Lot, resolve
 from blendlab.store import Book, book_lines
@@ -20,7 +20,7 @@ JARS_OF_A_BASE = 24
 """Batches of jars that one cooked base lot goes into."""
 
 
-def fill(folder: store.Folder, batches: int = 5000, weighings: int = 10) -> Book:
+def fill(folder: store.Folder, count: int = 5000, weighings: int = 10) -> Book:
     """Write a book of that many batches, `weighings` movements each, into a folder."""
     book = store.open_book(folder)
     cooked, jars = _patterns(book)
@@ -44,14 +44,14 @@ def fill(folder: store.Folder, batches: int = 5000, weighings: int = 10) -> Book
             own = pattern["weighings"]
             more = [{**own[at % len(own)], "part": 2 + at // len(own)} for at in range(weighings - len(own))]
             pattern["weighings"] = [*map(dict, own), *more][:weighings]
-        _copies(link, rows[cooked], rows[jars], batches)
+        _copies(link, rows[cooked], rows[jars], count)
         link.execute("COMMIT")
     return book
 
 
-def _copies(link, cooked, jars, batches: int) -> None:
+def _copies(link, cooked, jars, count: int) -> None:
     lots, base = {}, None
-    for number in range(batches):
+    for number in range(count):
         day = FIRST_DAY + timedelta(days=number // 3)
         pattern = jars if number % (JARS_OF_A_BASE + 1) else cooked
         if number % 250 == 0:
@@ -104,7 +104,8 @@ def _patterns(book: Book) -> tuple[str, str]:
     shelf = tries.shelf()
     cooking = base_lots.cooking(shelf.today("base", "cooked"), shelf, 5000.0, book, FIRST_DAY)
     cooked = book.start(cooking, FIRST_DAY, kind="base")
-    jars = book.start(plan(resolve(tries.design(), shelf), tries.LOW_JAR), FIRST_DAY, design=tries.design())
+    sheet = plan(resolve(tries.design(), shelf), tries.LOW_JAR)
+    jars = batches.start(book, sheet, tries.design(), shelf, FIRST_DAY)
     for code in (cooked, jars):
         _weighed(book, code)
     book.decide(jars, store.FOR_SALE, FIRST_DAY)

@@ -19,7 +19,7 @@ from blendlab.production.settings import Settings
 from blendlab.recipe import Dilution, Dose
 from blendlab.recipe.look import Trial
 from blendlab.shelf import Lot, Shelf, embedded
-from blendlab.store import Refused
+from blendlab.store import Refused, book_revisions
 from tests.batch import plans_to_try as tries
 from tests.production.test_production_labels import family
 from tests.production.test_production_rules import until
@@ -126,6 +126,19 @@ def test_a_revision_stands_once_in_the_book_however_many_batches_took_it(book):
     assert [store.taken(book, store.batch_log(book, code)) for code in codes] == [items] * 3
     changed = {item.rev for item in store.taken(book, store.batch_log(book, other))}
     assert changed - {item.rev for item in items} == {limited(0.5).rev}
+
+
+def test_lists_traces_and_the_log_read_no_revision(book, monkeypatch):
+    code = made(book).line.code
+    monkeypatch.setattr(book_revisions, "item_from_dict", None)
+    book_revisions._item.cache_clear()
+    assert [line.code for line in store.batches(book)] == [code]
+    assert store.batch(book, code).unread == ()
+    assert store.unread(book) == ()
+    assert store.backward(book, code).unread == ()
+    assert store.forward(book, store.lots(book)[0].number).unread == ()
+    with pytest.raises(TypeError):
+        store.taken(book, store.batch_log(book, code))
 
 
 def test_of_two_revisions_of_one_thing_the_one_of_the_shelf_is_in_use(book):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import signal
 import sqlite3
 import subprocess
@@ -13,10 +14,13 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from blendlab import store
 from blendlab.batch.kitchen import progress
 from blendlab.batch.plan import plan
+from blendlab.batch.record import next_code
 from blendlab.errors import NewerFormat, NotSaved, OutOfRange, UnknownName
 from blendlab.recipe import Ref
 from blendlab.shelf import Lot, resolve
@@ -45,6 +49,31 @@ def made():
 
 def _lot(code: str, kind: str = "pigment", item: str = "ultramarine_blue", **more) -> Lot:
     return Lot(code=code, of=Ref(kind=kind, id=item), name=f"{item} {code}", **more)
+
+
+@given(
+    sku=st.text(st.characters(exclude_categories=("Cc", "Cs")), max_size=80),
+    taken=st.lists(st.sampled_from(["26066A", "26066B-ROSE 120", "26066C-a/b", "Ж", ""])),
+)
+def test_a_code_can_be_typed_said_and_be_the_name_of_a_file(sku, taken):
+    code = next_code(DAY, sku, taken)
+    assert re.fullmatch(r"26066[A-HJ-NP-Z](-[A-Z0-9]{1,20})?", code)
+    assert code.split("-")[0] not in {other.split("-")[0] for other in taken}
+
+
+@pytest.mark.parametrize("sku", ["Rose No. 2 / 120", "../../x", 'a"b:c*d?', "ROSE\u00a0120", "Küste", "日本"])
+def test_a_batch_of_an_odd_name_has_a_plain_code(book, made, sku):
+    code = book.start(made, DAY, sku=sku)
+    assert re.fullmatch(r"26066A(-[A-Z0-9]+)?", code)
+    assert store.batch(book, code).line.code == code
+
+
+def test_an_odd_code_of_before_stays_and_is_not_given_again(book, made):
+    book.start(made, DAY, sku="ROSE120")
+    harm(book, "UPDATE batches SET code = '26066A-Rose 120/b'")
+    assert store.batch(book, "26066A-Rose 120/b").plan == made
+    book.tick("26066A-Rose 120/b", "x", 20.0)
+    assert book.start(made, DAY, sku="ROSE120") == "26066B-ROSE120"
 
 
 def test_grams_left_are_the_sum_of_movements(book, made):
