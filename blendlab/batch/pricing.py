@@ -18,6 +18,7 @@ from blendlab.batch.cost import (
     price_from_margin,
 )
 from blendlab.batch.sheet import Plan
+from blendlab.recipe import Design, Ref
 from blendlab.shelf import Base, Shelf
 
 
@@ -120,18 +121,50 @@ def price_plan(
     rates: Rates,
     lots: Mapping[str, PerGram] | None = None,
     jar_id: str = "",
+    carriers: Mapping[str, Ref] | None = None,
 ) -> Costed:
     """Cost of every line, of a jar, and the price.
 
-    lots    "kind:id" -> cost of a gram of the lot that is taken; the shelf answers for the rest
-    jar_id  the jar that is filled; its price is one of those that must be known
+    lots      "kind:id" -> cost of a gram of the lot that is taken; the shelf answers for the rest
+    jar_id    the jar that is filled; its price is one of those that must be known
+    carriers  "kind:id" of what is weighed through a dilution -> what it is diluted in
     """
     names = {line.item: line.name for line in plan.lines}
     lines = []
     for item, mass in plan.needs.items():
         each = (lots or {}).get(item) or per_gram_of(shelf.today(*item.split(":", 1)), shelf)
         lines.append(_line(item, names[item], mass, each))
+    lines += _carriers(plan, shelf, carriers or {})
     return costed(tuple(lines), plan.jars, rates, glass_price(shelf, jar_id) if jar_id else Decimal(0))
+
+
+def carriers_of(design: Design) -> dict[str, Ref]:
+    """What each diluted thing of a design is diluted in, by its "kind:id"."""
+    return {f"{part.of.kind}:{part.of.id}": part.carrier for part in design.batch.dilutions}
+
+
+def carrier_price(carrier: Ref | None, of: str, shelf: Shelf) -> tuple[str, PerGram]:
+    """What something of a name is diluted in, in words, and the cost of a gram of that by the shelf.
+
+    carrier  None = it is not known what that is
+    """
+    item = shelf.today(carrier.kind, carrier.id) if carrier is not None else None
+    name = item.name if item is not None else "carrier"
+    return f"{name} in the dilution of {of}", per_gram_of(item, shelf)
+
+
+def _carriers(plan: Plan, shelf: Shelf, carriers: Mapping[str, Ref]) -> Iterator[CostLine]:
+    """What comes along in dilutions, each by what is diluted in it."""
+    grams: dict[str, float] = {}
+    for line in plan.lines:
+        if line.carrier_g > 0:
+            grams[line.item] = grams.get(line.item, 0.0) + line.carrier_g
+    names = {line.item: line.name for line in plan.lines}
+    for item, mass in grams.items():
+        carrier = carriers.get(item)
+        key = f"{carrier.kind}:{carrier.id}" if carrier is not None else ""
+        name, each = carrier_price(carrier, names[item], shelf)
+        yield _line(key, name, mass, each)
 
 
 def _line(item: str, name: str, mass: float, each: PerGram) -> CostLine:

@@ -8,14 +8,15 @@ from decimal import Decimal
 from functools import cached_property
 from typing import NamedTuple
 
-from blendlab import store
+from blendlab import recipe, store
 from blendlab.batch.cost import money, of_price, work
-from blendlab.batch.pricing import PerGram, Rates, per_gram_of
+from blendlab.batch.pricing import PerGram, Rates, carrier_price, carriers_of, per_gram_of
 from blendlab.codec import decode
 from blendlab.errors import BlendlabError
 from blendlab.production.stock_lots import shared
+from blendlab.recipe import Ref
 from blendlab.shelf import Base, Price, Shelf
-from blendlab.store import Book, LotLine
+from blendlab.store import BatchPage, Book, LotLine
 from blendlab.units import plain
 
 
@@ -29,11 +30,12 @@ class Spent(NamedTuple):
 
 @dataclass(frozen=True)
 class Prices:
-    """What things cost by the lots of a book, by a shelf, and by the rates of her work."""
+    """What things cost by the lots of a book, by a shelf, and by the rates of her work, in her currency."""
 
     book: Book
     shelf: Shelf
     rates: Rates
+    currency: str
 
     @cached_property
     def _lots(self) -> Mapping[int, LotLine]:
@@ -81,7 +83,7 @@ class Prices:
             return PerGram(None, "", taken.unpriced or (name,))
         minutes = line.data.get("minutes")
         worked = work(self.rates.cook_minutes if minutes is None else minutes, self.rates.per_h)
-        basis = _cooked_words(line, taken, worked)
+        basis = _cooked_words(line, taken, worked, self.currency)
         return PerGram((taken.material + worked) / money(line.came_g), basis)
 
     def spent(self, code: str, behind: frozenset[str] = frozenset()) -> Spent:
@@ -105,10 +107,19 @@ class Prices:
             else:
                 yield line.lot.name or line.lot.of.id, grams, self.of_lot(line, behind)
         page = store.batch(self.book, code)
-        for weighing in page.weighings:
-            if weighing.stands and weighing.lot is None:
-                asked = page.now.line(weighing.line)
-                yield asked.name, weighing.weighed_g * asked.stock_pct / 100, self._of_shelf(asked.item)
+        for weighing in (found for found in page.weighings if found.stands):
+            asked = page.now.line(weighing.line)
+            pure_g = weighing.weighed_g * asked.stock_pct / 100
+            if weighing.lot is None:
+                yield asked.name, pure_g, self._of_shelf(asked.item)
+            if asked.stock_pct < 100:
+                name, each = carrier_price(_carrier(page, asked.item), asked.name, self.shelf)
+                yield name, weighing.weighed_g - pure_g, each
+
+
+def _carrier(page: BatchPage, item: str) -> Ref | None:
+    """What something was diluted in by the design of a batch; None = its design does not say."""
+    return carriers_of(recipe.from_dict(page.design)).get(item) if page.design else None
 
 
 def price_of(line: LotLine) -> Price | None:
@@ -117,10 +128,14 @@ def price_of(line: LotLine) -> Price | None:
     return None if kept is None else decode(Price, kept)
 
 
-def _cooked_words(line: LotLine, taken: Spent, worked: Decimal) -> str:
+def _cooked_words(line: LotLine, taken: Spent, worked: Decimal, currency: str) -> str:
     kilos = money(line.came_g) / 1000
-    said = f"lot {line.lot.code}, a kg: {taken.material / kilos:.2f} of raw materials, "
-    said += f"{worked / kilos:.2f} of work" if worked else "no work, as minutes or rate are not entered"
+    said = f"lot {line.lot.code}, a kg: {taken.material / kilos:.2f} {currency} of raw materials, "
+    said += (
+        f"{worked / kilos:.2f} {currency} of work"
+        if worked
+        else "no work, as minutes or rate are not entered"
+    )
     if taken.grams > line.came_g:
         said += f"; {plain(line.came_g, 0)} of {plain(taken.grams, 0)} g came out"
     return said

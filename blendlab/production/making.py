@@ -22,7 +22,7 @@ def make_or_buy(base: Base, prices: Prices, kept: Settings, buy_per_kg: float, g
     if made is None:
         return said
     from_kg = make_or_buy_kg(buy_per_kg, made, kept.fixed_per_year)
-    said = f"{said} Made {made:.2f} a kg, bought {buy_per_kg:.2f}."
+    said = f"{said} Made {made:.2f} {kept.currency} a kg, bought {buy_per_kg:.2f} {kept.currency}."
     if from_kg is None:
         return f"{said} Buying is cheaper at any amount."
     if not kept.fixed_per_year:
@@ -42,10 +42,13 @@ def _of_formula(base: Base, prices: Prices, grams: float | None) -> tuple[Decima
         names = ", ".join(each.unpriced)
         return None, f"No price of {names}: making cannot be compared with buying."
     material, worked = each.money * 1000, work(rates.cook_minutes, rates.per_h)
-    said = f"By its formula: {material:.2f} of raw materials"
+    said = f"By its formula: {material:.2f} {prices.currency} of raw materials"
     if not worked:
         return material, f"{said}. {NO_WORK}"
     if not grams:
         return material, f"{said}. Your work is not in it: type how many grams you cook at a time."
     of_kg = worked / Decimal(repr(grams)) * 1000
-    return material + of_kg, f"{said}, {of_kg:.2f} of work at {grams:g} g a time; nothing counted as lost."
+    return (
+        material + of_kg,
+        f"{said}, {of_kg:.2f} {prices.currency} of work at {grams:g} g a time; nothing counted as lost.",
+    )

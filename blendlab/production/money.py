@@ -7,12 +7,13 @@ from typing import NamedTuple
 
 from blendlab.batch import Costed, Plan, Rates, price_plan
 from blendlab.batch.cost import break_even_jars, cents, left_of_price, markup_of_margin
-from blendlab.batch.pricing import composition, per_gram_of
+from blendlab.batch.pricing import carriers_of, composition, per_gram_of
 from blendlab.errors import BlendlabError
 from blendlab.production import sales
 from blendlab.production.costs import Prices
 from blendlab.production.judgement import Lots
 from blendlab.production.settings import Settings
+from blendlab.recipe import Design
 from blendlab.shelf import Base, Shelf
 from blendlab.store import BatchPage, Book
 
@@ -27,11 +28,11 @@ class Row(NamedTuple):
     total: bool = False
 
 
-def costs(made: Plan, shelf: Shelf, kept: Settings, jar_id: str, book: Book, lots: Lots) -> Costed:
-    """What a jar of a batch sheet costs and sells for, with the lots that are taken."""
-    prices, needs = Prices(book, shelf, kept.rates), made.needs
+def costs(made: Plan, design: Design, shelf: Shelf, kept: Settings, book: Book, lots: Lots) -> Costed:
+    """What a jar of a design costs and sells for by its batch sheet, with the lots that are taken."""
+    prices, needs = Prices(book, shelf, kept.rates, kept.currency), made.needs
     own = {item: prices.of_mixed(lots[item], needs[item]) for item in needs if lots.get(item)}
-    return price_plan(made, shelf, kept.rates, own, jar_id)
+    return price_plan(made, shelf, kept.rates, own, design.jar.id, carriers_of(design))
 
 
 def cost_rows(told: Costed, kept: Settings) -> list[Row]:
@@ -126,7 +127,7 @@ def made_words(book: Book, page: BatchPage, shelf: Shelf, kept: Settings) -> str
     if page.line.kind != "jars" or not page.filled_g or not jars:
         return ""
     try:
-        taken = Prices(book, shelf, kept.rates).spent(page.line.code)
+        taken = Prices(book, shelf, kept.rates, kept.currency).spent(page.line.code)
     except BlendlabError as problem:
         return str(problem)
     if taken.unpriced:
@@ -137,7 +138,7 @@ def made_words(book: Book, page: BatchPage, shelf: Shelf, kept: Settings) -> str
 
 def base_words(base: Base, book: Book, shelf: Shelf, kept: Settings) -> str:
     """What a kilogram of a base she cooks costs: by the lot she cooked last, else by its formula."""
-    each = Prices(book, shelf, kept.rates).of_newest(base) or per_gram_of(base, shelf)
+    each = Prices(book, shelf, kept.rates, kept.currency).of_newest(base) or per_gram_of(base, shelf)
     if each.money is None:
         return f"no price of {', '.join(each.unpriced)}"
     return f"{cents(each.money * 1000)} {kept.currency} a kg; {each.basis}"

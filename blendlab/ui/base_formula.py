@@ -95,14 +95,16 @@ def _cook(base: Base, shelf: Shelf) -> None:
 
 def _compare(base: Base, shelf: Shelf) -> None:
     typed.hold(f"buy:{base.id}", BUY, {"per-kg": ""})
-    asked: str = st.text_input(say.MAKE_OR_BUY, key=typed.key(BUY, "per-kg"))
+    asked: str = st.text_input(
+        say.MAKE_OR_BUY.format(currency=parts.currency()), key=typed.key(BUY, "per-kg")
+    )
     if asked.strip():
         try:
             price = read_number(asked, "", 0, 100_000)
             cooked = st.session_state[f"{COOK}grams"].strip()
             grams = read_number(cooked, "g", 50, 1_000_000) if cooked else None
             kept = settings.settings(state.folder())
-            prices = Prices(memo.book(), shelf, kept.rates)
+            prices = Prices(memo.book(), shelf, kept.rates, kept.currency)
             parts.small(making.make_or_buy(base, prices, kept, price, grams))
         except BlendlabError as problem:
             parts.small(str(problem))

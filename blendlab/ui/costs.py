@@ -21,7 +21,7 @@ def block(assessed: Assessment, made: Plan, lots: Lots) -> None:
     """What a jar costs, what it sells for, and the rates behind it."""
     parts.heading(say.COSTS)
     kept = settings.settings(state.folder())
-    told = money.costs(made, state.shelf(), kept, assessed.design.jar.id, memo.book(), lots)
+    told = money.costs(made, assessed.design, state.shelf(), kept, memo.book(), lots)
     _rows(money.cost_rows(told, kept))
     for sentence in money.price_words(told, kept):
         parts.small(sentence)

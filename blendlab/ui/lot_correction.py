@@ -32,6 +32,7 @@ def form(known: Sequence[store.LotLine], named: dict[int, str]) -> None:
         st.text_area(say.DECLARED_PCT, key=typed.key(PREFIX, "order"), height=90)
     for row in fields:
         for place, (name, label) in zip(st.columns(len(row), gap="small"), row.items(), strict=True):
+            label = label.format(currency=parts.currency())
             place.text_input(label, key=typed.key(PREFIX, name), max_chars=120)
     st.text_input(say.WHY, key=typed.key(PREFIX, "why"), max_chars=200)
     for answer in st.session_state.get(f"{PREFIX}answers", []):

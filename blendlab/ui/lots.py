@@ -101,6 +101,7 @@ def _receive() -> None:
     st.selectbox(say.WHICH, list(known), format_func=lambda key: known.get(key, key), key=_key("item"))
     for fields in say.LOT_FIELDS:
         for place, (key, label) in zip(st.columns(2, gap="small"), fields.items(), strict=True):
+            label = label.format(currency=parts.currency())
             place.text_input(label, key=_key(key), placeholder=HINTS.get(key), max_chars=80)
     if kind == "base":
         _base_lot()

@@ -38,7 +38,7 @@ def ingredient(old: Item | None) -> None:
     st.text_area(say.COMPONENTS_FIELD, key=key("components"), height=100, placeholder=say.COMPONENTS_HINT)
     for fields in say.INGREDIENT_FIELDS:
         for place, (name, label) in zip(st.columns(3, gap="small"), fields.items(), strict=True):
-            place.text_input(label, key=key(name), max_chars=200)
+            place.text_input(label.format(currency=parts.currency()), key=key(name), max_chars=200)
     shelf_forms.answers("ingredient")
     shelf_forms.put("ingredient", materials.add_ingredient, old)
 

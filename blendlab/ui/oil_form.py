@@ -10,7 +10,7 @@ from blendlab.forms import oil_texts
 from blendlab.forms import oils as oil_forms
 from blendlab.shelf import Item, Oil
 from blendlab.show import oil_state
-from blendlab.ui import oil_table, shelf_forms, words
+from blendlab.ui import oil_table, parts, shelf_forms, words
 from blendlab.ui.words import oils as say
 
 HINTS = {
@@ -91,5 +91,6 @@ def _understood() -> None:
 def _figures() -> None:
     for fields in say.FIGURES:
         for place, (key, label) in zip(st.columns(4, gap="small"), fields.items(), strict=True):
+            label = label.format(currency=parts.currency())
             place.text_input(label, key=_key(key), placeholder=HINTS.get(key), max_chars=40)
     st.text_input(say.SOLVENT_FIELD, key=_key("solvent"), max_chars=200)

@@ -54,7 +54,7 @@ def _figure_rows(oil: Oil) -> list[tuple[str, str]]:
         top, middle, base = (100 * share for share in oil.notes)
         notes = say.NOTES_SHARES.format(top=top, middle=middle, base=base)
     if oil.price_per_g is not None:
-        price = say.PER_KG.format(money=units.plain(oil.price_per_g * 1000, 2))
+        price = say.PER_KG.format(money=units.plain(oil.price_per_g * 1000, 2), currency=parts.currency())
     peroxides = _known(say.MMOL_L, oil.peroxide_mmol_l)
     if oil.peroxide_mmol_l is not None and oil.peroxide_on:
         figure = units.plain(oil.peroxide_mmol_l)

@@ -24,6 +24,11 @@ def capital(name: str) -> str:
     return name[:1].upper() + name[1:]
 
 
+def currency() -> str:
+    """What her prices are in."""
+    return settings.settings(state.folder()).currency
+
+
 def number_field(
     label: str,
     path: str,

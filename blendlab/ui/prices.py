@@ -50,7 +50,7 @@ def _price(item: Item, kept: settings.Settings) -> None:
         st.html(f'<p class="bl-tone">{_name(item)}</p>')
         known = prices.per_kg(item)
         parts.number_field(
-            say.PRICE_OF.format(name=item.name),
+            say.PRICE_OF.format(name=item.name, currency=kept.currency),
             f"price.{item.kind}.{item.id}",
             "",
             0,
@@ -82,7 +82,8 @@ def _pack() -> None:
     typed.hold("pack", PREFIX, dict.fromkeys(PACK, ""))
     parts.one_of(say.WHICH, known, typed.key(PREFIX, "item"))
     for name in PACK:
-        st.text_input(say.PACK[name], key=typed.key(PREFIX, name), max_chars=20)
+        label = say.PACK[name].format(currency=parts.currency())
+        st.text_input(label, key=typed.key(PREFIX, name), max_chars=20)
     for answer in st.session_state.get(f"{PREFIX}answers", []):
         parts.alert(answer)
     st.button(say.KEEP_PACK, type="primary", key="keep-pack", on_click=_keep_pack)

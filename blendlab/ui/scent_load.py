@@ -38,7 +38,7 @@ def _sentences(said: scents.Load) -> list[str]:
     else:
         found = [say.LOAD_SAID.format(pct=said.pct, parts=said.parts)]
     if said.price is not None:
-        found.append(say.OILS_COST.format(price=said.price))
+        found.append(say.OILS_COST.format(price=said.price, currency=parts.currency()))
     if said.drops is not None and said.jar_g > 0:
         few, many = said.drops
         found.append(say.DROPS.format(grams=units.digits(said.jar_g), few=few, many=many))

@@ -8,9 +8,9 @@ from decimal import Decimal
 import pytest
 
 from blendlab.batch import Rates, cook, plan, price_plan, stock_findings
-from blendlab.batch.pricing import CostLine, PerGram, Share, composition, costed, per_gram_of
+from blendlab.batch.pricing import CostLine, PerGram, Share, carriers_of, composition, costed, per_gram_of
 from blendlab.facts.preservatives import system_of
-from blendlab.recipe import Addition, Batch, Ref
+from blendlab.recipe import Addition, Batch, Dilution, Ref
 from blendlab.shelf import BaseLine, Component, Price, Shelf, resolve
 from tests.batch import plans_to_try as tries
 
@@ -65,6 +65,27 @@ def test_a_cost_is_named_or_missing_but_never_nothing():
     blue = next(line for line in made.lines if line.item == "pigment:ultramarine_blue")
     assert float(cost[blue.item]) == pytest.approx(0.1 * blue.grams)  # 0.097 a gram, 3 % never get in
     assert known.price.gross == known.price.net * Decimal("1.2")
+
+
+def test_the_carrier_of_a_dilution_is_paid_for_too():
+    """Blue as 10 % in an oil of 20 a kg, 3 % of which never get in: nine grams of it for each of blue."""
+    blue = Ref(kind="pigment", id="ultramarine_blue")
+    thinned = Batch(jars=24, dilutions=(Dilution(of=blue, pct=10, carrier=OIL),))
+    design = tries.design(batch=thinned)
+    oil = replace(tries.shelf().today("ingredient", OIL.id), price=None, price_per_g=0.02)
+    made = plan(resolve(design, _shelf(oil)), tries.LOW_JAR)
+    line = next(line for line in made.lines if line.item == "pigment:ultramarine_blue")
+    told = price_plan(made, _shelf(oil), Rates(), carriers=carriers_of(design))
+    carrier = next(each for each in told.lines if each.item == f"ingredient:{OIL.id}")
+    assert carrier.name == f"{oil.name} in the dilution of {line.name}"
+    assert float(carrier.cost) == pytest.approx(0.9 * line.grams * 0.02 / 0.97)
+    for shelf, carriers, name in (
+        (_shelf(replace(oil, price_per_g=None)), carriers_of(design), oil.name),
+        (_shelf(oil), {}, "carrier"),
+    ):
+        told = price_plan(made, shelf, Rates(), carriers=carriers)
+        assert f"{name} in the dilution of {line.name}" in told.unpriced
+        assert not told.complete
 
 
 def test_a_bought_pack_is_taken_with_its_postage():

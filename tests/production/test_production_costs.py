@@ -10,13 +10,14 @@ import pytest
 
 from blendlab import store
 from blendlab.batch import Rates
+from blendlab.batch.plan import plan
 from blendlab.batch.pricing import PerGram
 from blendlab.forms import deliveries
 from blendlab.production import base_lots, kitchen_acts, making, money, pieces
 from blendlab.production.costs import Prices
 from blendlab.production.settings import Settings
-from blendlab.recipe import Ref
-from blendlab.shelf import Lot, Price, Shelf
+from blendlab.recipe import Batch, Dilution, Ref
+from blendlab.shelf import Lot, Price, Shelf, resolve
 from tests.batch import plans_to_try as tries
 from tests.production.test_production_base_lots import GLYCERIN, HALVES, WATER
 from tests.production.test_production_rules import until
@@ -43,7 +44,7 @@ def cooked(book, came_g: float, shelf=SHELF, **typed) -> store.LotLine:
 
 
 def prices(book, shelf=SHELF, rates=RATES) -> Prices:
-    return Prices(book, shelf, rates)
+    return Prices(book, shelf, rates, "EUR")
 
 
 def test_a_lot_costs_what_its_own_pack_and_postage_did(book):
@@ -74,7 +75,7 @@ def test_a_cooked_lot_costs_its_raw_materials_and_work_over_what_came_out(book):
     bought(book, "ingredient:gly", Price(pack_price=10, pack_g=1000, waste=0))
     each = prices(book).of_lot(cooked(book, 850, minutes="60"))
     assert float(each.money * 1000) == pytest.approx(30.0)
-    assert "6.47 of raw materials, 23.53 of work; 850 of 1000 g came out" in each.basis
+    assert "6.47 EUR of raw materials, 23.53 EUR of work; 850 of 1000 g came out" in each.basis
     usual = prices(book).of_lot(cooked(book, 1000))
     assert float(usual.money * 1000) == pytest.approx(5.5 + 30)  # 90 min by her rates
     none = prices(book, rates=Rates()).of_lot(cooked(book, 1000))
@@ -122,7 +123,7 @@ def test_the_price_of_a_delivery_stays_with_its_lot_and_off_a_base_she_cooks(boo
 def test_the_plan_takes_the_price_of_the_lots_it_takes(book, sheet):
     number = bought(book, "base:cooked", Price(pack_price=97, pack_g=1000))
     line = store.lot(book, number)
-    told = money.costs(sheet, tries.shelf(), Settings(), "j120-70", book, {"base:cooked": (line,)})
+    told = money.costs(sheet, tries.design(), tries.shelf(), Settings(), book, {"base:cooked": (line,)})
     base = next(found for found in told.lines if found.item == "base:cooked")
     assert float(base.cost) == pytest.approx(0.1 * sheet.line("base").grams)
     assert base.basis == "lot L-1, by its own pack"
@@ -145,6 +146,25 @@ def test_what_a_batch_cost_is_what_it_drew_over_the_jars_it_made(book, sheet):
     book.fill(bare, 1, 70)
     unpriced = replace(other, items=())
     assert "no price: not in the sum" in money.made_words(book, store.batch(book, bare), unpriced, kept)
+
+
+def test_what_something_was_diluted_in_is_part_of_what_went_in(book):
+    """20 g of a tenth of blue: 2 g of blue at 10 and 18 g of oil at 20 a kg, nothing wasted."""
+    blue, oil = Ref(kind="pigment", id="ultramarine_blue"), Ref(kind="ingredient", id="light-oil")
+    design = tries.design(batch=Batch(jars=24, dilutions=(Dilution(of=blue, pct=10, carrier=oil),)))
+    sheet = plan(resolve(design, tries.shelf()), tries.LOW_JAR)
+    line = next(line for line in sheet.lines if line.item == "pigment:ultramarine_blue")
+    bought(book, line.item, Price(pack_price=10, pack_g=1000, waste=0), grams=50)
+    priced = replace(
+        tries.shelf().today("ingredient", oil.id), price=Price(pack_price=20, pack_g=1000, waste=0)
+    )
+    others = tuple(item for item in tries.shelf().items if item.id != oil.id)
+    for shelf, unpriced in ((Shelf((*others, priced)), ()), (Shelf(others), (oil,))):
+        code = book.start(sheet, DAY, design=design)
+        book.weigh_from(code, line.id, [(1, 20, 2)], planned_g=20, scale="fine", part=1)
+        spent = prices(book, shelf).spent(code)
+        assert spent.material == Decimal("0.02") + (0 if unpriced else Decimal("0.36"))
+        assert spent.unpriced == ((f"carrier in the dilution of {line.name}",) if unpriced else ())
 
 
 def test_jars_that_were_not_filled_carry_none_of_the_cost_and_glass_is_not_in_it(book, sheet):
@@ -177,8 +197,8 @@ def test_making_beside_buying_counts_her_work(book, to_buy, fixed, told):
     """Half at 1, half at 4 a kg: 2.50; 90 min at 20 an hour for 1500 g: 20.00 a kg."""
     kept = Settings(rates=RATES, fixed_per_year=Decimal(fixed))
     said = making.make_or_buy(OWN, prices(book), kept, to_buy, 1500)
-    assert said.startswith("By its formula: 2.50 of raw materials, 20.00 of work at 1500 g a time")
-    assert f"Made 22.50 a kg, bought {to_buy:.2f}." in said
+    assert said.startswith("By its formula: 2.50 EUR of raw materials, 20.00 EUR of work at 1500 g a time")
+    assert f"Made 22.50 EUR a kg, bought {to_buy:.2f} EUR." in said
     assert told in said
 
 
@@ -194,8 +214,8 @@ def test_the_lot_she_cooked_last_speaks_for_making(book):
     cooked(book, 500, minutes="0")
     last = cooked(book, 1000, minutes="30")
     said = making.make_or_buy(OWN, prices(book), Settings(rates=RATES), 20, None)
-    assert said.startswith(f"Your lot {last.lot.code}, a kg: 2.50 of raw materials, 10.00 of work.")
-    assert "Made 12.50 a kg" in said
+    assert said.startswith(f"Your lot {last.lot.code}, a kg: 2.50 EUR of raw materials, 10.00 EUR of work.")
+    assert "Made 12.50 EUR a kg" in said
 
 
 def test_without_every_price_making_is_not_compared(book):

@@ -79,7 +79,6 @@ def priced(per_g: float = 0.01) -> Shelf:
     return Shelf(tuple(items))
 
 
-JAR = "j120-70"
 RATES = Rates(
     packaging=Decimal("0.92"),
     label=Decimal("0.18"),
@@ -91,7 +90,7 @@ RATES = Rates(
 
 def told_of(sheet, book, shelf=None, rates=RATES, lots=None, **kept):
     made = settings.Settings(rates=rates, **kept)
-    told = money.costs(sheet, priced() if shelf is None else shelf, made, JAR, book, lots or {})
+    told = money.costs(sheet, tries.design(), priced() if shelf is None else shelf, made, book, lots or {})
     return told, {row.name: row.amount for row in money.cost_rows(told, made)}, money.price_words(told, made)
 
 

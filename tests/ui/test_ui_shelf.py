@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import pytest
 
 from blendlab import store
 from blendlab.forms import calibrations
-from blendlab.production import kitchen_log
+from blendlab.production import kitchen_log, settings
+from blendlab.ui.words import shelf as say
 from tests.ui.kitchen_walk import page_of, step_on
+from tests.ui.test_ui_typed import kind
 
 
 def test_lots_are_written_down_on_the_shelf(pages, folder):
@@ -121,3 +124,25 @@ def test_the_next_swatch_is_worked_out_once_while_no_card_and_no_item_changes(pa
     store.save_item(folder, replace(blue.item, strength_sd=0.3), blue.digest)
     pages.run()
     assert len(asked) == before + 1
+
+
+def test_a_price_is_never_asked_for_or_said_without_its_currency(pages, folder):
+    settings.set_setting(folder, "currency", "CHF")
+    kind(pages, "price")
+    for item in store.read_shelf(folder).of("oil"):
+        pages.at.text_input(key=f"n.price.oil.{item.id}").set_value("90")
+    labels = asked_of_money(pages.run())
+    kind(pages, "lot")
+    labels += asked_of_money(pages)
+    for of in ("ingredient", "oil"):
+        labels += asked_of_money(kind(pages, of).press(say.ADD[of]))
+    kind(pages, "base").at.button(key="show-base-soap-white").click()
+    labels += asked_of_money(pages.run())
+    assert len(labels) > 10
+    assert [label for label in labels if "CHF" not in label] == []
+    assert re.search(r"Oils for one jar cost [0-9.]+ CHF\.", pages.go("scent").said)
+
+
+def asked_of_money(pages) -> list[str]:
+    """Labels of the fields that are about money."""
+    return [field.label for field in pages.at.text_input if re.search("(?i)price|postage", field.label)]

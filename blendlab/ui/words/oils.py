@@ -31,7 +31,7 @@ FIGURES = (
         "ethyl": "Ethyl vanillin, %",
         "density": "Density, g/ml",
     },
-    {"supplier": "Supplier", "lot": "Lot", "price": "Price per kg", "cas": "CAS of the oil"},
+    {"supplier": "Supplier", "lot": "Lot", "price": "Price per kg, {currency}", "cas": "CAS of the oil"},
     {
         "received": "Oil received",
         "opened": "Opened",
@@ -94,7 +94,7 @@ G_ML = "{figure} g/ml"
 MMOL_L = "{figure} mmol/l"
 MMOL_L_ON = "{figure} mmol/l, {day}"
 PRICE = "Price"
-PER_KG = "{money} per kg"
+PER_KG = "{money} {currency} per kg"
 CAS = "CAS"
 OWN_NAME = "Own name on the label"
 SOLVENT = "Solvent"

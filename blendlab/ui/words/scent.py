@@ -37,7 +37,7 @@ LOAD_SAID_OF_BATCH = (
     "{pct:.2f} % of the finished jar = {parts:.2f} g to 100 g of everything else"
     " = {grams} g in the batch of {batch} g."
 )
-OILS_COST = "Oils for one jar cost {price:.2f}."
+OILS_COST = "Oils for one jar cost {price:.2f} {currency}."
 DROPS = "One jar holds {grams} g of it, {few:.0f} to {many:.0f} drops: weigh it."
 DONE_LOAD = "Load {pct} % of the finished jar"
 LOAD_BY_TONE = "Load by tone"

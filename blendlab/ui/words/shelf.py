@@ -104,7 +104,7 @@ COMPONENTS_HINT = "Aqua; 7732-18-5; 63; 67\nCocamidopropyl Betaine; 61789-40-0; 
 INGREDIENT_FIELDS = (
     {"water": "Water in it, %", "active": "Active surfactant, %", "density": "Density, g/ml"},
     {"low": "Sheet: least, %", "high": "Sheet: most, %", "heat": "In below, °C"},
-    {"per_kg": "Price of a kg", "supplier": "Supplier", "care": "Mind"},
+    {"per_kg": "Price of a kg, {currency}", "supplier": "Supplier", "care": "Mind"},
 )
 
 # a base
@@ -130,7 +130,7 @@ GRAMS_TO_COOK = "Grams to cook"
 CLEAR_TO_COOK = "Nothing stands in the way of cooking it."
 COOK_IN_KITCHEN = "Cook it in the kitchen view"
 COOK_SHEET = "Sheet (PDF)"
-MAKE_OR_BUY = "Make or buy: price of a kg bought"
+MAKE_OR_BUY = "Make or buy: price of a kg bought, {currency}"
 
 # lots
 LEFT = "{left} {unit} left"
@@ -173,7 +173,7 @@ LOT_FIELDS = (
     {"code": "Code of the lot", "grams": "What came, g"},
     {"supplier": "Supplier", "document": "Document"},
     {"received": "Received", "expiry": "Use by"},
-    {"price": "Price paid", "shipping": "Postage share"},
+    {"price": "Price paid, {currency}", "shipping": "Postage share, {currency}"},
 )
 KEPT_IS = "Its preservative is"
 KEPT = {"": "as on the shelf", "known": "one percent", "range": "a range", "unknown": "not known"}
@@ -187,11 +187,11 @@ DECLARED_PCT_HINT = "Aqua 40 45\nGlycerin 12 14"
 
 # prices
 PRICE_OF_KG = "Price of a kilogram, or of a jar with its lid, in {currency}. Empty is not known, never 0."
-PRICE_OF = "Price of {name}"
+PRICE_OF = "Price of {name}, {currency}"
 FROM_A_PACK = "Price of a pack"
 PACK = {
-    "price": "Price of the pack",
+    "price": "Price of the pack, {currency}",
     "pack": "Grams in it, or jars",
-    "shipping": "Its share of the postage",
+    "shipping": "Its share of the postage, {currency}",
 }
 KEEP_PACK = "Keep the price"
