@@ -83,7 +83,7 @@ def repeat(book: Book, page: BatchPage, shelf: Shelf, on: date, lots: Lots, kept
     shelf = shelf.carrying(carried)
     judged = judge(again, shelf, on, lots, foam.cups(book, again))
     found += [*of_lots, *_of_colour((made, of_then), (again, shelf)), *_of_sheet(page.plan, judged.plan)]
-    before, now = Prices(book, of_then, kept.rates, kept.currency), Prices(book, shelf, kept.rates, kept.currency)
+    before, now = (Prices(book, each, kept.rates, kept.currency) for each in (of_then, shelf))
     priced = price_changes(page, before, parts, now, lots, kept.currency)
     found += [Difference(*each) for each in priced]
     stops = (replace(finding, act=None, button="") for finding in judged.findings if finding.level == "stop")
