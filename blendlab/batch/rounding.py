@@ -131,7 +131,8 @@ def as_weighed(drafted: Draft, weighed: Mapping[str, float]) -> Settled:
 
     weighed  line id -> grams
 
-    The bowl is shared out among the tones as the design asks, for takes are not written down.
+    The bowl is shared out among the tones by the shares of the design, which must be those of what
+    was made: takes are not written down.
     """
     grams = tuple(weighed.get(want.id, 0.0) for want in drafted.wants)
     scales = tuple(weighing.scale_for(mass, drafted.scales) or NO_SCALE for mass in grams)

@@ -12,7 +12,7 @@ from blendlab.batch.acidity import PhWindow, of_design
 from blendlab.errors import BlendlabError, Finding, worst_first
 from blendlab.production import batches, lots_drawn, revisions, stock_lots
 from blendlab.production.base_mix import ALIKE_PCT, Part, held, mixed
-from blendlab.production.made_design import as_weighed, went_in
+from blendlab.production.made_design import as_weighed, shared_findings, went_in
 from blendlab.recipe import Design
 from blendlab.shelf import Base, Shelf, resolve, same_lot
 from blendlab.store import BatchPage, Book, LotLine
@@ -125,6 +125,7 @@ def as_made(book: Book, page: BatchPage, shelf: Shelf, on: date, market: str = "
     lots = {item: [line for line, _ in parts] for item, parts in drawn.parts.items()}
     judged = assess(design, carried, on, _codes(lots), base, went_in(page.now, page.weighed))
     told = (*stock_lots.lot_findings(lots, on), *drawn.unread, *lots_drawn.behind(book, drawn))
+    told += shared_findings(page.now, page.weighed)
     since = revisions.since(begun, store.taken(book, page), shelf)
     found = (replace(finding, act=None, button="") for finding in (*judged.findings, *told, *since))
     return replace(judged, findings=worst_first(tuple(found)))

@@ -6,7 +6,10 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from blendlab.batch import Line, Plan
+from blendlab.batch.record import must_explain
+from blendlab.errors import Finding
 from blendlab.recipe import Design, Tone
+from blendlab.units import digits
 
 
 def as_weighed(design: Design, plan: Plan, weighed: Mapping[str, float]) -> Design:
@@ -18,7 +21,9 @@ def as_weighed(design: Design, plan: Plan, weighed: Mapping[str, float]) -> Desi
     went = went_in(plan, weighed)
     if all(went[line.id] == line.grams for line in plan.lines):
         return design
-    now, before = _Masses(plan, went), _Masses(plan, {line.id: line.grams for line in plan.lines})
+    planned = {line.id: line.grams or line.exact_g for line in plan.lines}
+    moved = {line.id: went[line.id] for line in plan.lines if went[line.id] != line.grams}
+    now, before = _Masses(plan, {**planned, **moved}), _Masses(plan, planned)
     load = _ratio(now.scent / now.whole, before.scent / before.whole)
     oils = [
         now.item(f"oil:{oil.oil.id}") / (before.item(f"oil:{oil.oil.id}") or 1) for oil in design.scent.oils
@@ -42,6 +47,20 @@ def as_weighed(design: Design, plan: Plan, weighed: Mapping[str, float]) -> Desi
     return replace(design, scent=scent, tones=tones, batch=replace(design.batch, additions=additions))
 
 
+def shared_findings(plan: Plan, weighed: Mapping[str, float]) -> tuple[Finding, ...]:
+    """Caution for tones that share a base weighed otherwise: what each took of it is not written down."""
+    went = went_in(plan, weighed)
+    base = next((line for line in plan.lines if line.what == "base"), None)
+    if base is None or len(plan.portions) < 2 or not must_explain(base.grams, went[base.id], base.protected):
+        return ()
+    text = (
+        f"{digits(went[base.id])} g of base went in, {digits(base.grams)} g were asked for. What each tone "
+        "took of it is not written down; it is reckoned as shared out as the sheet asks."
+    )
+    fix = "If one tone got less than its part, its pigment is stronger than is told here: judge by the jar."
+    return (Finding("caution", "tones-shared", "look.tones", text, fix, "your book"),)
+
+
 def went_in(plan: Plan, weighed: Mapping[str, float]) -> dict[str, float]:
     """Line id -> grams that a batch is judged on: as asked for where a line lies where it is good."""
     return {line.id: _counted(line, weighed) for line in plan.lines}
@@ -54,21 +73,22 @@ def _counted(line: Line, weighed: Mapping[str, float]) -> float:
 
 
 class _Masses:
-    """Grams of a batch: the whole, its scent, each portion, each thing in it (pure)."""
+    """Grams of a batch: the whole, its scent, each portion, each thing in it (pure).
+
+    What each portion took of bowl and scent is not written down: both are shared out as the sheet asks.
+    """
 
     def __init__(self, plan: Plan, went: Mapping[str, float]) -> None:
         self._lines = [line for line in plan.lines if not line.beside]
         self._went = went
         self.whole = sum(went[line.id] for line in self._lines)
         self.scent = sum(self._pure(line) for line in self._lines if line.what == "oil")
-        bowl = self._sum("base", "addition", "preservative") - sum(part.take_g for part in plan.portions)
-        oils = self._sum("oil") - sum(part.scent_g for part in plan.portions)
-        rests = sum(part.rest for part in plan.portions) or 1
+        bowl = _ratio(self._sum("base", "addition", "preservative"), sum(p.take_g for p in plan.portions))
+        oils = _ratio(self._sum("oil"), sum(part.scent_g for part in plan.portions))
         self.portions = {
-            part.tone: part.take_g
-            + part.scent_g
+            part.tone: part.take_g * bowl
+            + part.scent_g * oils
             + sum(went[line.id] for line in self._lines if line.tone == part.tone)
-            + ((bowl + oils) / rests if part.rest else 0.0)
             for part in plan.portions
         }
 
@@ -117,4 +137,4 @@ def _ratio(now: float, before: float) -> float:
 
 
 def _pct(value: float) -> float:
-    return min(100.0, max(0.0, value))
+    return min(100.0, value)

@@ -21,6 +21,7 @@ from blendlab.production import (
     shortage,
     stock_lots,
 )
+from blendlab.production.made_design import as_weighed
 from blendlab.production.settings import Settings
 from blendlab.recipe import Ref
 from blendlab.shelf import Component, Lot, Shelf
@@ -380,3 +381,48 @@ def test_the_ph_is_held_to_what_the_drawn_lot_was_kept_with(book):
         assert "release-ph-window" not in ids(release.open_points(page))
     assert "release-ph-window" not in found[usual]
     assert "release-ph-window" in found[narrow]
+
+
+# --- portions of a bowl that was weighed otherwise -----------------------------------------------------
+
+
+@pytest.mark.parametrize("share", [0.3, 0.5, 0.9, 1.2])
+def test_a_bowl_weighed_otherwise_is_shared_out_as_the_sheet_asks(book, share):
+    """Each tone keeps its part, and all of its pigment is in it; the sheet of it has the same portions."""
+    number = lot(book, "C-1", data=known(1.0))
+    code = started(book)
+    plan = store.batch(book, code).now
+    for line in plan.lines:
+        base = line.what == "base"
+        grams = round(line.grams * share, 1) if base else line.grams
+        book.weigh(code, line.id, grams, planned_g=line.grams, lot=number if base else None)
+    made = judgement.as_made(book, store.batch(book, code), SHELF, DAY)
+    for before, tone in zip(DESIGN.tones, made.design.tones, strict=True):
+        assert tone.share_pct == pytest.approx(before.share_pct, rel=0.01)
+        portion = next(part for part in made.plan.portions if part.tone == tone.id)
+        assert portion.grams == pytest.approx(tone.share_pct / 100 * made.plan.batch_g, abs=0.5)
+        (dose,) = tone.doses
+        pigment = plan.line(f"pigment:{dose.pigment.id}@{tone.id}")
+        assert dose.pct == pytest.approx(100 * pigment.pure_g / portion.grams, rel=0.04)
+    assert "tones-shared" in ids(made.findings)
+
+
+def test_tones_of_a_bowl_weighed_well_are_told_nothing_of_it(book):
+    code = started(book)
+    page = weighed(book, code, [lot(book, "C-1", data=known(1.0))])
+    assert "tones-shared" not in ids(judgement.as_made(book, page, SHELF, DAY).findings)
+
+
+def test_what_the_scale_could_not_show_counts_with_what_went_in(book):
+    """A pigment too little for its scale is asked for as 0 g; a gram that went in is a gram in the jar."""
+    plan = judged(book).plan
+    blue = next(line for line in plan.lines if line.what == "pigment" and line.tone == "deep")
+    poor = replace(plan, lines=tuple(
+        replace(line, grams=0.0, exact_g=0.01, good=(0.0, 0.05)) if line.id == blue.id else line
+        for line in plan.lines
+    ))  # fmt: skip
+    weighed_ = {line.id: line.grams for line in poor.lines}
+    made = as_weighed(DESIGN, poor, {**weighed_, blue.id: 1.0})
+    deep = next(tone for tone in DESIGN.tones if tone.id == "deep")
+    assert made.tones[0].doses[0].pct == pytest.approx(100 * deep.doses[0].pct, rel=0.01)
+    assert as_weighed(DESIGN, poor, {**weighed_, blue.id: 0.04}) is DESIGN
