@@ -52,7 +52,10 @@ class Book:
         return number
 
     def correct_lot(self, number: int, lot: Lot, data: Mapping[str, Any] | None = None) -> int:
-        """Write a corrected description of a lot; movements stay with the first line of it."""
+        """Write a corrected description of a lot; movements stay with the first line of it.
+
+        Raises AlreadyWritten for a code that another lot of the item has.
+        """
         with writing(self.path) as link:
             book_lines.known(link, "lots", number)
             return book_lines.insert_lot(

@@ -51,9 +51,11 @@ def insert_lot(
     """
     refuse_code("lot", lot.code)
     refuse_controls(encode(lot), data)
+    item = f"{lot.of.kind}:{lot.of.id}"
+    _refuse_taken(link, lot, item, corrects)
     values = (
         lot.code,
-        f"{lot.of.kind}:{lot.of.id}",
+        item,
         lot.name,
         lot.supplier,
         lot.received.isoformat() if lot.received else None,
@@ -62,15 +64,24 @@ def insert_lot(
         now(),
         corrects,
     )
-    try:
-        made = link.execute(
-            "INSERT INTO lots (code, item, name, supplier, received, expiry, data, at, corrects)"
-            " VALUES (?,?,?,?,?,?,?,?,?)",
-            values,
-        )
-    except sqlite3.IntegrityError as problem:
-        raise AlreadyWritten(f"Lot {lot.code} of {lot.name or lot.of.id}") from problem
+    made = link.execute(
+        "INSERT INTO lots (code, item, name, supplier, received, expiry, data, at, corrects)"
+        " VALUES (?,?,?,?,?,?,?,?,?)",
+        values,
+    )
     return int(made.lastrowid or 0)
+
+
+def _refuse_taken(link: sqlite3.Connection, lot: Lot, item: str, corrects: int | None) -> None:
+    """Refuse a code that another lot of the thing has now; a lot may keep the one it has."""
+    standing = link.execute(
+        "SELECT id FROM lots AS line WHERE item = ? AND code = ?"
+        " AND NOT EXISTS (SELECT 1 FROM lots WHERE corrects = line.id)",
+        (item, lot.code),
+    )
+    numbers = [row["id"] for row in standing]
+    if numbers and corrects not in numbers:
+        raise AlreadyWritten(f"Lot {lot.code} of {lot.name or lot.of.id}")
 
 
 def insert_entry(

@@ -79,7 +79,10 @@ BASE_OF = "CASE WHEN json_valid(design) THEN json_extract(design, '$.base.id') E
 """Id of the base that a batch is made of, as its index has it."""
 OF_BASES = f"CREATE INDEX batches_of_base ON batches({BASE_OF});"
 
-MIGRATIONS = (FIRST + _triggers(), INDEXES, OF_BASES)
+LOT_CODES = "DROP INDEX lot_codes; CREATE INDEX lot_codes ON lots(item, code);"
+"""A code that was corrected away is free again; `book_lines.insert_lot` keeps those that stand apart."""
+
+MIGRATIONS = (FIRST + _triggers(), INDEXES, OF_BASES, LOT_CODES)
 """Script that leads from each version of the schema to the next; the first from an empty file."""
 
 

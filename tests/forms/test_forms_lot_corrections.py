@@ -112,3 +112,14 @@ def test_the_work_of_a_cooked_lot_is_corrected(book):
     assert typed_of(cooked)["minutes"] == "60"
     assert correct(book, cooked, {**typed_of(cooked), "why": "forgot the cleaning", "minutes": "85"})[1] == []
     assert next(line for line in store.lots(book) if line.batch).data["minutes"] == 85
+
+
+def test_a_code_that_another_lot_has_is_refused_in_words(book):
+    typed = {"kind": "oil", "item": "lavender", "code": "O-2", "grams": "10"}
+    assert deliveries.receive(book, store.Folder(book.path.parent), demo_shelf(), typed)[1] == []
+    second = next(line for line in store.lots(book, "oil:lavender") if line.lot.code == "O-2")
+    _, answers = correct(book, second, {**typed_of(second), "code": "O-1", "why": "mistyped"})
+    (told,) = answers
+    assert "O-1" in told
+    assert "stands in the book already" in told
+    assert store.lot(book, second.number).lot.code == "O-2"

@@ -10,6 +10,7 @@ import subprocess
 import sys
 import textwrap
 import threading
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -28,7 +29,7 @@ from blendlab.store.book import Book
 from blendlab.store.book_errors import AlreadyWritten, Short
 from blendlab.store.book_file import open_book
 from blendlab.store.book_sales_entries import Sale
-from blendlab.store.book_schema import MIGRATIONS, TABLES, migrate, version
+from blendlab.store.book_schema import MIGRATIONS, TABLES, migrate, version, writing
 from blendlab.store.folder import Folder
 from tests.batch import plans_to_try as tries
 from tests.store.damage import harm
@@ -234,7 +235,36 @@ def test_a_corrected_lot_keeps_its_movements(book):
     (line,) = store.lots(book, "pigment:ultramarine_blue")
     assert (line.number, line.lot.code, line.lot.expiry, line.left_g) == (lot, "L-1b", date(2027, 2, 1), 10.0)
     with pytest.raises(AlreadyWritten):
-        book.receive(_lot("L-1"), 1.0)
+        book.receive(_lot("L-1b"), 1.0)
+
+
+def test_a_code_stands_for_a_single_lot_of_a_thing(book):
+    """A mistyped code is free again for the lot that has it; no correction takes a code that stands."""
+    first, second = book.receive(_lot("L-12"), 10.0), book.receive(_lot("L-14"), 10.0)
+    with pytest.raises(AlreadyWritten, match="Lot L-14 of"):
+        book.correct_lot(first, _lot("L-14"))
+    book.correct_lot(first, _lot("L-13"))
+    third = book.receive(_lot("L-12"), 5.0)
+    with pytest.raises(AlreadyWritten):
+        book.correct_lot(first, _lot("L-12"))
+    book.correct_lot(second, _lot("L-14", expiry=date(2027, 1, 1)))
+    codes = {line.number: line.lot.code for line in store.lots(book)}
+    assert codes == {first: "L-13", second: "L-14", third: "L-12"}
+    other = book.receive(replace(_lot("L-12"), of=Ref(kind="oil", id="lavender")), 1.0)
+    assert store.lot(book, other).lot.code == "L-12"
+
+
+def test_lots_that_had_one_code_before_can_still_be_held_back(book):
+    first, second = book.receive(_lot("L-1"), 1.0), book.receive(_lot("L-2"), 1.0)
+    with writing(book.path) as link:
+        link.execute(
+            "INSERT INTO lots (code, item, name, supplier, data, at, corrects)"
+            " SELECT 'L-1', item, name, supplier, replace(data, 'L-2', 'L-1'), at, id FROM lots WHERE id = ?",
+            (second,),
+        )
+    for number in (first, second):
+        book.correct_lot(number, _lot("L-1"), {"held": "speckled"})
+        assert store.lot(book, number).held == "speckled"
 
 
 def test_unknown_things_are_told_in_words(book, made):
