@@ -97,7 +97,8 @@ def _record(book: store.Book, shown: store.BatchPage) -> bytes:
         for line in plan.lines
         if line.id in went
     }
-    return printing.sheet_pdf(plan, shown.line.code, shown.line.made_on, "", weighed=weighed, record=record)
+    line, heat_in = shown.line, settings.settings(state.folder()).heat_in
+    return printing.sheet_pdf(plan, line.code, line.made_on, "", heat_in, weighed=weighed, record=record)
 
 
 def _facts(shown: store.BatchPage) -> list[tuple[str, str]]:

@@ -15,8 +15,8 @@ from blendlab.ui.words import book as say
 from blendlab.ui.words import plural, sold
 from blendlab.units import celsius, convert, plain
 
-FIX = "fix-"
-"""What the keys of its fields begin with."""
+OF, FIX = "fixes-", "fix-"
+"""What the keys begin with of the choice of a line, and of the fields of the line that was chosen."""
 LONGEST = 60
 """Letters of a step that a choice shows."""
 
@@ -28,8 +28,10 @@ def form(book: store.Book, shown: store.BatchPage) -> None:
         if not known:
             parts.small(say.NOTHING_WRITTEN)
             return
-        typed.hold(_form(shown.line.code), FIX, {"figure": "", "why": "", **_buyers(shown)})
-        chosen = parts.one_of(say.LINE, known, typed.key(FIX, "line"))
+        code = shown.line.code
+        typed.hold(f"{OF}{code}", OF)
+        chosen = parts.one_of(say.LINE, known, typed.key(OF, "line"))
+        typed.hold(_form(code, chosen), FIX, {"lot": None, "figure": "", "why": "", **_buyers(shown)})
         if chosen.startswith("w"):
             _weighing(book, shown, int(chosen[1:]))
         else:
@@ -37,8 +39,8 @@ def form(book: store.Book, shown: store.BatchPage) -> None:
         book_answers.show("fix")
 
 
-def _form(code: str) -> str:
-    return f"fix:{code}"
+def _form(code: str, line: str) -> str:
+    return f"{FIX}{code}:{line}"
 
 
 def after_lot(number: int) -> bool:
@@ -110,12 +112,13 @@ def _weighing(book: store.Book, shown: store.BatchPage, number: int) -> None:
         given: dict[str, Any] = {"shelf": memo.shelf(), "on": state.today()}
         return corrections.correct_weighing(book, shown.line.code, number, grams, why, lot, **given)
 
-    _button(shown.line.code, say.ADD_CORRECTION, "put-fix", act)
+    _button(_form(shown.line.code, f"w{number}"), say.ADD_CORRECTION, "put-fix", act)
 
 
 def _entry(book: store.Book, shown: store.BatchPage, number: int) -> None:
     entry = next(found for found in shown.entries if found.number == number)
     figure, code = corrections.figure_of(entry), shown.line.code
+    form = _form(code, f"e{number}")
     given: dict[str, Any] = {"shelf": memo.shelf(), "on": state.today()}
     if figure is not None:
         st.text_input(say.REALLY_SO, key=typed.key(FIX, "figure"), placeholder=_shown(entry.data, figure))
@@ -132,8 +135,8 @@ def _entry(book: store.Book, shown: store.BatchPage, number: int) -> None:
 
     with st.container(horizontal=True, gap="small"):
         if figure is not None:
-            _button(code, say.ADD_CORRECTION, "put-fix", right)
-        _button(code, say.TAKE_BACK, "put-back", back)
+            _button(form, say.ADD_CORRECTION, "put-fix", right)
+        _button(form, say.TAKE_BACK, "put-back", back)
 
 
 def _typed(entry: store.BookEntry, figure: Figure) -> dict[str, Any]:
@@ -154,15 +157,15 @@ def _why() -> None:
     st.text_input(say.WHY, key=typed.key(FIX, "why"), max_chars=200)
 
 
-def _button(code: str, label: str, key: str, act: Callable[[str], bool]) -> None:
-    st.button(label, key=key, on_click=_do, args=(code, act))
+def _button(form: str, label: str, key: str, act: Callable[[str], bool]) -> None:
+    st.button(label, key=key, on_click=_do, args=(form, act))
 
 
 @mishap.answered
-def _do(code: str, act: Callable[[str], bool]) -> None:
+def _do(form: str, act: Callable[[str], bool]) -> None:
     def write() -> None:
         called_back = act(st.session_state[f"{FIX}why"])
-        typed.forget(_form(code), FIX)
+        typed.forget(form, FIX)
         if called_back:
             parts.tell(say.NOW_CALLED_BACK)
 

@@ -176,10 +176,11 @@ def _density(shown: store.BatchPage, step: Step, unit: str) -> None:
 
 
 def _ph(shown: store.BatchPage, step: Step, unit: str) -> None:
-    field(say.PH, "ph-now")
+    key = f"ph-{step.id}"
+    field(say.PH, key)
 
     def act() -> None:
-        acid = _read("ph-now", "", 0, 14)
+        acid = _read(key, "", 0, 14)
         kitchen_acts.measure_ph(memo.book(), shown.line.code, step.id, acid, _why(step))
 
     _act(say.MEASURED, step, act)
@@ -224,14 +225,14 @@ def _retain(shown: store.BatchPage, step: Step, unit: str) -> None:
 
 def _yield(shown: store.BatchPage, step: Step, unit: str) -> None:
     field(say.LEFT_OVER, "left-g")
-    kept, how = shown.plan.acidity, dispersion(unit)
+    kept, how, key = shown.plan.acidity, dispersion(unit), f"ph-{step.id}"
     if kept is not None:
-        field(say.PH_WANTED.format(how=how, wanted=kept.words), "ph-now")
+        field(say.PH_WANTED.format(how=how, wanted=kept.words), key)
 
     def act() -> None:
         left = _read("left-g", "g", 0, 1_000_000)
-        measured = (st.session_state.get("ph-now") or "").strip() if kept is not None else ""
-        pH = _read("ph-now", "", 0, 14) if measured else None
+        measured = (st.session_state.get(key) or "").strip() if kept is not None else ""
+        pH = _read(key, "", 0, 14) if measured else None
         kitchen_acts.close(memo.book(), shown.line.code, step.id, left, pH, _why(step))
 
     _act(say.CLOSE, step, act)

@@ -157,8 +157,9 @@ def headroom(assessed: Assessment, market: str, check: ScentCheck, proposed: Sce
     )
     rest = check.rows[MOST_ROWS:]
     if rest:
-        least = min((row.free_share for row in rest if row.free_share is not None), default=1.0)
-        parts.small(words.plural(len(rest), *say.MORE_ROWS, free=_free(least)))
+        known = [row.free_share for row in rest if row.free_share is not None]
+        form = say.MORE_ROWS if len(known) == len(rest) and min(known) >= 0 else say.MORE_ROWS_TIGHT
+        parts.small(words.plural(len(rest), *form, free=_free(min(known, default=0.0))))
 
 
 def tightest(check: ScentCheck | None) -> str:

@@ -242,11 +242,12 @@ def _keep_draft() -> None:
 
 
 def clock(saved_at: str) -> str:
-    """Hour and minute of a moment in ISO form; what is no moment is given back as it stands."""
+    """Hour and minute of a moment in ISO form, the day too unless it is today; what is none as it stands."""
     try:
-        return datetime.fromisoformat(saved_at).astimezone().strftime("%H:%M")
+        moment = datetime.fromisoformat(saved_at).astimezone()
     except (ValueError, OverflowError):
         return saved_at
+    return moment.strftime("%H:%M" if moment.date() == today() else "%Y-%m-%d %H:%M")
 
 
 def today() -> date:

@@ -110,7 +110,7 @@ class Day(Kitchen):
         self.press("Filled up, next")
 
     def do_ph(self) -> None:
-        self.type_in("ph-now", "5,9")
+        self.type_in("ph-ph", "5,9")
         self.press("Measured, next")
 
     def do_density(self) -> None:
@@ -128,7 +128,7 @@ class Day(Kitchen):
 
     def do_yield(self) -> None:
         self.type_in("left-g", f"{LEFT:g}")
-        self.type_in("ph-now", "5,8")
+        self.type_in("ph-yield", "5,8")
         self.press("Close the batch")
 
 

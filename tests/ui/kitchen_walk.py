@@ -51,7 +51,7 @@ def step_on(pages: Pages, now, warm: str = "25") -> None:
         pages.press("Set aside, next")
     elif step.id == "yield":
         pages.at.text_input(key="left-g").set_value("40")
-        pages.at.text_input(key="ph-now").set_value("6,1")
+        pages.at.text_input(key="ph-yield").set_value("6,1")
         pages.press("Close the batch")
     elif step.id == "fill":
         fill(pages)

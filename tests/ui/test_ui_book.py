@@ -26,7 +26,7 @@ def test_the_book_traces_corrects_and_sells(pages, folder):
     pages.press("Add the correction")
     assert "Say why" in pages.said
     line = next(line.number for line in page_of(folder, code).weighings if line.line == "base")
-    pages.at.selectbox(key="fix-line").set_value(f"w{line}")
+    pages.at.selectbox(key="fixes-line").set_value(f"w{line}")
     pages.run()
     pages.at.text_input(key="fix-figure").set_value("1980")
     pages.at.text_input(key="fix-why").set_value("misread")
@@ -320,7 +320,7 @@ def test_a_correction_calls_a_release_back_and_the_page_says_so(pages, folder):
     store.open_book(folder).decide(code, store.FOR_SALE, today)
     pages.press("Open it in the Book")
     acid = page_of(folder, code).of("ph")[-1].number
-    pages.at.selectbox(key="fix-line").set_value(f"e{acid}")
+    pages.at.selectbox(key="fixes-line").set_value(f"e{acid}")
     pages.run()
     pages.at.text_input(key="fix-figure").set_value("8,9")
     pages.at.text_input(key="fix-why").set_value("the meter was not rinsed")
@@ -343,7 +343,7 @@ def test_a_temperature_is_corrected_in_her_own_degrees_and_a_tick_is_taken_back(
     through(pages, folder, code, "none")
     pages.press("Open it in the Book")
     gate = next(tick for tick in page_of(folder, code).of("tick") if tick.subject == "scent-gate")
-    pages.at.selectbox(key="fix-line").set_value(f"e{gate.number}")
+    pages.at.selectbox(key="fixes-line").set_value(f"e{gate.number}")
     pages.run()
     assert pages.at.text_input(key="fix-figure").placeholder == "77 °F"
     pages.at.text_input(key="fix-figure").set_value("104")
@@ -352,7 +352,7 @@ def test_a_temperature_is_corrected_in_her_own_degrees_and_a_tick_is_taken_back(
     heats = {tick.subject: tick.data["celsius"] for tick in page_of(folder, code).of("tick")}
     assert heats["scent-gate"] == 40
     clean = next(tick for tick in page_of(folder, code).of("tick") if tick.subject == "clean")
-    pages.at.selectbox(key="fix-line").set_value(f"e{clean.number}")
+    pages.at.selectbox(key="fixes-line").set_value(f"e{clean.number}")
     pages.run()
     pages.at.text_input(key="fix-why").set_value("it was the other bowl")
     pages.press("Take this line back")

@@ -87,7 +87,7 @@ def test_a_base_lot_is_cooked_and_then_used(pages, folder):
             pages.at.text_input(key=f"pot-empty-{code}").set_value("500")
             pages.press("Weighed, next")
         elif now.current.id == "ph":
-            pages.at.text_input(key="ph-now").set_value("5,9")
+            pages.at.text_input(key="ph-ph").set_value("5,9")
             pages.press("Measured, next")
         elif now.current.kind == "gate":
             pages.at.text_input(key=f"heat-{now.current.id}").set_value("38")

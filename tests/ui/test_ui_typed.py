@@ -268,3 +268,21 @@ def test_a_sale_and_a_correction_wait_for_their_batch(pages, folder):
 def open_batch(pages, code: str):
     pages.at.session_state["book-code"] = code
     return part(pages, "made")
+
+
+def test_a_correction_waits_for_its_line(pages, folder):
+    """What was typed for one line does not stand under another."""
+    book = store.open_book(folder)
+    plan = assess(recipe.from_dict(pages.design), store.read_shelf(folder)).plan
+    code = book.start(plan, date(2026, 3, 1))
+    first, second = (book.weigh(code, line.id, line.grams, planned_g=line.grams) for line in plan.lines[:2])
+    open_batch(pages, code)
+    pages.at.selectbox(key="fixes-line").set_value(f"w{first}")
+    pages.run()
+    pages.type("fix-figure", "890").type("fix-why", "misread")
+    pages.at.selectbox(key="fixes-line").set_value(f"w{second}")
+    pages.run()
+    assert [pages.at.text_input(key=f"fix-{name}").value for name in ("figure", "why")] == ["", ""]
+    pages.at.selectbox(key="fixes-line").set_value(f"w{first}")
+    pages.run()
+    assert pages.at.text_input(key="fix-figure").value == "890"

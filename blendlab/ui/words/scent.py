@@ -93,6 +93,10 @@ ROOM_FREE = "free"
 AT_LEAST = "≥ {figure}"
 GONE = "gone"
 OVER = "over ×{share}"
+MORE_ROWS_TIGHT = (
+    "{count} more, over its limit or without a figure.",
+    "{count} more, some of them over their limit or without a figure.",
+)
 MORE_ROWS = ("{count} more, over {free} free.", "{count} more, all over {free} free.")
 TIGHTEST_UNKNOWN = "{row}: no figure"
 TIGHTEST_OVER = "{row}: over"
