@@ -100,17 +100,19 @@ def due_dates(filled: date) -> tuple[Due, ...]:
 
 
 def open_readings(filled: date, done: Iterable[tuple[str, date]], today: date) -> tuple[Due, ...]:
-    """Readings that are due: of each test those after the day it was read last.
+    """Readings that are due: of each test the first after the day it was read last.
 
     done  (test, day it was read)
 
-    What was not read in its time cannot be read later: the next reading answers for it, see
-    `missed_readings`.
+    What was not read in its time cannot be read later: one reading answers for all of its test that was due
+    until then, see `missed_readings`.
     """
     last = dict(sorted(done, key=lambda read: read[1]))
-    return tuple(
-        due for due in due_dates(filled) if due.on <= today and due.on > last.get(due.test, date.min)
-    )
+    found: dict[str, Due] = {}
+    for due in due_dates(filled):
+        if due.on <= today and due.on > last.get(due.test, date.min):
+            found.setdefault(due.test, due)
+    return tuple(found.values())
 
 
 def missed_readings(filled: date, done: Iterable[tuple[str, date]]) -> tuple[Due, ...]:

@@ -20,6 +20,16 @@ from blendlab.batch.stability import (
 from blendlab.store import BatchPage
 from blendlab.units import plain
 
+NAMES = {
+    "height_drop_pct": "height drop",
+    "ph_shift": "pH shift",
+    "bleed_mm": "bleed",
+    "delta_e00": "colour change",
+    "free_liquid": "free liquid",
+    "growth": "growth",
+}
+"""What is read -> what it is called."""
+UNITS = {"height_drop_pct": " %", "ph_shift": "", "bleed_mm": " mm", "delta_e00": " ΔE2000"}
 AHEAD = 6
 """Readings that are not due yet and are shown beside those that are."""
 
@@ -76,14 +86,9 @@ def read_words(said: Mapping[str, Any]) -> str:
     >>> read_words({"delta_e00": 3.4, "growth": False, "fails": ["colour change"]})
     'colour change 3.4 ΔE2000, fails'
     """
-    figures = (
-        ("height drop", "height_drop_pct", " %"),
-        ("pH shift", "ph_shift", ""),
-        ("bleed", "bleed_mm", " mm"),
-        ("colour change", "delta_e00", " ΔE2000"),
-    )
-    told = [f"{name} {plain(said[key], 1)}{unit}" for name, key, unit in figures if said.get(key) is not None]
-    told += [name for name, key in (("free liquid", "free_liquid"), ("growth", "growth")) if said.get(key)]
+    read = {key: unit for key, unit in UNITS.items() if said.get(key) is not None}
+    told = [f"{NAMES[key]} {plain(said[key], 1)}{unit}" for key, unit in read.items()]
+    told += [NAMES[key] for key in ("free_liquid", "growth") if said.get(key)]
     return ", ".join([*told, *(["fails"] if said.get("fails") else [])]) or "no figure read"
 
 
@@ -93,7 +98,7 @@ def verdict(said: Mapping[str, Any]) -> str:
         return "Fails: " + "; ".join(said["fails"]) + "."
     read = {field.name: said.get(field.name) for field in fields(Reading)}
     missing = said.get("not_read", not_read(Reading(**read)))
-    words = ", ".join(name.replace("_", " ").replace("delta e00", "colour change") for name in missing)
+    words = ", ".join(NAMES.get(name, name) for name in missing)
     return (
         f"Nothing failed of what was read; not read: {words}."
         if words

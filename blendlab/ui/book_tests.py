@@ -58,14 +58,24 @@ def page() -> None:
             parts.small(say.NOTHING_DUE)
         parts.heading(say.AHEAD)
         parts.rows((_what(due), stability.when(log, due, _heat())) for due in log.ahead)
+        if not log.ahead:
+            parts.small(say.NOTHING_AHEAD)
         parts.heading(say.READ)
         st.html(_read(log))
-        missed = ", ".join(say.SUBJECT_ON.format(subject=_what(due), day=due.on) for due in log.missed)
-        parts.small(say.MISSED.format(readings=missed) if missed else "")
+        parts.small(_missed(log))
         kept_photos.page(log, _names())
         book_challenges.page(book)
     with right, st.container(border=True, key="reading-form"):
         _reading(book, log)
+
+
+def _missed(log: stability.TestLog) -> str:
+    """Readings that were not taken in their time, test by test; "" for none."""
+    days: dict[str, list[str]] = {}
+    for due in log.missed:
+        days.setdefault(_what(due), []).append(f"{due.on}")
+    told = "; ".join(say.MISSED_OF.format(test=test, days=", ".join(on)) for test, on in days.items())
+    return say.MISSED.format(readings=told) if told else ""
 
 
 def _names() -> dict[str, str]:

@@ -7,7 +7,8 @@ import pytest
 from blendlab import store
 from blendlab.forms.stability_reading import photo_of, reading_of
 from blendlab.shelf import Shelf
-from tests.store.test_photos import book, code, folder, jpeg, made  # noqa: F401
+from tests.store.samples import jpeg
+from tests.store.test_photos import book, code, folder, made  # noqa: F401
 
 DAY = date(2026, 4, 4)
 

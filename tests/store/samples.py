@@ -43,6 +43,13 @@ def png(colour=(184, 184, 184), size=(12, 10)):
     return buffer.getvalue()
 
 
+def jpeg(colour=(150, 90, 60), size=(40, 30)):
+    """A photo of one colour."""
+    buffer = BytesIO()
+    Image.new("RGB", size, colour).save(buffer, "JPEG")
+    return buffer.getvalue()
+
+
 def design(name="Lagoon", id_="a1b2c3d4", **more):
     """A design of two tones and one oil."""
     blue = Dose(pigment=Ref(kind="pigment", id="iron_blue"), pct=0.03)

@@ -24,7 +24,7 @@ from blendlab.shelf import Lot, Scale, resolve
 from blendlab.store.book import Book
 from blendlab.store.folder import Folder
 from tests.batch import plans_to_try as tries
-from tests.store.samples import card, png
+from tests.store.samples import card, jpeg, png
 from tests.store.test_book_rescue import rows
 
 pytestmark = [
@@ -129,12 +129,15 @@ def test_kills_while_writing_the_book(tmp_path, made):
     for turn in range(KILLS):
         code = book.start(made, date(2026, 1 + turn // 20, 1 + turn % 20))
 
-        def work(confirm, code=code):
+        def work(confirm, code=code, turn=turn):
             mine = Book(folder.book)
             for at in range(10_000):
                 weighed = mine.weigh(code, f"line {at}", 0.1, planned_g=0.1, lot=lot)
                 confirm("weighings", weighed, code, at)
                 confirm("entries", mine.tick(code, f"step {at}"), code, at)
+                shot = jpeg((turn, at % 256, at // 256))
+                read = store.write_reading(mine, code, "light", {"on": "2026-12-24"}, shot)
+                confirm("entries", read, code, at)
 
         for words in killed(work, dice):
             known[words[0], int(words[1])] = (words[2], words[3])

@@ -5,10 +5,8 @@ from __future__ import annotations
 import sqlite3
 import zipfile
 from datetime import date
-from io import BytesIO
 
 import pytest
-from PIL import Image
 
 from blendlab import store
 from blendlab.batch.plan import plan
@@ -17,16 +15,10 @@ from blendlab.shelf import resolve
 from blendlab.store import atomic_write, photos
 from blendlab.store.bring_in import BOTH, EQUAL, LEFT, NEW
 from tests.batch import plans_to_try as tries
+from tests.store.samples import jpeg
 from tests.store.test_backup import repacked
 
 DAY, LATER = date(2026, 3, 7), "2026-04-04"
-
-
-def jpeg(colour=(150, 90, 60), size=(40, 30)):
-    """A photo of one colour."""
-    buffer = BytesIO()
-    Image.new("RGB", size, colour).save(buffer, "JPEG")
-    return buffer.getvalue()
 
 
 @pytest.fixture(scope="module")

@@ -8,7 +8,7 @@ from blendlab import store
 from blendlab.store import photos
 from blendlab.ui.words import book as say
 from blendlab.ui.words import kept_photos as photos_say
-from tests.store.test_photos import jpeg
+from tests.store.samples import jpeg
 from tests.ui.test_ui_book import a_batch_for_sale
 
 
