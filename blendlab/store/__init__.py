@@ -9,7 +9,7 @@ from blendlab.store.backup import (
     make_backup,
     read_back,
 )
-from blendlab.store.binned import Binned, delete, delete_line, in_bin, put_back, restore
+from blendlab.store.binned import Binned, delete, delete_line, in_bin, is_binned, put_back, restore
 from blendlab.store.book import Book
 from blendlab.store.book_batches import (
     BatchLine,
@@ -191,6 +191,7 @@ __all__ = [
     "has_card",
     "has_cards",
     "in_bin",
+    "is_binned",
     "jars_of",
     "keep_drill",
     "keep_for_tests",

@@ -65,6 +65,11 @@ def _named(kind: str, path: Path, mtime_ns: int, size: int) -> tuple[str, str]:
     return str(inside.get("id", "")), str(inside.get("name", ""))
 
 
+def is_binned(folder: Folder, card_id: str) -> bool:
+    """Whether a card lies in the bin and nowhere else."""
+    return any(each.id == card_id for each in in_bin(folder, "card")) and not cards.has_card(folder, card_id)
+
+
 def delete(folder: Folder, card_id: str) -> None:
     """Put a card in the bin, with its picture. Raises UnknownName, NotSaved."""
     path = documents.find("card", folder.cards, card_id, _key("card"))

@@ -56,6 +56,16 @@ def elsewhere() -> None:
             )
 
 
+def in_bin() -> None:
+    """A word about the card of the open design where that lies in the bin, and its way back."""
+    doc = st.session_state.doc
+    if opening.binned(doc):
+        with st.container(key="in-bin", horizontal=True):
+            said = say.CARD_IN_BIN.format(name=doc["design"]["name"])
+            st.html(f'<p class="bl-said" role="status">{escape(said)}</p>', width="content")
+            st.button(say.PUT_BACK, key="put-card-back", type="tertiary", on_click=opening.put_back)
+
+
 def _draft(draft: store.Draft) -> None:
     with st.container(key=f"draft-{draft.id}", horizontal=True, wrap=False, gap="small"):
         _picture(draft)

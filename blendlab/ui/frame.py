@@ -148,6 +148,7 @@ def _told(at_work: bool) -> DeltaGenerator:
             if st.session_state.clash:
                 _clash()
             draft_cards.elsewhere()
+            draft_cards.in_bin()
             parts.said()
     return told
 
@@ -172,6 +173,8 @@ def _saved() -> str:
     doc = st.session_state.doc
     if not doc["saved"]:
         return words.NOT_SAVED_YET
+    if opening.binned(doc):
+        return words.IN_BIN
     form = words.CHANGED if doc.get("changed") else words.SAVED_SHORT
     return form.format(time=state.clock(doc["saved"]))
 

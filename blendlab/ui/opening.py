@@ -120,10 +120,22 @@ def _saved(document: Mapping[str, Any], as_copy: bool = False) -> dict[str, Any]
     if as_copy:
         saved, seen = store.save_as_copy(memo.folder(), card, picture)
     else:
-        saved, seen = store.save(memo.folder(), card, picture, document["seen"])
+        known = None if binned(document) else document["seen"]
+        saved, seen = store.save(memo.folder(), card, picture, known)
     return documents.document(
         saved.design, saved.embedded, saved.id, seen, saved.saved_at, draft=document["draft"]
     )
+
+
+def binned(document: Mapping[str, Any]) -> bool:
+    """Whether the card that a document is lies in the bin: saved again it is a card again."""
+    return bool(document["card"]) and store.is_binned(memo.folder(), document["card"])
+
+
+@mishap.answered
+def put_back() -> None:
+    """Bring the card of the design at work back out of the bin."""
+    store.restore(memo.folder(), st.session_state.doc["card"])
 
 
 def follow(entry: store.Entry, renamed: store.Saved) -> None:

@@ -6,7 +6,7 @@ import os
 import time
 
 from blendlab import store
-from blendlab.ui import binned
+from blendlab.ui import binned, words
 from blendlab.ui.words import cards
 from blendlab.ui.words import safekeeping as say
 
@@ -68,3 +68,23 @@ def test_a_card_without_its_picture_says_so_and_is_drawn_again(pages, folder):
     assert cards.NO_PICTURE not in pages.said
     assert picture.read_bytes() == before
     assert store.open_card(folder, "lagoon").card.design == design
+
+
+def test_a_card_in_the_bin_does_not_look_saved_while_it_is_open(pages, folder):
+    """Put back it is the card it was; saved it is a card again under the same id."""
+    pages.go("cards").at.button(key="open-lagoon").click()
+    pages.run()
+    assert words.IN_BIN not in pages.said
+    pages.go("cards").at.button(key="bin-lagoon").click()
+    pages.run().go("look")
+    assert words.IN_BIN in pages.said
+    pages.at.button(key="put-card-back").click()
+    assert words.IN_BIN not in pages.run().said
+    assert store.has_card(folder, "lagoon")
+    store.delete(folder, "lagoon")
+    assert cards.CARD_IN_BIN.format(name="Lagoon") in pages.run().said
+    pages.press("Save card")
+    assert "Saved " in pages.said
+    assert words.IN_BIN not in pages.said
+    assert store.open_card(folder, "lagoon").card.design.name == "Lagoon"
+    assert pages.at.session_state["doc"]["card"] == "lagoon"
