@@ -54,9 +54,7 @@ FIGURES: dict[str, tuple[str, float, float]] = {
     "price_per_kg": ("", 0, 10_000_000),
     "peroxide_mmol_l": ("mmol/l", 0, 10_000),
     "amendment": ("", 1, 99),
-    "top": ("%", 0, 100),
-    "middle": ("%", 0, 100),
-    "base": ("%", 0, 100),
+    **dict.fromkeys(("top", "middle", "base"), ("%", 0, 100)),
 }
 DAYS = ("received", "opened", "expiry", "issued", "peroxide_on")
 TEXTS = ("supplier", "lot", "document", "solvent")

@@ -16,7 +16,7 @@ from blendlab.tint.prediction import ToneRecipe, tone_recipe, tone_recipes
 from blendlab.tint.spectra import lab_of
 from blendlab.tint.swatches import hiding_mm
 
-_STEP = 1e-3
+_STEP, _WIDEST = 1e-3, 1.5
 
 
 @dataclass(frozen=True)
@@ -129,7 +129,8 @@ def _widths(tones: Sequence[_Tone], ids: Sequence[str]) -> Callable[[Mapping[str
 
 def _bent(sd: float) -> float:
     """A doubt in the logarithm as a doubt of the strength that cannot fall below none."""
-    return float(np.sinh(min(sd, 1.5)) / (1.0 + 0.5 * np.sinh(min(sd, 1.5))))
+    half = float(np.sinh(min(sd, _WIDEST))) / 2.0
+    return 2.0 * half / (1.0 + half)
 
 
 def _candidates(
@@ -140,7 +141,7 @@ def _candidates(
     for tone in tones:
         recipe = tone.recipe
         for pigment, pct in zip(recipe.pigments, recipe.c, strict=True):
-            if sd[pigment.id] > 1.2 * alone and pct > 0:
+            if sd[pigment.id] > 1.2 * alone:
                 yield tone_recipe(recipe.tone, recipe.base, [(pigment, pct)]), {pigment.id: alone}
         ids = [pigment.id for pigment in recipe.pigments]
         if len(ids) > 1 and len(set(ids)) == len(ids):

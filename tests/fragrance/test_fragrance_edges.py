@@ -190,6 +190,8 @@ def test_what_the_base_uses_of_its_own_sheet():
 
 def test_rows_of_a_search():
     a, b, none = oil("A", sheet(c9=4.0)), oil("B", sheet(c9=2.0)), oil("None")
+    half = laid(blended((a, 50), (b, 30), (none, 20), load=2.0), {"a": 0.5}).space
+    assert (half.low.tolist(), half.low_names) == ([NEAR(0.01), 0.0, 0.0], {0: "At least 0.5 % A"})
     made = laid(blended((a, 50), (b, 30), (none, 20), load=2.0), {"a": 25.0, "b": 0.0})
     where = made.space
     assert where.rows[0].tolist() == [0.25, 0.5, 0.0]

@@ -8,7 +8,7 @@ import pytest
 from blendlab.facts.palette import bases, starter
 from blendlab.shelf import Shelf
 from blendlab.tint.difference import metric
-from blendlab.tint.next_swatch import calibrate_next
+from blendlab.tint.next_swatch import _bent, calibrate_next
 from blendlab.tint.prediction import tone_recipe
 from blendlab.tint.spectra import lab_of
 
@@ -72,3 +72,11 @@ def test_a_sentence_names_one_pigment_or_several(make, jar):
     both = found[frozenset({RED.id, BLUE.id})].words
     assert both.startswith("Measure one mixed swatch of 0.1 % red iron oxide with 0.2 % ultramarine blue, ")
     assert both.endswith("on average (1 tone narrower).")
+
+
+@pytest.mark.parametrize("sd", [0.1, 0.5, 1.0, 1.5, 3.0])
+def test_a_doubt_in_the_logarithm_takes_at_most_the_whole_strength_away(sd):
+    """Half the way between exp(sd) and exp(-sd), shortened so that the strength stays above none."""
+    held = min(sd, 1.5)
+    step = (np.exp(held) - np.exp(-held)) / 2
+    assert _bent(sd) == pytest.approx(step / (1 + step / 2))
