@@ -4,11 +4,22 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy.optimize import brentq
 
 from blendlab.facts.palette import bases, starter
 from blendlab.shelf import Swatch, resolve
-from blendlab.tint import delta_e_2000, mix, predict, see, spectra
-from blendlab.tint.appearance import SRGB_WHITE, decode, from_hex, matrix
+from blendlab.tint import delta_e_2000, mix, predict, recipe_search, see, spectra
+from blendlab.tint.appearance import (
+    SRGB_WHITE,
+    decode,
+    from_hex,
+    linear_to_xyz,
+    matrix,
+    oklab_to_xyz,
+    to_screen,
+    xyz_to_linear,
+    xyz_to_oklab,
+)
 from blendlab.tint.inconstancy import OTHERS, inconstancy
 from blendlab.tint.look import Look
 from blendlab.tint.measured_items import measured_pigment
@@ -169,3 +180,57 @@ def test_a_measured_pigment_says_from_how_many_swatches(count, words):
     assert measured_pigment(red, base, [swatch] * count)[0].basis.startswith(words)
     long = replace(swatch, words="w" * 299)
     assert len(measured_pigment(red, base, [long] * count)[0].basis) == 300
+
+
+# --- the search for a recipe, and a colour beyond the screen --------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("x", "pull", "free"),
+    [
+        ((0.2, 0.3), (1, 1), (True, True)), ((0.0, 0.3), (1, 1), (False, True)),
+        ((0.0, 0.3), (-1, 1), (True, True)), ((0.05, 0.3), (1, 1), (True, True)),
+        ((0.2, 0.5), (1, -1), (True, False)), ((0.2, 0.5), (1, 1), (True, True)),
+        ((0.2, 0.45), (1, -1), (True, True)), ((0.0, 0.5), (1, -1), (False, False)),
+    ],
+)  # fmt: skip
+def test_a_step_of_the_search_is_the_damped_one_of_the_doses_that_may_move(x, pull, free):
+    """Levenberg and Marquardt on the doses that no bound holds: (JJ + damping diag JJ) step = -J f."""
+    J = np.array([[1.5, 0.2], [0.3, 2.0], [0.1, 0.4]])
+    f = np.linalg.lstsq(J.T, np.array(pull, float), rcond=None)[0]
+    damping, moves = 0.07, np.flatnonzero(free)
+    square = (J.T @ J)[np.ix_(moves, moves)]
+    wanted = np.zeros(2)
+    wanted[moves] = -np.linalg.solve(square + damping * np.diag(np.diag(square)), (J.T @ f)[moves])
+    step = recipe_search._step(f[None], J[None], np.array([x]), np.full(2, 0.5), np.array([damping]))
+    assert step[0] == pytest.approx(wanted, abs=1e-8)
+
+
+@pytest.mark.parametrize(("doses", "start"), [((0.2,), (0.3,)), ((0.12, 0.2), (0.16, 0.14))])
+def test_polishing_ends_where_the_colour_is(doses, start):
+    among = [starter("iron_oxide_red"), starter("ultramarine_blue")][: len(doses)]
+    k, s = (np.array([getattr(pigment, part) for pigment in among]) for part in ("k", "s"))
+    target = see(mix(doses, k, s, bases()[0].k0, bases()[0].s0)[2]).lab
+    problem = recipe_search.problem_of(target, among, bases()[0], {pigment.id: 0.5 for pigment in among})
+    sets = np.arange(len(doses))[None]
+    (found,) = recipe_search.polish(problem, sets, np.array([start]))
+    assert found == pytest.approx(doses, abs=1e-3)
+    (kept,) = recipe_search.polish(problem, sets, np.array([doses]))
+    assert kept == pytest.approx(doses, abs=1e-12)
+
+
+@pytest.mark.parametrize("linear", [(1.3, 0.2, 0.1), (-0.2, 0.5, 0.5), (0.4, -0.05, 0.9), (0.7, 1.05, 0.1)])
+def test_a_colour_beyond_the_screen_loses_chroma_until_clipping_hardly_moves_it(linear):
+    """Second route: the zero of the distance that clipping moves less 0.02, by Brent's method."""
+    full = xyz_to_oklab(linear_to_xyz(linear))
+
+    def clipped(part):
+        return np.clip(xyz_to_linear(oklab_to_xyz(full * [1, part, part])), 0, 1)
+
+    def moved(part):
+        return np.linalg.norm(xyz_to_oklab(linear_to_xyz(clipped(part))) - full * [1, part, part]) - 0.02
+
+    shown, fits = to_screen([linear])
+    assert not fits[0]
+    part = brentq(moved, 0, 1) if moved(1) > 0 else 1
+    assert decode(shown[0]) == pytest.approx(clipped(part), abs=1e-5)
