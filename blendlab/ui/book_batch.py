@@ -108,17 +108,22 @@ def _facts(shown: store.BatchPage) -> list[tuple[str, str]]:
         density = seen.density_g_ml
         foam = say.NOT_WEIGHED if density is None else say.FOAM_DENSITY.format(density=density)
         rows.append((say.FOAM, foam))
-    decided, decision = shown.of("release"), say.OPEN
-    if decided:
-        decision = say.DECIDED.format(decision=decided[-1].subject, day=decided[-1].at[:10])
     kept = settings.settings(state.folder())
     return [
         *rows,
         (say.LASTS, durability.in_words(memo.book(), shown, kept)),
         (say.COST, money.made_words(memo.book(), shown, state.shelf(), kept)),
         (say.PH, say.NOT_MEASURED if seen.pH is None else f"{seen.pH:g}"),
-        (say.DECISION, decision),
+        (say.DECISION, _decision(shown)),
     ]
+
+
+def _decision(shown: store.BatchPage) -> str:
+    """What was decided about a batch of jars; "" for a cooked base, which is never sold as it is."""
+    decided = shown.of("release")
+    if decided:
+        return say.DECIDED.format(decision=decided[-1].subject, day=decided[-1].at[:10])
+    return say.OPEN if shown.line.kind == "jars" else ""
 
 
 def _called_back(shown: store.BatchPage) -> None:

@@ -10,6 +10,7 @@ import pytest
 from blendlab import store
 from blendlab.forms import calibrations
 from blendlab.production import kitchen_log, settings
+from blendlab.ui import book_batch
 from blendlab.ui.words import shelf as say
 from tests.ui.kitchen_walk import page_of, step_on
 from tests.ui.test_ui_typed import kind
@@ -80,6 +81,7 @@ def test_a_base_lot_is_cooked_and_then_used(pages, folder):
             pages.at.text_input(key=f"pot-full-{code}").set_value(f"{into_pot + 500 - 31:g}")
             assert "<b>31 g</b> of water are gone" in pages.run().said
             assert f"fill up to <b>{into_pot + 500:.0f} g</b> on the scale" in pages.said
+            assert "No lot of water is in the book" in pages.said
             pages.at.text_input(key=f"pot-water-{code}").set_value("31")
             pages.press("Filled up, next")
             assert [entry.data["pot_g"] for entry in page_of(folder, code).of("pot")] == [500, into_pot + 469]
@@ -102,7 +104,14 @@ def test_a_base_lot_is_cooked_and_then_used(pages, folder):
         "cover",
     } <= seen
     pages.at.text_input(key="cooked-grams").set_value("1470")
+    pages.at.text_input(key="cooked-left").set_value("9,5")
     pages.press("Make it a base lot")
+    told = pages.said
+    assert [row in told for row in ("Weighed in and filled up", "of that base that came out", "1470 g")] == [
+        True
+    ] * 3
+    assert sum(rest.data["left_g"] for rest in page_of(folder, code).of("yield")) == 9.5
+    assert book_batch._decision(page_of(folder, code)) == ""  # a base is never sold as it is
     (lot,) = [each for each in store.lots(store.open_book(folder)) if each.item == "base:soap-white"]
     assert lot.left_g == 1470
     assert lot.data["preservative_pct"] == pytest.approx([1.0, 1.0], abs=0.01)
