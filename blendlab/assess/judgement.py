@@ -28,6 +28,7 @@ def assess(
     base_lot: Base | None = None,
     weighed: Mapping[str, float] | None = None,
     cups: tuple[float, ...] = (),
+    made_on: date | None = None,
 ) -> Assessment:
     """Judge a design with what is on the shelf, on a day (default today).
 
@@ -35,6 +36,7 @@ def assess(
     base_lot  the base as that lot of it is known; None = as it stands on the shelf
     weighed   line id -> grams that went in, for a batch that was made; None = it is planned
     cups      densities of foam that her book knows of the base, whipped alike [g/ml]
+    made_on   the day the materials are used, by which their age is judged; None = `on`
 
     Never raises for an unwise design: what is missing or wrong becomes a finding.
     """
@@ -45,7 +47,7 @@ def assess(
     resolved = replace(resolve(design, shelf), cups=cups).with_lots(lots or {})
     if base_lot is not None:
         resolved = resolved.with_base(base_lot)
-    return _judged(design, resolved, day, lots or {}, findings, weighed)
+    return _judged(design, resolved, day, lots or {}, findings, weighed, made_on or day)
 
 
 def _judged(
@@ -55,13 +57,14 @@ def _judged(
     lots: Mapping[str, str],
     findings: list[Finding],
     weighed: Mapping[str, float] | None,
+    made_on: date,
 ) -> Assessment:
-    checks = check_scents(resolved, day)
+    checks = check_scents(resolved, day, made_on)
     density = filled_density(resolved)
     densities = {tone.id: density.g_ml for tone in resolved.tones}
     layout = jar.layout(resolved.design, resolved.jar, densities, density.weighed)
     ceiling = lowest_ceiling(checks.scents)
-    sheet = plan(resolved, layout, ceiling_pct=ceiling, lots=lots, on=day, weighed=weighed)
+    sheet = plan(resolved, layout, ceiling_pct=ceiling, lots=lots, on=made_on, weighed=weighed)
     tones = _tones(resolved, checks, sheet)
     like = _resembles(resolved, tones)
     findings += _of_rooms(resolved, tones, layout, checks)

@@ -21,8 +21,11 @@ class ScentChecks:
     portions: Mapping[str, Mapping[str, fragrance.ScentCheck]] = field(default_factory=dict)
 
 
-def check_scents(resolved: Resolved, on: date) -> ScentChecks:
-    """Limits and names by market. Shares of any sum are checked in proportion, as they are weighed."""
+def check_scents(resolved: Resolved, on: date, made_on: date | None = None) -> ScentChecks:
+    """Limits and names by market. Shares of any sum are checked in proportion, as they are weighed.
+
+    on  the day of the law; made_on  the day the oils are used; None = `on`
+    """
     design = resolved.design
     scent, oils = evened(design.scent), [blended.oil for blended in resolved.oils]
     if not sums_up(scent):
@@ -33,7 +36,9 @@ def check_scents(resolved: Resolved, on: date) -> ScentChecks:
     scents, labels, portions = {}, {}, {}
     for market in design.markets:
         checks = {
-            load: fragrance.check(replace(scent, load_pct=load), oils, full, design.product, market, on)
+            load: fragrance.check(
+                replace(scent, load_pct=load), oils, full, design.product, market, on, made_on
+            )
             for load in sorted({*loads.values()}, reverse=True)
         }
         most = next(iter(checks))

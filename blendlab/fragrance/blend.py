@@ -126,11 +126,13 @@ def lay_out(
     kind: str,
     on: date,
     category: str | None = None,
+    made_on: date | None = None,
 ) -> Blend:
     """The scent with its sheets and rows.
 
     oils      aligned with scent.oils
     category  another category than the product's own
+    made_on   the day the oils are used; None = `on`
 
     Raises SharesOff, UnknownName for the product, OutOfRange when oils and shares differ in number.
     """
@@ -144,7 +146,7 @@ def lay_out(
         category=wanted[0],
         oils=inside,
         shares=tuple(share for _, share in merged),
-        sheets=tuple(_tightest([sheet_state(oil, on, each) for each in wanted]) for oil in inside),
+        sheets=tuple(_tightest([sheet_state(oil, made_on or on, each) for each in wanted]) for oil in inside),
         constraints=constraints(inside, base, of, wanted, on),
         used=_used_by_base(base, wanted),
         load_pct=scent.load_pct,

@@ -25,7 +25,15 @@ from blendlab.recipe import Scent
 from blendlab.shelf import Base, Oil
 
 
-def check(scent: Scent, oils: Sequence[Oil], base: Base, product: str, market: str, on: date) -> ScentCheck:
+def check(
+    scent: Scent,
+    oils: Sequence[Oil],
+    base: Base,
+    product: str,
+    market: str,
+    on: date,
+    made_on: date | None = None,
+) -> ScentCheck:
     """Everything the lists say about a scent in one product.
 
     scent    oils with shares of 100 % in all, load in percent of the finished product
@@ -33,6 +41,7 @@ def check(scent: Scent, oils: Sequence[Oil], base: Base, product: str, market: s
     product  kind of product, such as "whipped_soap"
     market   "EU", "GB", "US" or "CA"; figures of EU law are used everywhere, unverified outside the EU
     on       day of the check
+    made_on  day the oils are used, by which their age is judged; None = `on`
 
     Raises SharesOff, UnknownName (product), OutOfRange (oils and shares differ in number).
 
@@ -45,7 +54,8 @@ def check(scent: Scent, oils: Sequence[Oil], base: Base, product: str, market: s
     >>> check(scent, [oil], white, "whipped_soap", "EU", date(2026, 11, 25)).governing
     'All sheets together'
     """
-    blend = lay_out(scent, oils, base, product, on)
+    used_on = made_on or on
+    blend = lay_out(scent, oils, base, product, on, made_on=used_on)
     ceiling, governing = blend.most()
     rows = headroom.rows(blend, market)
     asked = [row for row in blend.constraints if row.limit.use.act == "ask"]
@@ -80,17 +90,17 @@ def check(scent: Scent, oils: Sequence[Oil], base: Base, product: str, market: s
         odour=_notes(blend, scent.strengths),
         findings=(),
     )
-    return made.told(_findings(made, blend, base, scent, oils, on))
+    return made.told(_findings(made, blend, base, scent, oils, on, used_on))
 
 
 def _findings(
-    made: ScentCheck, blend: Blend, base: Base, scent: Scent, oils: Sequence[Oil], on: date
+    made: ScentCheck, blend: Blend, base: Base, scent: Scent, oils: Sequence[Oil], on: date, used_on: date
 ) -> list[Finding]:
     told = [*findings.of_load(made, blend), *findings.of_sheets(made, blend), *findings.of_base(base, made)]
     told += findings.of_contents(made, blend)
     told += findings.of_process(made, blend)
     named = dict(zip(blend.names, blend.oils, strict=True))
-    told += [finding for name, oil in named.items() for finding in aged(name, oil, on)]
+    told += [finding for name, oil in named.items() for finding in aged(name, oil, used_on)]
     told += unmeasured(named)
     if blend.product.also and blend.product.also_use == "caution" and blend.oils:
         other = lay_out(scent, oils, base, blend.product.name, on, blend.product.also)

@@ -112,6 +112,7 @@ def as_made(book: Book, page: BatchPage, shelf: Shelf, on: date, market: str = "
 
     No finding has a button: a button changes the design on the bench, and what was made stays as it is.
 
+    on      the day of law and sheets; the age of what went in is judged on the day the batch was made
     market  where its jars go; "" = where the design says
 
     Raises BadDocument, NewerFormat for a design, or a thing it took, that cannot be read.
@@ -123,8 +124,10 @@ def as_made(book: Book, page: BatchPage, shelf: Shelf, on: date, market: str = "
     drawn = lots_drawn.drawn(book, page)
     base = _as_drawn(design, drawn, carried)
     lots = {item: [line for line, _ in parts] for item, parts in drawn.parts.items()}
-    judged = assess(design, carried, on, _codes(lots), base, went_in(page.now, page.weighed))
-    told = (*stock_lots.lot_findings(lots, on), *drawn.unread, *lots_drawn.behind(book, drawn))
+    made_on = page.line.made_on
+    weighed = went_in(page.now, page.weighed)
+    judged = assess(design, carried, on, _codes(lots), base, weighed, made_on=made_on)
+    told = (*stock_lots.lot_findings(lots, made_on), *drawn.unread, *lots_drawn.behind(book, drawn))
     told += shared_findings(page.now, page.weighed)
     since = revisions.since(begun, store.taken(book, page), shelf)
     found = (replace(finding, act=None, button="") for finding in (*judged.findings, *told, *since))

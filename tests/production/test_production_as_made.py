@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 
@@ -289,16 +289,18 @@ def test_a_held_lot_is_not_weighed(book):
 
 
 @pytest.mark.parametrize("item", [BASE, "oil:lavender", "pigment:ultramarine_blue"])
-def test_a_lot_that_ended_or_was_held_back_later_stops_the_release(book, item):
+def test_jars_of_a_lot_that_ended_since_are_over_and_one_held_back_stops_the_release(book, item):
     lot(book, "C-1", data=known(1.0))
     number = lot(book, "X-1", 500, item=item, expiry=date(2026, 6, 30)) if item != BASE else 1
     if item == BASE:
         book.correct_lot(number, replace(store.lot(book, number).lot, expiry=date(2026, 6, 30)))
     code = started(book)
     until(book, code, "none")
-    stopped = "base-ended" if item == BASE else f"lot-ended-{number}"
-    assert stopped not in bars(book, code, date(2026, 6, 30))
-    assert stopped in bars(book, code, date(2026, 7, 1))
+    aged = {"base-ended", f"lot-ended-{number}"}
+    page = store.batch(book, code)
+    assert "label-over" not in ids(release.points(book, page, SHELF, date(2026, 6, 30)))
+    assert "label-over" in ids(release.points(book, page, SHELF, date(2026, 7, 1)))
+    assert not aged & bars(book, code, date(2026, 7, 1))
     book.correct_lot(number, store.lot(book, number).lot, {"held": "a complaint"})
     assert f"lot-held-{number}" in bars(book, code)
 
@@ -426,3 +428,62 @@ def test_what_the_scale_could_not_show_counts_with_what_went_in(book):
     deep = next(tone for tone in DESIGN.tones if tone.id == "deep")
     assert made.tones[0].doses[0].pct == pytest.approx(100 * deep.doses[0].pct, rel=0.01)
     assert as_weighed(DESIGN, poor, {**weighed_, blue.id: 0.04}) is DESIGN
+
+
+# --- the day by which it is judged ----------------------------------------------------------------------
+
+
+def released(book) -> tuple[str, int]:
+    """A batch released on its day, of an oil and a base that end in 60 days; the number of the oil's lot."""
+    ends = DAY + timedelta(days=60)
+    lot(book, "C-1", data=known(1.0), expiry=ends, opened=DAY)
+    oil = lot(book, "O-1", 500, item="oil:lavender", expiry=ends)
+    code = started(book)
+    page = until(book, code, "none")
+    assessments.keep_family(book, family(judgement.as_made(book, page, SHELF, DAY), base=DESIGN.base))
+    release.release(book, code, SHELF, DAY)
+    return code, oil
+
+
+@pytest.mark.parametrize("days", [90, 900])
+def test_lots_that_only_ended_since_call_nothing_back(book, days):
+    code, oil = released(book)
+    later = DAY + timedelta(days=days)
+    book.correct_lot(oil, replace(store.lot(book, oil).lot, supplier="the other address"))
+    assert corrections.judge_lot(book, oil, SHELF, later) == ()
+    assert store.batch(book, code).decision == store.FOR_SALE
+    made = judgement.as_made(book, store.batch(book, code), SHELF, later)
+    assert not {"base-ended", "base-opened", f"lot-ended-{oil}"} & ids(made.findings)
+
+
+@pytest.mark.parametrize("days", [0, 90])
+def test_a_lot_that_had_ended_when_it_was_drawn_is_a_stop_for_ever(book, days):
+    code, oil = released(book)
+    ended = replace(store.lot(book, oil).lot, expiry=DAY - timedelta(days=1))
+    book.correct_lot(oil, ended)
+    later = DAY + timedelta(days=days)
+    assert f"lot-ended-{oil}" in bars(book, code, later)
+    assert corrections.judge_lot(book, oil, SHELF, later) == (code,)
+    assert str(later) == store.batch(book, code).of("release")[-1].data["on"]
+
+
+def test_the_bottle_on_the_shelf_is_judged_on_the_day_it_was_used(book):
+    """An oil of which no lot was written down answers by the date on its shelf."""
+    ends = DAY + timedelta(days=60)
+    old = SHELF.today("oil", "lavender")
+    fresh = replace(old, expiry=ends, opened=DAY)
+    shelf = Shelf((*(item for item in SHELF.items if item.id != old.id), fresh))
+    scent = replace(DESIGN.scent, oils=tuple(
+        replace(share, oil=fresh.ref if share.oil.id == old.id else share.oil) for share in DESIGN.scent.oils
+    ))  # fmt: skip
+    design = replace(DESIGN, scent=scent)
+    lot(book, "C-1", data=known(1.0))
+    code = book.start(judgement.judge(design, shelf, DAY, {}).plan, DAY, design=design, items=(fresh,))
+    page = until(book, code, "none")
+    later = DAY + timedelta(days=900)
+    told = {day: judgement.as_made(book, page, shelf, day).findings for day in (DAY, later)}
+    said = {day: {each.text for each in told[day] if "of Lavender" in each.text or "was opened" in each.text}
+            for day in told}  # fmt: skip
+    assert said[later] == said[DAY]
+    planned = judgement.judge(design, shelf, later, {})
+    assert any(f"ended on {ends}" in each.text for each in planned.findings)
