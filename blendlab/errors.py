@@ -225,13 +225,13 @@ class Finding:
         return self.where.split(".", 1)[0]
 
 
-def counted(count: int, level: Level) -> str:
-    """A number of findings of one level in words.
+def counted(count: int, thing: str) -> str:
+    """A number of findings of a level, of jars, of whatever makes its plural with s.
 
-    >>> counted(1, "stop"), counted(2, "caution")
-    ('1 stop', '2 cautions')
+    >>> counted(1, "stop"), counted(2, "jar")
+    ('1 stop', '2 jars')
     """
-    return f"{count} {level}{'' if count == 1 else 's'}"
+    return f"{count} {thing}{'' if count == 1 else 's'}"
 
 
 def worst_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:

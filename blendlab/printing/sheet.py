@@ -7,7 +7,7 @@ from datetime import date
 from types import MappingProxyType
 
 from blendlab.batch import Line, Plan, Step
-from blendlab.errors import PLANNING
+from blendlab.errors import PLANNING, counted
 from blendlab.printing import fonts, paper
 from blendlab.printing.nouns import DRAFT
 from blendlab.printing.paper import GREY, HAIR, INK, Block, Box, Mark, Page, Text
@@ -37,7 +37,7 @@ def sheet_pdf(
     weighed  line id -> codes of its lots and grams that went in, for what was weighed
     record   what became of the batch, as rows, once it is done
     """
-    made = f"{plan.jars} jars of {plan.net_g:.0f} g · " if plan.jars else ""
+    made = f"{counted(plan.jars, 'jar')} of {plan.net_g:.0f} g · " if plan.jars else ""
     head = f"{code or DRAFT} · {on.isoformat()} · {made}{plan.batch_g:.0f} g planned"
     blocks = [*_blocks(plan, heat_in, weighed), *_record(record)]
     return _pages(plan.title, head + (f" · {base}" if base else ""), code, blocks)

@@ -8,7 +8,7 @@ from typing import NamedTuple
 from blendlab.batch import Costed, Plan, Rates, price_plan
 from blendlab.batch.cost import break_even_jars, cents, left_of_price, markup_of_margin
 from blendlab.batch.pricing import carriers_of, composition, per_gram_of
-from blendlab.errors import BlendlabError
+from blendlab.errors import BlendlabError, counted
 from blendlab.production import sales
 from blendlab.production.costs import Prices
 from blendlab.production.judgement import Lots
@@ -133,7 +133,7 @@ def made_words(book: Book, page: BatchPage, shelf: Shelf, kept: Settings) -> str
     if taken.unpriced:
         return f"{NOT_IN}: {', '.join(taken.unpriced)}"
     each = f"{cents(taken.material / jars)} {kept.currency}"
-    return f"{each} went into each of {jars} jars, without glass, label and finishing"
+    return f"{each} went into each of {counted(jars, 'jar')}, without glass, label and finishing"
 
 
 def base_words(base: Base, book: Book, shelf: Shelf, kept: Settings) -> str:

@@ -7,7 +7,7 @@ from typing import Any
 
 from blendlab import units
 from blendlab.batch import Plan
-from blendlab.errors import BlendlabError
+from blendlab.errors import BlendlabError, counted
 from blendlab.facts.read import figure
 from blendlab.store import BatchPage
 from blendlab.store.book_entries import MIX
@@ -93,6 +93,6 @@ def of_jars(page: BatchPage, jars: int) -> Iterator[str]:
     """Jars filled in all against those that were weighed and the planned ones."""
     usual, planned, weighed = figure("batch", "fill_share"), page.now.jars, len(page.filled_g)
     if jars < weighed:
-        yield f"{jars} jars; {weighed} were weighed."
+        yield f"{counted(jars, 'jar')}; {weighed} were weighed."
     elif planned and not usual.low * planned <= jars <= usual.high * planned:
-        yield f"{jars} jars; {planned} were planned."
+        yield f"{counted(jars, 'jar')}; {planned} were planned."

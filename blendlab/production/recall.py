@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from blendlab import printing, store
-from blendlab.errors import BlendlabError
+from blendlab.errors import BlendlabError, counted
 from blendlab.production import sales
 from blendlab.store import BatchLine, Book, LotLine, Reach, SaleLine
 from blendlab.tables import csv_of
@@ -169,27 +169,34 @@ def recall_pdf(called: Recall) -> bytes:
     for code in called.unnamed:
         rows.append((code, "named no lot of it", "not known", "look whether it belongs here"))
     rows += [("not known", sentence, "not known", "look in the book's file") for sentence in called.unread]
-    head = f"{len(rows) - 1} lines; {_jars(called.out)} out. Ask everyone on it; write each answer down."
+    head = f"{counted(len(rows) - 1, 'line')}; {counted(called.out, 'jar')} out."
+    head += " Ask everyone on it; write each answer down."
     return printing.list_pdf(f"Recall list, {called.of}", head, rows, WIDTHS, whole=1)
 
 
 def _of(batch: CalledBatch, unit: str) -> Iterator[tuple[str, str, str, str]]:
     took = "" if batch.grams is None else f", took {plain(batch.grams, 2)} {unit}"
     code = batch.line.code
-    yield code, f"{batch.line.name}{took}", f"{_jars(batch.weighed)} weighed", f"made {batch.line.made_on}"
+    yield (
+        code,
+        f"{batch.line.name}{took}",
+        f"{counted(batch.weighed, 'jar')} weighed",
+        f"made {batch.line.made_on}",
+    )
     for sale in batch.sales:
         back = f", {sale.back} back" if sale.back else ""
         order = f"order {sale.said.order}" if sale.said.order else ""
         who = " · ".join(
             part for part in (sale.said.to, order, sale.said.channel, f"{sale.said.on or ''}") if part
         )
-        yield code, f"{sale.said.jars} sold{back}", f"{_jars(sale.out)} out", who or "not written down"
-    left = "not known" if batch.left is None else _jars(batch.left)
+        yield (
+            code,
+            f"{sale.said.jars} sold{back}",
+            f"{counted(sale.out, 'jar')} out",
+            who or "not written down",
+        )
+    left = "not known" if batch.left is None else counted(batch.left, "jar")
     yield code, "not sold by the book", left, "shelf, samples"
-
-
-def _jars(count: int) -> str:
-    return f"{count} jar" if count == 1 else f"{count} jars"
 
 
 def recall_csv(called: Recall) -> bytes:

@@ -7,7 +7,7 @@ from typing import Any
 
 from blendlab import printing
 from blendlab.assess import Assessment, ToneJudged
-from blendlab.errors import LEVELS, MARKS
+from blendlab.errors import LEVELS, MARKS, counted
 from blendlab.shelf import DosedTone, Resolved
 from blendlab.show.cards import card_picture
 from blendlab.show.pictures import hexes
@@ -59,7 +59,7 @@ def _tone_line(judged: ToneJudged, dosed: DosedTone) -> printing.ToneLine:
 
 
 def _counts(assessed: Assessment, check: Any) -> str:
-    said = [f"{assessed.count(level)} {level}" for level in LEVELS]
+    said = [counted(assessed.count(level), level) for level in LEVELS]
     if check is not None:
         counts = check.counts
         said.append(

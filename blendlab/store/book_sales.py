@@ -10,7 +10,7 @@ from datetime import date
 from typing import Any
 
 from blendlab.codec import decode, encode, object_in
-from blendlab.errors import UnknownName
+from blendlab.errors import UnknownName, counted
 from blendlab.store import book_lines
 from blendlab.store.book import Book
 from blendlab.store.book_batches import BatchLog, Entry
@@ -98,10 +98,12 @@ def sell(book: Book, code: str, sold: Sale, made: int, corrects: int | None = No
         rows = [row for row in _standing(link, batch) if row["id"] != corrects]
         back = 0 if corrects is None else _back_of(link, _said(rows), corrects)
         if sold.jars < max(back, corrects is None):
-            raise Refused(f"{sold.jars} jars cannot be sold; {back} of them came back.")
+            raise Refused(f"{counted(sold.jars, 'jar')} cannot be sold; {back} of them came back.")
         left = _jars(_said(rows), made).left
         if sold.jars > left:
-            raise Refused(f"{sold.jars} jars were to be sold; by the book {max(0, left)} of {made} are left.")
+            raise Refused(
+                f"{counted(sold.jars, 'jar')} to be sold; by the book {max(0, left)} of {made} are left."
+            )
         return book_lines.insert_entry(link, batch, "sale", sold.to or "sale", encode(sold), corrects)
 
 
@@ -122,7 +124,7 @@ def take_back(book: Book, code: str, back: Return) -> int:
             raise UnknownName("sale of this batch", str(back.sale), [str(row["id"]) for row in rows])
         out = sold["jars"] - _back_of(link, _said(_standing(link, batch)), last)
         if back.jars > out:
-            raise Refused(f"{back.jars} jars cannot come back: {out} of that sale are out.")
+            raise Refused(f"{counted(back.jars, 'jar')} cannot come back: {out} of that sale are out.")
         if sold.get("on") and back.on.isoformat() < sold["on"]:
             raise Refused(f"Nothing comes back before it was sold, {sold['on']}.")
         return book_lines.insert_entry(link, batch, "return", str(last), encode(back))
