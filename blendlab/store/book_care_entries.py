@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from blendlab.codec import Noun, choice, number, text
+from blendlab.store.book_said import Said
 
 SERIOUS = ("no", "yes", "not known")
 VERDICTS = ("A", "B", "fails")
@@ -62,7 +63,7 @@ class Kept(Noun):
 
 
 @dataclass(frozen=True, kw_only=True)
-class Challenge(Noun):
+class Challenge(Said):
     """A challenge test at a laboratory; due  day its report is expected."""
 
     sent: date

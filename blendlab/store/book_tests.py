@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sqlite3
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -12,6 +13,7 @@ from blendlab.store import atomic_write, book_lines, photos
 from blendlab.store.book import Book
 from blendlab.store.book_batches import Entry
 from blendlab.store.book_care_entries import Challenge, ChallengeReport, Kept
+from blendlab.store.book_corrections import say_why
 from blendlab.store.book_errors import AlreadyWritten, Refused
 from blendlab.store.book_lists import by_subject, entries_where, lines_of
 from blendlab.store.book_schema import reading, writing
@@ -91,7 +93,10 @@ def _read(entries: Sequence[Entry]) -> tuple[tuple[str, date], ...]:
 
 @dataclass(frozen=True)
 class ChallengeLine:
-    """A challenge test of jars kept with one preservative, and its report once there is one."""
+    """A challenge test of jars kept with one preservative, and its report once there is one.
+
+    number  of the line that was written first
+    """
 
     number: int
     of: str
@@ -115,33 +120,68 @@ def send_challenge(book: Book, of: str, test: Challenge, code: str = "") -> int:
         return book_lines.insert_entry(link, batch, "challenge", of.strip(), encode(test))
 
 
+def correct_challenge(
+    book: Book, number: int, why: str, *, due: date | None = None, withdrawn: bool = False
+) -> int:
+    """Write down that a challenge test is due on another day, or that it is taken back. Returns its number.
+
+    number  of the line that was written first; due  None = as before
+
+    Raises Refused without a reason, for a report due before the jars were sent, for a test that was taken
+    back, AlreadyWritten where its report stands.
+    """
+    say_why(why)
+    if due is None and not withdrawn:
+        raise Refused("Give the day the report is due now, or take the line back.")
+    with writing(book.path) as link:
+        row = _standing_challenge(link, number)
+        said = object_in("entry", row["data"])
+        sent = decode(Challenge, said).sent
+        if due is not None and due < sent:
+            raise Refused(f"The report cannot be due before the jars are sent, {sent}.")
+        moved = {"due": due.isoformat()} if due is not None else {}
+        new = {**said, **moved, "why": why.strip(), "withdrawn": withdrawn}
+        return book_lines.insert_entry(link, row["batch"], "challenge", row["subject"], new, row["id"])
+
+
+def _standing_challenge(link: sqlite3.Connection, number: int) -> sqlite3.Row:
+    """A challenge test as it was corrected last. Raises Refused where it was taken back, AlreadyWritten
+    where its report stands.
+    """
+    book_lines.entry_of(link, "challenge", number)
+    row = book_lines.known(link, "entries", book_lines.last(link, "entries", number))
+    if object_in("entry", row["data"]).get("withdrawn"):
+        raise Refused("This challenge test was taken back.")
+    if book_lines.entries_about(link, "report", number):
+        raise AlreadyWritten("The report of this challenge test")
+    return row
+
+
 def report_challenge(book: Book, number: int, report: ChallengeReport) -> int:
     """Write down what the laboratory reported. Returns its number.
 
     Raises Refused for a day before the jars were sent, AlreadyWritten for a second report.
     """
     with writing(book.path) as link:
-        row = book_lines.entry_of(link, "challenge", number)
+        row = _standing_challenge(link, number)
         sent = decode(Challenge, object_in("entry", row["data"])).sent
         if report.on < sent:
             raise Refused(f"{report.on} is before the jars were sent, {sent}.")
-        if book_lines.entries_about(link, "report", number):
-            raise AlreadyWritten("The report of this challenge test")
         return book_lines.insert_entry(link, row["batch"], "report", str(number), encode(report))
 
 
 def challenges(book: Book) -> tuple[ChallengeLine, ...]:
-    """Challenge tests, the newest first."""
+    """Challenge tests that stand, the newest first."""
     with reading(book.path) as link:
         found, _ = entries_where(link, "kind IN ('challenge', 'report')", ())
     reports = by_subject(found, "report")
+    standing = [entry for _, entry in found if entry.kind == "challenge" and entry.stands]
     return tuple(
         ChallengeLine(
-            entry.number,
+            entry.first,
             entry.subject,
             decode(Challenge, entry.data),
-            next((decode(ChallengeReport, said.data) for said in reports.get(str(entry.number), ())), None),
+            next((decode(ChallengeReport, said.data) for said in reports.get(str(entry.first), ())), None),
         )
-        for _, entry in reversed(found)
-        if entry.kind == "challenge"
+        for entry in sorted(standing, key=lambda entry: -entry.first)
     )

@@ -12,7 +12,7 @@ from blendlab.store.book_care_entries import VERDICTS, Challenge, ChallengeRepor
 from blendlab.ui import book_answers, parts, state, typed
 from blendlab.ui.words import book as say
 
-LAB, REPORT = "lab-", "report-"
+LAB, REPORT, RIGHT = "lab-", "report-", "labfix-"
 """What the keys of the fields of its forms begin with."""
 
 
@@ -31,6 +31,8 @@ def page(book: store.Book) -> None:
         if waiting:
             with st.popover(say.WRITE_REPORT, type="tertiary"):
                 _report(book, waiting)
+            with st.popover(say.CORRECT, type="tertiary"):
+                _correct(book, waiting)
 
 
 def _state(line: store.ChallengeLine) -> str:
@@ -71,3 +73,19 @@ def _report(book: store.Book, waiting: dict[int, str]) -> None:
         store.report_challenge(book, given["of"], report)
 
     book_answers.put(say.WRITE_DOWN, "report", REPORT, act, key="put-report")
+
+
+def _correct(book: store.Book, waiting: dict[int, str]) -> None:
+    """A laboratory that needs longer, a day that was mistyped, a test that was never sent."""
+    typed.hold("labfix", RIGHT, {"due": "", "back": False, "why": ""})
+    parts.one_of(say.SENT_OF, waiting, typed.key(RIGHT, "of"))
+    st.text_input(say.REALLY_DUE, key=typed.key(RIGHT, "due"), placeholder=say.AS_BEFORE)
+    st.checkbox(say.TAKE_BACK, key=typed.key(RIGHT, "back"))
+    st.text_input(say.WHY, key=typed.key(RIGHT, "why"), max_chars=200)
+
+    def act() -> None:
+        given = typed.fields(RIGHT)
+        due = book_answers.day(f"{RIGHT}due") if given["due"].strip() else None
+        store.correct_challenge(book, given["of"], given["why"], due=due, withdrawn=given["back"])
+
+    book_answers.put(say.ADD_CORRECTION, "labfix", RIGHT, act, key="put-labfix")

@@ -361,3 +361,31 @@ def test_until_a_batch_is_weighed_the_recall_of_its_lot_is_empty(book, code):
     asked = kitchen_log.asked_line(page, page.now.line("base"))
     kitchen_log.weigh(book, page, asked, asked.grams, lot)
     assert [batch.line.code for batch in recall.of_lots(book, [lot]).batches] == [code]
+
+
+def test_a_laboratory_that_needs_longer_moves_the_due_date_and_says_why(book):
+    number = store.send_challenge(book, "Preservative A", Challenge(sent=DAY, due=DAY + timedelta(days=28)))
+    assert [errand.on for errand in due.errands(book, LATER)] == [DAY + timedelta(days=28)]
+    with pytest.raises(Refused, match="Say why"):
+        store.correct_challenge(book, number, " ", due=LATER + timedelta(days=9))
+    with pytest.raises(Refused, match="before the jars are sent"):
+        store.correct_challenge(book, number, "mistyped", due=DAY - timedelta(days=1))
+    store.correct_challenge(book, number, "they wait for a strain", due=LATER + timedelta(days=9))
+    (line,) = store.challenges(book)
+    assert (line.number, line.said.due) == (number, LATER + timedelta(days=9))
+    assert due.errands(book, LATER) == ()
+    store.correct_challenge(book, number, "and once more", due=LATER)
+    store.report_challenge(book, number, ChallengeReport(on=LATER, verdict="A"))
+    (line,) = store.challenges(book)
+    assert line.report is not None
+    with pytest.raises(AlreadyWritten):
+        store.correct_challenge(book, number, "too late", due=LATER)
+
+
+def test_a_challenge_test_that_was_never_sent_is_taken_back(book):
+    number = store.send_challenge(book, "Preservative A", Challenge(sent=DAY, due=DAY))
+    store.correct_challenge(book, number, "the parcel never left", withdrawn=True)
+    assert store.challenges(book) == ()
+    assert due.errands(book, LATER) == ()
+    with pytest.raises(Refused, match="taken back"):
+        store.report_challenge(book, number, ChallengeReport(on=LATER, verdict="A"))

@@ -256,6 +256,11 @@ def test_kept_jars_and_a_challenge_test_fall_due(pages, folder):
     assert "Challenge test of Preservative A, most oil: its report was due on 2025-06-07." in pages.said
     pages.at.get_by_key("book-part").set_value("tests")
     pages.run()
+    pages.at.text_input(key="labfix-due").set_value("2025-06-20")
+    pages.at.text_input(key="labfix-why").set_value("they wait for a strain")
+    pages.at.button(key="put-labfix").click()
+    pages.run()
+    assert "report due 2025-06-20" in pages.said
     pages.at.text_input(key="report-document").set_value("R-17")
     pages.at.button(key="put-report").click()
     pages.run()
