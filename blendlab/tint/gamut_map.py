@@ -13,7 +13,7 @@ from blendlab.shelf import Base, Pigment
 from blendlab.tint.appearance import polar
 from blendlab.tint.arrays import Array
 from blendlab.tint.difference import delta_e_2000, metric
-from blendlab.tint.recipe_search import Problem, labs_of, problem_of, solve
+from blendlab.tint.recipe_search import Problem, inside, labs_of, problem_of, solve
 
 HUE_STEPS = (-60.0, -40.0, -20.0, 0.0, 20.0, 40.0, 60.0)
 LIGHT_STEPS = (14.0, 7.0, 0.0, -7.0, -14.0)
@@ -118,8 +118,8 @@ class _Best:
 
     def look(self, problem: Problem, sets: NDArray[np.intp], shares: Array) -> None:
         """Try every share of the caps on a chunk of sets."""
-        x = problem.caps[sets] * shares[:, None, :]
-        x = x / np.maximum(x.sum(axis=-1, keepdims=True) / problem.total, 1.0)
+        caps = problem.caps[sets]
+        x = inside(caps * shares[:, None, :], caps, problem.total)
         labs = labs_of(problem, sets, x)
         found = []
         for place in self.wanted:

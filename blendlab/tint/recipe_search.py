@@ -169,12 +169,12 @@ def solve(problem: Problem, sets: NDArray[np.intp], start: float, steps: int) ->
 
 def _solve_chunk(problem: Problem, sets: NDArray[np.intp], start: float, steps: int) -> tuple[Array, Array]:
     k, s, caps = problem.k[sets], problem.s[sets], problem.caps[sets]
-    x = _inside(caps * start, caps, problem.total)
+    x = inside(caps * start, caps, problem.total)
     f, J = _residual(problem, k, s, x)
     cost = (f * f).sum(axis=1)
     damping = np.full(len(sets), 1e-2)
     for _ in range(steps):
-        tried = _inside(x + _step(f, J, x, caps, damping), caps, problem.total)
+        tried = inside(x + _step(f, J, x, caps, damping), caps, problem.total)
         f_new, J_new = _residual(problem, k, s, tried)
         cost_new = (f_new * f_new).sum(axis=1)
         better = cost_new < cost
@@ -184,8 +184,12 @@ def _solve_chunk(problem: Problem, sets: NDArray[np.intp], start: float, steps: 
     return x, cost
 
 
-def _inside(x: Array, caps: Array, total: float) -> Array:
-    """Doses between 0 and their caps, scaled down where they add up to too much."""
+def inside(x: Array, caps: Array, total: float) -> Array:
+    """Doses [..., n] between 0 and their caps [..., n], scaled down where they add up to more than `total`.
+
+    >>> inside(np.array([0.4, 0.9]), np.array([0.6, 0.6]), 0.5).round(6).tolist()
+    [0.2, 0.3]
+    """
     held = np.clip(x, 0.0, caps)
     over = np.maximum(held.sum(axis=-1, keepdims=True) / total, 1.0)
     return np.asarray(held / over)
@@ -233,7 +237,7 @@ def polish(problem: Problem, sets: NDArray[np.intp], x: Array) -> Array:
     moves = np.array(list(product((-1.0, 0.0, 1.0), repeat=sets.shape[1])))
     reach = np.full(len(sets), 0.05)
     for _ in range(24):
-        tried = _inside(x + moves[:, None, :] * (reach[:, None] * caps), caps, problem.total)
+        tried = inside(x + moves[:, None, :] * (reach[:, None] * caps), caps, problem.total)
         apart = delta_e_2000(labs_of(problem, sets, tried), problem.target)
         best = np.argmin(apart, axis=0)
         stay = apart[len(moves) // 2] <= apart.min(axis=0) + 1e-12

@@ -7,12 +7,23 @@ from datetime import date
 
 import pytest
 
-from blendlab.batch import cooking, inci, kitchen, plan_findings, record, safety_assessment, stock
+from blendlab.batch import (
+    cooking,
+    inci,
+    kitchen,
+    plan_findings,
+    preservative,
+    record,
+    safety_assessment,
+    stock,
+)
 from blendlab.batch.plan import plan
+from blendlab.batch.whip import filled_density
 from blendlab.codec import decode
 from blendlab.recipe import Addition, Batch, Dilution, Ref
 from blendlab.shelf import resolve
 from tests.batch import plans_to_try as tries
+from tests.batch.test_batch_accounts import shelf_with
 
 NEAR = pytest.approx
 GLYCERIN = Ref(kind="ingredient", id="glycerin")
@@ -148,3 +159,33 @@ def test_an_oil_counts_with_its_percent_of_the_jar_against_what_was_assessed(ass
     )  # fmt: skip
     told = {name for name, _ in safety_assessment._scent(resolved, family)}
     assert told == ({"oil-lavender"} if outside else set())
+
+
+# --- what is left out, and half a percent --------------------------------------------------------------
+
+
+def test_a_top_up_that_just_reaches_what_is_allowed_is_within():
+    for most, within in ((1.0, True), (0.999, False)):
+        made = preservative.top_up_range(1000, 1.0, 1.0, 0, 1.0, most)
+        assert (made.topup_g, made.final_pct_high, made.within) == (0.0, 1.0, within)
+
+
+def test_oils_of_no_load_are_not_weighed():
+    quiet = replace(tries.design().scent, load_pct=0.0)
+    made = plan(resolve(tries.design(scent=quiet), tries.shelf()), tries.LOW_JAR)
+    assert {line.what for line in made.lines} >= {"base", "pigment"}
+    assert "oil" not in {line.what for line in made.lines}
+    assert not [step for step in made.steps if step.line.startswith("oil:")]
+
+
+@pytest.mark.parametrize("pct", [0.0, 0.5, 30.0])
+def test_sugar_that_is_folded_in_makes_the_filling_heavier(pct):
+    """Volumes add up: of 1 g, 1 - p are foam and p are grains of 1.587 g/ml."""
+    sugar = replace(tries.shelf().today("ingredient", "cane-sugar"), density_g_ml=1.587)
+    shelf = shelf_with(sugar)
+    plain, mixed = (
+        filled_density(resolve(tries.design(batch=Batch(jars=24, additions=stirred)), shelf))
+        for stirred in ((), (Addition(ingredient=sugar.ref, pct=pct),))
+    )
+    for foam, filled in ((plain.g_ml, mixed.g_ml), (plain.low, mixed.low), (plain.high, mixed.high)):
+        assert filled == NEAR(1 / ((1 - pct / 100) / foam + pct / 100 / 1.587))

@@ -202,7 +202,7 @@ def test_bounds_of_a_search():
     assert problem.caps.tolist() == [0.5, BLUE.cap_pct]
     assert problem.total == 3.0  # solids a base bears unchanged, common practice
     assert problem_of((60, 10, 10), [RED], BASE, total_pct=0.4).total == 0.4
-    held = recipe_search._inside(np.array([[-1.0, 0.2], [2.0, 2.0], [2.0, 0.1]]), np.array([1.5, 3.0]), 3.0)
+    held = recipe_search.inside(np.array([[-1.0, 0.2], [2.0, 2.0], [2.0, 0.1]]), np.array([1.5, 3.0]), 3.0)
     assert held.tolist() == [[0.0, 0.2], [NEAR(1.5 * 3 / 3.5), NEAR(2 * 3 / 3.5)], [1.5, 0.1]]
 
 

@@ -318,6 +318,15 @@ def test_browning_says_band_and_range(make, told, vanillin, level, words):
     assert "8 weeks" in found.text
 
 
+@pytest.mark.parametrize(("load", "unknown"), [(0.5, True), (0, False)])
+def test_vanillin_is_asked_for_where_a_scent_goes_in(make, told, shelf, load, unknown):
+    oil = Oil(id="o", name="Oil", group="fragrance_oil")
+    scent = Scent(load_pct=load, oils=(OilShare(oil=oil.ref, share_pct=100),))
+    found = told(make({"White": {}}, scent=scent), Shelf((*shelf.items, oil)))
+    assert ("tint.browning" in found) is unknown
+    assert "tint.browning" not in told(make({"White": {}}), vanillin_pct=0.0)
+
+
 def test_vanillin_just_under_a_band_is_not_shown_on_its_edge(make, told):
     text = told(make({"White": {}}), vanillin_pct=0.0096)["tint.browning"].text
     assert "0.0096 %" in text
