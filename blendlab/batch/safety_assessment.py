@@ -24,9 +24,13 @@ class Family(Noun):
     base          the base with the revision that was assessed, or what matters of it (`Item.matter`)
     pigments      id of a pigment -> highest percent of the finished portion
     scents        id of an oil -> highest percent of the finished product
+    additions     id of an ingredient -> highest percent of the finished product
+    dusts         id of a mica on the top -> highest mg/cm2
     load_pct      highest load, percent of the finished product
-    preservative  id of the preservative, and its lowest and highest percent
+    preservative  id of the preservative, and its lowest and highest percent; "" = none was assessed
     label         version of the label that was seen
+
+    What it does not name was not assessed.
     """
 
     id: str = text(80)
@@ -43,6 +47,8 @@ class Family(Noun):
     preservative_pct: tuple[float, float] = (0.0, 0.0)
     label: str = text(120, default="")
     document: str = text(200, default="")
+    additions: Mapping[str, float] = field(default_factory=dict)
+    dusts: Mapping[str, float] = field(default_factory=dict)
 
 
 def outside(
@@ -68,7 +74,8 @@ def outside(
             ),
         )
     seen: list[tuple[str, str]] = [*_market(design, family), *_base(resolved, family)]
-    seen += [*_colours(resolved, family), *_scent(resolved, family)]
+    seen += [*_colours(resolved, family), *_dust(resolved, family), *_scent(resolved, family)]
+    seen += _additions(resolved, family)
     seen += _preservative(resolved, family, preservative_pct)
     fix = f"Ask {family.assessor} for an addition to the assessment of {family.on}, or stay inside it."
     return tuple(_found("stop", f"assessment-{key}", said, fix) for key, said in seen)
@@ -107,6 +114,28 @@ def _colours(resolved: Resolved, family: Family) -> Iterator[tuple[str, str]]:
                 yield f"pigment-{pigment.id}", said
 
 
+def _dust(resolved: Resolved, family: Family) -> Iterator[tuple[str, str]]:
+    mica, dust = resolved.dust, resolved.design.top.dust
+    if mica is None or dust is None or dust.mg_per_cm2 <= 0:
+        return
+    most = family.dusts.get(mica.id)
+    if most is None:
+        yield f"dust-{mica.id}", f"{mica.name} on the top was not assessed."
+    elif dust.mg_per_cm2 > most:
+        said = f"{mica.name} on the top at {digits(dust.mg_per_cm2)} mg/cm2; {digits(most)} was assessed."
+        yield f"dust-{mica.id}", said
+
+
+def _additions(resolved: Resolved, family: Family) -> Iterator[tuple[str, str]]:
+    for item, pct in resolved.additions:
+        most = family.additions.get(item.id)
+        if pct > 0 and most is None:
+            yield f"addition-{item.id}", f"{item.name} was not assessed."
+        elif most is not None and round(pct - most, 9) > 0:
+            said = f"{item.name} at {digits(pct)} % of the jar; {digits(most)} % was assessed."
+            yield f"addition-{item.id}", said
+
+
 def _scent(resolved: Resolved, family: Family) -> Iterator[tuple[str, str]]:
     design = resolved.design
     if design.scent.load_pct > family.load_pct:
@@ -125,8 +154,9 @@ def _scent(resolved: Resolved, family: Family) -> Iterator[tuple[str, str]]:
 def _preservative(resolved: Resolved, family: Family, pct: float | None) -> Iterator[tuple[str, str]]:
     (low, high), kept = family.preservative_pct, ledger.choose(resolved)
     if not family.preservative:
-        return
-    if kept is not None and kept.id != family.preservative:
+        if kept is not None:
+            yield "preservative", f"{kept.name}, the preservative, was not assessed."
+    elif kept is not None and kept.id != family.preservative:
         yield "preservative", f"{kept.name} is not the preservative that was assessed."
     elif pct is None:
         yield "preservative", "The percent of preservative is not known, so it is not as assessed."

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from blendlab.assess import Assessment
-from blendlab.batch import Family
+from blendlab.batch import Family, ledger
 from blendlab.forms.form import Form, Typed
 from blendlab.forms.named_percents import named_percents
 from blendlab.recipe import MARKETS, slug
@@ -24,11 +24,15 @@ def typed_of(assessed: Assessment) -> dict[str, str]:
         share.oil.name: design.scent.load_pct * share.share_pct / 100
         for share in (resolved.oils if resolved else ())
     }
+    stirred = {item.name: pct for item, pct in (resolved.additions if resolved else ())}
+    mica, dust = resolved.dust if resolved else None, design.top.dust
     kept = made.preservative if made else None
     return {
         "name": design.name,
         "colours": _lines(colours),
         "scents": _lines(oils),
+        "additions": _lines(stirred),
+        "dusts": _lines({mica.name: dust.mg_per_cm2}) if mica and dust else "",
         "load": plain(design.scent.load_pct),
         "low": plain(kept.low_pct, 2) if kept and kept.low_pct is not None else "",
         "high": plain(kept.most_pct, 2) if kept else "",
@@ -50,6 +54,8 @@ def family_of(typed: Typed, assessed: Assessment, shelf: Shelf) -> tuple[Family 
     markets = _markets(form)
     colours = named_percents(form, form.text("colours"), shelf.of("pigment"), "pigment")
     scents = named_percents(form, form.text("scents"), shelf.of("oil"), "oil")
+    additions = named_percents(form, form.text("additions"), shelf.of("ingredient"), "ingredient")
+    dusts = named_percents(form, form.text("dusts"), shelf.of("pigment"), "pigment", "mg/cm2")
     load = form.wanted("load", "Highest load", "%", 0, 100)
     low, high = form.figure("low", "Preservative from", "%", 0, 20), form.figure("high", "to", "%", 0, 20)
     form.rising("Preservative", low, high)
@@ -59,7 +65,7 @@ def family_of(typed: Typed, assessed: Assessment, shelf: Shelf) -> tuple[Family 
     if form.answers or day is None or resolved is None:
         return None, form.answers
     base = _assessed_base(resolved)
-    kept = base.preservative if assessed.plan and assessed.plan.preservative else None
+    kept = ledger.choose(resolved) if assessed.plan and assessed.plan.preservative else None
     range_ = (low, high) if kept and low is not None and high is not None else None
     made = Family(
         id=slug(f"{form.text('name')} {day.isoformat()}"),
@@ -71,6 +77,8 @@ def family_of(typed: Typed, assessed: Assessment, shelf: Shelf) -> tuple[Family 
         markets=markets,
         pigments={item.id: pct for item, pct in colours},
         scents={item.id: pct for item, pct in scents},
+        additions={item.id: pct for item, pct in additions},
+        dusts={item.id: mg for item, mg in dusts},
         load_pct=load,
         preservative=kept.id if kept and range_ else "",
         preservative_pct=range_ or (0.0, 0.0),

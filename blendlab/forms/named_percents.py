@@ -12,32 +12,37 @@ REST = "rest"
 Named = TypeVar("Named", bound=Item)
 
 
-def named_percents(form: Form, text: str, items: Iterable[Named], kind: str) -> list[tuple[Named, float]]:
+def named_percents(
+    form: Form, text: str, items: Iterable[Named], kind: str, unit: str = "%"
+) -> list[tuple[Named, float]]:
     """Items with their percent, one a line: "Glycerin 10"; what could not be read is answered.
 
-    kind  word for an item in an answer
+    kind  word for an item in an answer; unit  of another figure than a percent, 0 to 100 too
     """
-    return [(item, _percent(form, line, typed)) for item, typed, line in _lines(form, text, items, kind)]
+    lines = _lines(form, text, items, kind, unit)
+    return [(item, _figure(form, line, typed, unit)) for item, typed, line in lines]
 
 
 def percents_with_rest(form: Form, text: str, items: Iterable[Named], kind: str) -> list[tuple[Named, float]]:
     """Items with their percent; one line may say "rest" and fills up to 100 %."""
-    found = _lines(form, text, items, kind)
+    found = _lines(form, text, items, kind, "%")
     if sum(typed == REST for _, typed, _ in found) > 1:
         form.answers.append("Only one line can be the rest.")
-    given = [0.0 if typed == REST else _percent(form, line, typed) for _, typed, line in found]
+    given = [0.0 if typed == REST else _figure(form, line, typed, "%") for _, typed, line in found]
     rest = max(0.0, round(100 - sum(given), 6))
     return [
         (item, rest if typed == REST else pct) for (item, typed, _), pct in zip(found, given, strict=True)
     ]
 
 
-def _lines(form: Form, text: str, items: Iterable[Named], kind: str) -> list[tuple[Named, str, str]]:
+def _lines(
+    form: Form, text: str, items: Iterable[Named], kind: str, unit: str
+) -> list[tuple[Named, str, str]]:
     """Item, what stands behind its name, and the whole line."""
     known = {item.name.casefold(): item for item in items}
     found = []
     for line in (line.strip() for line in text.splitlines() if line.strip()):
-        name, _, typed = line.removesuffix("%").rstrip().rpartition(" ")
+        name, _, typed = line.removesuffix(unit).rstrip().rpartition(" ")
         item = known.get(name.strip().casefold())
         if item is None:
             form.answers.append(f'"{line}": no {kind} of that name is on the shelf.')
@@ -46,5 +51,5 @@ def _lines(form: Form, text: str, items: Iterable[Named], kind: str) -> list[tup
     return found
 
 
-def _percent(form: Form, line: str, typed: str) -> float:
-    return Form({"pct": typed}, form.answers).figure("pct", line, "%", 0, 100) or 0.0
+def _figure(form: Form, line: str, typed: str, unit: str) -> float:
+    return Form({"figure": typed}, form.answers).figure("figure", line, unit, 0, 100) or 0.0

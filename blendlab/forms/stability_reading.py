@@ -37,7 +37,8 @@ def reading_of(
         free_liquid=yes.get(form.text("liquid")),
         growth=yes.get(form.text("growth")),
     )
-    if not (photo or form.text("note") or any(value is not None for value in vars(read).values())):
+    given = photo or form.text("note") or any(value is not None for value in vars(read).values())
+    if not given and not form.answers:
         form.answers.append("Nothing was read: give a figure, what you saw, a note or a photo.")
     if form.answers:
         return None, form.answers

@@ -18,7 +18,7 @@ from blendlab.units import plain
 
 FAMILY = "fam-"
 """What the keys of the fields of an assessment begin with."""
-LONG = ("colours", "scents")
+LONG = ("colours", "scents", "additions", "dusts")
 """Fields of an assessment that take a line for each thing."""
 
 
@@ -45,6 +45,8 @@ def _family(family: Family) -> None:
             (say.MARKETS, ", ".join(family.markets)),
             (say.COLOURS, _up_to("pigment", family.pigments)),
             (say.SCENTS, _up_to("oil", family.scents)),
+            (say.ADDITIONS, _up_to("ingredient", family.additions)),
+            (say.DUSTS, _up_to("pigment", family.dusts, say.OF_A_TOP)),
             (say.LOAD, say.LOAD_UP_TO.format(pct=plain(family.load_pct))),
             (say.PRESERVATIVE, _preservative(family)),
             (say.LABEL_DOCUMENT, " · ".join(part for part in (family.label, family.document) if part)),
@@ -52,8 +54,8 @@ def _family(family: Family) -> None:
     )
 
 
-def _up_to(kind: str, most: Mapping[str, float]) -> str:
-    shown = (say.UP_TO.format(name=_name(kind, key), pct=plain(pct)) for key, pct in most.items())
+def _up_to(kind: str, most: Mapping[str, float], unit: str = "%") -> str:
+    shown = (say.UP_TO.format(name=_name(kind, key), most=plain(most[key]), unit=unit) for key in most)
     return ", ".join(shown) or say.NONE
 
 

@@ -9,8 +9,10 @@ import pytest
 
 from blendlab.batch import kitchen, release_points, top_up
 from blendlab.batch.safety_assessment import Family, outside
+from blendlab.codec import decode, encode
 from blendlab.errors import OutOfRange
-from blendlab.recipe import Dose, Scent, Tone
+from blendlab.recipe import Addition, Dose, Scent, Tone
+from blendlab.recipe.look import Dust, Top
 from blendlab.shelf import resolve
 from tests.batch import plans_to_try as tries
 from tests.batch.test_batch_accounts import sheet
@@ -60,7 +62,33 @@ def test_a_design_is_held_to_what_was_assessed(change, said):
 )
 def test_a_preservative_is_held_to_what_was_assessed(pct, inside):
     assert (seen(pct=pct) == set()) is inside
-    assert seen(pct=pct, preservative="") == set()
+    assert seen(pct=pct, preservative="") == {"preservative"}
+
+
+@pytest.mark.parametrize(
+    ("additions", "said"), [({}, True), ({"glycerin": 2.0}, False), ({"glycerin": 1.99}, True)]
+)
+def test_an_addition_is_held_to_what_was_assessed(additions, said):
+    glycerin = tries.shelf().today("ingredient", "glycerin")
+    of = tries.design()
+    stirred = replace(of, batch=replace(of.batch, additions=(Addition(ingredient=glycerin.ref, pct=2.0),)))
+    assert seen(stirred, additions=additions) == ({"addition-glycerin"} if said else set())
+
+
+@pytest.mark.parametrize(
+    ("dusts", "said"), [({}, True), ({"mica_white": 0.4}, False), ({"mica_white": 0.39}, True)]
+)
+def test_a_mica_on_the_top_is_held_to_what_was_assessed(dusts, said):
+    mica = tries.shelf().today("pigment", "mica_white")
+    of = tries.design(top=Top(dust=Dust(pigment=mica.ref, mg_per_cm2=0.4)))
+    assert seen(of, dusts=dusts) == ({"dust-mica_white"} if said else set())
+    none = replace(of, top=Top(dust=Dust(pigment=mica.ref, mg_per_cm2=0.0)))
+    assert seen(none) == set()
+
+
+def test_an_assessment_from_before_additions_were_written_down_names_none():
+    before = {key: value for key, value in encode(family()).items() if key not in ("additions", "dusts")}
+    assert (decode(Family, before).additions, decode(Family, before).dusts) == ({}, {})
 
 
 def test_what_is_not_in_the_jar_need_not_be_assessed():

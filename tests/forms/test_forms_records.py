@@ -13,6 +13,8 @@ from blendlab.batch.plan import plan
 from blendlab.facts.demo import demo_designs, demo_shelf
 from blendlab.forms.assessment_form import family_of, typed_of
 from blendlab.forms.stability_reading import reading_of
+from blendlab.recipe import Addition
+from blendlab.recipe.look import Dust, Top
 from blendlab.shelf import Shelf, resolve
 from tests.batch import plans_to_try as tries
 
@@ -81,6 +83,32 @@ def test_a_preservative_without_both_its_ends_is_not_assessed(assessed):
     assert (made.preservative, made.preservative_pct) == ("", (0.0, 0.0))
 
 
+def test_additions_and_the_mica_of_the_top_are_assessed_with_the_rest():
+    """The form begins with those on the bench; of the preservatives it names the one she tops up with."""
+    shelf = tries.shelf()
+    glycerin, mica = shelf.today("ingredient", "glycerin"), shelf.today("pigment", "mica_white")
+    of = tries.design(top=Top(dust=Dust(pigment=mica.ref, mg_per_cm2=0.4)))
+    other = replace(shelf.today("ingredient", "preservative-a"), id="preservative-b", name="Preservative B")
+    shelf = Shelf((*shelf.items, other))
+    stirred = replace(of.batch, additions=(Addition(ingredient=glycerin.ref, pct=2.0),))
+    bench = assess(replace(of, batch=stirred), shelf, DAY)
+    typed = filled(bench)
+    assert (typed["additions"], typed["dusts"]) == (f"{glycerin.name} 2", f"{mica.name} 0.4")
+    made, answers = family_of({**typed, "dusts": f"{mica.name} 0,5 mg/cm2"}, bench, shelf)
+    assert answers == []
+    assert (dict(made.additions), dict(made.dusts)) == ({"glycerin": 2.0}, {"mica_white": 0.5})
+    hers = assess(replace(of, batch=replace(stirred, preservative=other.ref)), shelf, DAY)
+    made, _ = family_of(filled(hers, low="0.1", high="1"), hers, shelf)
+    assert made.preservative == "preservative-b"
+
+
+@pytest.mark.parametrize(("name", "kind"), [("additions", "ingredient"), ("dusts", "pigment")])
+def test_what_nobody_has_cannot_have_been_assessed(assessed, name, kind):
+    made, answers = family_of(filled(assessed, **{name: "Moon dust 1"}), assessed, demo_shelf())
+    assert made is None
+    assert answers == [f'"Moon dust 1": no {kind} of that name is on the shelf.']
+
+
 def test_what_was_assessed_is_the_base_and_no_lot_of_it(assessed):
     lot = replace(assessed.resolved, base=replace(assessed.resolved.base, lot="B-9", pH=5.1))
     made, _ = family_of(filled(assessed), replace(assessed, resolved=lot), demo_shelf())
@@ -129,7 +157,7 @@ def test_a_reading_fails_by_what_was_read_and_tells_what_was_not(page):
     assert said["fails"]
     assert "bleed_mm" in said["not_read"]
     whole = {"drop": "0", "ph": "0", "bleed": "0", "colour": "0", "liquid": "no", "growth": "no"}
-    said, _ = reading_of({**whole, "on": "2026-04-04"}, DAY, page, tries.shelf())
+    said, _ = reading_of({**whole, "on": "2026-04-04"}, date(2026, 4, 5), page, tries.shelf())
     assert (said["on"], said["fails"], said["not_read"]) == ("2026-04-04", [], [])
 
 

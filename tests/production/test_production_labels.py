@@ -32,6 +32,7 @@ def family(assessed, **change) -> Family:
         id="f", name="F", assessor="A", on=DAY, base=assessed.resolved.base.ref, product=design.product,
         markets=("EU", "GB"), pigments={"ultramarine_blue": 1, "iron_oxide_yellow": 1},
         scents={"lavender": 2, "petitgrain": 2}, load_pct=2,
+        preservative="preservative-a", preservative_pct=(0.1, 2.0),
     )  # fmt: skip
     return replace(made, **change)
 

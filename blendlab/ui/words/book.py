@@ -208,11 +208,14 @@ MEASURED_LATER = {
 
 # assessments
 ASSESSED = "Assessed formula families"
-UP_TO = "{name} up to {pct} %"
+UP_TO = "{name} up to {most} {unit}"
+OF_A_TOP = "mg/cm2"
 BASE = "Base"
 MARKETS = "Markets"
 COLOURS = "Colours"
 SCENTS = "Scents"
+ADDITIONS = "Additions"
+DUSTS = "On the top"
 LOAD = "Load"
 LOAD_UP_TO = "up to {pct} % of the finished product"
 PRESERVATIVE = "Preservative"
@@ -232,6 +235,8 @@ FORM = {
     "markets": "Markets",
     "colours": "Colours with highest percent of the finished portion",
     "scents": "Oils with highest percent of the finished product",
+    "additions": "Additions with highest percent of the finished product",
+    "dusts": "Micas on the top with highest mg/cm2",
     "load": "Highest load, percent of the finished product",
     "low": "Preservative from, %",
     "high": "to, %",
