@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from functools import cache
 from typing import NamedTuple
@@ -61,11 +62,13 @@ def acids() -> Mapping[str, Acid]:
 class System(NamedTuple):
     """A preservative system: INCI names in small letters, pH it works in, words of caution.
 
+    takes    "all": it is there when every name is; "any": a class, there when a name holds one of its words
     refused  it does not preserve a surfactant foam by itself
     """
 
     name: str
     inci: frozenset[str]
+    takes: str
     ph_low: float | None
     ph_high: float | None
     refused: bool
@@ -84,6 +87,7 @@ def systems() -> tuple[System, ...]:
         System(
             row["system"],
             frozenset(name.strip().lower() for name in row["inci"].split(",") if name.strip()),
+            row["takes"],
             maybe_number(row, "ph_low"),
             maybe_number(row, "ph_high"),
             row["refused"] == "yes",
@@ -97,10 +101,20 @@ def systems() -> tuple[System, ...]:
 def system_of(ingredient: Ingredient) -> System | None:
     """The system whose names are all among the components, the one of most names; None = not known.
 
+    A class speaks only of what belongs to no such system: beside one its member preserves nothing alone.
+
     >>> from blendlab.facts.ingredients import ingredients
     >>> system_of(next(item for item in ingredients() if item.function == "preservative")).ph_high
     10.0
     """
     names = {part.inci.lower() for part in ingredient.components}
-    fitting = [system for system in systems() if system.inci and system.inci <= names]
-    return max(fitting, key=lambda system: len(system.inci), default=None)
+    named = [system for system in systems() if system.takes == "all" and system.inci]
+    fitting = [system for system in named if system.inci <= names]
+    classes = (system for system in systems() if system.takes == "any")
+    same = next((each for each in classes if any(_holds(name, each.inci) for name in names)), None)
+    return max(fitting, key=lambda system: len(system.inci), default=same)
+
+
+def _holds(name: str, words: frozenset[str]) -> bool:
+    """Whether an INCI name holds one of some words, each as a whole."""
+    return any(re.search(rf"(?<!\w){re.escape(word)}(?!\w)", name) for word in words)

@@ -181,7 +181,11 @@ def test_short_stock_says_how_many_jars_it_makes():
     [
         (("Phenoxyethanol", "Ethylhexylglycerin"), False, 10.0),
         (("Sodium Benzoate", "Potassium Sorbate", "Aqua"), False, 5.0),
-        (("Benzalkonium Chloride and alike",), True, 9.0),
+        (("Benzalkonium Chloride", "Aqua"), True, 9.0),
+        (("Cetrimonium Bromide",), True, 9.0),
+        (("Leuconostoc/Radish Root Ferment Filtrate",), True, 6.0),
+        (("Citrus Grandis Seed Extract", "Glycerin"), True, 6.0),
+        (("Phenoxyethanol", "Ethylhexylglycerin", "Lactobacillus Ferment"), False, 10.0),
     ],
 )
 def test_systems_are_known_by_their_names(names, refused, ph_high):
@@ -189,6 +193,24 @@ def test_systems_are_known_by_their_names(names, refused, ph_high):
     item = replace(tries.shelf().today("ingredient", "preservative-a"), components=parts)
     system = system_of(item)
     assert (system.refused, system.ph_high) == (refused, ph_high)
+
+
+@pytest.mark.parametrize("inci", ["Benzalkonium Chloride", "Leuconostoc/Radish Root Ferment Filtrate"])
+def test_a_base_kept_by_what_preserves_no_foam_is_stopped(inci):
+    kept_by = tries.shelf().today("ingredient", "preservative-a")
+    other = replace(kept_by, components=(Component(inci=inci, low_pct=90, high_pct=100),), charge="")
+    found = plan(resolve(tries.design(), _shelf(other)), tries.LOW_JAR).findings
+    stop = next(finding for finding in found if finding.id == "system-refused")
+    assert stop.level == "stop"
+    assert "system-refused" not in {
+        each.id for each in plan(resolve(tries.design(), tries.shelf()), tries.LOW_JAR).findings
+    }
+
+
+def test_a_word_within_a_word_is_no_class():
+    part = Component(inci="Fermentate of Nothing", low_pct=1, high_pct=1)
+    item = replace(tries.shelf().today("ingredient", "preservative-a"), components=(part,))
+    assert system_of(item) is None
 
 
 def test_an_anhydrous_scrub_warns_of_wet_fingers_and_needs_no_preservative():
