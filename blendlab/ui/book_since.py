@@ -7,8 +7,11 @@ import streamlit as st
 from blendlab import store
 from blendlab.errors import BlendlabError
 from blendlab.production import batches, corrections, revisions
-from blendlab.ui import book_answers, memo, mishap, parts, state
+from blendlab.ui import book_answers, memo, parts, state, typed
 from blendlab.ui.words import book as say
+
+PREFIX = "since-"
+"""What the key of her reason begins with."""
 
 
 def block(book: store.Book, shown: store.BatchPage) -> None:
@@ -26,19 +29,15 @@ def block(book: store.Book, shown: store.BatchPage) -> None:
 
 def form(book: store.Book, shown: store.BatchPage) -> None:
     """Her reason, and the button that takes the shelf of now for what the batch took."""
+    code = shown.line.code
+    of = f"since-{code}"
     with st.popover(say.JUDGE_NOW, type="tertiary", key="since"):
-        st.text_input(say.WHY, key="why-since", max_chars=200)
-        book_answers.show("since")
-        st.button(say.TAKE_OVER, key="judge-now", on_click=_judge, args=(book, shown.line.code))
+        typed.hold(of, PREFIX, {"why": ""})
+        st.text_input(say.WHY, key=typed.key(PREFIX, "why"), max_chars=200)
 
+        def act() -> None:
+            why = st.session_state[f"{PREFIX}why"]
+            if corrections.judge_by_shelf(book, code, why, shelf=memo.shelf(), on=state.today()):
+                parts.tell(say.NOW_CALLED_BACK)
 
-@mishap.answered
-def _judge(book: store.Book, code: str) -> None:
-    why = book_answers.why("since")
-
-    def act() -> None:
-        if corrections.judge_by_shelf(book, code, why, shelf=memo.shelf(), on=state.today()):
-            parts.tell(say.NOW_CALLED_BACK)
-        st.session_state["why-since"] = ""
-
-    book_answers.attempt("since", act)
+        book_answers.put(say.TAKE_OVER, of, PREFIX, act, key="judge-now")

@@ -60,7 +60,7 @@ def test_a_sheet_that_was_set_right_is_taken_over_with_a_reason(pages, folder, b
     assert "now 0.01 % of the product" in pages.said
     pages.press(say.TAKE_OVER)
     assert "Say why" in pages.said
-    pages.type("why-since", "the limit was typed wrong").press(say.TAKE_OVER)
+    pages.type("since-why", "the limit was typed wrong").press(say.TAKE_OVER)
     assert page_of(folder, code).decision == store.CALLED_BACK
     assert "Changed on your shelf since" not in pages.said
     assert say.NOW_CALLED_BACK in pages.said

@@ -17,7 +17,6 @@ KEYS = {"key", "_key"}
 """What the functions are called that give the key of a field that is kept."""
 NOT_KEPT = {
     "parts.pick": "a choice of the design is kept by the design",
-    "book_tests._reading": "to be kept with its photo",
     "parts.one_of": "it is given the key of a form",
     "oil_table.unit": "it is given the key of a form",
     "echoes.finish": "nothing is typed into it",
@@ -25,8 +24,10 @@ NOT_KEPT = {
     "kitchen_line.weigh": "what goes into a batch is written down before its line is left",
     "kitchen_line._too_little_answer": "what goes into a batch is written down before its line is left",
     "kitchen_steps.field": "what goes into a batch is written down before its step is left",
+    "kitchen_steps._water_lot": "what goes into a batch is written down before its step is left",
     "kitchen_steps.really": "what goes into a batch is written down before its step is left",
     "jars.contact": "a picture is not kept, and what is marked is on it",
+    "book_label.block": "what is looked at",
     "compare.choose": "what is looked at",
     "export._switch": "what is looked at",
     "export.ends": "what is looked at",
