@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Container, Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from blendlab import printing, store
@@ -17,6 +17,7 @@ HEADS = (
     "Batch", "Name", "Made on", "Took of the lot, {unit}", "Order", "Channel", "To", "Sold on", "Jars sold",
     "Jars back", "Jars out",
 )  # fmt: skip
+NAMELESS = "no lot named, in it or in its base"
 
 
 @dataclass(frozen=True)
@@ -47,7 +48,8 @@ class Recall:
     of       what it is about, in words
     lots     with the grams that are meant: what of them is in the batch, else received
     batches  jars
-    unnamed  codes of batches that weighed the thing and named no lot: they may belong here
+    unnamed  codes of batches that may belong here: they weighed the thing and named no lot, or took of a
+             base that did
     unread   sentences about what of the chain cannot be read
     """
 
@@ -69,30 +71,61 @@ class Recall:
 
 
 def of_batch(book: Book, code: str) -> Recall:
-    """Everything of one batch: its lots with suppliers, through cooked lots, its jars, who has them."""
+    """Everything of one batch: its lots with suppliers, through cooked lots, its jars, who has them.
+
+    Of a cooked base the jars that were made of its lot.
+    """
     origin, log = store.backward(book, code), store.batch_log(book, code)
-    called = () if log.line.kind == "base" else (_called(book, log.line, None),)
     told = dict.fromkeys((*log.unread, *_unread(origin)))
-    return Recall(code, tuple(_lots(origin)), called, (), tuple(told))
+    if log.line.kind != "base":
+        return Recall(code, tuple(_lots(origin)), (_called(book, log.line, None),), (), tuple(told))
+    became = _cooked_as(book, [code])
+    onward = of_lots(book, became, code)
+    told |= dict.fromkeys(onward.unread if became else store.unread_lots(book))
+    lots = (*_lots(origin), *onward.lots)
+    return replace(onward, lots=lots, unread=tuple(told))
+
+
+def _cooked_as(book: Book, codes: Container[str]) -> list[int]:
+    """Numbers of the lots that some batches became."""
+    return [line.number for line in store.lots(book) if line.batch and line.batch in codes]
 
 
 def of_lots(book: Book, numbers: Iterable[int], of: str = "") -> Recall:
     """Everything that was made of some lots, through cooked base lots to the jars and who has them."""
     reaches = [store.forward(book, number) for number in numbers]
+    may, beside = _may_hold(book, {reach.lot.item for reach, _ in _all(reaches)})
     taken: dict[str, tuple[BatchLine, float]] = {}
     for reach, share in _all(reaches):
         for line in reach.batches:
             before = taken[line.code][1] if line.code in taken else 0.0
             taken[line.code] = (line, round(before + share * reach.grams.get(line.code, 0.0), 6))
-    items = {reach.lot.item for reach in reaches}
-    unnamed = {code for item in sorted(items) for code in store.unnamed(book, item)} - set(taken)
     return Recall(
         of or " ".join(f"lot {reach.lot.lot.code}" for reach in reaches),
         tuple({reach.lot.number: (reach.lot, reach.lot.came_g) for reach, _ in _all(reaches)}.values()),
         tuple(_called(book, line, grams) for line, grams in taken.values() if line.kind == "jars"),
-        tuple(sorted(unnamed)),
-        tuple(dict.fromkeys(sentence for reach in reaches for sentence in _unread(reach))),
+        tuple(sorted(may - set(taken))),
+        tuple(dict.fromkeys(sentence for reach in (*reaches, *beside) for sentence in _unread(reach))),
     )
+
+
+def _may_hold(book: Book, items: Collection[str]) -> tuple[set[str], list[Reach]]:
+    """Codes of batches that weighed one of some things and named no lot, on through the bases among them.
+
+    Gives the ways of those bases too.
+    """
+    found: set[str] = set()
+    onward: list[Reach] = []
+    todo, done = set(items), set[str]()
+    while todo:
+        nameless = {code for item in todo for code in store.unnamed(book, item)} - found
+        ways = [store.forward(book, number) for number in _cooked_as(book, nameless)]
+        every = [reach for reach, _ in _all(ways)]
+        found |= nameless.union(*([line.code for line in reach.batches] for reach in every))
+        onward += ways
+        done |= todo
+        todo = {reach.lot.item for reach in every} - done
+    return found, onward
 
 
 def of_thing(book: Book, item: str, name: str) -> Recall:
@@ -106,7 +139,7 @@ def of_complaint(book: Book, complaint: store.ComplaintLine) -> Recall:
     Grams of several lots are not told as one. Raises UnknownName for a complaint without a batch code.
     """
     own = of_batch(book, complaint.code)
-    shared = of_lots(book, [lot.number for lot, _ in own.lots if not lot.batch])
+    shared = of_lots(book, [lot.number for lot, _ in own.lots])
     batches = tuple(replace(batch, grams=None) for batch in shared.batches)
     if all(batch.line.code != complaint.code for batch in batches):
         batches = (*own.batches, *batches)
@@ -167,7 +200,7 @@ def recall_pdf(called: Recall) -> bytes:
     for batch in called.batches:
         rows += _of(batch, called.unit)
     for code in called.unnamed:
-        rows.append((code, "named no lot of it", "not known", "look whether it belongs here"))
+        rows.append((code, NAMELESS, "not known", "look whether it belongs here"))
     rows += [("not known", sentence, "not known", "look in the book's file") for sentence in called.unread]
     head = f"{counted(len(rows) - 1, 'line')}; {counted(called.out, 'jar')} out."
     head += " Ask everyone on it; write each answer down."
@@ -215,4 +248,6 @@ def _cells(called: Recall) -> Iterator[list[object]]:
         if not batch.sales:
             yield [*head, "", "", "", "", 0, 0, 0]
     for code in called.unnamed:
-        yield [code, "named no lot of it", *[""] * 9]
+        yield [code, NAMELESS, *[""] * 9]
+    for sentence in called.unread:
+        yield ["not known", sentence, *[""] * 9]

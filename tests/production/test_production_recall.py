@@ -124,7 +124,7 @@ def test_grams_of_a_thing_add_up_whether_cooked_in_or_weighed_in(book, code, she
     assert batch.grams == pytest.approx(10.5)
     line = complaint(book, code)
     shared = recall.of_complaint(book, line)
-    assert [found.lot.code for found, _ in shared.lots] == ["K-1", "C-1"]
+    assert {found.lot.code for found, _ in shared.lots} == {"K-1", "C-1"}
     assert [found.grams for found in shared.batches] == [None]
 
 
@@ -153,6 +153,74 @@ def test_a_corrected_lot_is_no_longer_unnamed(book, code):
     assert store.unnamed(book, "base:cooked") == (code,)
     book.correct_weighing(number, 1000.0, "lot was B-1", received(book, "base:cooked", code="B-1"))
     assert store.unnamed(book, "base:cooked") == ()
+
+
+def base_of_no_named_lot(book, sheet, code: str = "C-1") -> tuple[str, int]:
+    """A base cooked of 800 g of the sheet's first thing, with no lot named; its code and its own lot."""
+    cooked = book.start(sheet, DAY, kind="base")
+    book.weigh(cooked, sheet.lines[0].id, 800.0, planned_g=800.0)
+    lot = book.finish_base(cooked, Lot(code=code, of=Ref(kind="base", id="own"), name="White"), 3000, {})
+    return cooked, lot
+
+
+def test_a_cooked_base_is_called_back_with_the_jars_of_its_lot(book, code, sheet):
+    cooked, lot = base_of_no_named_lot(book, sheet)
+    weigh_base(book, code, lot, 900.0)
+    sold(book, code)
+    called = recall.of_batch(book, cooked)
+    assert [(batch.line.code, batch.grams) for batch in called.batches] == [(code, 900.0)]
+    assert called.out == 3
+    assert [(line.lot.code, grams) for line, grams in called.lots] == [("C-1", 3000.0)]
+
+
+def test_a_cooked_base_whose_lot_cannot_be_read_says_that_its_jars_are_not_known(book, code, sheet):
+    cooked, lot = base_of_no_named_lot(book, sheet)
+    weigh_base(book, code, lot, 900.0)
+    harm(book, "UPDATE lots SET data = '{' WHERE id = ?", lot)
+    assert recall.of_batch(book, cooked).unread
+
+
+def test_a_batch_that_weighed_the_cooked_base_and_named_no_lot_may_belong(book, sheet):
+    """The raw lot is known in the base; which base went into the jars nobody wrote down."""
+    raw = received(book, "ingredient:shea", code="RAW-1")
+    cooked = book.start(sheet, DAY, kind="base")
+    weigh_base(book, cooked, raw, 800.0)
+    book.finish_base(cooked, Lot(code="C-1", of=Ref(kind="base", id="cooked"), name="White"), 3000, {})
+    jars = book.start(sheet, DAY, design=tries.design())
+    book.weigh(jars, "base", 1000.0, planned_g=1000.0)
+    called = recall.of_lots(book, [raw])
+    assert called.batches == ()
+    assert called.unnamed == (jars,)
+
+
+def test_a_base_that_named_no_lot_is_followed_to_its_jars(book, code, sheet):
+    cooked, lot = base_of_no_named_lot(book, sheet)
+    weigh_base(book, code, lot, 900.0)
+    other = book.start(sheet, DAY)
+    item = sheet.lines[0].item
+    called = recall.of_lots(book, [received(book, item, code="R-1")])
+    assert called.batches == ()
+    assert called.unnamed == tuple(sorted((cooked, code)))
+    assert other not in called.unnamed
+
+
+def test_the_table_of_a_recall_says_what_is_not_known_too(book, code):
+    lot = received(book, "base:cooked")
+    weigh_base(book, code, lot, 1000.0)
+    harm(book, "UPDATE batches SET made_on = 'soon' WHERE code = ?", code)
+    called = recall.of_lots(book, [lot])
+    table = recall.recall_csv(called).decode("utf-8-sig")
+    assert called.unread
+    assert all(sentence in table.replace('""', '"') for sentence in called.unread)
+
+
+def test_a_complaint_about_a_jar_of_a_base_of_unnamed_lots_finds_the_others_of_that_base(book, sheet):
+    _, lot = base_of_no_named_lot(book, sheet)
+    codes = [book.start(sheet, DAY, design=tries.design()) for _ in range(2)]
+    for code in codes:
+        weigh_base(book, code, lot, 900.0)
+    called = recall.of_complaint(book, complaint(book, codes[0]))
+    assert [batch.line.code for batch in called.batches] == codes
 
 
 def test_a_lot_that_is_not_there_is_not_called_back(book):
