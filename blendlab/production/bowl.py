@@ -10,11 +10,12 @@ from blendlab.production import base_mix, judgement, plausible
 from blendlab.production.kitchen_acts import open_step
 from blendlab.production.kitchen_log import measured_density
 from blendlab.shelf import Shelf
-from blendlab.store import BatchPage, Book
+from blendlab.store import BatchPage, Book, at_once
 from blendlab.store.book_entries import MIX, WHIPPING
 from blendlab.units import digits, on_scale
 
 
+@at_once
 def weigh_cup(
     book: Book,
     code: str,

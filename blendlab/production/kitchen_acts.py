@@ -6,7 +6,7 @@ from blendlab import store, units
 from blendlab.batch import Step, gate_opens
 from blendlab.production import kitchen_log, pieces, plausible
 from blendlab.production.plausible import asked
-from blendlab.store import AlreadyWritten, Book, Refused
+from blendlab.store import AlreadyWritten, Book, Refused, at_once
 from blendlab.store.book_entries import FOAM
 
 ON_THE_SCALE = ("pot", "refill")
@@ -29,6 +29,7 @@ def open_step(book: Book, code: str, step_id: str) -> Step:
     return current
 
 
+@at_once
 def tick(book: Book, code: str, step_id: str) -> None:
     """Tick a step. Raises Refused for one that is weighed or measured instead, or before its turn."""
     step = open_step(book, code, step_id)
@@ -56,6 +57,7 @@ def pass_gate(book: Book, code: str, step_id: str, celsius: float, unit: str = "
     book.write("tick", step_id, said, code)
 
 
+@at_once
 def weigh_foam(book: Book, code: str, step_id: str, cup_ml: float, cup_g: float, why: str = "") -> None:
     """Write down the density of the foam from a level cup.
 
@@ -69,6 +71,7 @@ def weigh_foam(book: Book, code: str, step_id: str, cup_ml: float, cup_g: float,
     book.tick(code, step_id)
 
 
+@at_once
 def measure_ph(book: Book, code: str, step_id: str, pH: float, why: str = "") -> None:
     """Write down the pH of the product.
 
@@ -80,6 +83,7 @@ def measure_ph(book: Book, code: str, step_id: str, pH: float, why: str = "") ->
     book.tick(code, step_id)
 
 
+@at_once
 def fill_jar(book: Book, code: str, net_g: float, why: str = "") -> None:
     """Write down the net grams of the next filled jar.
 
@@ -90,6 +94,7 @@ def fill_jar(book: Book, code: str, net_g: float, why: str = "") -> None:
     book.fill(code, jar, net_g, **asked({}, plausible.of_fill(page.now, net_g), why))
 
 
+@at_once
 def all_filled(book: Book, code: str, step_id: str, jars: float, why: str = "") -> None:
     """Write down how many jars were filled in all, weighed or not.
 
@@ -104,6 +109,7 @@ def all_filled(book: Book, code: str, step_id: str, jars: float, why: str = "") 
     book.tick(code, step_id)
 
 
+@at_once
 def retain(book: Book, code: str, step_id: str, grams: float, why: str = "") -> None:
     """Write down what is set aside.
 
@@ -115,6 +121,7 @@ def retain(book: Book, code: str, step_id: str, grams: float, why: str = "") -> 
     book.tick(code, step_id)
 
 
+@at_once
 def close(book: Book, code: str, step_id: str, left_g: float, pH: float | None, why: str = "") -> None:
     """Write down what is left over, and the pH if it was measured.
 
@@ -128,6 +135,7 @@ def close(book: Book, code: str, step_id: str, left_g: float, pH: float | None, 
     pieces.draw(book, store.batch(book, code))
 
 
+@at_once
 def measured_later(
     book: Book,
     code: str,

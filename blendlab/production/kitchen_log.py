@@ -10,7 +10,7 @@ from blendlab.batch import Line, Plan, Progress, Step
 from blendlab.batch.kitchen import Verdict, for_rest, judge, remaining
 from blendlab.batch.weighing import too_much
 from blendlab.production.stock_lots import takes
-from blendlab.store import BatchPage, Book, Refused
+from blendlab.store import BatchPage, Book, Refused, at_once
 from blendlab.units import plain
 
 
@@ -64,6 +64,7 @@ def cups_before(page: BatchPage, line: Line) -> int:
     return sum(entry.subject == line.cup for entry in page.of("deviation"))
 
 
+@at_once
 def weigh(
     book: Book,
     page: BatchPage,
@@ -127,6 +128,7 @@ def _write(
     )
 
 
+@at_once
 def enlarge(
     book: Book, page: BatchPage, line: Line, grams: float, lot: int | None, then: Sequence[int] = ()
 ) -> float:
@@ -150,11 +152,18 @@ def enlarge(
     return pct
 
 
-def start_cup_again(book: Book, page: BatchPage, line: Line, grams: float, lot: int | None) -> None:
-    """Answer too much by a new cup: what was in it is waste, its lines are open again."""
+@at_once
+def start_cup_again(
+    book: Book, page: BatchPage, line: Line, grams: float, lot: int | None, then: Sequence[int] = ()
+) -> None:
+    """Answer too much by a new cup: what was in it is waste, its lines are open again.
+
+    then  lots that she lets fill up what the first does not hold
+    """
     lines = [other.id for other in page.now.cups[line.cup]]
     note = f"{line.cup}: {plain(grams, 3)} g of {line.name} instead of {plain(line.grams, 3)} g, thrown away"
-    book.throw_away(page.line.code, lines, note, (lot, grams * line.stock_pct / 100))
+    spilt = [(number, drawn) for number, _, drawn in takes(book, line, grams, _lots(lot, then))]
+    book.throw_away(page.line.code, lines, note, spilt)
     book.write("deviation", line.cup, {"cause": note, "grams": grams}, page.line.code)
 
 

@@ -9,7 +9,7 @@ from blendlab.batch import Line
 from blendlab.batch.kitchen import water_back
 from blendlab.production.kitchen_acts import open_step
 from blendlab.shelf import Ingredient, Shelf
-from blendlab.store import BatchLog, BatchPage, Book, Refused
+from blendlab.store import BatchLog, BatchPage, Book, Refused, at_once
 
 EMPTY, FULL = "empty", "full"
 """Subjects of a pot on the scale."""
@@ -54,6 +54,7 @@ def loss(log: BatchLog, gross_g: float, tare_g: float | None = None) -> Loss:
     return Loss(ingredients, round(tare + ingredients, 9), round(water_back(ingredients, tare, gross_g), 9))
 
 
+@at_once
 def weigh_empty(book: Book, code: str, step_id: str, pot_g: float) -> None:
     """Write down what the empty pot weighs. Raises Refused before its turn."""
     open_step(book, code, step_id)
@@ -61,6 +62,7 @@ def weigh_empty(book: Book, code: str, step_id: str, pot_g: float) -> None:
     book.tick(code, step_id)
 
 
+@at_once
 def fill_up(
     book: Book,
     page: BatchPage,

@@ -10,7 +10,7 @@ from blendlab.store.backup import (
     read_back,
 )
 from blendlab.store.binned import Binned, delete, delete_line, in_bin, is_binned, put_back, restore
-from blendlab.store.book import Book
+from blendlab.store.book import Book, at_once
 from blendlab.store.book_batches import (
     BatchLine,
     BatchLog,
@@ -154,6 +154,7 @@ __all__ = [
     "TestedBatch",
     "Weighing",
     "answer",
+    "at_once",
     "backup_name",
     "backup_to_download",
     "backward",

@@ -6,11 +6,12 @@ Every call is one transaction; when it returns, the disk has it.
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import wraps
 from pathlib import Path
-from typing import Any
+from typing import Any, Concatenate, ParamSpec, TypeVar
 
 from blendlab.batch.record import next_code
 from blendlab.batch.sheet import Plan
@@ -26,6 +27,8 @@ from blendlab.store.book_texts import refuse_code, refuse_controls
 
 LEAST_G = 1 / UNITS_PER_GRAM
 """Least mass that came, went in or was made; less is nothing."""
+P = ParamSpec("P")
+T = TypeVar("T")
 
 
 @dataclass(frozen=True)
@@ -165,20 +168,21 @@ class Book:
         return tuple(numbers)
 
     def throw_away(
-        self, code: str, lines: Sequence[str], note: str, spilt: tuple[int | None, float] | None = None
+        self, code: str, lines: Sequence[str], note: str, spilt: Sequence[tuple[int | None, float]] = ()
     ) -> None:
         """Write down that a cup was thrown away: its lines are open again, what was drawn stays drawn.
 
-        spilt  lot and grams of what had gone in without being written down
+        spilt  lots with the grams of what had gone in without being written down
         """
         with writing(self.path) as link:
             batch = book_lines.batch(link, code)
             for row in book_lines.standing(link, batch, lines):
                 kept = (batch, row["line"], row["part"], row["lot"], row["planned"])
                 book_lines.insert_weighing(link, (*kept, 0, row["scale"], note, now(), row["id"]))
-            if spilt is not None and spilt[0] is not None:
-                book_lines.draw(link, spilt[0], to_units(spilt[1]))
-                book_lines.move(link, spilt[0], -to_units(spilt[1]), "waste", batch, note=note)
+            for lot, grams in spilt:
+                if lot is not None:
+                    book_lines.draw(link, lot, to_units(grams))
+                    book_lines.move(link, lot, -to_units(grams), "waste", batch, note=note)
 
     def correct_weighing(
         self, number: int, grams: float, note: str, lot: int | None = None, draw_g: float | None = None
@@ -282,3 +286,14 @@ class Book:
             number = book_lines.insert_lot(link, lot, {**data, "batch": code})
             book_lines.move(link, number, to_units(grams, LEAST_G), "made", batch)
         return number
+
+
+def at_once(act: Callable[Concatenate[Book, P], T]) -> Callable[Concatenate[Book, P], T]:
+    """An act of a book, all that it reads and writes one transaction: all of it or nothing."""
+
+    @wraps(act)
+    def whole(book: Book, /, *args: P.args, **given: P.kwargs) -> T:
+        with writing(book.path):
+            return act(book, *args, **given)
+
+    return whole

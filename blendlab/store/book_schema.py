@@ -10,6 +10,7 @@ import sqlite3
 import time
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
+from contextvars import ContextVar
 from pathlib import Path
 
 from blendlab.errors import BadDocument, NewerFormat, NotSaved, Problem
@@ -141,15 +142,30 @@ def _text(data: bytes) -> str:
     return data.decode("utf-8", "replace")
 
 
+_held: ContextVar[tuple[Path, sqlite3.Connection] | None] = ContextVar("transaction", default=None)
+"""The transaction that is being written, and of which book."""
+
+
+def _held_of(path: Path) -> sqlite3.Connection | None:
+    held = _held.get()
+    return held[1] if held is not None and held[0] == path else None
+
+
 @contextmanager
 def writing(path: Path) -> Iterator[sqlite3.Connection]:
     """One transaction that holds the write lock from its start: all of it or nothing.
 
+    Inside another of the same book it is part of that one, and what is read there sees what it wrote.
+
     Raises NotSaved when another window holds the lock too long or the disk refuses, NewerFormat for a
     book of a newer version, which is only looked at.
     """
+    if (held := _held_of(path)) is not None:
+        yield held
+        return
     with closing(connect(path)) as link:
         _run(link, path, "BEGIN IMMEDIATE")
+        begun = _held.set((path, link))
         try:
             _refuse_newer(link)
             yield link
@@ -159,6 +175,8 @@ def writing(path: Path) -> Iterator[sqlite3.Connection]:
         except BaseException:
             link.rollback()
             raise
+        finally:
+            _held.reset(begun)
         _run(link, path, "COMMIT")
 
 
@@ -176,6 +194,9 @@ def reading(path: Path) -> Iterator[sqlite3.Connection]:
 
     Raises BadDocument where its tables are not as they must be, NotSaved where a full disk lets nobody look.
     """
+    if (held := _held_of(path)) is not None:
+        yield held
+        return
     try:
         with closing(connect(path, "ro")) as link:
             link.execute("BEGIN")

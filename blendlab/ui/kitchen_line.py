@@ -154,7 +154,7 @@ def _answers(
     found, pct = kitchen_log.judged(shown, line, grams)
     parts.alert(say.OVER.format(over=plain(grams - line.grams, 3), pct=pct), "kask")
     with st.container(horizontal=True, key="kitchen-answers"):
-        _answer(say.CUP_AGAIN, key, lambda: kitchen_log.start_cup_again(book, shown, line, grams, lot))
+        _answer(say.CUP_AGAIN, key, lambda: kitchen_log.start_cup_again(book, shown, line, grams, lot, then))
         bigger = say.BIGGER.format(pct=pct)
         _answer(bigger, key, lambda: kitchen_log.enlarge(book, shown, line, grams, lot, then))
         if not found.explain and not line.protected:

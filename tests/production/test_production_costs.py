@@ -86,7 +86,7 @@ def test_what_was_thrown_away_while_cooking_is_paid_too(book):
     number = bought(book, "ingredient:gly", Price(pack_price=10, pack_g=1000, waste=0))
     bought(book, "ingredient:aq")
     line = cooked(book, 1000, minutes="0")
-    book.throw_away(line.batch, [], "spilt", (number, 100.0))
+    book.throw_away(line.batch, [], "spilt", [(number, 100.0)])
     assert float(prices(book).of_lot(line).money * 1000) == pytest.approx(6.5)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from datetime import date
 
 import pytest
@@ -12,7 +13,7 @@ from blendlab.production import batches, kitchen_acts, kitchen_log
 from blendlab.recipe import Batch
 from blendlab.store import Refused
 from tests.batch import plans_to_try as tries
-from tests.production.test_production_rules import until
+from tests.production.test_production_rules import received, until
 from tests.store.damage import harm
 
 DAY = date(2026, 3, 7)
@@ -115,3 +116,84 @@ def test_a_batch_that_cannot_be_read_hides_no_other_that_runs(book, code, sheet)
     assert batches.running(book, tries.design()) is None
     with pytest.raises(BadDocument):  # a label is never of an older batch in its place
         batches.made_of(book, tries.design())
+
+
+# --- all of an act or nothing -----------------------------------------------------------------------------
+
+
+def nothing_more(book, code, page) -> bool:
+    """Whether a batch stands as it stood."""
+    after = store.batch(book, code)
+    return (after.entries, after.weighings, after.now) == (page.entries, page.weighings, page.now)
+
+
+@pytest.mark.parametrize(
+    ("share", "act"),
+    [
+        (1.5, lambda *given: kitchen_log.enlarge(*given)),
+        (0.5, lambda *given: kitchen_log.weigh(*given, cause="the bag was empty")),
+        (1.5, lambda *given: kitchen_log.start_cup_again(*given)),
+    ],
+    ids=["enlarge", "too little, with its cause", "new cup"],
+)
+def test_where_the_lot_is_short_nothing_was_written(book, code, share, act):
+    page = until(book, code, "weigh:base")
+    line = page.now.line("base")
+    small = received(book, line.item, 0.1 * line.grams, "L-2")
+    with pytest.raises(store.Short):
+        act(book, page, line, share * line.grams, small)
+    assert nothing_more(book, code, page)
+    assert store.lot(book, small).left_g == pytest.approx(0.1 * line.grams)
+
+
+def test_a_new_cup_takes_from_both_lots_what_is_thrown_away(book, code):
+    page = until(book, code, "weigh:base")
+    line = page.now.line("base")
+    small, full = received(book, line.item, 100, "L-2"), received(book, line.item, 9000, "L-3")
+    kitchen_log.start_cup_again(book, page, line, 1.5 * line.grams, small, [full])
+    assert store.lot(book, small).left_g == 0
+    assert store.lot(book, full).left_g == pytest.approx(9000 + 100 - 1.5 * line.grams)
+
+
+@pytest.mark.parametrize(
+    ("step", "act"),
+    [
+        ("retain", lambda book, code: kitchen_acts.retain(book, code, "retain", 30)),
+        ("yield", lambda book, code: kitchen_acts.close(book, code, "yield", 40, 6.1)),
+    ],
+)
+def test_an_act_that_is_cut_before_its_tick_never_was(book, code, step, act, monkeypatch):
+    page = until(book, code, step)
+
+    def cut(*_) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(store.Book, "tick", cut)
+    with pytest.raises(KeyboardInterrupt):
+        act(book, code)
+    monkeypatch.undo()
+    assert nothing_more(book, code, page)
+    act(book, code)
+    assert len(store.batch(book, code).of("yield")) == 1 + (step == "yield")
+
+
+def test_two_windows_set_aside_once(book, code):
+    """Each reads the open step and writes in one transaction: the second finds it ticked."""
+    until(book, code, "retain")
+    told = []
+    together = threading.Barrier(2)
+
+    def window() -> None:
+        together.wait()
+        try:
+            kitchen_acts.retain(book, code, "retain", 30)
+        except store.AlreadyWritten as problem:
+            told.append(problem)
+
+    windows = [threading.Thread(target=window) for _ in range(2)]
+    for each in windows:
+        each.start()
+    for each in windows:
+        each.join()
+    assert len(told) == 1
+    assert [entry.data["retained_g"] for entry in store.batch(book, code).of("yield")] == [30]

@@ -56,7 +56,7 @@ def test_a_mass_that_is_none_is_written_nowhere(book, sheet, grams):
         lambda: book.weigh(code, "oil", 1.0, planned_g=1.0, lot=number, draw_g=grams),
         lambda: book.correct_weighing(weighed, grams, "misread"),
         lambda: book.correct_weighing(weighed, 9.0, "misread", draw_g=grams),
-        lambda: book.throw_away(code, ["base"], "spilt", (number, grams)),
+        lambda: book.throw_away(code, ["base"], "spilt", [(number, grams)]),
         lambda: book.finish_base(cooked, lot("B-1"), grams, {}),
     ):
         with pytest.raises(OutOfRange):

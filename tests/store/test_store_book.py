@@ -383,7 +383,7 @@ def test_a_cup_that_is_thrown_away_opens_its_lines_and_stays_drawn(book, made):
     code = book.start(made, DAY)
     book.weigh(code, "oil:a", 4.0, planned_g=4.0, lot=lot)
     book.weigh(code, "oil:b", 3.0, planned_g=3.0, lot=lot)
-    book.throw_away(code, ["oil:a", "oil:b", "oil:c"], "too much of c", (lot, 2.5))
+    book.throw_away(code, ["oil:a", "oil:b", "oil:c"], "too much of c", [(lot, 2.5)])
     page = store.batch(book, code)
     assert page.weighed == {}
     assert page.asked == {}
