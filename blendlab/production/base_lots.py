@@ -13,8 +13,8 @@ from blendlab.facts.read import figure
 from blendlab.forms.form import Form, Typed
 from blendlab.production import kitchen_log, lots_drawn
 from blendlab.production.pot import mass_g
-from blendlab.shelf import Base, Lot, Shelf, lines_of
-from blendlab.store import BatchPage, Book
+from blendlab.shelf import Base, Lot, Shelf, embedded, lines_of
+from blendlab.store import BatchLog, BatchPage, Book
 
 
 def figure_rows(base: Base, shelf: Shelf) -> list[tuple[str, str]]:
@@ -41,11 +41,24 @@ COOKED_G = (50, 1_000_000)
 """Least and most grams of a base that is cooked at once."""
 
 
-def begin(book: Book, base: Base, made: Plan, on: date) -> str:
-    """Begin to cook a base in the book: its frozen sheet, and which base it is. Returns the code."""
-    code = book.start(made, on, kind="base", sku="BASE")
+def begin(book: Book, base: Base, shelf: Shelf, made: Plan, on: date) -> str:
+    """Begin to cook a base in the book: its frozen sheet, and the base as it is. Returns the code."""
+    items = (*embedded(base, shelf), base)
+    code = book.start(made, on, kind="base", sku="BASE", items=items)
     book.write("note", "base", {"id": base.id}, code)
     return code
+
+
+def cooked_as(book: Book, page: BatchLog, shelf: Shelf) -> Base | None:
+    """The base that a batch cooks, as it was when it began; of an earlier version as it is on the shelf.
+
+    None where nobody wrote down which, or where it is on no shelf. Raises BadDocument for one that cannot
+    be read.
+    """
+    said = [note for note in page.of("note") if note.subject == "base"]
+    base_id = str(said[-1].data.get("id", "")) if said else ""
+    known = (*(store.taken(book, page) or ()), shelf.today("base", base_id))
+    return next((item for item in known if isinstance(item, Base) and item.id == base_id), None)
 
 
 def cooking(base: Base, shelf: Shelf, grams: float, book: Book, on: date) -> Plan:

@@ -130,7 +130,8 @@ def as_made(book: Book, page: BatchPage, shelf: Shelf, on: date, market: str = "
     told = (*stock_lots.lot_findings(lots, made_on), *drawn.unread, *lots_drawn.behind(book, drawn))
     told += shared_findings(page.now, page.weighed)
     since = revisions.since(begun, store.taken(book, page), shelf)
-    found = (replace(finding, act=None, button="") for finding in (*judged.findings, *told, *since))
+    cooked = lots_drawn.cooked_otherwise(book, drawn, base)
+    found = (replace(finding, act=None, button="") for finding in (*judged.findings, *told, *since, *cooked))
     return replace(judged, findings=worst_first(tuple(found)))
 
 

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from blendlab import store
 from blendlab.errors import BlendlabError, Finding
 from blendlab.production.stock_lots import BOOK, MIXED, Parts, lot_findings
-from blendlab.store import BatchLog, BatchPage, Book
+from blendlab.shelf import Base
+from blendlab.store import BatchLog, BatchPage, Book, LotLine
 
 
 @dataclass(frozen=True)
@@ -62,6 +63,46 @@ def by_line(book: Book, page: BatchLog) -> dict[str, tuple[str, float]]:
         line: (MIXED.join(filter(None, dict.fromkeys(lots[line]))), grams)
         for line, grams in page.weighed.items()
     }
+
+
+def cooked_otherwise(book: Book, taken: Drawn, base: Base | None) -> Iterator[Finding]:
+    """What tells lots of a cooked base from the formula that a batch is judged by.
+
+    A stop where a thing is in one and not in the other, else a caution; a lot that was cooked by an earlier
+    version did not keep its formula.
+    """
+    if base is None or not base.lines:
+        return
+    for line, _ in taken.parts.get(f"base:{base.id}", ()):
+        try:
+            cooked = _cooked_as(book, line)
+        except BlendlabError as problem:
+            yield _otherwise(line, f"The formula of lot {line.lot.code} cannot be read: {problem}", False)
+            continue
+        if cooked is None:
+            continue
+        lot, here = ({part.ingredient.id: part.pct for part in each.lines} for each in (cooked, base))
+        apart = [name for name in {**lot, **here} if lot.get(name) != here.get(name)]
+        if apart:
+            figures = (f"{name} {lot.get(name, 0):g} %, here {here.get(name, 0):g} %" for name in apart)
+            text = f"Lot {line.lot.code} was cooked by another formula of {base.name}: {'; '.join(figures)}."
+            yield _otherwise(line, text, lot.keys() == here.keys())
+
+
+def _otherwise(line: LotLine, text: str, same: bool) -> Finding:
+    """The finding about a lot of another formula; `same`: of the same things in other percents."""
+    if same:
+        fix = "Look whether the order of the ingredient list still holds."
+        return Finding("caution", f"lot-formula-{line.number}", "book.lots", text, fix, BOOK)
+    fix = "Do not sell this batch: its label may not name what is in it."
+    return Finding("stop", f"lot-formula-{line.number}", "book.lots", text, fix, BOOK)
+
+
+def _cooked_as(book: Book, line: LotLine) -> Base | None:
+    """The base as a lot of it was cooked; None where it was bought, or nobody kept it. Raises BadDocument."""
+    items = store.taken(book, store.batch_log(book, line.batch)) if line.batch else None
+    same = (item for item in items or () if isinstance(item, Base) and item.id == line.lot.of.id)
+    return next(same, None)
 
 
 def behind(book: Book, taken: Drawn) -> Iterator[Finding]:

@@ -4,19 +4,21 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from blendlab.codec import Noun
 from blendlab.recipe import Design, Place, Ref, places, repointed
 from blendlab.shelf.item import Item
 from blendlab.shelf.owned import Shelf
 
 
-def embedded(design: Design, shelf: Shelf, past: bool = True) -> tuple[Item, ...]:
-    """Every revision the design uses, each once, by key, and what those are made of in their turn.
+def embedded(design: Noun, shelf: Shelf, past: bool = True) -> tuple[Item, ...]:
+    """Every revision a design or a thing uses, each once, by key, and what those are made of in turn.
 
     past  with what went into its test jars
 
     What is on no shelf is left out.
 
-    >>> from blendlab.recipe import Tone
+    >>> from blendlab.codec import Noun
+    from blendlab.recipe import Tone
     >>> jar, base = Ref(kind="jar", id="gone"), Ref(kind="base", id="gone")
     >>> tone = Tone(id="t", name="White", share_pct=100)
     >>> embedded(Design(id="d", name="d", product="p", tones=(tone,), jar=jar, base=base), Shelf())

@@ -51,7 +51,7 @@ def _offered(what: str) -> tuple[Plan | None, int, Begin]:
     grams = read_number(kitchen_door.grams(), "g", *base_lots.COOKED_G)
     cooked = base_lots.cooking(base, memo.shelf(), grams, memo.book(), today)
     stops = sum(finding.level == "stop" for finding in cooked.findings)
-    return cooked, stops, partial(base_lots.begin, memo.book(), base, cooked, today)
+    return cooked, stops, partial(base_lots.begin, memo.book(), base, memo.shelf(), cooked, today)
 
 
 def _told(offered: Plan, stops: int) -> None:

@@ -35,9 +35,8 @@ def _base_lot(shown: store.BatchPage) -> None:
     if made:
         parts.small(say.IS_LOT.format(lot=stock_lots.lot_words(made[0])))
         return
-    cooked = [note for note in shown.of("note") if note.subject == "base"]
-    base = memo.shelf().today("base", str(cooked[-1].data.get("id", ""))) if cooked else None
-    if not isinstance(base, Base):
+    base = base_lots.cooked_as(memo.book(), shown, memo.shelf())
+    if base is None:
         parts.small(say.NO_BASE)
         return
     kitchen_steps.field(say.CAME_OUT, "cooked-grams")

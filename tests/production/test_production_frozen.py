@@ -14,7 +14,16 @@ import pytest
 from blendlab import store
 from blendlab.errors import BadDocument
 from blendlab.facts.demo import demo_shelf
-from blendlab.production import assessments, batches, corrections, judgement, labels, release, stock_lots
+from blendlab.production import (
+    assessments,
+    base_lots,
+    batches,
+    corrections,
+    judgement,
+    labels,
+    release,
+    stock_lots,
+)
 from blendlab.production.settings import Settings
 from blendlab.recipe import Dilution, Dose
 from blendlab.recipe.look import Trial
@@ -246,3 +255,60 @@ def test_a_revision_that_cannot_be_read_stops_its_batch_and_no_other(book):
     (stop, *_) = release.sale_points(book, page, SHELF, DAY)
     assert (stop.level, stop.id) == ("stop", "design-unreadable")
     assert store.taken(book, store.batch(book, bare)) is None
+
+
+# --- a base that was cooked ----------------------------------------------------------------------------
+
+
+def cooked(book, base, shelf) -> None:
+    """A lot of a base, cooked by its formula."""
+    code = base_lots.begin(book, base, shelf, base_lots.cooking(base, shelf, 5000.0, book, DAY), DAY)
+    page = until(book, code, "none")
+    assert base_lots.cooked_lot(page, base, {"grams": "4500"}, book) == []
+
+
+def with_lines(change: dict[str, float]):
+    base = SHELF.today("base", "cooked")
+    lines = (replace(line, pct=line.pct + change.get(line.ingredient.id, 0.0)) for line in base.lines)
+    return replace(base, lines=tuple(line for line in lines if line.pct > 0))
+
+
+def test_a_base_that_is_deleted_while_it_cooks_still_becomes_a_lot(book):
+    base = SHELF.today("base", "cooked")
+    code = base_lots.begin(book, base, SHELF, base_lots.cooking(base, SHELF, 1000.0, book, DAY), DAY)
+    page = store.batch(book, code)
+    assert base_lots.cooked_as(book, page, Shelf()) == base
+    assert base_lots.cooked_as(book, page, shelf_with(with_lines({"glycerin": 1}))) == base
+    bare = book.start(tries.made(), DAY, kind="base")
+    assert base_lots.cooked_as(book, store.batch(book, bare), SHELF) is None
+    book.write("note", "base", {"id": "cooked"}, bare)
+    assert base_lots.cooked_as(book, store.batch(book, bare), SHELF) == base
+
+
+@pytest.mark.parametrize(
+    ("change", "level"),
+    [({}, None), ({"glycerin": -2, "purified-water": 2}, "caution"), ({"glycerin": -14}, "stop")],
+)
+def test_a_lot_that_was_cooked_by_another_formula_is_told(book, change, level):
+    """Cooked with 14 % of glycerin; begun with a base of 12 %, then of none: its label would not name it."""
+    cooked(book, SHELF.today("base", "cooked"), SHELF)
+    later = shelf_with(with_lines(change))
+    sheet = judgement.judge(tries.design(), later, DAY, stock_lots.in_stock(book, {}, DAY).taken).plan
+    page = until(book, batches.start(book, sheet, tries.design(), later, DAY), "none")
+    told = [
+        each
+        for each in judgement.as_made(book, page, later, DAY).findings
+        if each.id.startswith("lot-formula")
+    ]
+    assert [each.level for each in told] == ([level] if level else [])
+    assert all(f"glycerin 14 %, here {14 + change['glycerin']:g} %" in each.text for each in told)
+
+
+def test_a_formula_that_cannot_be_read_any_more_is_a_stop(book):
+    cooked(book, SHELF.today("base", "cooked"), SHELF)
+    later = shelf_with(with_lines({"glycerin": -1, "purified-water": 1}))
+    page = made(book, later)
+    rev = SHELF.today("base", "cooked").rev
+    harm(book, f"UPDATE entries SET data = '{{}}' WHERE kind = 'revision' AND subject = 'base:cooked@{rev}'")
+    told = judgement.as_made(book, page, later, DAY).findings
+    assert [each.level for each in told if each.id.startswith("lot-formula")] == ["stop"]
