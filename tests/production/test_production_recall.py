@@ -436,6 +436,8 @@ def test_a_laboratory_that_needs_longer_moves_the_due_date_and_says_why(book):
     assert [errand.on for errand in due.errands(book, LATER)] == [DAY + timedelta(days=28)]
     with pytest.raises(Refused, match="Say why"):
         store.correct_challenge(book, number, " ", due=LATER + timedelta(days=9))
+    with pytest.raises(Refused, match="Give the day"):
+        store.correct_challenge(book, number, "they wait")
     with pytest.raises(Refused, match="before the jars are sent"):
         store.correct_challenge(book, number, "mistyped", due=DAY - timedelta(days=1))
     store.correct_challenge(book, number, "they wait for a strain", due=LATER + timedelta(days=9))
