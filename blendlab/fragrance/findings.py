@@ -63,7 +63,7 @@ def _house(made: ScentCheck) -> Iterator[Finding]:
     """Her own ceilings that the scent breaks."""
     for row in made.rows:
         if row.kind == "house" and row.over:
-            used, most = beside(row.used_pct, row.limit_pct or 0.0)
+            used, most = beside(row.used_pct, at_least(row.limit_pct))
             text = f"{row.name}: {used} {row.unit}, you allow {most} {row.unit}."
             fix = "Find the closest blend, or raise your ceiling."
             yield Finding("caution", f"house.{slug(row.name)}", "scent.rows", text, fix, row.source)

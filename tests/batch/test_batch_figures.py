@@ -189,3 +189,16 @@ def test_sugar_that_is_folded_in_makes_the_filling_heavier(pct):
     )
     for foam, filled in ((plain.g_ml, mixed.g_ml), (plain.low, mixed.low), (plain.high, mixed.high)):
         assert filled == NEAR(1 / ((1 - pct / 100) / foam + pct / 100 / 1.587))
+
+
+def test_an_active_of_the_base_alone_is_thinned_by_what_goes_in():
+    """0.4 % of the base: by the base's part of the bowl, and the bowl's part of the tone."""
+    base = tries.shelf().today("base", "cooked")
+    base = replace(base, actives={**base.actives, "benzyl alcohol": 0.4})
+    made = plan(resolve(tries.design(base=base.ref), shelf_with(base)), tries.LOW_JAR)
+    found = {active.tone: active.pct for active in made.preservative.actives if "enzyl" in active.name}
+    bowl = sum(portion.take_g for portion in made.portions)
+    assert found == {
+        portion.name: NEAR(0.4 * made.line("base").grams / bowl * portion.take_g / portion.grams)
+        for portion in made.portions
+    }
