@@ -12,7 +12,7 @@ from blendlab.production.kitchen_log import measured_density
 from blendlab.shelf import Shelf
 from blendlab.store import BatchPage, Book, at_once
 from blendlab.store.book_entries import MIX, WHIPPING
-from blendlab.units import digits, on_scale
+from blendlab.units import digits, on_scale, plain
 
 
 @at_once
@@ -62,11 +62,12 @@ def foam_words(page: BatchPage) -> str:
 def asked(book: Book, page: BatchPage, line: Line, shelf: Shelf) -> tuple[Line, str]:
     """A line as the bowl asks for it, and why in words, "" where that is as planned.
 
-    The preservative follows what really went into the bowl, and the lots of base that were drawn.
+    Everything follows a base that was too little (`kitchen_log.smaller_pct`); the preservative follows
+    whatever went into the bowl, and the lots of base that were drawn.
     """
     plan = page.now
     if line.what != "preservative" or line.id in page.asked:
-        return line, ""
+        return line, _smaller_words(page, line)
     base = judgement.base_drawn(book, page, shelf)
     held = base_mix.held(base, shelf) if base is not None else None
     if base is not None and held is None:
@@ -76,7 +77,7 @@ def asked(book: Book, page: BatchPage, line: Line, shelf: Shelf) -> tuple[Line, 
         )
     made = top_up_for(plan, page.weighed, held)
     if made is None or (_as_planned(page) and _same_base(plan, held)):
-        return line, ""
+        return line, _smaller_words(page, line)
     grams = on_scale(made.topup_g, line.step_g)
     if not made.within:
         told = f"For what really went into the bowl {grams} g would be needed: more than law and sheet allow."
@@ -86,6 +87,15 @@ def asked(book: Book, page: BatchPage, line: Line, shelf: Shelf) -> tuple[Line, 
     )
     told = f"What really went into the bowl asks for {grams} g{reached}."
     return asking(plan, line, made, page.weighed), told
+
+
+def _smaller_words(page: BatchPage, line: Line) -> str:
+    """That a line asks for less than the sheet did, because the batch was made smaller."""
+    before = page.plan.line(line.id).grams
+    shrunk = any(entry.data.get("shrink_pct") for entry in page.of("deviation"))
+    if not shrunk or line.id in page.asked or line.grams >= before:
+        return ""
+    return f"There is less base than planned: {plain(line.grams, 3)} g go with it, not {plain(before, 3)} g."
 
 
 def _as_planned(page: BatchPage) -> bool:

@@ -12,7 +12,7 @@ from blendlab.batch.acidity import PhWindow, of_design
 from blendlab.errors import BlendlabError, Finding, worst_first
 from blendlab.production import batches, lots_drawn, revisions, stock_lots
 from blendlab.production.base_mix import ALIKE_PCT, Part, held, mixed
-from blendlab.production.made_design import as_weighed, shared_findings, went_in
+from blendlab.production.made_design import as_weighed, in_the_product, shared_findings, went_in
 from blendlab.recipe import Design
 from blendlab.shelf import Base, Shelf, resolve, same_lot
 from blendlab.store import BatchPage, Book, LotLine
@@ -118,15 +118,15 @@ def as_made(book: Book, page: BatchPage, shelf: Shelf, on: date, market: str = "
     Raises BadDocument, NewerFormat for a design, or a thing it took, that cannot be read.
     """
     begun, carried = batches.begun_with(book, page, shelf)
-    design = as_weighed(begun, page.now, page.weighed)
+    weighed = in_the_product(page)
+    design = as_weighed(begun, page.now, weighed)
     if market:
         design = replace(design, markets=(market,))
     drawn = lots_drawn.drawn(book, page)
     base = _as_drawn(design, drawn, carried)
     lots = {item: [line for line, _ in parts] for item, parts in drawn.parts.items()}
     made_on = page.line.made_on
-    weighed = went_in(page.now, page.weighed)
-    judged = assess(design, carried, on, _codes(lots), base, weighed, made_on=made_on)
+    judged = assess(design, carried, on, _codes(lots), base, went_in(page.now, weighed), made_on=made_on)
     told = (*stock_lots.lot_findings(lots, made_on), *drawn.unread, *lots_drawn.behind(book, drawn))
     told += shared_findings(page.now, page.weighed)
     since = revisions.since(begun, store.taken(book, page), shelf)

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from blendlab import batch, store
 from blendlab.batch import Line, Plan, Progress, Step
@@ -78,6 +79,8 @@ def weigh(
 
     then  lots that she lets fill up what the first does not hold
 
+    Where the base is too little, the rest of the batch is made smaller with it (`smaller_pct`).
+
     Raises Refused for a line whose turn has not come, for a lot of another thing, for too much where
     only a new cup or a bigger rest helps, and for too little without a cause.
     """
@@ -86,6 +89,10 @@ def weigh(
     sheet = asked_line(page, page.now.line(line.id))
     if line.grams != sheet.grams and not cause:
         cause = f"{plain(line.grams, 3)} g were asked for by what went into the bowl"
+    if pct := smaller_pct(page, line, grams):
+        said = {"shrink_pct": pct, "cause": cause, "grams": grams, "planned_g": line.grams}
+        _resized(book, page, line, grams, _lots(lot, then), said)
+        return
     _write(book, page, line, grams, _lots(lot, then), cause, line.grams)
 
 
@@ -139,17 +146,27 @@ def enlarge(
     Raises Refused for a line whose turn has not come.
     """
     _refuse_before_its_turn(page, line)
-    whole, before = page.now.line(line.id), page.asked.get(line.id, 0.0)
-    pct = too_much(whole.grams, before + grams)
-    said = {
-        "enlarge_pct": pct,
-        "cause": f"{plain(grams, 3)} g went in, {plain(line.grams, 3)} g were asked for",
-    }
+    _, pct = judged(page, line, grams)
+    cause = f"{plain(grams, 3)} g went in, {plain(line.grams, 3)} g were asked for"
+    _resized(book, page, line, grams, _lots(lot, then), {"enlarge_pct": pct, "cause": cause})
+    return pct
+
+
+def smaller_pct(page: BatchPage, line: Line, grams: float) -> float:
+    """By how many percent the rest of a batch gets smaller with a base that is too little; else 0."""
+    if line.what != "base" or grams >= line.good[0] or not judge(line, grams).explain:
+        return 0.0
+    return max(0.0, -judged(page, line, grams)[1])
+
+
+def _resized(
+    book: Book, page: BatchPage, line: Line, grams: float, lots: Sequence[int], said: Mapping[str, Any]
+) -> None:
+    """Write why the rest is of another size, then the weighing as the line of the new size asks for it."""
     book.write("deviation", line.id, said, page.line.code)
     fresh = store.batch(book, page.line.code)
-    asked = round(fresh.now.line(line.id).grams - before, 9)
-    _write(book, fresh, line, grams, _lots(lot, then), "", asked)
-    return pct
+    asked = round(fresh.now.line(line.id).grams - page.asked.get(line.id, 0.0), 9)
+    _write(book, fresh, line, grams, lots, "", asked)
 
 
 @at_once

@@ -9,6 +9,7 @@ from blendlab.batch import Line, Plan
 from blendlab.batch.record import must_explain
 from blendlab.errors import Finding
 from blendlab.recipe import Design, Tone
+from blendlab.store import BatchPage
 from blendlab.units import digits
 
 
@@ -59,6 +60,18 @@ def shared_findings(plan: Plan, weighed: Mapping[str, float]) -> tuple[Finding, 
     )
     fix = "If one tone got less than its part, its pigment is stronger than is told here: judge by the jar."
     return (Finding("caution", "tones-shared", "look.tones", text, fix, "your book"),)
+
+
+def in_the_product(page: BatchPage) -> dict[str, float]:
+    """Line id -> grams of what was weighed that are in the product.
+
+    A scent that was mixed before the batch was made smaller goes in as far as the tones still ask for it.
+    """
+    weighed, asked = page.weighed, page.asked
+    for line in page.now.lines:
+        if line.what == "oil" and line.grams < asked.get(line.id, 0.0):
+            weighed[line.id] *= line.grams / asked[line.id]
+    return weighed
 
 
 def went_in(plan: Plan, weighed: Mapping[str, float]) -> dict[str, float]:

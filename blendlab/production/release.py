@@ -11,6 +11,7 @@ from blendlab.batch import Evidence, Plan
 from blendlab.batch.kitchen import PRACTICE
 from blendlab.errors import BlendlabError, Finding
 from blendlab.production import assessments, durability, judgement
+from blendlab.production.made_design import in_the_product
 from blendlab.shelf import Shelf
 from blendlab.store import BatchPage, Book, Refused
 from blendlab.store.book_entries import FOAM
@@ -34,7 +35,7 @@ def evidence(page: BatchPage) -> Evidence:
     density, acidity = page.densities(FOAM), page.of("ph")
     gates = {step.id for step in page.plan.steps if step.kind == "gate"}
     return Evidence(
-        weighed=page.weighed,
+        weighed=in_the_product(page),
         lots=frozenset(weighing.line for weighing in standing) - nameless,
         explained=frozenset(caused | corrected),
         ticked=page.ticked,

@@ -146,9 +146,10 @@ class BatchPage(BatchLog):
 
     @property
     def now(self) -> Plan:
-        """The plan with every time that the rest of the batch was made bigger."""
-        grown = (float(entry.data.get("enlarge_pct", 0.0)) for entry in self.of("deviation"))
-        return enlarged(self.plan, grown)
+        """The plan with every time that the rest of the batch was made bigger or smaller."""
+        told = (entry.data for entry in self.of("deviation"))
+        resized = (said.get("enlarge_pct", 0.0) - said.get("shrink_pct", 0.0) for said in told)
+        return enlarged(self.plan, resized)
 
 
 @dataclass(frozen=True, kw_only=True)

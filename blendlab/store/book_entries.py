@@ -54,12 +54,13 @@ class Pot(Said):
 
 @dataclass(frozen=True, kw_only=True)
 class Deviation(Said):
-    """Why a line is off, and by how many percent the rest was made bigger to make up for it."""
+    """Why a line is off, and by how many percent the rest was made bigger or smaller to go with it."""
 
     cause: str = text(600, default="")
     grams: float | None = number(0, 1e7, "g", default=None)
     planned_g: float | None = number(0, 1e7, "g", default=None)
     enlarge_pct: float = number(0, 10_000, "%", default=0.0)
+    shrink_pct: float = number(0, 99, "%", default=0.0)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -149,6 +149,8 @@ def _answers(
         return
     if grams <= line.good[1]:
         parts.alert(say.UNDER.format(under=plain(line.grams - grams, 3)), "kask")
+        if pct := kitchen_log.smaller_pct(shown, line, grams):
+            parts.small(say.SMALLER.format(pct=pct))
         _too_little_answer(shown, line, (lot, then), grams, key)
         return
     found, pct = kitchen_log.judged(shown, line, grams)

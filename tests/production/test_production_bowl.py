@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date, timedelta
-from math import ceil
 
 import pytest
 
@@ -11,7 +11,7 @@ from blendlab import store
 from blendlab.batch.plan import plan
 from blendlab.batch.stability import due_dates
 from blendlab.forms.stability_reading import reading_of
-from blendlab.production import bowl, kitchen_log, release, reorder, stability
+from blendlab.production import bowl, judgement, kitchen_log, release, reorder, stability
 from blendlab.recipe import Ref
 from blendlab.shelf import Lot, Shelf, resolve
 from blendlab.store import Refused
@@ -65,23 +65,55 @@ def test_a_bowl_as_planned_says_nothing_and_another_one_what_it_needs(book, code
     assert bowl.asked(book, page, base, tries.shelf()) == (base, "")
 
 
-def test_less_base_asks_for_less_preservative(book, code):
+def with_less_base(book, code, share: float = 0.9) -> store.BatchPage:
     page = until(book, code, "weigh:base")
     line = page.now.line("base")
-    kitchen_log.weigh(book, page, line, round(line.grams * 0.9), None, "the pail was empty")
-    until(book, code, "weigh:preservative")
-    page = store.batch(book, code)
-    kept = page.now.line("preservative")
-    asked, told = bowl.asked(book, page, kept, tries.shelf())
-    # the top-up follows the base: 90 % of the exact grams of the sheet, rounded up to its scale
-    assert f"asks for {kept.exact_g * 0.9:.2f} g for 1 % in each tone" in told
-    assert asked.grams == pytest.approx(ceil(kept.exact_g * 0.9 / kept.step_g) * kept.step_g, abs=1e-9)
-    assert asked.grams < kept.grams
-    kitchen_log.weigh(book, page, asked, asked.grams, None)
-    page = store.batch(book, code)
-    assert page.asked["preservative"] == asked.grams
-    assert "asked for by what went into the bowl" in page.of("deviation")[-1].data["cause"]
+    kitchen_log.weigh(book, page, line, round(line.grams * share), None, "the pail was empty")
+    return store.batch(book, code)
+
+
+def test_less_base_asks_for_less_of_everything_that_follows(book, code):
+    page = with_less_base(book, code)
+    share = page.weighed["base"] / page.plan.line("base").grams
+    assert page.now.line("base").grams == page.weighed["base"]
+    seen = []
+    for line_id in [line.id for line in page.plan.lines if line.id not in page.asked]:
+        page = until(book, code, f"weigh:{line_id}")
+        before = page.plan.line(line_id)
+        asked, told = bowl.asked(book, page, page.now.line(line_id), tries.shelf())
+        assert asked.grams == pytest.approx(before.grams * share, abs=1.01 * before.step_g)
+        assert f"less base than planned: {asked.grams:g} g go with it, not {before.grams:g} g" in told
+        seen.append(asked.what)
+    assert seen == ["preservative", "pigment", "pigment"]
+    page = until(book, code, "none")
+    for portion in page.plan.portions:
+        fold = next(step.text for step in page.now.steps if step.id == f"fold:{portion.tone}")
+        scent_g = float(re.search(r"([0-9.]+) g of the scent", fold)[1])
+        assert scent_g == pytest.approx(portion.scent_g * share, abs=0.01)
     assert not [point for point in release.open_points(page) if "Off without" in point.text]
+
+
+def test_a_batch_made_smaller_is_judged_as_it_was_designed(book, code):
+    """The scent was mixed for the whole batch: what no tone asks for stays in its cup."""
+    with_less_base(book, code, 0.8)
+    page = until(book, code, "none")
+    made = judgement.as_made(book, page, tries.shelf(), DAY).design
+    design = tries.design()
+    assert made.scent.load_pct == pytest.approx(design.scent.load_pct, rel=0.01)
+    assert [share.share_pct for share in made.scent.oils] == pytest.approx([60, 40], rel=0.01)
+    for tone, planned in zip(made.tones, design.tones, strict=True):
+        assert tone.share_pct == pytest.approx(planned.share_pct, rel=0.01)
+        assert tone.doses[0].pct == pytest.approx(planned.doses[0].pct, rel=0.03)
+
+
+def test_only_a_base_that_is_clearly_short_makes_the_batch_smaller(book, code):
+    page = until(book, code, "weigh:base")
+    line = page.now.line("base")
+    assert kitchen_log.smaller_pct(page, line, line.good[0]) == 0
+    assert kitchen_log.smaller_pct(page, line, line.grams * 1.2) == 0
+    assert kitchen_log.smaller_pct(page, line, line.grams * 0.9) == pytest.approx(10)
+    pigment = next(other for other in page.now.lines if other.what == "pigment")
+    assert kitchen_log.smaller_pct(page, pigment, pigment.grams * 0.5) == 0
 
 
 def test_a_base_lot_of_another_percent_asks_for_another_top_up(book, code):

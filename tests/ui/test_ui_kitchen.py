@@ -10,6 +10,7 @@ from blendlab import store
 from blendlab.production import kitchen_log
 from blendlab.shelf import Lot
 from blendlab.ui import kitchen_steps
+from blendlab.ui.words import kitchen as say
 from tests.ui.conftest import Pages
 from tests.ui.kitchen_walk import a_lot, page_of, started, through
 
@@ -122,6 +123,9 @@ def test_too_little_asks_for_a_cause(pages, folder):
     pages.at.text_input(key=key).set_value("1900")
     pages.press("Weighed, next")
     assert "less than asked for" in pages.said
+    planned = page_of(folder, code).plan.line("base").grams
+    smaller = say.SMALLER.format(pct=100 * (1 - 1900 / planned))
+    assert smaller in pages.said
     assert "base" not in page_of(folder, code).weighed
     cause = next(field.key for field in pages.at.text_input if (field.key or "").startswith("cause-"))
     pages.type(cause, "the pail was empty")
@@ -129,6 +133,8 @@ def test_too_little_asks_for_a_cause(pages, folder):
     page = page_of(folder, code)
     assert page.weighed["base"] == 1900
     assert page.of("deviation")[0].data["cause"] == "the pail was empty"
+    through(pages, folder, code, next(step.id for step in page.now.steps if "pigment" in step.line))
+    assert "There is less base than planned: " in pages.said
 
 
 def test_a_double_tap_does_not_write_the_next_line(pages, folder, monkeypatch):

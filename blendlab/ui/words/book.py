@@ -154,6 +154,7 @@ DATA = {
     "grams": "{value} g",
     "planned_g": "{value} g asked for",
     "enlarge_pct": "the rest {value} % bigger",
+    "shrink_pct": "the rest {value} % smaller",
     "celsius": "{value} °C",
     "pot_g": "{value} g on the scale",
     "water_g": "{value} g of water filled up",
