@@ -10,6 +10,8 @@ from blendlab.batch.stability import open_readings
 from blendlab.production import complaints, drill
 from blendlab.store import Book, ComplaintLine, TestedBatch
 
+OF_TESTS, OF_CHALLENGES, OF_DRILLS = ("kept", "reading"), ("challenge", "report"), ("drill",)
+"""Kinds of entries by which something falls due."""
 LONGEST = 90
 """Characters of a complaint in a list."""
 
@@ -30,7 +32,21 @@ class Errand:
 def errands(book: Book, today: date) -> tuple[Errand, ...]:
     """What waits, open complaints first, then the longest due."""
     others = [*_readings(book, today), *_reports(book, today), *_drill(book, today)]
-    return (*_complaints(book, today), *sorted(others, key=lambda errand: errand.on))
+    return (
+        *_complaints(book, today),
+        *_unread(book, today),
+        *sorted(others, key=lambda errand: errand.on),
+    )
+
+
+def _unread(book: Book, today: date) -> list[Errand]:
+    """Lines of tests and drills that nobody can read: something may be due by them."""
+    kinds = (("Tests", "tests", (*OF_TESTS, *OF_CHALLENGES)), ("Drills", "care", OF_DRILLS))
+    return [
+        Errand(today, f"{what}: {sentence}", part)
+        for what, part, named in kinds
+        for sentence in store.unread_entries(book, *named)
+    ]
 
 
 def _complaints(book: Book, today: date) -> list[Errand]:

@@ -35,7 +35,7 @@ from blendlab.store.book_entries import CALLED_BACK, FOR_SALE, TEST_JARS
 from blendlab.store.book_errors import AlreadyWritten, Refused, Short
 from blendlab.store.book_file import DamagedBook, book_fault, open_book
 from blendlab.store.book_foam import foam_cups
-from blendlab.store.book_lists import families
+from blendlab.store.book_lists import families, unread_entries
 from blendlab.store.book_lots import (
     LotLine,
     lot,
@@ -249,6 +249,7 @@ __all__ = [
     "unit_of",
     "unnamed",
     "unread",
+    "unread_entries",
     "unread_items",
     "unread_lines",
     "unread_lots",

@@ -65,6 +65,13 @@ def unread_families(book: Book) -> tuple[str, ...]:
     return of_kind(book, "family")[1]
 
 
+def unread_entries(book: Book, *kinds: str) -> tuple[str, ...]:
+    """Sentences about entries of some kinds that cannot be read: the lists of them leave them out."""
+    with reading(book.path) as link:
+        _, unread = entries_where(link, "kind IN (SELECT value FROM json_each(?))", (json.dumps(kinds),))
+    return tuple(sentence for _, sentence in unread)
+
+
 def of_kind(book: Book, kind: str) -> tuple[tuple[Entry, ...], tuple[str, ...]]:
     """Entries of one kind over the whole book that stand, and sentences about those that cannot be read."""
     with reading(book.path) as link:

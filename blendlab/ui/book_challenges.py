@@ -8,8 +8,9 @@ import streamlit as st
 
 from blendlab import store
 from blendlab.facts.read import figure
+from blendlab.production.due import OF_CHALLENGES
 from blendlab.store.book_care_entries import VERDICTS, Challenge, ChallengeReport
-from blendlab.ui import book_answers, parts, state, typed
+from blendlab.ui import book_answers, book_damage, parts, state, typed
 from blendlab.ui.words import book as say
 
 LAB, REPORT, RIGHT = "lab-", "report-", "labfix-"
@@ -19,6 +20,7 @@ LAB, REPORT, RIGHT = "lab-", "report-", "labfix-"
 def page(book: store.Book) -> None:
     """What was sent, what came of it, and forms for the next and for a report."""
     parts.heading(say.CHALLENGES)
+    book_damage.tell_unread(book, *OF_CHALLENGES)
     found = store.challenges(book)
     if not found:
         parts.small(say.NO_CHALLENGE)

@@ -1,4 +1,4 @@
-"""A book that cannot be read: what is known of it, and the two ways on; nothing happens without her word."""
+"""A book, or a line of it, that cannot be read: what is known of it; nothing happens without her word."""
 
 from __future__ import annotations
 
@@ -16,6 +16,12 @@ def seen_in(problem: Exception) -> store.DamagedBook | None:
         wrong = store.book_fault(memo.folder())
         return store.DamagedBook(memo.folder().book, wrong) if wrong else None
     return problem if isinstance(problem, store.DamagedBook) else None
+
+
+def tell_unread(book: store.Book, *kinds: str) -> None:
+    """Tell above a list of entries those that it leaves out, because nobody can read them."""
+    for sentence in store.unread_entries(book, *kinds):
+        parts.alert(sentence, "said")
 
 
 def ways_out(problem: store.DamagedBook) -> None:

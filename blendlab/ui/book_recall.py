@@ -9,7 +9,8 @@ import streamlit as st
 from blendlab import store
 from blendlab.facts.read import figure
 from blendlab.production import drill, recall
-from blendlab.ui import book_answers, parts, state, typed
+from blendlab.production.due import OF_DRILLS
+from blendlab.ui import book_answers, book_damage, parts, state, typed
 from blendlab.ui.words import care as say
 from blendlab.ui.words import plural
 
@@ -93,6 +94,7 @@ def _reach(called: recall.Recall) -> None:
 def drill_of(book: store.Book) -> None:
     """The last drill, and a form for the next."""
     parts.heading(say.DRILL)
+    book_damage.tell_unread(book, *OF_DRILLS)
     done = store.drills(book)
     if done:
         code, last = done[0]

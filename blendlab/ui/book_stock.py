@@ -9,7 +9,7 @@ import streamlit as st
 
 from blendlab import store
 from blendlab.production import can_make, pieces, reorder, sales, stock_lots
-from blendlab.ui import book_answers, memo, mishap, parts, state, typed
+from blendlab.ui import book_answers, book_damage, memo, mishap, parts, state, typed
 from blendlab.ui.words import plural
 from blendlab.ui.words import stock as say
 
@@ -44,6 +44,7 @@ def _sold(book: store.Book) -> None:
         say.PERIOD, list(say.SINCE), format_func=say.SINCE.__getitem__, required=True, key="sold-since",
         default=next(iter(say.SINCE)), persist_state="session",
     )  # fmt: skip
+    book_damage.tell_unread(book, "sale", "return")
     found = sales.by_card(book, _since(period))
     if not found:
         parts.small(say.NOTHING_SOLD)

@@ -12,10 +12,12 @@ from blendlab.batch.stability import Due, tests_of_jars
 from blendlab.errors import BlendlabError
 from blendlab.forms import stability_reading
 from blendlab.production import settings, stability
+from blendlab.production.due import OF_TESTS
 from blendlab.store.book_care_entries import Kept
 from blendlab.ui import (
     book_answers,
     book_challenges,
+    book_damage,
     colours,
     kept_photos,
     memo,
@@ -39,6 +41,7 @@ NEWEST = 40
 def page() -> None:
     """Tests of every batch of jars: what is due, what comes, what was read."""
     book = memo.book()
+    book_damage.tell_unread(book, *OF_TESTS)
     kept = [batch.code for batch in reversed(store.under_test(book))]
     newest = [line.code for line in store.batches(book)[:NEWEST] if line.kind == "jars"]
     asked = st.session_state.get("test-batch")

@@ -369,6 +369,31 @@ def test_a_complaint_that_cannot_be_read_waits_too(book, code):
     assert errand.part == "care"
 
 
+def _report(book, code: str) -> int:
+    number = store.send_challenge(book, "A", Challenge(sent=DAY, due=DAY))
+    return store.report_challenge(book, number, ChallengeReport(on=LATER, verdict="A"))
+
+
+@pytest.mark.parametrize(
+    ("written", "kind", "where"),
+    [
+        (lambda book, code: store.keep_for_tests(book, code, Kept(on=DAY, tests=("room",))), "kept", "Tests"),
+        (lambda book, _: store.send_challenge(book, "A", Challenge(sent=DAY, due=DAY)), "challenge", "Tests"),
+        (_report, "report", "Tests"),
+        (lambda book, _: drill.keep(book, received(book, "base:cooked"), 5000.0, DAY), "drill", "Drills"),
+    ],
+)
+def test_what_may_be_due_and_cannot_be_read_waits_too(book, code, written, kind, where):
+    """A report that is due is not gone with the line that says so."""
+    written(book, code)
+    harm(book, "UPDATE entries SET data = '[]' WHERE kind = ?", kind)
+    (told,) = store.unread_entries(book, kind)
+    assert "of the book" in told
+    part = {"Tests": "tests", "Drills": "care"}[where]
+    waits = [(errand.text, errand.part) for errand in due.errands(book, LATER)]
+    assert (f"{where}: {told}", part) in waits
+
+
 def test_complaints_wait_first_then_what_is_due_longest(book, code):
     store.keep_for_tests(book, code, Kept(on=DAY, tests=("room", "light")))
     store.send_challenge(book, "Preservative A", Challenge(sent=DAY, due=DAY + timedelta(days=28)))

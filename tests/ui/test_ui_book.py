@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
+from html import escape
 
 from blendlab import store
-from blendlab.production import release, sales
+from blendlab.production import drill, release, sales
 from blendlab.production.judgement import judge
 from blendlab.recipe import Ref
 from blendlab.shelf import Lot
+from blendlab.store.book_care_entries import Challenge, Kept
 from blendlab.ui import book_chain
 from blendlab.ui.words import book as say
+from tests.production.test_production_rules import received
+from tests.store.damage import harm
 from tests.ui.kitchen_walk import a_lot, page_of, started, through
 
 DAY = date(2025, 3, 7)
@@ -232,6 +236,20 @@ def test_a_recall_is_reached_from_a_thing_and_a_drill_is_kept(pages, folder):
     pages.run()
     assert "within 2 %" in pages.said
     assert "Last tried out on" in pages.said
+
+
+def test_a_line_that_nobody_can_read_is_told_where_its_list_stands(pages, folder):
+    code = a_batch_for_sale(folder)
+    book = store.open_book(folder)
+    store.keep_for_tests(book, code, Kept(on=DAY, tests=("light",)))
+    store.send_challenge(book, "Preservative A", Challenge(sent=DAY, due=DAY))
+    drill.keep(book, received(book, "base:soap-white"), 5000.0, DAY)
+    for kind, part in (("kept", "tests"), ("challenge", "tests"), ("drill", "care"), ("sale", "sold")):
+        harm(book, "UPDATE entries SET data = '[]' WHERE kind = ?", kind)
+        (told,) = store.unread_entries(book, kind)
+        pages.go("book").at.get_by_key("book-part").set_value(part)
+        pages.run()
+        assert escape(told) in pages.said or told in pages.said, kind
 
 
 def test_kept_jars_and_a_challenge_test_fall_due(pages, folder):
