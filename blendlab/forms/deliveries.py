@@ -16,6 +16,9 @@ from blendlab.shelf import (
 )
 from blendlab.store import Book
 
+NUMBERED = ("ci", "poloxamer", "polysorbate")
+"""Declared names, from memory, whose number stands apart: "Polysorbate 20 5" is 5 % of Polysorbate 20."""
+
 
 def receive(book: Book, folder: store.Folder, shelf: Shelf, typed: Typed) -> tuple[str, list[str]]:
     """A delivery into the book; a sentence, or every answer at once."""
@@ -32,8 +35,13 @@ def receive(book: Book, folder: store.Folder, shelf: Shelf, typed: Typed) -> tup
     price = price_of(form)
     if form.answers:
         return "", form.answers
+    dearer = None
     if price is not None:
         data["price"] = encode(price)
+        if bought(item):
+            dearer = form.tried(lambda: priced(item, price), "Price")
+    if form.answers:
+        return "", form.answers
     lot = Lot(
         code=form.text("code"),
         of=item.ref,
@@ -45,10 +53,11 @@ def receive(book: Book, folder: store.Folder, shelf: Shelf, typed: Typed) -> tup
         document=form.text("document"),
     )
     form.tried(lambda: book.receive(lot, grams, data), "Not written")
-    if price is not None and bought(item) and not form.answers:
-        problem = save(folder, priced(item, price))
-        form.answers += [problem] if problem else []
-    return f"Lot {lot.code} of {item.name}: {grams:g} g are in the book.", form.answers
+    told = f"Lot {lot.code} of {item.name}: {grams:g} g are in the book."
+    if dearer is not None and not form.answers:
+        problem = save(folder, dearer)
+        told += f" The price on the shelf is as it was: {problem}" if problem else ""
+    return told, form.answers
 
 
 def base_data(form: Form) -> dict[str, Any]:
@@ -84,6 +93,8 @@ def _order(form: Form) -> dict[str, list[float]]:
         words = line.replace("%", " ").replace("–", " ").split()
         figures = [word for word in words[-2:] if word[:1].isdigit()]
         name = " ".join(words[: len(words) - len(figures)])
+        if figures and name.casefold() in NUMBERED:
+            name = f"{name} {figures.pop(0)}"
         if not figures or not name:
             if line.strip():
                 form.answers.append(f'"{line.strip()}": write a name and its percent, low and high.')
@@ -93,5 +104,6 @@ def _order(form: Form) -> dict[str, list[float]]:
         ]
         numbers = [number for number in each if number is not None]
         if numbers:
+            form.rising(name, numbers[0], numbers[-1])
             found[name] = [numbers[0], numbers[-1]]
     return found

@@ -55,7 +55,10 @@ def set_pack(folder: store.Folder, item: Any, typed: Typed) -> list[str]:
     price = price_of(form)
     if price is None:
         return form.answers or ["Price of the pack is missing."]
-    problem = save(folder, priced(item, price))
+    dearer = form.tried(lambda: priced(item, price), "Price")
+    if dearer is None:
+        return form.answers
+    problem = save(folder, dearer)
     return [problem] if problem else []
 
 
