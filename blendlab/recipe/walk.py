@@ -29,7 +29,7 @@ def places(noun: Any, path: str = "") -> Iterator[Place]:
     """Every reference inside a noun, in the order of its fields.
 
     >>> from blendlab.recipe.batch import Addition
-    >>> [one.path for one in places(Addition(ingredient=Ref(kind="ingredient", id="sugar"), pct=5))]
+    >>> [place.path for place in places(Addition(ingredient=Ref(kind="ingredient", id="sugar"), pct=5))]
     ['ingredient']
     """
     if isinstance(noun, Ref):

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Callable, Iterator
-from contextlib import closing
+from contextlib import closing, suppress
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from typing import Any
 
 from blendlab.codec import object_in
-from blendlab.errors import BlendlabError
+from blendlab.errors import BadDocument, BlendlabError
 from blendlab.shelf import ITEMS, item_from_dict
 from blendlab.store import book_file, card_files, cards, documents, photos, settings
 from blendlab.store.book import Book
@@ -96,8 +96,15 @@ def _cards(folder: Folder, found: list[str]) -> int:
     return len(paths)
 
 
+def _card_ids(folder: Folder) -> Iterator[str]:
+    """Ids of the cards that can be read; `_cards` tells the others."""
+    for path in documents.files(folder.cards):
+        with suppress(BadDocument):
+            yield card_files.asked_for(documents.read("card", path))[0]
+
+
 def _lines(folder: Folder, found: list[str]) -> int:
-    there = {card_files.asked_for(path.read_bytes())[0] for path in documents.files(folder.cards)}
+    there = set(_card_ids(folder))
     for path in documents.files(folder.lines):
         try:
             line = read_line(path).line

@@ -349,6 +349,13 @@ def test_verify_finds_every_damage_and_moves_nothing(folder):
     assert sorted(path for path in folder.root.rglob("*") if path.suffix in (".json", ".png")) == before
 
 
+def test_verify_goes_on_past_a_card_that_cannot_be_opened(folder):
+    (folder.cards / "a-folder.json").mkdir()
+    looked = store.verify(folder)
+    assert [sentence.split(":")[0] for sentence in looked.found] == ["a-folder.json"]
+    assert looked.files["line"] > 0
+
+
 def test_verify_finds_a_reference_that_leads_nowhere_and_torn_pages(folder):
     link = sqlite3.connect(folder.book)
     link.execute("PRAGMA foreign_keys = OFF")
