@@ -45,7 +45,7 @@ def preservative_findings(drafted: Draft) -> Iterator[Finding]:
             "Ask the suppliers of the oils.",
         )
     yield from _acids(base, wish.ingredient)
-    yield from _system(wish.ingredient)
+    yield from _system(drafted, wish.ingredient)
 
 
 def _held(base: Base, wish: Wish) -> Iterator[Finding]:
@@ -112,27 +112,37 @@ def _acids(base: Base, item: Ingredient) -> Iterator[Finding]:
         )
 
 
-def _system(item: Ingredient) -> Iterator[Finding]:
+def _system(drafted: Draft, item: Ingredient) -> Iterator[Finding]:
     """The system a preservative belongs to; where its pH must lie is said with that of the base."""
     system = system_of(item)
     if system is None:
         text = f"{item.name} is of no system that is known here; its sheet alone says how it is used."
         yield found("note", "system-unknown", "preservative", text, "Keep its sheet with the lot.")
         return
-    if system.refused:
+    if system.refused == "yes" or (system.refused == "anionic" and _maybe_anionic(drafted)):
         text = f"{item.name} ({system.name}): {system.warning}."
         yield found(
             "stop", "system-refused", "preservative", text, "Take another preservative.", system.source
         )
 
 
+def _maybe_anionic(drafted: Draft) -> bool:
+    """Whether an anionic surfactant is in it, or may be: of a base whose formula nobody wrote down."""
+    lines = drafted.resolved.base_lines
+    return not lines or _anionic(drafted)
+
+
+def _anionic(drafted: Draft) -> bool:
+    known = (ingredient for ingredient, _ in drafted.resolved.base_lines or ())
+    return drafted.design.product in ("whipped_soap", "sugar_scrub") or any(
+        ingredient.charge == "anionic" for ingredient in known
+    )
+
+
 def _charges(drafted: Draft) -> Iterator[Finding]:
     known = [ingredient for ingredient, _ in drafted.resolved.base_lines or ()]
     there = [*known, *(want.item for want in drafted.wants if want.what in ("addition", "preservative"))]
-    anionic = any(ingredient.charge == "anionic" for ingredient in known) or drafted.design.product in (
-        "whipped_soap",
-        "sugar_scrub",
-    )
+    anionic = _anionic(drafted)
     for ingredient in there:
         if anionic and ingredient.charge == "cationic":
             yield found(

@@ -63,7 +63,8 @@ class System(NamedTuple):
     """A preservative system: INCI names in small letters, pH it works in, words of caution.
 
     takes    "all": it is there when every name is; "any": a class, there when a name holds one of its words
-    refused  it does not preserve a surfactant foam by itself
+    refused  "yes": it does not preserve a surfactant foam by itself; "anionic": not beside an anionic
+             surfactant; "no"
     """
 
     name: str
@@ -71,7 +72,7 @@ class System(NamedTuple):
     takes: str
     ph_low: float | None
     ph_high: float | None
-    refused: bool
+    refused: str
     warning: str
     source: str
 
@@ -90,7 +91,7 @@ def systems() -> tuple[System, ...]:
             row["takes"],
             maybe_number(row, "ph_low"),
             maybe_number(row, "ph_high"),
-            row["refused"] == "yes",
+            row["refused"],
             row["warning"],
             row["source"],
         )

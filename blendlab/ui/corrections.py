@@ -158,7 +158,7 @@ def _why() -> None:
 
 
 def _button(form: str, label: str, key: str, act: Callable[[str], bool]) -> None:
-    st.button(label, key=key, on_click=_do, args=(form, act))
+    st.button(label, key=f"{key}-{form}", on_click=_do, args=(form, act))
 
 
 @mishap.answered

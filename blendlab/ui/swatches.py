@@ -39,7 +39,7 @@ def panel(item: Measured) -> None:
     parts.heading(say.HEADING)
     for line in calibrations.history(item):
         parts.small(line)
-    colours.begin(FORM, f"swatch:{item.ref.key}", FIRST)
+    colours.begin(FORM, f"swatch:{item.kind}:{item.id}:{item.matter}", FIRST)
     st.session_state.setdefault(_key("kept"), [])
     st.fragment(_part)(item, st.session_state.said)
 

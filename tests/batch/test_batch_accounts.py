@@ -126,6 +126,23 @@ def test_a_cationic_addition_meets_the_surfactant_of_the_base_lines(charge, stop
     assert (found.get("charge-quat") == "stop") is stops
 
 
+@pytest.mark.parametrize(("charge", "stops"), [("anionic", True), ("amphoteric", False), (None, True)])
+def test_a_cationic_preservative_is_refused_where_an_anionic_surfactant_is_or_may_be(charge, stops):
+    """None: a base whose formula nobody wrote down."""
+    quat = thing(
+        "preservative-a", "Benzalkonium Chloride", function="preservative", low_pct=0.1, high_pct=1.0
+    )
+    soap = thing("soap", "Soap", charge=charge or "")
+    lines = (
+        BaseLine(ingredient=Ref(kind="ingredient", id="light-oil"), pct=95),
+        BaseLine(ingredient=soap.ref, pct=5),
+    )
+    butter = tries.shelf().today("base", "butter-ivory")
+    base = replace(butter, lines=lines if charge else (), preservative=quat.ref, preservative_pct=(0.5, 0.5))
+    made = sheet(shelf_with(quat, soap, base), product="body_butter", base=base.ref)
+    assert ("system-refused" in {finding.id for finding in made.findings}) is stops
+
+
 @pytest.mark.parametrize(
     ("low", "high", "told"),
     [(0.5, 1.1, None), (None, 0.99, "base-most"), (1.01, 1.1, "base-least"), (1.0, 1.0, None)],

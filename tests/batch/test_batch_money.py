@@ -179,13 +179,13 @@ def test_short_stock_says_how_many_jars_it_makes():
 @pytest.mark.parametrize(
     ("names", "refused", "ph_high"),
     [
-        (("Phenoxyethanol", "Ethylhexylglycerin"), False, 10.0),
-        (("Sodium Benzoate", "Potassium Sorbate", "Aqua"), False, 5.0),
-        (("Benzalkonium Chloride", "Aqua"), True, 9.0),
-        (("Cetrimonium Bromide",), True, 9.0),
-        (("Leuconostoc/Radish Root Ferment Filtrate",), True, 6.0),
-        (("Citrus Grandis Seed Extract", "Glycerin"), True, 6.0),
-        (("Phenoxyethanol", "Ethylhexylglycerin", "Lactobacillus Ferment"), False, 10.0),
+        (("Phenoxyethanol", "Ethylhexylglycerin"), "no", 10.0),
+        (("Sodium Benzoate", "Potassium Sorbate", "Aqua"), "no", 5.0),
+        (("Benzalkonium Chloride", "Aqua"), "anionic", 9.0),
+        (("Cetrimonium Bromide",), "anionic", 9.0),
+        (("Leuconostoc/Radish Root Ferment Filtrate",), "yes", 6.0),
+        (("Citrus Grandis Seed Extract", "Glycerin"), "yes", 6.0),
+        (("Phenoxyethanol", "Ethylhexylglycerin", "Lactobacillus Ferment"), "no", 10.0),
     ],
 )
 def test_systems_are_known_by_their_names(names, refused, ph_high):
