@@ -11,9 +11,8 @@ from blendlab import renew, store
 from blendlab.errors import UnknownName
 from blendlab.production import batches, held_lots, pieces, release, sales
 from blendlab.shelf import Shelf
-from blendlab.store import BatchPage, Book, BookEntry, Refused
-from blendlab.store.book_care_entries import CARE
-from blendlab.store.book_corrections import say_why
+from blendlab.store import BatchPage, Book, BookEntry, Refused, at_once
+from blendlab.store.book_corrections import OWN_RULES, say_why
 
 
 @dataclass(frozen=True)
@@ -37,12 +36,8 @@ FIGURES = {
     "sale": Figure("jars", "", 1, 1_000_000, whole=True),
 }
 """Kind of entry -> its figure; a yield has one or the other, see `figure_of`."""
-COUNTED = frozenset({"filled", "return", "jars"})
-"""Kinds of entries that say how many jars there are beside the sales."""
 FILLED = frozenset({"fill", "filled"})
 """Kinds of entries that say how many jars were filled."""
-DECIDED = frozenset({"release", "family", "taken", *CARE})
-"""Kinds of entries that are no lines to be set right."""
 
 
 def whole(value: float) -> int:
@@ -63,7 +58,7 @@ def figure_of(entry: BookEntry) -> Figure | None:
 
 def correctable(page: BatchPage) -> tuple[BookEntry, ...]:
     """Entries of a batch that stand and can be set right or taken back, newest first."""
-    standing = (entry for entry in page.entries if entry.stands and entry.kind not in DECIDED)
+    standing = (entry for entry in page.entries if entry.stands and entry.kind not in OWN_RULES - {"sale"})
     return tuple(sorted(standing, key=lambda entry: -entry.number))
 
 
@@ -118,10 +113,7 @@ def correct_entry(
         return False
     if entry.kind == "density":
         said = {**said, "cup_ml": None, "cup_g": None}
-    counted = int(said["jars"]) if entry.kind == "filled" else sales.made(page)
-    made = counted if entry.kind in COUNTED else None
-    store.correct_entry(book, code, number, said, why, made=made)
-    _redraw(book, code, entry, why)
+    _write(book, page, entry, said, why)
     return judge_anew(book, code, shelf, on)
 
 
@@ -136,9 +128,7 @@ def take_back(book: Book, code: str, number: int, why: str, *, shelf: Shelf, on:
     if entry.kind == "sale":
         sales.correct(book, page, entry, {"jars": 0}, why)
         return False
-    made = sales.made(page) if entry.kind in COUNTED - {"filled"} else None
-    store.correct_entry(book, code, number, {}, why, withdrawn=True, made=made)
-    _redraw(book, code, entry, why)
+    _write(book, page, entry, {}, why, withdrawn=True)
     return judge_anew(book, code, shelf, on)
 
 
@@ -153,6 +143,19 @@ def judge_by_shelf(book: Book, code: str, why: str, *, shelf: Shelf, on: date) -
     now = shelf.carrying(then.embedded)
     store.take_anew(book, code, batches.to_take(renew.renewed(design, now), now), why)
     return judge_anew(book, code, shelf, on)
+
+
+@at_once
+def _write(
+    book: Book, page: BatchPage, entry: BookEntry, said: Mapping[str, Any], why: str, withdrawn: bool = False
+) -> None:
+    """Write a corrected line of whatever kind, unless by it fewer jars than none would be left."""
+    code = page.line.code
+    store.correct_entry(book, code, entry.number, said, why, withdrawn=withdrawn)
+    after = sales.jars(store.batch(book, code)).left
+    if after < min(0, sales.jars(page).left):
+        raise Refused("More jars would be sold than there are: correct the sales first.")
+    _redraw(book, code, entry, why)
 
 
 def _redraw(book: Book, code: str, entry: BookEntry, why: str) -> None:

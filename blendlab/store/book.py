@@ -217,30 +217,20 @@ class Book:
                 book_lines.move(link, taken, -drawn, "draw", old["batch"], new)
         return new
 
-    def write(
-        self,
-        kind: str,
-        subject: str,
-        data: Mapping[str, Any],
-        code: str | None = None,
-        corrects: int | None = None,
-    ) -> int:
+    def write(self, kind: str, subject: str, data: Mapping[str, Any], code: str | None = None) -> int:
         """Write an entry down: a tick, a temperature, a deviation, a filled jar ... Returns its number.
 
-        kind      one of ENTRIES, but for those with rules: see `decide` and `book_sales`
-        subject   what it is about: a step, a line, a jar, a test
-        code      batch it belongs to; None for a family
-        corrects  number of the entry it corrects
+        kind     one of ENTRIES, but for those with rules: see `decide` and `book_sales`
+        subject  what it is about: a step, a line, a jar, a test
+        code     batch it belongs to; None for a family
 
-        Raises UnknownName, BadDocument for values that do not belong to the kind, AlreadyWritten.
+        Raises UnknownName, BadDocument for values that do not belong to the kind.
         """
         if kind in RULED:
             raise Refused(f"A {kind} has rules of its own and is not written as it comes.")
         with writing(self.path) as link:
             batch = book_lines.batch(link, code) if code is not None else None
-            if corrects is not None:
-                book_lines.known(link, "entries", corrects)
-            return book_lines.insert_entry(link, batch, kind, subject, data, corrects)
+            return book_lines.insert_entry(link, batch, kind, subject, data)
 
     def tick(self, code: str, step: str, celsius: float | None = None) -> int:
         """Tick a step; a gate with the temperature that was measured."""

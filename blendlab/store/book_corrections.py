@@ -9,13 +9,15 @@ from typing import Any
 from blendlab.codec import object_in
 from blendlab.store import book_lines
 from blendlab.store.book import Book
+from blendlab.store.book_batches import batch_log
+from blendlab.store.book_care_entries import CARE
 from blendlab.store.book_entries import CALLED_BACK, FOR_SALE
 from blendlab.store.book_errors import Refused
-from blendlab.store.book_sales import left_in
+from blendlab.store.book_sales import sale_lines
 from blendlab.store.book_schema import writing
 
-OWN_RULES = ("release", "family", "sale")
-"""Kinds of entries that a plain correction cannot touch: a decision is called back, a sale has its own."""
+OWN_RULES = frozenset({"release", "family", "sale", "taken", "revision", *CARE})
+"""Kinds of entries that a plain correction cannot touch: they have acts of their own."""
 
 
 def correct_entry(
@@ -26,29 +28,28 @@ def correct_entry(
     why: str,
     *,
     withdrawn: bool = False,
-    made: int | None = None,
 ) -> int:
     """Write a corrected entry of a batch. Returns its number.
 
     data       what is said otherwise; the rest stays as it was
     withdrawn  the line is taken back: nothing of it counts
-    made       jars there were to sell by the line as it is corrected; None = it says nothing of jars
 
-    Raises Refused without a reason, for a decision and a sale (see `book_sales.sell`) and where fewer jars
-    would be left than none, AlreadyWritten for a line that was corrected, BadDocument for unfit values.
+    Raises Refused without a reason, for a line of OWN_RULES and where more jars of a sale would have come
+    back than were sold, AlreadyWritten for a line that was corrected, BadDocument for unfit values.
     """
     say_why(why)
     with writing(book.path) as link:
         batch, old = book_lines.batch(link, code), book_lines.known(link, "entries", number)
         if old["batch"] != batch or old["kind"] in OWN_RULES:
-            raise Refused("Only a line of this batch is corrected here, and no decision.")
+            raise Refused("Only a line of this batch is corrected here, and none that has rules of its own.")
         before = object_in("entry", old["data"])
         if before.get("withdrawn"):
             raise Refused("What was taken back is written anew, not corrected.")
         said = {**before, **data, "why": why.strip(), "withdrawn": withdrawn}
         written = book_lines.insert_entry(link, batch, old["kind"], old["subject"], said, number)
-        if made is not None and left_in(link, batch, made) < 0:
-            raise Refused("More jars would be sold than there are: correct the sales first.")
+        log = batch_log(book, code)
+        if any(sale.out < 0 for sale in sale_lines(code, log.entries)):
+            raise Refused("More jars would have come back than were sold: correct the sale first.")
         return written
 
 

@@ -141,7 +141,7 @@ def count_jars(book: Book, code: str, found: JarCount, made: int) -> int:
         raise Refused("The count agrees with the book; there is nothing to write.")
     with writing(book.path) as link:
         batch = book_lines.batch(link, code)
-        left = left_in(link, batch, made)
+        left = _left_in(link, batch, made)
         if left + found.change < 0:
             raise Refused(f"By the book {left} jars are left; {-found.change} cannot be missing.")
         return book_lines.insert_entry(link, batch, "jars", "count", encode(found))
@@ -154,7 +154,7 @@ def _refuse_unreleased(link: sqlite3.Connection, batch: int, code: str) -> None:
         raise Refused(f"{code} {said}: decide about it first.")
 
 
-def left_in(link: sqlite3.Connection, batch: int, made: int) -> int:
+def _left_in(link: sqlite3.Connection, batch: int, made: int) -> int:
     """Jars of a batch that are there to be sold, by its entries as they stand in a transaction."""
     return _jars(_said(_standing(link, batch)), made).left
 

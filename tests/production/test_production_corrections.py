@@ -11,6 +11,7 @@ from blendlab import store
 from blendlab.production import corrections, held_lots, judgement, kitchen_acts, outcome, release, sales
 from blendlab.production.made_design import as_weighed
 from blendlab.store import AlreadyWritten, Refused
+from blendlab.store.book_care_entries import Answer, Complaint
 from tests.batch import plans_to_try as tries
 from tests.production.test_production_rules import until
 
@@ -103,7 +104,7 @@ def test_a_line_of_another_batch_and_a_decision_are_not_corrected(book, released
     with pytest.raises(Refused, match="line of this batch"):
         store.correct_entry(book, other, number, {"pH": 6.0}, "misread")
     decision = entry(book, released, "release").number
-    with pytest.raises(Refused, match="no decision"):
+    with pytest.raises(Refused, match="rules of its own"):
         store.correct_entry(book, released, decision, {"on": DAY}, "later")
 
 
@@ -138,6 +139,60 @@ def test_jars_are_not_counted_below_what_is_sold(book, released):
     put_right(book, released, "filled", {"jars": 12})
     with pytest.raises(Refused, match="0 of 12 are left"):
         sales.sell(book, released, 1, "market", DAY)
+
+
+def test_a_count_is_not_taken_back_below_what_is_sold(book, released, sheet):
+    """Counted 3 more than planned and all sold: without the count there would be 3 jars too few."""
+    most = sheet.jars + 3
+    book.write("filled", "jars", {"jars": most}, released)
+    sales.sell(book, released, most, "gift shop", DAY)
+    before = store.batch(book, released).entries
+    with pytest.raises(Refused, match="More jars would be sold"):
+        corrections.take_back(book, released, entry(book, released, "filled").number, "miscounted", **GIVEN)
+    assert store.batch(book, released).entries == before
+    number = entry(book, released, "sale").number
+    corrections.correct_entry(book, released, number, {"jars": sheet.jars}, "miscounted", **GIVEN)
+    corrections.take_back(book, released, entry(book, released, "filled").number, "miscounted", **GIVEN)
+    assert sales.jars(store.batch(book, released)).left == 0
+
+
+def test_a_weighed_jar_is_not_taken_back_below_what_is_sold(book, released, sheet):
+    for _ in range(sheet.jars + 1 - len(store.batch(book, released).filled_g)):
+        kitchen_acts.fill_jar(book, released, 75.0)
+    sales.sell(book, released, sheet.jars + 1, "gift shop", DAY)
+    with pytest.raises(Refused, match="More jars would be sold"):
+        corrections.take_back(book, released, entry(book, released, "fill").number, "twice", **GIVEN)
+
+
+def test_what_says_nothing_of_jars_is_corrected_though_too_many_are_sold(book, released, sheet):
+    book.write("filled", "jars", {"jars": 20}, released)
+    sales.sell(book, released, 20, "gift shop", DAY)
+    book.write("filled", "jars", {"jars": 18}, released)  # counted anew: two too many were sold
+    assert sales.jars(store.batch(book, released)).left == -2
+    put_right(book, released, "ph", {"pH": 5.8})
+    assert entry(book, released, "ph").data["pH"] == 5.8
+
+
+def test_no_more_jars_come_back_of_a_sale_than_were_sold(book, released):
+    sales.sell(book, released, 2, "gift shop", DAY)
+    sales.take_back(book, released, entry(book, released, "sale").number, 1, DAY, "lid cracked")
+    number = entry(book, released, "return").number
+    with pytest.raises(Refused, match="come back"):
+        store.correct_entry(book, released, number, {"jars": 9}, "more came")
+    store.correct_entry(book, released, number, {"jars": 2}, "both came")
+    assert sales.jars(store.batch(book, released)).out == 0
+
+
+def test_what_has_acts_of_its_own_is_not_corrected_as_a_plain_line(book, released):
+    """A complaint that was corrected or taken back lost its answers, or itself."""
+    number = store.complain(book, Complaint(on=DAY, what="red wrists"), released)
+    store.answer(book, number, Answer(on=DAY, done="called her"))
+    with pytest.raises(Refused, match="rules of its own"):
+        put_right(book, released, "complaint", {"what": "nothing"})
+    with pytest.raises(Refused, match="rules of its own"):
+        corrections.take_back(book, released, number, "never was", **GIVEN)
+    (line,), _ = store.complaints(book)
+    assert (line.said.what, len(line.answers)) == ("red wrists", 1)
 
 
 def test_nothing_is_decided_or_sold_before_the_batch_was_made(book, code, monkeypatch):

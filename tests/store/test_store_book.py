@@ -185,12 +185,12 @@ def test_entries_are_corrected_by_a_new_line(book, made):
     code = book.start(made, DAY)
     jar = book.fill(code, 1, 73.0)
     book.fill(code, 2, 74.0)
-    book.write("fill", "1", {"net_g": 72.5, "tone": ""}, code, corrects=jar)
+    store.correct_entry(book, code, jar, {"net_g": 72.5, "tone": ""}, "misread")
     page = store.batch(book, code)
     assert page.filled_g == (72.5, 74.0)  # in the place of the jar it corrects
     assert len(page.entries) == 3
     with pytest.raises(AlreadyWritten):
-        book.write("fill", "1", {"net_g": 72.0}, code, corrects=jar)
+        store.correct_entry(book, code, jar, {"net_g": 72.0}, "misread")
 
 
 def test_chains_lead_both_ways_through_a_base_lot(book, made):
