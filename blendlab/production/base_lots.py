@@ -11,10 +11,11 @@ from blendlab.batch import Plan
 from blendlab.batch.record import best_before
 from blendlab.facts.read import figure
 from blendlab.forms.form import Form, Typed
-from blendlab.production import kitchen_log, lots_drawn
+from blendlab.production import kitchen_log, lots_drawn, plausible
+from blendlab.production.plausible import asked
 from blendlab.production.pot import mass_g
 from blendlab.shelf import Base, Lot, Shelf, embedded, lines_of
-from blendlab.store import BatchLog, BatchPage, Book
+from blendlab.store import BatchLog, BatchPage, Book, at_once
 
 
 def figure_rows(base: Base, shelf: Shelf) -> list[tuple[str, str]]:
@@ -72,7 +73,10 @@ def cooking(base: Base, shelf: Shelf, grams: float, book: Book, on: date) -> Pla
 
 
 def cooked_lot(page: BatchPage, base: Base, typed: Typed, book: Book) -> list[str]:
-    """Turn a cooked batch into a base lot; answers, or none. Not before every step of it is done."""
+    """Turn a cooked batch into a base lot; answers, or none. Not before every step of it is done.
+
+    Raises Doubtful for much less than went in, while no reason is given.
+    """
     form = Form(typed)
     if kitchen_log.stand(page).current is not None:
         form.answers.append(f"{page.line.code} is not finished: its steps come first.")
@@ -86,6 +90,10 @@ def cooked_lot(page: BatchPage, base: Base, typed: Typed, book: Book) -> list[st
     if grams + (left or 0.0) > whole + step:
         rest = f" and {left:g} g are left" if left else ""
         return [f"{grams:g} g came out{rest}, but only {whole:g} g went in: weigh it again."]
+    doubts = plausible.of_base(whole, grams + (left or 0.0))
+    kept = asked({"left_g": left or 0.0}, doubts, form.text("why"))
+    if left is None and "why" not in kept:
+        kept = {}
     data = _preserved(page, whole)
     if minutes is not None:
         data["minutes"] = minutes
@@ -99,10 +107,17 @@ def cooked_lot(page: BatchPage, base: Base, typed: Typed, book: Book) -> list[st
         received=page.line.made_on,
         expiry=_ends(book, page),
     )
-    number = form.tried(lambda: book.finish_base(page.line.code, lot, grams, data), "Not written")
-    if number is not None and left is not None:
-        book.write("yield", "left", {"left_g": left}, page.line.code)
+    form.tried(lambda: _finish(book, page.line.code, lot, grams, data, kept), "Not written")
     return form.answers
+
+
+@at_once
+def _finish(
+    book: Book, code: str, lot: Lot, grams: float, data: dict[str, Any], kept: dict[str, Any]
+) -> None:
+    book.finish_base(code, lot, grams, data)
+    if kept:
+        book.write("yield", "left", kept, code)
 
 
 def _preserved(page: BatchPage, whole_g: float) -> dict[str, Any]:

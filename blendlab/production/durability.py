@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from datetime import date
 
@@ -11,6 +11,7 @@ from blendlab.batch.durability import Bound, Durability, durability
 from blendlab.batch.record import best_before
 from blendlab.errors import BlendlabError, Finding
 from blendlab.facts.read import figure
+from blendlab.production import lots_drawn
 from blendlab.production.settings import Lasting, Settings, settings
 from blendlab.store import BatchPage, Book, LotLine, Origin
 
@@ -26,7 +27,7 @@ def of_batch(book: Book, page: BatchPage, market: str, lasting: Lasting, on: dat
     rule = Bound(best_before(made_on, lasting.closed), f"{lasting.closed} months for a filled jar, {whose}")
     known = [bound for line in lots for bound in _ends(line)]
     made = durability(market, made_on, [rule, *dict.fromkeys(known)], lasting.opened, on)
-    return replace(made, findings=(*made.findings, *_undated(lots)))
+    return replace(made, findings=(*made.findings, *_undated(lots, _nameless(book, page, origin))))
 
 
 def in_words(book: Book, page: BatchPage, kept: Settings) -> str:
@@ -69,16 +70,28 @@ def _ends(line: LotLine) -> Iterator[Bound]:
         yield Bound(best_before(lot.opened, months), why, "base")
 
 
-def _undated(lots: tuple[LotLine, ...]) -> Iterator[Finding]:
+def _nameless(book: Book, page: BatchPage, origin: Origin) -> Iterator[str]:
+    """What went into a batch, and into the bases it was made of, of no named lot."""
+    yield from lots_drawn.nameless(page)
+    for cooked in origin.behind:
+        try:
+            base = store.batch(book, cooked.batch.code)
+        except BlendlabError:  # a stop of its own wherever the batch is judged
+            continue
+        yield from _nameless(book, base, cooked)
+
+
+def _undated(lots: tuple[LotLine, ...], nameless: Iterable[str]) -> Iterator[Finding]:
     """What of a batch nobody knows the end of."""
     blind = [line for line in lots if line.lot.expiry is None]
-    names = dict.fromkeys(f"{line.lot.name or line.lot.of.id} {line.lot.code}" for line in blind)
+    known = [f"{line.lot.name or line.lot.of.id} {line.lot.code}" for line in blind]
+    names = dict.fromkeys((*known, *(f"{name} (no lot named)" for name in nameless)))
     if names:
         yield Finding(
             "caution",
             "label-undated",
             "batch.label.durability",
             f"No use-by date is known of: {', '.join(names)}. The best before does not count them.",
-            "Write their dates down: Shelf, Lots.",
+            "Write their dates down: Shelf, Lots. Name the lots that are missing: Book.",
             "your book",
         )

@@ -120,12 +120,18 @@ def behind(book: Book, taken: Drawn) -> Iterator[Finding]:
         yield from (*lot_findings(lots, page.line.made_on), *made_of.unread, *_nameless(page))
 
 
+def nameless(page: BatchPage) -> tuple[str, ...]:
+    """What went into a batch of no named lot."""
+    names = {line.id: line.name for line in page.plan.lines}
+    lines = (weighing.line for weighing in page.weighings if weighing.stands and weighing.lot is None)
+    return tuple(dict.fromkeys(names.get(line, line) for line in lines))
+
+
 def _nameless(page: BatchPage) -> Iterator[Finding]:
     """What went into a cooked base of no named lot: a stop as for a line that is weighed directly."""
-    code, names = page.line.code, {line.id: line.name for line in page.plan.lines}
-    lines = [weighing.line for weighing in page.weighings if weighing.stands and weighing.lot is None]
-    if lines:
-        listed = "; ".join(dict.fromkeys(names.get(line, line) for line in lines))
+    code, names = page.line.code, nameless(page)
+    if names:
+        listed = "; ".join(names)
         text = f"The base cooked as {code} was weighed without a lot named of: {listed}. Where that came "
         text += "from is not known."
         fix = f"Name the lots by correcting the lines of {code} in the Book, or do not sell this batch."

@@ -89,6 +89,13 @@ def of_rest(page: BatchPage, grams: float, what: str) -> Iterator[str]:
         yield f"{plain(grams, 1)} g {what}; of what was weighed in {max(0.0, there):.0f} g are not in jars."
 
 
+def of_base(whole_g: float, out_g: float) -> Iterator[str]:
+    """Grams of a cooked base, with what is left in the pot, against what the pot held."""
+    least = figure("batch", "cooked_share")
+    if out_g < least.low * whole_g:
+        yield f"{plain(out_g, 1)} g came out of {plain(whole_g, 1)} g that went in."
+
+
 def of_jars(page: BatchPage, jars: int) -> Iterator[str]:
     """Jars filled in all against those that were weighed and the planned ones."""
     usual, planned, weighed = figure("batch", "fill_share"), page.now.jars, len(page.filled_g)

@@ -8,9 +8,13 @@ import streamlit as st
 
 from blendlab import store
 from blendlab.production import base_lots, came_out, release, stock_lots
+from blendlab.production.plausible import Doubtful
 from blendlab.shelf import Base
 from blendlab.ui import corrections, kitchen_steps, memo, mishap, outcome_rows, parts
 from blendlab.ui.words import kitchen as say
+
+COOKED = "cooked"
+"""Key of the question about the grams of a cooked base."""
 
 
 def finished(shown: store.BatchPage) -> None:
@@ -43,6 +47,7 @@ def _base_lot(shown: store.BatchPage) -> None:
     kitchen_steps.field(say.LEFT_IN_POT, "cooked-left")
     kitchen_steps.field(say.COOK_MINUTES, "cooked-minutes")
     kitchen_steps.field(say.LOT_CODE, "cooked-code", shown.line.code)
+    kitchen_steps.really(COOKED)
     for answer in st.session_state.get("cooked-answers", []):
         parts.alert(answer)
     st.button(say.MAKE_LOT, type="primary", on_click=_finish_base, args=(shown, base))
@@ -52,7 +57,12 @@ def _base_lot(shown: store.BatchPage) -> None:
 def _finish_base(shown: store.BatchPage, base: Base) -> None:
     ss = st.session_state
     typed = {name: ss[f"cooked-{name}"] for name in ("grams", "left", "minutes", "code")}
-    ss["cooked-answers"] = base_lots.cooked_lot(shown, base, typed, memo.book())
+    typed["why"] = ss.get(f"why-{COOKED}") or ""
+    ss.update({"cooked-answers": [], "kitchen": {}})
+    try:
+        ss["cooked-answers"] = base_lots.cooked_lot(shown, base, typed, memo.book())
+    except Doubtful as doubt:
+        ss.kitchen = {"key": COOKED, "doubt": str(doubt)}
 
 
 @mishap.answered

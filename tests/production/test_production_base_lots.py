@@ -9,6 +9,7 @@ import pytest
 
 from blendlab import store
 from blendlab.production import base_lots
+from blendlab.production.plausible import Doubtful
 from blendlab.recipe import Ref
 from blendlab.shelf import BaseLine, Component, Ingredient, Lot, Price, Shelf
 from tests.batch import plans_to_try as tries
@@ -87,6 +88,23 @@ def test_a_cooked_batch_becomes_a_lot_with_what_went_in(book, cooked):
     assert lot.lot.expiry == date(2026, 9, 30)  # six months, to the end of the month
     again = base_lots.cooked_lot(page, item, {"grams": "940"}, book)
     assert again[0].startswith("Not written: ")
+
+
+def test_much_less_than_went_in_is_asked_about_and_written_with_its_reason(book, cooked):
+    """1 g of 1000 g is a mistyped figure more often than a base."""
+    item, page = cooked
+    for typed in ({"grams": "1"}, {"grams": "400", "left": "200"}):
+        with pytest.raises(Doubtful, match="came out of 1000"):
+            base_lots.cooked_lot(page, item, typed, book)
+    assert not [lot for lot in store.lots(book) if lot.batch]
+    assert base_lots.cooked_lot(page, item, {"grams": "1", "why": "the pot fell"}, book) == []
+    (kept,) = store.batch(book, page.line.code).of("yield")
+    assert kept.data == {"left_g": 0.0, "why": "the pot fell"}
+
+
+def test_what_is_left_in_the_pot_came_out_too(book, cooked):
+    item, page = cooked
+    assert base_lots.cooked_lot(page, item, {"grams": "400", "left": "400"}, book) == []
 
 
 def test_a_lot_is_not_made_without_its_grams(book, cooked):

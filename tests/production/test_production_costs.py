@@ -38,7 +38,8 @@ def cooked(book, came_g: float, shelf=SHELF, **typed) -> store.LotLine:
     """1000 g of half water, half glycerin, each from the lot that is there."""
     code = book.start(base_lots.cooking(OWN, shelf, 1000.0, book, DAY), DAY, kind="base")
     page = until(book, code, "none")
-    answers = base_lots.cooked_lot(page, OWN, {"grams": f"{came_g}", "code": f"C-{code}", **typed}, book)
+    said = {"grams": f"{came_g}", "code": f"C-{code}", "why": "the rest was spilt", **typed}
+    answers = base_lots.cooked_lot(page, OWN, said, book)
     assert answers == []
     return next(line for line in store.lots(book) if line.batch == code)
 

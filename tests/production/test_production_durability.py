@@ -86,3 +86,22 @@ def test_a_lot_that_is_over_stops_the_label_but_the_record_keeps_its_date(book, 
     assert said == "until the end of 2026-07, set by: base lot White B-1 ends: 2026-07-31"
     cooked = store.batch(book, book.start(sheet, DAY, kind="base"))
     assert durability.in_words(book, cooked, KEPT) == ""
+
+
+def test_what_named_no_lot_is_said_with_the_date(book, sheet):
+    """In the batch itself, and in the base it was made of: of neither is the end known."""
+    first, second = [line for line in sheet.lines if line.id != "base"][:2]
+    cooked = book.start(sheet, DAY, kind="base")
+    book.weigh(cooked, first.id, 800.0, planned_g=800.0)
+    ends = date(2026, 9, 1)
+    white = Lot(code="C-1", of=Ref(kind="base", id="cooked"), name="White", expiry=ends)
+    lot = book.finish_base(cooked, white, 3000, {})
+    code = book.start(sheet, DAY, design=tries.design())
+    book.weigh(code, "base", 900.0, planned_g=900.0, lot=lot)
+    book.weigh(code, second.id, 1.0, planned_g=1.0)
+    page = store.batch(book, code)
+    lasting = settings.Settings().lasting("whipped_soap")
+    made = durability.of_batch(book, page, "EU", lasting, DAY)
+    (told,) = (finding for finding in made.findings if finding.id == "label-undated")
+    for line in (first, second):
+        assert f"{line.name} (no lot named)" in told.text
