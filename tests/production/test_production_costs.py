@@ -180,7 +180,7 @@ def test_jars_that_were_not_filled_carry_none_of_the_cost_and_glass_is_not_in_it
     kitchen_acts.fill_jar(book, code, sheet.net_g)
     filled = sheet.jars - 2
     kitchen_acts.all_filled(book, code, "fill", filled, "two were dropped")
-    pieces.draw(book, store.batch(book, code))
+    until(book, code, "none")
     assert [line.left_g for line in store.lots(book) if pieces.counted(line)] == [100 - filled] * 3
     said = money.made_words(book, store.batch(book, code), tries.shelf(), Settings())
     assert said.startswith(f"{sheet.batch_g / 100 / filled:.2f} EUR went into each of {filled} jars")
