@@ -103,6 +103,10 @@ def test_a_base_lot_is_cooked_and_then_used(pages, folder):
         "granules",
         "cover",
     } <= seen
+    pages.at.text_input(key="cooked-grams").set_value("147")  # a digit is missing
+    pages.press("Make it a base lot")
+    assert "147 g came out of " in pages.said
+    assert pages.at.text_input(key="why-cooked").value == ""
     pages.at.text_input(key="cooked-grams").set_value("1470")
     pages.at.text_input(key="cooked-left").set_value("9,5")
     pages.press("Make it a base lot")
