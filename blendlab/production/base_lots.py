@@ -97,6 +97,8 @@ def cooked_lot(page: BatchPage, base: Base, typed: Typed, book: Book) -> list[st
     data = _preserved(page, whole)
     if minutes is not None:
         data["minutes"] = minutes
+    if kept_as := cooked_as(book, page, Shelf()):
+        data["formula"] = kept_as.formula
     acidity = page.of("ph")
     if acidity:
         data["pH"] = float(acidity[-1].data["pH"])

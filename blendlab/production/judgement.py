@@ -39,7 +39,7 @@ def judge(design: Design, shelf: Shelf, on: date, lots: Lots, cups: tuple[float,
         judged = assess(design, shelf, on, _codes(lots), _as_taken(base, taken, shelf), cups=cups)
     used = set(judged.plan.needs) if judged.plan is not None else set()
     told = stock_lots.lot_findings({item: each for item, each in lots.items() if item in used}, on)
-    changed = _formula_changed(design, shelf)
+    changed = (*_formula_changed(design, shelf, lines), *_cooked_otherwise(base, lines))
     kept = (finding for finding in judged.findings if not changed or finding.id != "base-unconfirmed")
     weaker = _weaker(design, base, _as_taken(base, taken, shelf), shelf)
     told = (*told, *_unmeasured(judged, lots))
@@ -87,11 +87,34 @@ def _unmeasured(judged: Assessment, lots: Lots) -> Iterator[Finding]:
             yield Finding("note", f"lot-colour-{pigment.id}", "look.tones", text, fix, "your swatches")
 
 
-def _formula_changed(design: Design, shelf: Shelf) -> tuple[Finding, ...]:
-    """Stop for a design that still reckons with the formula its base had before, or had unconfirmed."""
+def _cooked_otherwise(base: Base | None, lines: Sequence[LotLine]) -> Iterator[Finding]:
+    """Caution for lots of a base that were cooked by another formula than the design reckons with."""
+    for line in lines:
+        cooked = line.data.get("formula", "")
+        if base is not None and base.formula and cooked and cooked != base.formula:
+            text = (
+                f"Lot {line.lot.code} was cooked by another formula of {base.name} than this design "
+                "reckons with: label and limits here are not those of the lot."
+            )
+            fix = "Cook a lot by the formula of now, or take one that was."
+            yield Finding("caution", f"lot-formula-{line.number}", "batch.base", text, fix, "your book")
+
+
+def _formula_changed(design: Design, shelf: Shelf, lines: Sequence[LotLine]) -> tuple[Finding, ...]:
+    """Stop for a design that still reckons with the formula its base had before, or had unconfirmed.
+
+    Where the lots to be taken were cooked by that very formula it is right to reckon so.
+    """
     now, taken = shelf.newer(design.base), base_of(design, shelf)
     if not isinstance(now, Base) or taken is None or (now.lines == taken.lines and not taken.unconfirmed):
         return ()
+    cooked_so = bool(lines) and all(line.data.get("formula") == taken.formula for line in lines)
+    if cooked_so and taken.formula and not taken.unconfirmed:
+        text = (
+            f"You changed the formula of {now.name} since; {stock_lots.codes(lines)} was cooked by the one "
+            "this design reckons with."
+        )
+        return (Finding("note", "base-formula-of-lot", "batch.base", text, "", "your book"),)
     what = "changed" if now.lines != taken.lines else "confirmed"
     return (
         Finding(

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import ClassVar
 
-from blendlab.codec import Noun, band, choice, number, reference, text
+from blendlab.codec import Noun, band, choice, digest, number, reference, text
 from blendlab.recipe import Ref
 from blendlab.shelf.item import BANDS, KNOWN, Item
 from blendlab.shelf.oil import Sheet
@@ -106,3 +106,8 @@ class Base(Item):
     foam_power_sd: float = number(0, 10, "", default=0.0)
     brown_rate: float | None = number(0, 1000, "per % vanillin", default=None)
     unconfirmed: tuple[str, ...] = ()
+
+    @property
+    def formula(self) -> str:
+        """Digest of what it is cooked from and how much of each; "" for a bought base."""
+        return digest([(line.ingredient.id, line.pct) for line in self.lines]) if self.lines else ""

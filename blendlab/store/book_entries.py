@@ -192,6 +192,7 @@ class LotData(Noun):
     corrected         why what is known of it was corrected last
     in_order          declared name -> low and high percent, in the order of its supplier
     batch             code of the batch it was cooked in
+    formula           `Base.formula` that it was cooked by; "" = not kept
     price             what was paid for it; minutes: work of cooking it. None = not written down
     """
 
@@ -206,6 +207,7 @@ class LotData(Noun):
     density_whipped_g_ml: float | None = number(0.1, 2, "g/ml", default=None)
     add_below_c: float | None = number(0, 150, "C", default=None)
     batch: str = text(80, default="")
+    formula: str = text(40, default="")
     price: Price | None = None
     minutes: float | None = number(0, 10_000, "min", default=None)
 

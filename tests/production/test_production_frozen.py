@@ -304,6 +304,30 @@ def test_a_lot_that_was_cooked_by_another_formula_is_told(book, change, level):
     assert all(f"glycerin 14 %, here {14 + change['glycerin']:g} %" in each.text for each in told)
 
 
+def of_formula(book, shelf, design) -> dict[str, str]:
+    """What is told of the formula before a batch is begun: id -> level."""
+    judged = judgement.judge(design, shelf, DAY, stock_lots.in_stock(book, {}, DAY).taken)
+    return {each.id.rstrip("0123456789"): each.level for each in judged.findings if "formula" in each.id}
+
+
+def test_a_design_is_held_to_the_formula_of_the_lot_that_is_taken(book):
+    """The formula changed after the lot was cooked: a design of then is right, one of now is not."""
+    old = SHELF.today("base", "cooked")
+    new = with_lines({"glycerin": -2, "purified-water": 2})
+    cooked(book, old, SHELF)
+    later = Shelf((*(item for item in SHELF.items if item != old), old, new))
+    then, now = tries.design(base=old.ref), tries.design(base=new.ref)
+    assert of_formula(book, SHELF, then) == {}
+    assert of_formula(book, later, then) == {"base-formula-of-lot": "note"}
+    assert of_formula(book, later, now) == {"lot-formula-": "caution"}
+
+
+def test_a_design_of_the_formula_before_is_stopped_while_no_lot_was_cooked_by_it(book):
+    old, new = SHELF.today("base", "cooked"), with_lines({"glycerin": -2, "purified-water": 2})
+    later = Shelf((*(item for item in SHELF.items if item != old), old, new))
+    assert of_formula(book, later, tries.design(base=old.ref)) == {"base-formula": "stop"}
+
+
 def test_a_formula_that_cannot_be_read_any_more_is_a_stop(book):
     cooked(book, SHELF.today("base", "cooked"), SHELF)
     later = shelf_with(with_lines({"glycerin": -1, "purified-water": 1}))
