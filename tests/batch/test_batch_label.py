@@ -66,6 +66,18 @@ def test_colours_stand_last_and_the_dust_is_among_them():
     assert not any(name.startswith("CI ") for name in us)
 
 
+def test_a_colour_without_a_listed_name_keeps_a_us_label_back():
+    """Brilliant Black (CI 28440) is no colour additive that the US lists for cosmetics (21 CFR 73, 74)."""
+    mica = replace(tries.shelf().today("pigment", "mica_white"), ci=("28440",))
+    shelf = Shelf((*(item for item in tries.shelf().items if item.id != mica.id), mica))
+    design = tries.design(top=Top(dust=Dust(pigment=mica.ref)))
+    sheet = plan(resolve(design, shelf), tries.LOW_JAR)
+    listed = {market: inci.ingredients(resolve(design, shelf), sheet, market) for market in ("EU", "US")}
+    told = {market: {each.id: each.level for each in found.findings} for market, found in listed.items()}
+    assert told["US"].get("colour-CI 28440") == "stop"
+    assert "colour-CI 28440" not in told["EU"]
+
+
 def test_allergens_follow_the_fragrance():
     names = inci.ingredients(
         resolve(tries.design(), tries.shelf()), made(), "EU", ("Linalool", "Geraniol")

@@ -262,6 +262,7 @@ def test_a_base_is_the_mean_of_its_readings():
     meter = Instrument(11)
     read = [Swatch(R=tuple(meter.read(WHITE)), how="spectrum") for _ in range(5)]
     base = measured_base(bases()[0], read, DAY, "B-7")
+    assert base.calibrations[-1].s == base.s0 == (1.0,) * 31
     assert self_check(base, WHITE) < 0.5
     assert (base.known, base.lot, len(base.calibrations)) == ("measured", "B-7", 2)
     guessed = measured_base(bases()[0], [Swatch(R=tuple(WHITE), how="hex")])

@@ -8,7 +8,7 @@ import pytest
 
 from blendlab.errors import OutOfRange
 from blendlab.facts.palette import bases, pigments, starter
-from blendlab.tint import delta_e_2000, inconstancy, mix
+from blendlab.tint import delta_e_2000, inconstancy, mix, recipe_ranking
 from blendlab.tint.appearance import polar
 from blendlab.tint.gamut_map import HUE_STEPS, LIGHT_STEPS, places, reach
 from blendlab.tint.recipe_ranking import Wanted, ways
@@ -76,6 +76,23 @@ def test_sets_that_share_one_of_three_pigments_are_different_enough():
         {"iron_oxide_red", "iron_oxide_yellow"},
         {"iron_oxide_red", "other"},
     ]
+
+
+def test_sets_that_share_half_of_their_pigments_are_not_different_enough():
+    """Of red and yellow, red alone is one of two: half; black shares none."""
+    (found, *_) = ways(lab({"iron_oxide_red": 0.1}), [starter("iron_oxide_red")], BASE, count=1).ways
+
+    def way(*names):
+        return dataclasses.replace(
+            found, match=dataclasses.replace(found.match, doses=dict.fromkeys(names, 0.1))
+        )
+
+    both, red, black = way("red", "yellow"), way("red"), way("black")
+    chosen = recipe_ranking._apart([both, red, black], 2)
+    assert {frozenset(each.match.doses) for each in chosen} == {
+        frozenset({"red", "yellow"}),
+        frozenset({"black"}),
+    }
 
 
 @pytest.mark.parametrize(
