@@ -44,7 +44,7 @@ def preservative_findings(drafted: Draft) -> Iterator[Finding]:
             f"Whether the scent holds {listed} is not known; it would count towards its limit.",
             "Ask the suppliers of the oils.",
         )
-    yield from _acids(base, wish.ingredient)
+    yield from _acids(drafted, wish.ingredient)
     yield from _system(drafted, wish.ingredient)
 
 
@@ -93,20 +93,22 @@ def _without(drafted: Draft) -> Iterator[Finding]:
         )
 
 
-def _acids(base: Base, item: Ingredient) -> Iterator[Finding]:
-    shares = ledger.free_acid(base, item)
-    others = [name for name in ledger.of_ingredient(item) if name not in shares]
+def _acids(drafted: Draft, item: Ingredient) -> Iterator[Finding]:
+    """Acids that are split too far at the pH of the base, beside nothing else that preserves a stop."""
+    pH, shares = drafted.base.pH, ledger.free_acid(drafted.base, item)
+    listed = ledger.limits(drafted.design.product)
+    others = any(name in listed and name not in shares for name in ledger.of_ingredient(item))
     bounds = figure("batch", "undissociated")
+    none_left = not others and all(share < bounds.low for share in shares.values())
+    level: Level = "stop" if none_left else "caution"
     for name, share in shares.items():
         if share >= bounds.value or (others and share >= bounds.low):
             continue
-        sole = not others and len(shares) == 1
-        level: Level = "stop" if sole and share < bounds.low else "caution"
         yield found(
             level,
             f"acid-{name}",
             "preservative",
-            f"At pH {base.pH:g} only {100 * share:.1f} % of the {name} is unsplit and preserves.",
+            f"At pH {pH:g} only {100 * share:.1f} % of the {name} is unsplit and preserves.",
             "Lower the pH, or take a preservative that does not need acid.",
             "J. Cosmet. Sci. 56 (2005) 361",
         )

@@ -267,5 +267,13 @@ def test_an_acid_alone_stops_where_most_of_it_is_split():
     helped = {**alone, "Phenoxyethanol": 50.0}
     assert unsplit(at(bounds.low + 1e-4), **helped) == {}
     assert unsplit(at(bounds.low - 1e-4), **helped) == {"acid-benzoic acid": "caution"}
-    both = {**alone, "Potassium_Sorbate": 50.0}
-    assert set(unsplit(at(bounds.low - 1e-4), **both).values()) == {"caution"}
+
+
+def test_acids_that_are_all_split_stop_where_nothing_else_preserves():
+    """Unsplit are 1 / (1 + 10^(6.5 - 4.19)) = 0.49 % of the benzoic acid and 1.79 % of the sorbic; under 3 %."""
+    both = {"Sodium_Benzoate": 50.0, "Potassium_Sorbate": 50.0}
+    weak = {"acid-benzoic acid", "acid-sorbic acid"}
+    assert unsplit(6.5, **both) == dict.fromkeys(weak, "stop")
+    assert unsplit(6.0, **both) == dict.fromkeys(weak, "caution")  # 1.5 % and 5.4 %
+    assert unsplit(6.5, **both, Aqua=30.0, Glycerin=20.0) == dict.fromkeys(weak, "stop")
+    assert unsplit(6.5, **both, Phenoxyethanol=50.0) == dict.fromkeys(weak, "caution")
