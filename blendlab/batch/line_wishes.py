@@ -72,7 +72,8 @@ class Wish:
 class Draft:
     """A design ready to be sized. `wants` starts with the base.
 
-    weights  share of each tone, they add up to 1; loads  wanted load, percent
+    weights   share of each tone, they add up to 1; loads  wanted load, percent
+    dust_lot  lot of the mica on the tops
     """
 
     resolved: Resolved
@@ -82,6 +83,7 @@ class Draft:
     ceiling_pct: float | None
     wish: Wish | None
     scales: tuple[Scale, ...]
+    dust_lot: str = ""
 
     @property
     def design(self) -> Design:
@@ -123,7 +125,8 @@ def draft(
     wants = [Want("base", base, "base", "Bowl", lot=chosen.of(base))]
     wants += [*additions, *kept, *oils, *_pigments(resolved, chosen)]
     load = sum(oil.pct for oil in oils)
-    return Draft(resolved, tuple(wants), weights, load, ceiling_pct, wish, resolved.scales)
+    dust_lot = chosen.of(resolved.dust) if resolved.dust is not None else ""
+    return Draft(resolved, tuple(wants), weights, load, ceiling_pct, wish, resolved.scales, dust_lot)
 
 
 class _Lots:

@@ -106,7 +106,7 @@ def dusted(drafted: Draft, jars: int) -> Iterator[Line]:
         good=(0.0, grams),
         display_g=grams,
         least_g=0.0,
-        lot="",
+        lot=drafted.dust_lot,
         note=f"about {needed.mg_per_jar:.1f} mg on each top; weigh the shaker before and after",
         beside=True,
     )

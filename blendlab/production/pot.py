@@ -117,6 +117,13 @@ def water_g(page: BatchPage) -> float:
     return round(sum(float(entry.data.get("water_g") or 0.0) for entry in page.of("pot")), 9)
 
 
+def weighed_full(page: BatchPage) -> bool:
+    """Whether what is in the pot was weighed once the heat was done, or no heat took anything of it."""
+    order = [step.id for step in page.now.steps]
+    full = any(entry.subject == FULL for entry in page.of("pot"))
+    return REFILL not in order or (full and empty_g(page) is not None)
+
+
 def mass_g(page: BatchPage) -> float:
     """What a cooked base weighs: by its pot once filled up and what went in later, else by its lines [g]."""
     full = [entry.data for entry in page.of("pot") if entry.subject == FULL]

@@ -4,19 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Collection, Container, Iterable, Iterator
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from blendlab import printing, store
 from blendlab.errors import BlendlabError, counted
-from blendlab.production import sales
+from blendlab.production import pot, sales
 from blendlab.store import BatchLine, Book, LotLine, Reach, SaleLine
 from blendlab.tables import csv_of
 from blendlab.units import plain
 
 WIDTHS = (0.22, 0.3, 0.2, 0.28)
 HEADS = (
-    "Batch", "Name", "Made on", "Took of the lot, {unit}", "Order", "Channel", "To", "Sold on", "Jars sold",
-    "Jars back", "Jars out",
+    "Batch", "Name", "Made on", "Took of the lot, {unit}", "Which is", "Order", "Channel", "To", "Sold on",
+    "Jars sold", "Jars back", "Jars out",
 )  # fmt: skip
+MOST = "at most"
 NAMELESS = "no lot named, in it or in its base"
 
 
@@ -26,6 +28,7 @@ class CalledBatch:
 
     grams  through a cooked lot its share of what was cooked; None where the whole batch is meant, or where
            nobody wrote down which lot it took
+    most   whether it is at most that: what the cooked lot weighed before it left its pot is not known
     left   jars there by the book; None where its sheet cannot be read
     """
 
@@ -34,6 +37,7 @@ class CalledBatch:
     weighed: int
     sales: tuple[SaleLine, ...]
     left: int | None
+    most: bool = False
 
     @property
     def out(self) -> int:
@@ -51,6 +55,7 @@ class Recall:
     unnamed  codes of batches that may belong here: they weighed the thing and named no lot, or took of a
              base that did
     unread   sentences about what of the chain cannot be read
+    most     numbers of lots of which at most those grams are meant
     """
 
     of: str
@@ -58,6 +63,7 @@ class Recall:
     batches: tuple[CalledBatch, ...]
     unnamed: tuple[str, ...] = ()
     unread: tuple[str, ...] = ()
+    most: frozenset[int] = frozenset()
 
     @property
     def out(self) -> int:
@@ -77,13 +83,15 @@ def of_batch(book: Book, code: str) -> Recall:
     """
     origin, log = store.backward(book, code), store.batch_log(book, code)
     told = dict.fromkeys((*log.unread, *_unread(origin)))
+    behind = tuple(_lots(book, origin))
+    most = frozenset(lot.number for lot, _, most in behind if most)
+    own = tuple((lot, grams) for lot, grams, _ in behind)
     if log.line.kind != "base":
-        return Recall(code, tuple(_lots(origin)), (_called(book, log.line, None),), (), tuple(told))
+        return Recall(code, own, (_called(book, log.line, None),), (), tuple(told), most)
     became = _cooked_as(book, [code])
     onward = of_lots(book, became, code)
     told |= dict.fromkeys(onward.unread if became else store.unread_lots(book))
-    lots = (*_lots(origin), *onward.lots)
-    return replace(onward, lots=lots, unread=tuple(told))
+    return replace(onward, lots=(*own, *onward.lots), unread=tuple(told), most=most)
 
 
 def _cooked_as(book: Book, codes: Container[str]) -> list[int]:
@@ -94,16 +102,20 @@ def _cooked_as(book: Book, codes: Container[str]) -> list[int]:
 def of_lots(book: Book, numbers: Iterable[int], of: str = "") -> Recall:
     """Everything that was made of some lots, through cooked base lots to the jars and who has them."""
     reaches = [store.forward(book, number) for number in numbers]
-    may, beside = _may_hold(book, {reach.lot.item for reach, _ in _all(reaches)})
-    taken: dict[str, tuple[BatchLine, float]] = {}
-    for reach, share in _all(reaches):
+    every = list(_all(book, reaches))
+    may, beside = _may_hold(book, {reach.lot.item for reach, _ in every})
+    taken: dict[str, tuple[BatchLine, float, bool]] = {}
+    for reach, share in every:
         for line in reach.batches:
-            before = taken[line.code][1] if line.code in taken else 0.0
-            taken[line.code] = (line, round(before + share * reach.grams.get(line.code, 0.0), 6))
+            _, before, most = taken.get(line.code, (line, 0.0, False))
+            grams = round(before + share.of_gram * reach.grams.get(line.code, 0.0), 6)
+            taken[line.code] = (line, grams, most or share.most)
     return Recall(
         of or " ".join(f"lot {reach.lot.lot.code}" for reach in reaches),
-        tuple({reach.lot.number: (reach.lot, reach.lot.came_g) for reach, _ in _all(reaches)}.values()),
-        tuple(_called(book, line, grams) for line, grams in taken.values() if line.kind == "jars"),
+        tuple({reach.lot.number: (reach.lot, reach.lot.came_g) for reach, _ in every}.values()),
+        tuple(
+            _called(book, line, grams, most) for line, grams, most in taken.values() if line.kind == "jars"
+        ),
         tuple(sorted(may - set(taken))),
         tuple(dict.fromkeys(sentence for reach in (*reaches, *beside) for sentence in _unread(reach))),
     )
@@ -120,7 +132,7 @@ def _may_hold(book: Book, items: Collection[str]) -> tuple[set[str], list[Reach]
     while todo:
         nameless = {code for item in todo for code in store.unnamed(book, item)} - found
         ways = [store.forward(book, number) for number in _cooked_as(book, nameless)]
-        every = [reach for reach, _ in _all(ways)]
+        every = [reach for reach, _ in _all(book, ways)]
         found |= nameless.union(*([line.code for line in reach.batches] for reach in every))
         onward += ways
         done |= todo
@@ -140,7 +152,7 @@ def of_complaint(book: Book, complaint: store.ComplaintLine) -> Recall:
     """
     own = of_batch(book, complaint.code)
     shared = of_lots(book, [lot.number for lot, _ in own.lots])
-    batches = tuple(replace(batch, grams=None) for batch in shared.batches)
+    batches = tuple(replace(batch, grams=None, most=False) for batch in shared.batches)
     if all(batch.line.code != complaint.code for batch in batches):
         batches = (*own.batches, *batches)
     said = f"complaint about {complaint.code}"
@@ -148,27 +160,52 @@ def of_complaint(book: Book, complaint: store.ComplaintLine) -> Recall:
     return Recall(said, shared.lots, batches, shared.unnamed, told)
 
 
-def _called(book: Book, line: BatchLine, grams: float | None) -> CalledBatch:
+def _called(book: Book, line: BatchLine, grams: float | None, most: bool = False) -> CalledBatch:
     log = store.batch_log(book, line.code)
     try:
         left = sales.jars(store.batch(book, line.code)).left
     except BlendlabError:
         left = None
-    return CalledBatch(line, grams, len(log.filled_g), store.sale_lines(line.code, log.entries), left)
+    return CalledBatch(line, grams, len(log.filled_g), store.sale_lines(line.code, log.entries), left, most)
 
 
-def _all(reaches: Iterable[Reach], share: float = 1.0) -> Iterator[tuple[Reach, float]]:
+class _Share(NamedTuple):
+    """What a gram on the way holds of the lot in question [g]; most = it is at most that."""
+
+    of_gram: float = 1.0
+    most: bool = False
+
+    def through(self, book: Book, grams: float, cooked: LotLine) -> _Share:
+        """The share in a gram of a cooked lot that some grams went into."""
+        whole, known = _whole(book, cooked)
+        return _Share(self.of_gram * grams / whole if whole > 0 else 0.0, self.most or not known)
+
+
+ALL = _Share()
+"""A gram of the lot itself."""
+
+
+def _whole(book: Book, cooked: LotLine) -> tuple[float, bool]:
+    """What a cooked lot weighed before it left its pot [g], and whether that is known.
+
+    What stayed in the pot took its part of everything; where nobody weighed it the part of what came out is
+    taken as larger than it can have been.
+    """
+    try:
+        page = store.batch(book, cooked.batch)
+    except BlendlabError:
+        return cooked.came_g, False
+    mass = pot.mass_g(page) if pot.weighed_full(page) else 0.0
+    return max(mass, cooked.came_g), mass >= cooked.came_g
+
+
+def _all(book: Book, reaches: Iterable[Reach], share: _Share = ALL) -> Iterator[tuple[Reach, _Share]]:
     """Every lot on the way, with what a gram of it holds of the lot it began with."""
     for reach in reaches:
         yield reach, share
         for onward in reach.onward:
             cooked_in = reach.grams.get(onward.lot.batch, 0.0)
-            yield from _all((onward,), share * _per_gram(cooked_in, onward.lot))
-
-
-def _per_gram(grams: float, cooked: LotLine) -> float:
-    """What a gram of a cooked lot holds of some grams that went into it."""
-    return grams / cooked.came_g if cooked.came_g > 0 else 0.0
+            yield from _all(book, (onward,), share.through(book, cooked_in, onward.lot))
 
 
 def _unread(chain: Reach | store.Origin) -> Iterator[str]:
@@ -177,14 +214,18 @@ def _unread(chain: Reach | store.Origin) -> Iterator[str]:
         yield from _unread(inner)
 
 
-def _lots(origin: store.Origin, share: float = 1.0) -> Iterator[tuple[LotLine, float]]:
-    """Lots of a batch and those behind them, with the share of their grams that is in it."""
+def _lots(book: Book, origin: store.Origin, share: _Share = ALL) -> Iterator[tuple[LotLine, float, bool]]:
+    """Lots of a batch and those behind them, with the share of their grams that is in it.
+
+    Third: whether it is at most that.
+    """
     behind = {cooked.batch.code: cooked for cooked in origin.behind}
     for lot in origin.lots:
-        grams = share * origin.grams.get(lot.number, 0.0)
-        yield lot, round(grams, 6)
+        grams = share.of_gram * origin.grams.get(lot.number, 0.0)
+        yield lot, round(grams, 6), share.most
         if lot.batch in behind:
-            yield from _lots(behind[lot.batch], _per_gram(grams, lot))
+            inner = _Share(most=share.most).through(book, grams, lot)
+            yield from _lots(book, behind[lot.batch], inner)
 
 
 # --- on paper -----------------------------------------------------------------------------------------
@@ -195,7 +236,8 @@ def recall_pdf(called: Recall) -> bytes:
     rows = [("code", "what", "how much", "from or to")]
     for lot, grams in called.lots:
         supplier = lot.lot.supplier or (f"cooked as {lot.batch}" if lot.batch else "supplier not entered")
-        much = f"{plain(grams, 2)} {store.unit_of(lot.item)}"
+        most = f"{MOST} " if lot.number in called.most else ""
+        much = f"{most}{plain(grams, 2)} {store.unit_of(lot.item)}"
         rows.append((lot.lot.code, lot.lot.name or lot.item, much, supplier))
     for batch in called.batches:
         rows += _of(batch, called.unit)
@@ -208,7 +250,8 @@ def recall_pdf(called: Recall) -> bytes:
 
 
 def _of(batch: CalledBatch, unit: str) -> Iterator[tuple[str, str, str, str]]:
-    took = "" if batch.grams is None else f", took {plain(batch.grams, 2)} {unit}"
+    most = f"{MOST} " if batch.most else ""
+    took = "" if batch.grams is None else f", took {most}{plain(batch.grams, 2)} {unit}"
     code = batch.line.code
     yield (
         code,
@@ -240,7 +283,7 @@ def recall_csv(called: Recall) -> bytes:
 def _cells(called: Recall) -> Iterator[list[object]]:
     for batch in called.batches:
         grams = "" if batch.grams is None else f"{batch.grams:.12g}"
-        head = [batch.line.code, batch.line.name, batch.line.made_on, grams]
+        head = [batch.line.code, batch.line.name, batch.line.made_on, grams, MOST if batch.most else ""]
         for sale in batch.sales:
             said = sale.said
             who = [said.order, said.channel, said.to, said.on or ""]
@@ -248,6 +291,6 @@ def _cells(called: Recall) -> Iterator[list[object]]:
         if not batch.sales:
             yield [*head, "", "", "", "", 0, 0, 0]
     for code in called.unnamed:
-        yield [code, NAMELESS, *[""] * 9]
+        yield [code, NAMELESS, *[""] * 10]
     for sentence in called.unread:
-        yield ["not known", sentence, *[""] * 9]
+        yield ["not known", sentence, *[""] * 10]

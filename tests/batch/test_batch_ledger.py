@@ -270,7 +270,7 @@ def test_an_acid_alone_stops_where_most_of_it_is_split():
 
 
 def test_acids_that_are_all_split_stop_where_nothing_else_preserves():
-    """Unsplit are 1 / (1 + 10^(6.5 - 4.19)) = 0.49 % of the benzoic acid and 1.79 % of the sorbic; under 3 %."""
+    """Unsplit: 1 / (1 + 10^(6.5 - 4.19)) = 0.49 % of the benzoic acid, 1.79 % of the sorbic; under 3 %."""
     both = {"Sodium_Benzoate": 50.0, "Potassium_Sorbate": 50.0}
     weak = {"acid-benzoic acid", "acid-sorbic acid"}
     assert unsplit(6.5, **both) == dict.fromkeys(weak, "stop")

@@ -303,6 +303,14 @@ def test_dust_lies_on_every_top():
     assert bare.grams == 1.0
 
 
+def test_the_dust_names_the_lot_that_is_taken_of_its_mica():
+    """A lot of the book, not the mica's own."""
+    resolved = dusty(0.5).resolved
+    taken = draft(resolved, lots={"pigment:mica_white": "X-4", "pigment:other": "X-5"})
+    assert [line.lot for line in sheet_lines.dusted(taken, 24)] == ["X-4"]
+    assert [line.lot for line in sheet_lines.dusted(draft(resolved), 24)] == [resolved.dust.lot]
+
+
 # --- pigment in a portion ------------------------------------------------------------------------------
 
 

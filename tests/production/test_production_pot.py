@@ -17,6 +17,7 @@ from blendlab.production import (
     kitchen_acts,
     lots_drawn,
     pot,
+    recall,
 )
 from blendlab.recipe import Ref
 from blendlab.shelf import Lot
@@ -142,6 +143,37 @@ def test_the_water_that_is_filled_up_is_drawn_from_its_lot_and_traced(book, code
         f"ingredient:{BASE.lines[0].ingredient.id}"]}  # fmt: skip
     assert store.draws(book, number) == ({(code, ""): 43.0}, 0.0)
     assert drill.balance(book, number).planned_g == 43
+
+
+def test_what_stayed_in_the_pot_took_its_part_of_what_is_called_back(book, code):
+    """168 g of a lot in a pot of mass M of which all but 27 g came out: the jars took 168 x came / M."""
+    page, water = full_again(book, code, 168.0, 168.0)
+    whole = pot.mass_g(page)
+    answers, made = lot_of(book, code, whole - 27)
+    assert answers == []
+    jars = book.start(page.plan, DAY, kind="jars")
+    book.weigh_from(jars, page.now.lines[0].id, [(made.number, whole - 27, whole - 27)], planned_g=whole - 27)
+    (batch,) = recall.of_lots(book, [water]).batches
+    assert batch.grams == pytest.approx(168 * (whole - 27) / whole, abs=1e-3)
+    assert not batch.most
+    (back,) = (grams for lot, grams in recall.of_batch(book, jars).lots if lot.number == water)
+    assert back == pytest.approx(batch.grams)
+
+
+def test_a_pot_nobody_weighed_makes_the_share_of_its_lots_a_most(book, code):
+    """1500 g came out; what steam took or the pot kept is not known: at most 100 x 600 / 1500 = 40 g."""
+    page = store.batch(book, code)
+    water = water_lot(book, 2000.0)
+    book.weigh(code, page.now.lines[0].id, 100.0, planned_g=100.0, lot=water)
+    cooked = Lot(code="W-1", of=BASE.ref, name=BASE.name)
+    made = book.finish_base(code, cooked, 1500.0, {})
+    jars = book.start(page.plan, DAY, kind="jars")
+    book.weigh_from(jars, page.now.lines[0].id, [(made, 600.0, 600.0)], planned_g=600.0)
+    called = recall.of_lots(book, [water])
+    assert [(batch.grams, batch.most) for batch in called.batches] == [(pytest.approx(40.0), True)]
+    back = recall.of_batch(book, jars)
+    assert back.most == {water}
+    assert b"at most" in recall.recall_csv(called)
 
 
 def test_a_pot_that_was_never_filled_gives_its_water_back(book, code):
