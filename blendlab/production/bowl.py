@@ -6,6 +6,7 @@ from blendlab import store
 from blendlab.batch import Line, Plan
 from blendlab.batch.kitchen import foam
 from blendlab.batch.top_up import asking, top_up_for
+from blendlab.facts.read import figure
 from blendlab.production import base_mix, judgement, plausible
 from blendlab.production.kitchen_acts import open_step
 from blendlab.production.kitchen_log import measured_density
@@ -55,8 +56,27 @@ def foam_words(page: BatchPage) -> str:
     said = f"Cup {len(cups)}: {cups[-1]:.3f} g/ml{risen}."
     if told.whip_on:
         return f"{said} Whip on to {target.g_ml:.2f} g/ml."
-    reached = cups[-1] <= target.g_ml
-    return f"{said} Stop: " + ("that is what was planned." if reached else "the foam collapses.")
+    if len(cups) > 1 and cups[-1] > cups[-2]:
+        said += f" Stop: heavier than the cup before, {cups[-2]:.3f} g/ml: the foam collapses."
+        return f"{said} {against_plan(page.now, cups[-1])}"
+    return f"{said} Stop. {against_plan(page.now, cups[-1])}"
+
+
+def against_plan(plan: Plan, g_ml: float) -> str:
+    """How foam of a density [g/ml] stands to the planned one, and what a jar holds of it; "" without a plan.
+
+    Within what two level cups of one foam may differ by it is as planned.
+    """
+    if plan.density is None:
+        return ""
+    share = g_ml / plan.density.g_ml
+    if round(abs(100 * (share - 1)), 9) <= figure("batch", "cups_differ").value:
+        return "That is what was planned."
+    much = f"{abs(100 * (share - 1)):.0f} % {'lighter' if share < 1 else 'heavier'} than planned"
+    return (
+        f"{much}: a jar filled as planned holds about {share * plan.net_g:.0f} g, not {plan.net_g:.0f} g. "
+        "The net weight of the label is that of the filled jars."
+    )
 
 
 def asked(book: Book, page: BatchPage, line: Line, shelf: Shelf) -> tuple[Line, str]:

@@ -44,9 +44,26 @@ def test_cups_are_weighed_in_their_turn_and_say_whip_on_or_stop(book, code):
     told = bowl.foam_words(store.batch(book, code))
     assert told.startswith("Cup 2: 0.700 g/ml, overrun 50 %, 33 % of it air. Whip on")
     bowl.weigh_cup(book, code, "whip", 100, 75)
-    assert bowl.foam_words(store.batch(book, code)).endswith("Stop: the foam collapses.")
+    assert "heavier than the cup before, 0.700 g/ml: the foam collapses." in bowl.foam_words(
+        store.batch(book, code)
+    )
     bowl.weigh_cup(book, code, "whip", 100, 60)
-    assert bowl.foam_words(store.batch(book, code)).endswith("Stop: that is what was planned.")
+    assert bowl.foam_words(store.batch(book, code)).endswith("Stop. That is what was planned.")
+
+
+def test_a_cup_says_how_it_stands_to_the_plan_and_to_the_cup_before(book, code):
+    page = until(book, code, "whip")
+    target, net_g = page.now.density.g_ml, page.now.net_g
+    bowl.weigh_cup(book, code, "whip", 100, 85 * target)
+    told = bowl.foam_words(store.batch(book, code))
+    assert "Stop. 15 % lighter than planned" in told
+    assert f"about {0.85 * net_g:.0f} g, not {net_g:.0f} g" in told
+    bowl.weigh_cup(book, code, "whip", 100, 92 * target)
+    told = bowl.foam_words(store.batch(book, code))
+    assert "heavier than the cup before" in told
+    assert "the foam collapses. 8 % lighter than planned" in told
+    bowl.weigh_cup(book, code, "whip", 100, 120 * target)
+    assert "the foam collapses. 20 % heavier than planned" in bowl.foam_words(store.batch(book, code))
 
 
 def test_a_cup_on_the_way_is_not_the_density_of_the_batch(book, code):
