@@ -9,7 +9,7 @@ from blendlab import batch
 from blendlab.assess import Assessment
 from blendlab.batch import Label
 from blendlab.errors import BlendlabError, Finding, worst_first
-from blendlab.production import durability, lots_drawn, release
+from blendlab.production import durability, lot_formula, lots_drawn, release
 from blendlab.production.assessments import assessed_by, families
 from blendlab.production.judgement import stops
 from blendlab.production.settings import Settings
@@ -40,6 +40,8 @@ def label(
     if page is not None:
         taken = lots_drawn.drawn(book, page).parts.get(f"base:{resolved.base.id}", ())
         lots = [line for line, _ in taken]
+        cooked = lot_formula.as_cooked(book, taken, resolved.base_lines or ())
+        resolved = replace(resolved, base_lines=cooked or resolved.base_lines)
         lasting = kept.lasting(resolved.design.product)
         lasts = durability.of_batch(book, page, market, lasting, assessed.on)
     told = batch.label(
