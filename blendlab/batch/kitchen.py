@@ -100,6 +100,22 @@ def enlarged(plan: Plan, percents: Iterable[float]) -> Plan:
     )
 
 
+def asked_anew(plan: Plan, asks: Mapping[str, float]) -> Plan:
+    """The plan with lines that ask for other grams than the sheet says, rounded up to their scales.
+
+    asks  line id -> grams it asks for in all
+    """
+    if not asks:
+        return plan
+    lines = tuple(_anew(line, asks[line.id]) if line.id in asks else line for line in plan.lines)
+    return replace(plan, lines=lines, batch_g=round(sum(line.grams for line in lines if not line.beside), 9))
+
+
+def _anew(line: Line, grams: float) -> Line:
+    (up,) = units.round_lines([grams], [line.step_g], [True], ["up"])
+    return replace(line, grams=up, exact_g=grams, good=good_between(up, line.step_g))
+
+
 def _way(line: Line, factor: float) -> str:
     if line.what != "preservative":
         return "down" if line.what == "oil" else "near"

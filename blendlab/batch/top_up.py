@@ -52,14 +52,17 @@ def bowl_grams(plan: Plan, weighed: Mapping[str, float]) -> Mapping[What, float]
 def asking(plan: Plan, line: Line, made: RangeTopUp, weighed: Mapping[str, float]) -> Line:
     """The line of the preservative, asking for another top-up: rounded up, one step of the scale at least.
 
-    It is good from there to one step or the usual share above, as far as law and sheet leave room.
+    It is good from there to one step or the usual share above, as far as law and sheet leave room. What of
+    it went in already is not asked for again.
     """
-    topped, bowl = plan.preservative, bowl_grams(plan, weighed)
-    (grams,) = units.round_lines([max(made.topup_g, line.step_g)], [line.step_g], [True], ["up"])
+    topped, bowl, there = plan.preservative, bowl_grams(plan, weighed), weighed.get(line.id, 0.0)
+    exact = max(made.topup_g, line.step_g + there)
+    (grams,) = units.round_lines([exact], [line.step_g], [True], ["up"])
     most = good_between(grams, line.step_g)[1]
     if topped is not None:
         whole = bowl["base"] + bowl.get("addition", 0.0) + made.topup_g
         thickest = max(portion.take_g / portion.grams for portion in plan.portions)
         room = (topped.most_pct / thickest - made.final_pct_high) * whole / line.stock_pct
         (most,) = units.round_lines([min(most, made.topup_g + room)], [line.step_g], [True], ["down"])
-    return replace(line, grams=grams, exact_g=made.topup_g, good=(grams, max(grams, most)), display_g=grams)
+    grams, most = round(grams - there, 9), round(max(grams, most) - there, 9)
+    return replace(line, grams=grams, exact_g=made.topup_g, good=(grams, most), display_g=grams)

@@ -15,6 +15,9 @@ from blendlab.store import BatchPage, Book, at_once
 from blendlab.store.book_entries import MIX, WHIPPING
 from blendlab.units import digits, on_scale, plain
 
+IN_THE_BOWL = ("base", "addition")
+"""What the preservative is reckoned for."""
+
 
 @at_once
 def weigh_cup(
@@ -83,10 +86,11 @@ def asked(book: Book, page: BatchPage, line: Line, shelf: Shelf) -> tuple[Line, 
     """A line as the bowl asks for it, and why in words, "" where that is as planned.
 
     Everything follows a base that was too little (`kitchen_log.smaller_pct`); the preservative follows
-    whatever went into the bowl, and the lots of base that were drawn.
+    whatever went into the bowl, and the lots of base that were drawn: what of it is in already is not
+    asked for again.
     """
     plan = page.now
-    if line.what != "preservative" or line.id in page.asked:
+    if line.what != "preservative":
         return line, _smaller_words(page, line)
     base = judgement.base_drawn(book, page, shelf)
     held = base_mix.held(base, shelf) if base is not None else None
@@ -105,7 +109,9 @@ def asked(book: Book, page: BatchPage, line: Line, shelf: Shelf) -> tuple[Line, 
     reached = (
         "" if plan.preservative is None else f" for {digits(plan.preservative.target_pct)} % in each tone"
     )
-    told = f"What really went into the bowl asks for {grams} g{reached}."
+    there = page.weighed.get(line.id, 0.0)
+    known = f"; {on_scale(there, line.step_g)} g are in" if there else ""
+    told = f"What really went into the bowl asks for {grams} g{reached}{known}."
     return asking(plan, line, made, page.weighed), told
 
 
@@ -119,7 +125,7 @@ def _smaller_words(page: BatchPage, line: Line) -> str:
 
 
 def _as_planned(page: BatchPage) -> bool:
-    bowl = [part for part in page.now.lines if part.cup == "Bowl" and part.id in page.weighed]
+    bowl = [part for part in page.now.lines if part.what in IN_THE_BOWL and part.id in page.weighed]
     return all(abs(page.weighed[part.id] - part.grams) <= part.step_g for part in bowl)
 
 

@@ -142,14 +142,14 @@ def as_made(book: Book, page: BatchPage, shelf: Shelf, on: date, market: str = "
     """
     begun, carried = batches.begun_with(book, page, shelf)
     weighed = in_the_product(page)
-    design = as_weighed(begun, page.now, weighed)
+    design = as_weighed(begun, page.sized, weighed)
     if market:
         design = replace(design, markets=(market,))
     drawn = lots_drawn.drawn(book, page)
     base = _as_drawn(design, drawn, carried)
     lots = {item: [line for line, _ in parts] for item, parts in drawn.parts.items()}
     made_on = page.line.made_on
-    judged = assess(design, carried, on, _codes(lots), base, went_in(page.now, weighed), made_on=made_on)
+    judged = assess(design, carried, on, _codes(lots), base, went_in(page.sized, weighed), made_on=made_on)
     told = (*stock_lots.lot_findings(lots, made_on), *drawn.unread, *lots_drawn.behind(book, drawn))
     told += shared_findings(page.now, page.weighed)
     since = revisions.since(begun, store.taken(book, page), shelf)

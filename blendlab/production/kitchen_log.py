@@ -86,14 +86,29 @@ def weigh(
     """
     _refuse_before_its_turn(page, line)
     _refuse_off(line, grams, cause)
-    sheet = asked_line(page, page.now.line(line.id))
-    if line.grams != sheet.grams and not cause:
+    asks = _asks_anew(page, line)
+    if asks and not cause:
         cause = f"{plain(line.grams, 3)} g were asked for by what went into the bowl"
     if pct := smaller_pct(page, line, grams):
         said = {"shrink_pct": pct, "cause": cause, "grams": grams, "planned_g": line.grams}
         _resized(book, page, line, grams, _lots(lot, then), said)
         return
-    _write(book, page, line, grams, _lots(lot, then), cause, line.grams)
+    if cause:
+        said = {"cause": cause, "grams": grams, "planned_g": line.grams, **asks}
+        book.write("deviation", line.id, said, page.line.code)
+    _write(book, page, line, grams, _lots(lot, then), line.grams)
+
+
+def _asks_in_all(page: BatchPage, line: Line) -> float:
+    """Grams that a line asks for in all: what it was asked for before, and what it asks for now."""
+    return round(page.asked.get(line.id, 0.0) + line.grams, 9)
+
+
+def _asks_anew(page: BatchPage, line: Line, enlarge_pct: float = 0.0) -> dict[str, float]:
+    """What an entry says of a line that the bowl asks other grams of than the sheet; else nothing."""
+    if line.grams == asked_line(page, page.now.line(line.id)).grams:
+        return {}
+    return {"asks_g": round(_asks_in_all(page, line) * (1 + enlarge_pct / 100), 9)}
 
 
 def _refuse_before_its_turn(page: BatchPage, line: Line) -> None:
@@ -119,16 +134,11 @@ def _lots(lot: int | None, then: Sequence[int]) -> tuple[int, ...]:
     return () if lot is None else (lot, *then)
 
 
-def _write(
-    book: Book, page: BatchPage, line: Line, grams: float, lots: Sequence[int], cause: str, asked: float
-) -> None:
-    code, drawn = page.line.code, takes(book, line, grams, lots)
-    if cause:
-        book.write("deviation", line.id, {"cause": cause, "grams": grams, "planned_g": line.grams}, code)
+def _write(book: Book, page: BatchPage, line: Line, grams: float, lots: Sequence[int], asked: float) -> None:
     book.weigh_from(
-        code,
+        page.line.code,
         line.id,
-        drawn,
+        takes(book, line, grams, lots),
         planned_g=asked,
         scale=line.scale,
         part=part_of(page, line),
@@ -148,7 +158,8 @@ def enlarge(
     _refuse_before_its_turn(page, line)
     _, pct = judged(page, line, grams)
     cause = f"{plain(grams, 3)} g went in, {plain(line.grams, 3)} g were asked for"
-    _resized(book, page, line, grams, _lots(lot, then), {"enlarge_pct": pct, "cause": cause})
+    said = {"enlarge_pct": pct, "cause": cause, **_asks_anew(page, line, pct)}
+    _resized(book, page, line, grams, _lots(lot, then), said)
     return pct
 
 
@@ -166,7 +177,7 @@ def _resized(
     book.write("deviation", line.id, said, page.line.code)
     fresh = store.batch(book, page.line.code)
     asked = round(fresh.now.line(line.id).grams - page.asked.get(line.id, 0.0), 9)
-    _write(book, fresh, line, grams, lots, "", asked)
+    _write(book, fresh, line, grams, lots, asked)
 
 
 @at_once
@@ -186,8 +197,8 @@ def start_cup_again(
 
 def judged(page: BatchPage, line: Line, grams: float) -> tuple[Verdict, float]:
     """What a weighing means, and how much bigger the batch would get if the rest followed it [%]."""
-    whole, before = page.now.line(line.id), page.asked.get(line.id, 0.0)
-    return judge(line, grams), too_much(whole.grams, before + grams) if whole.grams else 0.0
+    before, whole = page.asked.get(line.id, 0.0), _asks_in_all(page, line)
+    return judge(line, grams), too_much(whole, before + grams) if whole else 0.0
 
 
 def measured_density(cup_ml: float, cup_g: float) -> float:

@@ -54,13 +54,17 @@ class Pot(Said):
 
 @dataclass(frozen=True, kw_only=True)
 class Deviation(Said):
-    """Why a line is off, and by how many percent the rest was made bigger or smaller to go with it."""
+    """Why a line is off, and by how many percent the rest was made bigger or smaller to go with it.
+
+    asks_g  grams the line asks for in all, where what went into the bowl asks for others than the sheet
+    """
 
     cause: str = text(600, default="")
     grams: float | None = number(0, 1e7, "g", default=None)
     planned_g: float | None = number(0, 1e7, "g", default=None)
     enlarge_pct: float = number(0, 10_000, "%", default=0.0)
     shrink_pct: float = number(0, 99, "%", default=0.0)
+    asks_g: float | None = number(0, 1e7, "g", default=None)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -77,15 +77,15 @@ def _later(book: store.Book, code: str) -> None:
 
 def _entries(book: store.Book, shown: store.BatchPage) -> str:
     codes = {line.number: line.lot.code for line in store.lots(book)}
-    names = {step.id: step.text for step in shown.plan.steps}
-    names |= {line.id: line.name for line in shown.plan.lines}
+    names = {line.id: line.name for line in shown.plan.lines}
     rows = []
     for entry in shown.entries:
         gone = "" if entry.stands else ' class="bl-gone"'
         kind = say.ENTRIES.get(entry.kind, entry.kind)
+        told = _told(entry, names | corrections.steps(shown, entry), codes)
         rows.append(
             f"<tr{gone}><th scope='row'>{escape(_moment(entry.at))}</th>"
-            f"<td>{escape(kind)}</td><td>{escape(_told(entry, names, codes))}</td></tr>"
+            f"<td>{escape(kind)}</td><td>{escape(told)}</td></tr>"
         )
     return f'<table class="bl-table bl-label"><tbody>{"".join(rows)}</tbody></table>'
 

@@ -73,10 +73,14 @@ def _buyers(shown: store.BatchPage) -> dict[str, str]:
     }
 
 
+def steps(shown: store.BatchPage, entry: store.BookEntry) -> dict[str, str]:
+    """Step id -> text of every step, as the kitchen said it when an entry was written."""
+    return {step.id: step.text for step in shown.told(entry).steps}
+
+
 def _words(shown: store.BatchPage, entry: store.BookEntry) -> str:
     """An entry in a few words: what it is about, and its figure."""
-    steps = {step.id: step.text for step in shown.plan.steps}
-    about = steps.get(entry.subject, entry.subject)[:LONGEST]
+    about = steps(shown, entry).get(entry.subject, entry.subject)[:LONGEST]
     figure = corrections.figure_of(entry)
     kind = say.ENTRIES.get(entry.kind, entry.kind)
     if figure is None:

@@ -200,3 +200,112 @@ def test_a_warm_reading_stands_for_more_weeks_in_her_unit(book, code):
     assert "71.6 °F" in stability.when(log, warm, "F")
     plain = next(due for due in due_dates(DAY) if due.test == "room")
     assert stability.when(log, plain) == f"{plain.on}"
+
+
+def poorer(book, code, pct: float) -> store.BatchPage:
+    """A lot of base that holds another percent than the sheet took, weighed as the sheet asks."""
+    lot = Lot(code="C-1", of=Ref(kind="base", id="cooked"), name="White")
+    book.receive(lot, 9000, {"preservative_pct": [pct, pct]})
+    return until(book, code, "weigh:preservative")
+
+
+def first_pigment(book, code) -> str:
+    """Id of the step that weighs the first pigment."""
+    page = store.batch(book, code)
+    pigments = {line.id for line in page.plan.lines if line.what == "pigment"}
+    return next(step.id for step in page.plan.steps if step.line in pigments)
+
+
+def weigh_as_asked(book, code, line_id: str = "preservative") -> float:
+    """Weigh the open line as the bowl asks for it; returns the grams."""
+    page = until(book, code, f"weigh:{line_id}")
+    line, _ = bowl.asked(book, page, kitchen_log.asked_line(page, page.now.line(line_id)), tries.shelf())
+    kitchen_log.weigh(book, page, line, line.grams, None)
+    return line.grams
+
+
+@pytest.mark.parametrize("pct", [0.7, 1.01, 1.05])
+def test_a_preservative_that_was_weighed_as_the_bowl_asked_is_done(book, code, pct):
+    """More or less than the sheet: nothing of it is asked for again."""
+    poorer(book, code, pct)
+    grams = weigh_as_asked(book, code)
+    page = store.batch(book, code)
+    assert grams != page.plan.line("preservative").grams
+    assert kitchen_log.stand(page).current.id == "stir-preservative"
+    assert page.now.line("preservative").grams == grams
+    assert page.now.batch_g == pytest.approx(page.plan.batch_g + grams - page.plan.line("preservative").grams)
+    page = until(book, code, "none")
+    assert page.weighed["preservative"] == grams
+    assert [weighing.part for weighing in page.weighings if weighing.line == "preservative"] == [1]
+
+
+def test_the_preservative_of_a_short_bowl_is_asked_for_once(book, code):
+    with_less_base(book, code)
+    until(book, code, "weigh:preservative")
+    grams = weigh_as_asked(book, code)
+    assert until(book, code, "none").weighed["preservative"] == grams
+
+
+def test_a_bigger_rest_asks_for_what_is_missing_of_what_the_bowl_asked_for(book, code):
+    """T is what the lot's base needs; a tenth more of the batch needs a tenth of T more, not the sheet's."""
+    poorer(book, code, 1.01)
+    before = weigh_as_asked(book, code)
+    page = until(book, code, first_pigment(book, code))
+    line = page.now.line(kitchen_log.stand(page).line.id)
+    kitchen_log.enlarge(book, page, line, round(line.grams * 1.1, 9), None)
+    more = weigh_as_asked(book, code)
+    step_g = page.plan.line("preservative").step_g
+    assert before + more == pytest.approx(1.1 * before, abs=1.01 * step_g)
+    assert until(book, code, "none").weighed["preservative"] == pytest.approx(before + more)
+
+
+def test_too_much_of_what_the_bowl_asked_for_makes_the_batch_bigger_not_smaller(book, code):
+    poorer(book, code, 0.7)
+    page = store.batch(book, code)
+    line, _ = bowl.asked(book, page, page.now.line("preservative"), tries.shelf())
+    grams = round(1.2 * line.grams, 9)
+    assert kitchen_log.enlarge(book, page, line, grams, None) == pytest.approx(20)
+    page = store.batch(book, code)
+    assert page.now.line("base").grams == pytest.approx(1.2 * page.plan.line("base").grams, rel=0.002)
+    assert page.now.line("preservative").grams == pytest.approx(grams, abs=line.step_g)
+    assert kitchen_log.remaining(page.now.line("preservative"), page.asked) == 0
+
+
+def test_a_new_cup_forgets_what_the_bowl_had_asked_for(book, code):
+    poorer(book, code, 1.01)
+    weigh_as_asked(book, code)
+    book.write("deviation", store.batch(book, code).plan.line("preservative").cup, {"cause": "spilt"}, code)
+    page = store.batch(book, code)
+    assert page.now.line("preservative") == page.plan.line("preservative")
+
+
+def test_smaller_bigger_and_smaller_again_compose(book, code):
+    """0.9 x 1.2 = 1.08 of the sheet; of the base on top, half comes: what is in is all that is asked for."""
+    page = with_less_base(book, code)
+    planned, first = page.plan.line("base").grams, page.weighed["base"]
+    page = until(book, code, first_pigment(book, code))
+    line = page.now.line(kitchen_log.stand(page).line.id)
+    kitchen_log.enlarge(book, page, line, round(line.grams * 1.2, 9), None)
+    page = until(book, code, "weigh:base")
+    assert page.now.line("base").grams == pytest.approx(1.2 * first, abs=1)
+    top = kitchen_log.asked_line(page, page.now.line("base"))
+    assert top.grams == pytest.approx(0.2 * first, abs=1)
+    kitchen_log.weigh(book, page, top, round(top.grams / 2), None, "the second pail too")
+    page = store.batch(book, code)
+    assert page.now.line("base").grams == pytest.approx(page.weighed["base"], abs=1)
+    assert page.sized.batch_g / page.plan.batch_g == pytest.approx(page.weighed["base"] / planned, rel=0.002)
+    assert "base" not in {step.line for step in kitchen_log.stand(until(book, code, "none")).later}
+    assert until(book, code, "none").weighed["base"] == page.weighed["base"]
+
+
+def test_a_tick_is_told_as_the_kitchen_said_it_then(book, code):
+    page = with_less_base(book, code)
+    page = until(book, code, "none")
+    ticks = {entry.subject: entry for entry in page.of("tick")}
+    for portion in page.now.portions:
+        step_id = f"take:{portion.tone}"
+        texts = {step.id: step.text for step in page.told(ticks[step_id]).steps}
+        assert texts[step_id] == next(step.text for step in page.now.steps if step.id == step_id)
+        assert texts[step_id] != next(step.text for step in page.plan.steps if step.id == step_id)
+    assert page.told(ticks["clean"]) == page.plan
+    assert page.told(page.of("deviation")[0]) == page.plan

@@ -155,6 +155,7 @@ DATA = {
     "planned_g": "{value} g asked for",
     "enlarge_pct": "the rest {value} % bigger",
     "shrink_pct": "the rest {value} % smaller",
+    "asks_g": "{value} g in all",
     "celsius": "{value} °C",
     "pot_g": "{value} g on the scale",
     "water_g": "{value} g of water filled up",
