@@ -11,9 +11,12 @@ from blendlab.facts.read import figure
 
 @dataclass(frozen=True)
 class Balance:
-    """Where the grams of a batch went. in_g = jars_g + base_g + steam_g + retained_g + left_g + lost_g.
+    """Where the grams of a batch went.
+
+    in_g = jars_g + base_g + steam_g + retained_g + left_g + scent_g + lost_g
 
     base_g     the base that came out; steam_g  water that the pot lost in the heat, by its weight
+    scent_g    scent that was mixed and that no tone asks for any more: it stays in its cup
     lost_g     the rest: neither in jars nor set aside nor left over; less than 0 = more came out than went in
     estimated  some jars were not weighed and count at the mean of those that were
     """
@@ -25,12 +28,13 @@ class Balance:
     estimated: bool
     base_g: float = 0.0
     steam_g: float = 0.0
+    scent_g: float = 0.0
 
     @property
     def lost_g(self) -> float:
         """What nobody can account for [g]."""
         made = self.jars_g + self.base_g + self.steam_g
-        return round(self.in_g - made - self.retained_g - self.left_g, 9)
+        return round(self.in_g - made - self.retained_g - self.left_g - self.scent_g, 9)
 
     @property
     def lost_pct(self) -> float:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from blendlab import store
 from blendlab.batch.balance import Balance, balance_findings
 from blendlab.production import pot
-from blendlab.production.outcome import Outcome, outcome
+from blendlab.production.outcome import Outcome, outcome, sizes
 from blendlab.store import BatchPage, Book
 
 
@@ -16,7 +16,7 @@ def of_batch(book: Book, page: BatchPage) -> Outcome:
     made = next((line.came_g for line in store.lots(book) if line.batch == page.line.code), None)
     kept = None if made is None else cooked_balance(page, made)
     found = () if kept is None else tuple(balance_findings(kept))
-    return Outcome(page.now.batch_g, 0.0, 0, None, None, kept, found)
+    return Outcome(*sizes(page), 0.0, 0, None, None, kept, found)
 
 
 def cooked_balance(page: BatchPage, base_g: float) -> Balance:

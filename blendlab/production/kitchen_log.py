@@ -11,7 +11,7 @@ from blendlab.batch import Line, Plan, Progress, Step
 from blendlab.batch.kitchen import Verdict, for_rest, judge, remaining
 from blendlab.batch.weighing import too_much
 from blendlab.production.stock_lots import takes
-from blendlab.store import BatchPage, Book, Refused, at_once
+from blendlab.store import BatchPage, Book, Refused, Weighing, at_once
 from blendlab.units import plain
 
 
@@ -31,6 +31,21 @@ class Rung:
     grams: float
     step_g: float
     state: str
+
+
+def asked_then(page: BatchPage, weighing: Weighing) -> float:
+    """Grams the kitchen asked for when a line was weighed, before the batch was made smaller to go with it.
+
+    0 for a second lot of the same weighing: what was asked for stands with the first.
+    """
+    if not weighing.planned_g:
+        return 0.0
+    resized = (entry for entry in page.of("deviation") if entry.data.get("shrink_pct"))
+    for entry in resized:
+        room = page.plan.line(entry.subject).step_g
+        if entry.subject == weighing.line and abs(weighing.planned_g - entry.data["grams"]) <= room:
+            return float(entry.data["planned_g"])
+    return weighing.planned_g
 
 
 def ladder(page: BatchPage, line: Line) -> tuple[tuple[Rung, ...], float]:

@@ -9,6 +9,7 @@ from blendlab.batch.balance import Balance, balance_findings
 from blendlab.batch.record import batch_yield, yield_finding
 from blendlab.batch.weight import average_check, lightest, metric_net_weight
 from blendlab.errors import Finding
+from blendlab.production.made_design import in_the_product
 from blendlab.store import BatchPage
 
 
@@ -16,11 +17,15 @@ from blendlab.store import BatchPage
 class Outcome:
     """How a batch of jars came out.
 
-    jars     jars that were weighed; mean_g, yield_pct  None = none was
-    balance  where the grams went; None before anything was filled
+    planned_g  by the sheet as it was begun; became_g  after each time it was made bigger or smaller
+    why        each time that it was, and why
+    jars       jars that were weighed; mean_g, yield_pct  None = none was
+    balance    where the grams went; None before anything was filled
     """
 
     planned_g: float
+    became_g: float
+    why: tuple[str, ...]
     filled_g: float
     jars: int
     mean_g: float | None
@@ -33,13 +38,20 @@ def outcome(page: BatchPage) -> Outcome:
     """Filled mass of the planned mass, jars and their mean, where every gram went."""
     plan, filled = page.now, page.filled_g
     if not filled or plan.batch_g <= 0:
-        return Outcome(plan.batch_g, 0.0, 0, None, None, None, ())
+        return Outcome(*sizes(page), 0.0, 0, None, None, None, ())
     kept = balance(page)
     made = batch_yield(plan.batch_g, kept.jars_g, kept.retained_g)
     odd = yield_finding(made)
     findings = (*([odd] if odd else []), *balance_findings(kept))
     mean = fmean(filled)
-    return Outcome(plan.batch_g, round(kept.jars_g, 3), len(filled), mean, made.yield_pct, kept, findings)
+    return Outcome(*sizes(page), round(kept.jars_g, 3), len(filled), mean, made.yield_pct, kept, findings)
+
+
+def sizes(page: BatchPage) -> tuple[float, float, tuple[str, ...]]:
+    """Grams of a batch as it was begun, as it became, and why each time it became another."""
+    told = (entry.data for entry in page.of("deviation"))
+    why = tuple(said.get("cause", "") for said in told if said.get("enlarge_pct") or said.get("shrink_pct"))
+    return page.plan.batch_g, page.sized.batch_g, why
 
 
 def balance(page: BatchPage) -> Balance:
@@ -54,7 +66,14 @@ def balance(page: BatchPage) -> Balance:
         retained_g=sum(float(entry.data.get("retained_g", 0.0)) for entry in kept),
         left_g=sum(float(entry.data.get("left_g", 0.0)) for entry in kept),
         estimated=unweighed > 0 or jars is None,
+        scent_g=unused_scent_g(page),
     )
+
+
+def unused_scent_g(page: BatchPage) -> float:
+    """Scent that was mixed for a batch that was then made smaller, and goes into no tone [g]."""
+    weighed, used = page.weighed, in_the_product(page)
+    return round(sum(weighed[line] - used[line] for line in weighed), 9)
 
 
 def jars_filled(page: BatchPage) -> int | None:

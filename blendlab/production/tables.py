@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from blendlab import store
 from blendlab.errors import BlendlabError
+from blendlab.production import kitchen_log
 from blendlab.store import BatchLine, BatchPage, Book
 from blendlab.tables import csv_of
 
@@ -80,7 +81,7 @@ def _lines(page: BatchPage, codes: dict[int, str]) -> Iterator[list[object]]:
                 "weighing",
                 planned.get(weighing.line, weighing.line),
                 codes.get(weighing.lot, "") if weighing.lot is not None else "",
-                f"{weighing.planned_g:.12g}",
+                f"{kitchen_log.asked_then(page, weighing):.12g}",
                 f"{weighing.weighed_g:.12g}",
                 weighing.scale,
                 weighing.note,

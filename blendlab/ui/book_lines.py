@@ -9,7 +9,7 @@ import streamlit as st
 
 from blendlab import store
 from blendlab.facts.read import figure
-from blendlab.production import kitchen_acts
+from blendlab.production import kitchen_acts, kitchen_log
 from blendlab.ui import book_answers, corrections, parts, typed
 from blendlab.ui.words import book as say
 from blendlab.ui.words import plural
@@ -48,11 +48,17 @@ def _weighed(book: store.Book, shown: store.BatchPage) -> str:
         rows.append(
             f"<tr{gone}><th scope='row'>{escape(name)}<br><small>{escape(said)}</small></th>"
             f"<td>{escape(codes.get(weighing.lot, say.NO_LOT))}</td>"
-            f"<td>{plain(weighing.planned_g, 4)}</td><td><b>{plain(weighing.weighed_g, 4)}</b></td></tr>"
+            f"<td>{_asked(shown, weighing)}</td><td><b>{plain(weighing.weighed_g, 4)}</b></td></tr>"
         )
     head = "".join(f"<th>{column}</th>" for column in say.COLUMNS)
     body = "".join(rows)
     return f'<table class="bl-table"><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>'
+
+
+def _asked(shown: store.BatchPage, weighing: store.Weighing) -> str:
+    """Grams that were asked for; nothing for a second lot, which fills up what the first did not hold."""
+    grams = kitchen_log.asked_then(shown, weighing)
+    return plain(grams, 4) if grams else ""
 
 
 def _later(book: store.Book, code: str) -> None:

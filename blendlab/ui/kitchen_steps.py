@@ -12,7 +12,7 @@ from blendlab import store, units
 from blendlab.batch import Step
 from blendlab.batch.steps import dispersion
 from blendlab.errors import BlendlabError
-from blendlab.production import bowl, kitchen_acts, kitchen_log, pot, settings, stock_lots
+from blendlab.production import bowl, kitchen_acts, kitchen_log, outcome, pot, settings, stock_lots
 from blendlab.production.plausible import Doubtful
 from blendlab.ui import memo, mishap, parts, state
 from blendlab.ui.words import kitchen as say
@@ -72,12 +72,21 @@ def draw(shown: store.BatchPage, step: Step) -> None:
         st.html(f'<p class="bl-kgrams">{say.GRAMS.format(grams=f"{big:g}")}</p>')
     if step.source:
         st.html(f'<p class="bl-kabout">{escape(step.source)}</p>')
+    if told := _scent_words(shown, step):
+        st.html(f'<p class="bl-kgood">{escape(told)}</p>')
     answer = st.session_state.get("kitchen", {})
     really(step.id)
     form = FORMS.get(step.id, _gate if step.kind == "gate" else _tick)
     form(shown, step, unit)
     if answer.get("key") == step.id and answer.get("answer"):
         parts.alert(say.PROBLEM.format(problem=answer["answer"]), "kask")
+
+
+def _scent_words(shown: store.BatchPage, step: Step) -> str:
+    """How much of the scent stays over, where it is folded in and where what is left is weighed; else ""."""
+    told = say.SCENT_KNOWN if step.id == "yield" else say.SCENT_STAYS
+    grams = outcome.unused_scent_g(shown)
+    return told.format(grams=grams) if grams and (step.id == "yield" or step.id.startswith("fold:")) else ""
 
 
 def field(label: str, key: str, value: str = "") -> str:

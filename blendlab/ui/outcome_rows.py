@@ -9,6 +9,9 @@ from blendlab.ui.words import book as say
 def rows(came: Outcome) -> list[tuple[str, str]]:
     """Planned, jars, yield, and where every gram went."""
     found = [(say.PLANNED, say.GRAMS.format(grams=came.planned_g))]
+    if came.why:
+        became = say.BECAME_GRAMS.format(grams=came.became_g, why="; ".join(filter(None, came.why)))
+        found.append((say.BECAME, became))
     if came.balance is None:
         return found
     kept, about = came.balance, say.ABOUT if came.balance.estimated else ""
@@ -33,5 +36,6 @@ def rows(came: Outcome) -> list[tuple[str, str]]:
     return [
         *found,
         (say.LEFT_OVER, grams(grams=kept.left_g)),
+        *([(say.SCENT_LEFT, say.SCENT_GRAMS.format(grams=kept.scent_g))] if kept.scent_g else []),
         (say.LOST, about + say.LOST_GRAMS.format(grams=kept.lost_g, pct=kept.lost_pct)),
     ]

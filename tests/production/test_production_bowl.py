@@ -11,12 +11,13 @@ from blendlab import store
 from blendlab.batch.plan import plan
 from blendlab.batch.stability import due_dates
 from blendlab.forms.stability_reading import reading_of
-from blendlab.production import bowl, judgement, kitchen_log, release, reorder, stability
+from blendlab.production import bowl, judgement, kitchen_log, outcome, release, reorder, stability
 from blendlab.recipe import Ref
 from blendlab.shelf import Lot, Shelf, resolve
 from blendlab.store import Refused
+from blendlab.ui import outcome_rows
 from tests.batch import plans_to_try as tries
-from tests.production.test_production_rules import until
+from tests.production.test_production_rules import received, until
 
 DAY = date(2026, 3, 7)
 
@@ -309,3 +310,52 @@ def test_a_tick_is_told_as_the_kitchen_said_it_then(book, code):
         assert texts[step_id] != next(step.text for step in page.plan.steps if step.id == step_id)
     assert page.told(ticks["clean"]) == page.plan
     assert page.told(page.of("deviation")[0]) == page.plan
+
+
+def test_what_became_of_a_short_batch_is_told_with_what_was_planned(book, code):
+    page = with_less_base(book, code)
+    came = outcome.outcome(until(book, code, "none"))
+    assert (came.planned_g, came.became_g) == (page.plan.batch_g, page.now.batch_g)
+    assert came.became_g < 0.91 * came.planned_g
+    rows = dict(outcome_rows.rows(came))
+    assert rows["Planned"] == f"{page.plan.batch_g:.0f} g"
+    assert rows["became"] == f"{page.now.batch_g:.0f} g: the pail was empty"
+    (weighing,) = [weighing for weighing in page.weighings if weighing.line == "base"]
+    assert kitchen_log.asked_then(page, weighing) == page.plan.line("base").grams
+    other = next(each for each in page.weighings if each.line != "base")
+    assert kitchen_log.asked_then(page, other) == other.planned_g
+
+
+def test_a_second_lot_of_a_short_base_was_asked_nothing_of_its_own(book, code):
+    page = until(book, code, "weigh:base")
+    line = page.now.line("base")
+    first, second = received(book, line.item, 100, "L-2"), received(book, line.item, 9000, "L-3")
+    kitchen_log.weigh(book, page, line, round(0.9 * line.grams), first, "spilt", [second])
+    page = store.batch(book, code)
+    told = [kitchen_log.asked_then(page, each) for each in page.weighings if each.line == "base"]
+    assert told == [line.grams, 0]
+
+
+def test_scent_that_no_tone_asks_for_is_left_over_and_not_lost(book, code):
+    """A tenth less base: a tenth of the scent that was mixed stays in its cup."""
+    page = with_less_base(book, code)
+    scent = {line.id: line for line in page.plan.lines if line.what == "oil"}
+    mixed = sum(page.weighed[line] for line in scent)
+    used = sum(page.now.line(line).grams for line in scent)
+    step_g = max(line.step_g for line in scent.values())
+    assert mixed - used == pytest.approx(0.1 * mixed, abs=2 * step_g)
+    assert outcome.unused_scent_g(page) == pytest.approx(mixed - used)
+    kept = outcome.balance(until(book, code, "none"))
+    assert kept.scent_g == pytest.approx(mixed - used)
+    assert kept.lost_g == pytest.approx(
+        kept.in_g - kept.jars_g - kept.retained_g - kept.left_g - kept.scent_g
+    )
+    assert dict(outcome_rows.rows(outcome.outcome(until(book, code, "none"))))["scent left over"] == (
+        f"{mixed - used:.2f} g"
+    )
+
+
+def test_a_batch_of_its_planned_size_has_no_scent_left_over(book, code):
+    came = outcome.outcome(until(book, code, "none"))
+    assert came.balance.scent_g == 0
+    assert {"became", "scent left over"}.isdisjoint(dict(outcome_rows.rows(came)))
