@@ -18,6 +18,8 @@ from blendlab.units import plain
 PREFIX = "later-"
 LATER = {"ph": ("", 0, 14), "foam": ("g/ml", 0.1, 2), "jar": ("g", 1, 5000)}
 """What can be measured after the kitchen was left: its unit, its least and its most."""
+COUNTED = ("jars", "change")
+"""What an entry says in jars, told as a count of them."""
 
 
 def weighings(book: store.Book, shown: store.BatchPage) -> None:
@@ -102,7 +104,7 @@ def _told(entry: store.BookEntry, names: Mapping[str, str], codes: Mapping[int, 
     for key, value in entry.data.items():
         if value is False or value in (None, "", [], entry.subject):
             continue
-        if key in ("jars", "change"):
+        if key in COUNTED:
             told.append(plural(int(value), *say.JARS))
             continue
         value = codes.get(value, value) if key == "lot" else value
