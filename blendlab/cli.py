@@ -109,6 +109,11 @@ def _safekeeping(commands: argparse._SubParsersAction[argparse.ArgumentParser]) 
     bring_in.add_argument(
         "--book", action="store_true", help="let its book take the place of yours, which is kept in bin"
     )
+    bring_in.add_argument(
+        "--prices",
+        action="store_true",
+        help="let what differs only in price cost what it costs in the backup",
+    )
     bring_in.set_defaults(act=_bring_in)
 
 
@@ -303,10 +308,13 @@ def _bring_in(asked: argparse.Namespace) -> int:
     from blendlab import store
     from blendlab.show import safekeeping
 
-    came = store.bring_in(_hers(asked), asked.file, write=not asked.look, with_book=asked.book)
-    print(safekeeping.arrival_words(came, came=not asked.look))
-    for sentence in safekeeping.left_words(came):
+    came = store.bring_in(
+        _hers(asked), asked.file, write=not asked.look, with_book=asked.book, with_prices=asked.prices
+    )
+    for sentence in safekeeping.told(came, came=not asked.look):
         print(sentence)
+    if came.prices_ask:
+        print("To take the backup's prices: --prices")
     if came.book_asks:
         print("Your word for the book: --book")
     return 1 if safekeeping.left_words(came) else 0

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import json
 import re
 import shutil
@@ -134,6 +135,24 @@ def test_backup_verify_and_bring_in_say_what_they_did(folder, tmp_path, capsys):
     assert "Came new: " in capsys.readouterr().out
     assert cli.main(["--folder", other, "verify"]) == 0
     assert "Nothing was found wrong." in capsys.readouterr().out
+
+
+def test_bring_in_names_what_costs_something_else_and_takes_it_on_a_word(folder, tmp_path, capsys):
+    packed, hers = str(tmp_path / "all.zip"), store.Folder(tmp_path / "hers")
+    shutil.copytree(folder.root, hers.root)
+    item = next(iter(store.read_shelf(hers).of("pigment")))
+    dear = dataclasses.replace(item, price_per_g=0.7)
+    store.save_item(hers, dear, store.open_item(hers, "pigment", item.id).digest)
+    assert cli.main(["--folder", str(folder.root), "backup", packed]) == 0
+    for more, said in (
+        (["--look"], "yours 700 a kg"),
+        (["--look"], "--prices"),
+        ([], "Yours stays."),
+        (["--prices"], "holds now"),
+    ):
+        assert cli.main(["--folder", str(hers.root), "bring-in", packed, *more]) == 0
+        assert said in capsys.readouterr().out
+    assert store.open_item(hers, "pigment", item.id).item == item
 
 
 def test_a_backup_goes_into_a_folder_under_its_day(folder, tmp_path, capsys):

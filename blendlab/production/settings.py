@@ -36,7 +36,7 @@ class Settings:
     closed, opened     product kind -> months that its jars last by her own tests
     """
 
-    currency: str = "EUR"
+    currency: str = store.CURRENCY
     weigh_in: str = "g"
     heat_in: str = "C"
     rates: Rates = field(default_factory=Rates)

@@ -49,6 +49,24 @@ class Item(Noun):
         return digest(replace(self, **free))
 
     @property
+    def price_words(self) -> str:
+        """What it costs, in words without a currency; "no price" where none is known."""
+        told = (_price_words(name, getattr(self, name, None)) for name in PRICES)
+        return "; ".join(filter(None, told)) or "no price"
+
+    @property
     def ref(self) -> Ref:
         """Reference to this revision."""
         return Ref(kind=self.kind, id=self.id, rev=self.rev)
+
+
+def _price_words(name: str, price: Any) -> str:
+    if price is None:
+        return ""
+    if name == "price_per_g":
+        return f"{1000 * price:.12g} a kg"
+    if name == "price_each":
+        return f"{price:.12g} a jar"
+    beside = {"postage": price.shipping, "tax": price.tax, "waste %": 100 * (price.waste or 0)}
+    more = "".join(f", {word} {cost:.12g}" for word, cost in beside.items() if cost)
+    return f"{price.pack_price:.12g} for {price.pack_g:.12g} g{more}"

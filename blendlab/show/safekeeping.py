@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 
 from blendlab.store import Arrival, Backup
-from blendlab.store.bring_in import BOTH, EQUAL, LEFT, NEW
+from blendlab.store.bring_in import BOTH, EQUAL, LEFT, NEW, PRICE
 
 KINDS = {
     "card": ("card", "cards"),
@@ -26,18 +26,46 @@ def made_words(made: Backup) -> str:
     return f"Packed and read back: {cards}, {files}, {book}. The bin is not in it."
 
 
+def told(arrival: Arrival, came: bool) -> tuple[str, ...]:
+    """All that is said of a backup: what comes, what costs something else, what stays in the file.
+
+    came  it was brought in; False = it was only looked at
+    """
+    return (arrival_words(arrival, came), *price_words(arrival, came), *left_words(arrival))
+
+
 def arrival_words(arrival: Arrival, came: bool) -> str:
     """What came of a backup, or would come, in a sentence a group.
 
     came  it was brought in; False = it was only looked at
     """
-    told = {
+    words = {
         NEW: "Came new" if came else "Would come new",
         BOTH: "Came beside yours, which differ" if came else "Would come beside yours, which differ",
         EQUAL: "Here already",
+        PRICE: "Here already at another price",
     }
-    groups = [f"{word}: {_counted(arrival, what)}." for what, word in told.items() if arrival.of(what)]
+    groups = [f"{word}: {_counted(arrival, what)}." for what, word in words.items() if arrival.of(what)]
     return f"A backup of {arrival.made_at[:16].replace('T', ' ')} UTC. {' '.join(groups)}"
+
+
+def price_words(arrival: Arrival, came: bool) -> tuple[str, ...]:
+    """What is here at another price, each with both, and which of them holds.
+
+    came  it was brought in; False = it was only looked at
+    """
+    lines = []
+    for step in arrival.of(PRICE):
+        yours, theirs = step.prices
+        holds = (
+            ("The backup's holds now." if came else "The backup's would hold.")
+            if step.taken
+            else "Yours stays."
+        )
+        lines.append(
+            " ".join(filter(None, (f"{step.name}: yours {yours}, the backup's {theirs}.", holds, step.why)))
+        )
+    return tuple(lines)
 
 
 def left_words(arrival: Arrival) -> tuple[str, ...]:

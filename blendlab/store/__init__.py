@@ -102,7 +102,7 @@ from blendlab.store.folder import Folder, default_folder, place, ready
 from blendlab.store.lines import Line, SavedLine, lines, open_line, save_line, unread_lines
 from blendlab.store.listing import Entry, listing
 from blendlab.store.photos import photo_file
-from blendlab.store.settings import read_settings, save_settings
+from blendlab.store.settings import CURRENCY, read_settings, save_settings
 from blendlab.store.shelf_items import (
     SavedItem,
     delete_item,
@@ -116,6 +116,7 @@ from blendlab.store.verify import Looked, verify
 
 __all__ = [
     "CALLED_BACK",
+    "CURRENCY",
     "FOR_SALE",
     "PIECES",
     "TEST_JARS",

@@ -1,7 +1,8 @@
 """Bringing a backup in: what is new comes, what is equal stays, what differs is kept beside hers.
 
 Nothing of hers is overwritten. The book of a backup takes the place of hers only where hers is empty, or
-on her word; hers is then kept in the bin.
+on her word; hers is then kept in the bin. What differs in its price alone stays hers, or costs on her word
+what it costs in the backup.
 """
 
 from __future__ import annotations
@@ -9,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import closing
 from dataclasses import dataclass, replace
+from functools import cached_property
 from pathlib import Path, PurePosixPath
 
 from blendlab.codec import decode, encode, object_in
@@ -22,22 +24,26 @@ from blendlab.store.folder import Folder
 from blendlab.store.lines import Line, lines, save_line
 
 BESIDE = "{name}, brought in"
-NEW, EQUAL, BOTH, LEFT = "new", "equal", "both", "left"
+NEW, EQUAL, BOTH, PRICE, LEFT = "new", "equal", "both", "price", "left"
 
 
 @dataclass(frozen=True)
 class Step:
     """One thing of a backup and what becomes of it.
 
-    what  NEW = it comes; EQUAL = it is here already; BOTH = it comes beside hers under a name of its
-          own; LEFT = it stays in the file
-    why   a sentence for what is left
+    what    NEW = it comes; EQUAL = it is here already; BOTH = it comes beside hers under a name of its
+            own; PRICE = it is here at another price; LEFT = it stays in the file
+    why     a sentence for what is left
+    prices  hers and that of the backup, of what is here at another price
+    taken   the price of the backup takes the place of hers
     """
 
     kind: str
     name: str
     what: str
     why: str = ""
+    prices: tuple[str, str] = ("", "")
+    taken: bool = False
 
 
 @dataclass(frozen=True)
@@ -56,36 +62,46 @@ class Arrival:
         """Whether the book of the backup is another than hers and waits for her word."""
         return any(step.kind == "book" for step in self.of(LEFT))
 
+    @property
+    def prices_ask(self) -> bool:
+        """Whether the backup has prices that differ from hers and wait for her word."""
+        return any(not step.taken and not step.why for step in self.of(PRICE))
 
-def bring_in(folder: Folder, path: Path, *, write: bool, with_book: bool = False) -> Arrival:
+
+def bring_in(
+    folder: Folder, path: Path, *, write: bool, with_book: bool = False, with_prices: bool = False
+) -> Arrival:
     """Bring a backup in, or only say what would come.
 
-    write      False = look only, nothing is written
-    with_book  her word that the book of the backup takes the place of hers
+    write        False = look only, nothing is written
+    with_book    her word that the book of the backup takes the place of hers
+    with_prices  her word that what differs in its price alone costs what it costs in the backup
 
     Raises BadDocument for what is no backup, NewerFormat for one of a later version, NotSaved.
     """
     with opened(path) as packed:
-        arriving = _Arriving(folder, packed, write)
+        arriving = _Arriving(folder, packed, write, with_prices)
         steps = [*arriving.shelf(), *arriving.cards(), *arriving.lines(), *arriving.rest()]
         steps += arriving.photos()  # before the book that names them
         steps += _book(folder, packed, write, with_book)
         return Arrival(packed.manifest.made_at, tuple(steps))
 
 
-def bring_in_bytes(folder: Folder, data: bytes, *, write: bool, with_book: bool = False) -> Arrival:
+def bring_in_bytes(
+    folder: Folder, data: bytes, *, write: bool, with_book: bool = False, with_prices: bool = False
+) -> Arrival:
     """The same with a backup that was uploaded."""
     with atomic_write.elsewhere() as place:
         path = place / "upload.zip"
         path.write_bytes(data)
-        return bring_in(folder, path, write=write, with_book=with_book)
+        return bring_in(folder, path, write=write, with_book=with_book, with_prices=with_prices)
 
 
 class _Arriving:
     """One backup on its way in; cards that come under another id are remembered for the lines."""
 
-    def __init__(self, folder: Folder, packed: Archive, write: bool) -> None:
-        self.folder, self.packed, self.write = folder, packed, write
+    def __init__(self, folder: Folder, packed: Archive, write: bool, with_prices: bool) -> None:
+        self.folder, self.packed, self.write, self.with_prices = folder, packed, write, with_prices
         self.moved: dict[str, str] = {}
 
     def _each(self, part: str, take: Callable[[str], Step], suffix: str = ".json") -> Iterator[Step]:
@@ -154,12 +170,36 @@ class _Arriving:
         data, kind = self.packed.read(name), PurePosixPath(name).parts[1]
         item: Item = item_from_dict(kind, object_in(kind, data))
         here, twin = hers.get((kind, item.id)), _twin(data)
+        if here is not None and here.matter == item.matter and here.rev != item.rev:
+            return self._price(here, item, data)
         what = _against(here.matter == item.matter if here else None, (kind, twin) in hers)
         if what == BOTH:
             item = replace(item, id=twin, name=_beside(item.name))
             data = documents.to_bytes(kind, encode(item))
         self._put(shelf_items.path_of(self.folder, kind, item.id), data, what)
         return _step(kind, item.name, what)
+
+    def _price(self, here: Item, item: Item, data: bytes) -> Step:
+        """What is here at another price: hers stays, or gives way on her word where the money is the same."""
+        why = self._other_money
+        taken = self.with_prices and not why
+        if self.write and taken:
+            path = shelf_items.path_of(self.folder, item.kind, item.id)
+            atomic_write.write(path, data, atomic_write.digest(path))
+        return Step(item.kind, item.name, PRICE, why, (here.price_words, item.price_words), taken)
+
+    @cached_property
+    def _other_money(self) -> str:
+        """Why a price of the backup cannot be one of hers; "" where both reckon in one currency."""
+        own = self.folder.root / settings.NAME
+        if not own.is_file():
+            return ""  # hers will be those of the backup
+        packed = self.packed.read(settings.NAME) if settings.NAME in self.packed.names else b"{}"
+        theirs, hers = (
+            settings.settings_in(data).get("currency") or settings.CURRENCY
+            for data in (packed, documents.read(settings.WHAT, own))
+        )
+        return "" if theirs == hers else f"Its prices are in {theirs}, yours in {hers}."
 
     def photos(self) -> Iterator[Step]:
         """Photos of kept jars; one that is here under whatever name is not brought twice."""

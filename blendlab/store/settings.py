@@ -13,6 +13,8 @@ from blendlab.store.folder import Folder
 
 NAME = "settings.json"
 WHAT = "settings file"
+CURRENCY = "EUR"
+"""What a folder reckons in until another is chosen."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -88,8 +88,10 @@ def _offer(data: bytes, file_id: str) -> None:
     except BlendlabError as problem:
         parts.alert(str(problem), "said")
         return
-    for sentence in (safekeeping.arrival_words(arrival, came=False), *safekeeping.left_words(arrival)):
+    for sentence in safekeeping.told(arrival, came=False):
         parts.small(sentence)
+    if arrival.prices_ask:
+        st.checkbox(say.BRING_IN_PRICES, key="bring-in-prices")
     if arrival.book_asks:
         st.checkbox(say.BRING_IN_BOOK, key="bring-in-book")
     st.button(say.BRING_IN_GO, key="bring-in", type="primary", on_click=_take, args=(file_id,))
@@ -103,6 +105,6 @@ def _take(file_id: str) -> None:
         ss["bring-in-file"].getvalue(),
         write=True,
         with_book=bool(ss.get("bring-in-book")),
+        with_prices=bool(ss.get("bring-in-prices")),
     )
-    told = [safekeeping.arrival_words(arrival, came=True), *safekeeping.left_words(arrival)]
-    ss["bring-in-told"] = {"file": file_id, "told": told}
+    ss["bring-in-told"] = {"file": file_id, "told": list(safekeeping.told(arrival, came=True))}

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from blendlab import store
 from blendlab.show import safekeeping
+from blendlab.store.bring_in import PRICE
 
 
 def test_one_thing_is_told_in_the_singular(tmp_path):
@@ -11,3 +14,13 @@ def test_one_thing_is_told_in_the_singular(tmp_path):
     assert "2 cards, 3 files, the book with 2 batches, 7 lines" in safekeeping.made_words(several)
     single = store.Backup(tmp_path, 1, 1, {"batches": 1}, ())
     assert "1 card, 1 file, the book with 1 batch, 1 line." in safekeeping.made_words(single)
+
+
+def test_both_prices_are_named_and_which_of_them_holds():
+    step = store.Step("pigment", "Gold mica", PRICE, prices=("700 a kg", "no price"))
+    said = safekeeping.told(store.Arrival("2026-03-07T10:00:00", (step,)), came=True)
+    assert "Here already at another price: 1 thing of the shelf." in said[0]
+    assert said[1:] == ("Gold mica: yours 700 a kg, the backup's no price. Yours stays.",)
+    taken = store.Arrival("2026-03-07T10:00:00", (replace(step, taken=True),))
+    assert safekeeping.price_words(taken, came=False)[0].endswith("The backup's would hold.")
+    assert safekeeping.price_words(taken, came=True)[0].endswith("The backup's holds now.")

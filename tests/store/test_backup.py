@@ -18,7 +18,7 @@ from blendlab.recipe import Ref
 from blendlab.shelf import Lot, resolve
 from blendlab.store import archive, atomic_write
 from blendlab.store.book import Book
-from blendlab.store.bring_in import BOTH, EQUAL, LEFT, NEW
+from blendlab.store.bring_in import BOTH, EQUAL, LEFT, NEW, PRICE
 from blendlab.store.folder import Folder
 from tests.batch import plans_to_try as tries
 from tests.store.damage import harm
@@ -118,12 +118,32 @@ def test_what_differs_comes_beside_hers_once(folder, packed):
     assert orders["Spring, brought in"] == ("fern", cards["Lagoon, brought in"].card_id)
 
 
-def test_a_thing_that_only_costs_something_else_comes_no_second_time(folder, packed):
+def test_what_differs_only_in_its_price_is_told_and_is_hers_until_her_word(folder, packed):
     seen = store.open_item(folder, "pigment", "gold").digest
     store.save_item(folder, replace(GOLD, price_per_g=0.7), seen)
-    assert took(folder, packed.path)[BOTH] == []
-    (gold,) = (item for item in store.read_shelf(folder).of("pigment") if item.id == "gold")
-    assert gold.price_per_g == 0.7, "hers stays"
+    for write in (False, True):
+        arrival = store.bring_in(folder, packed.path, write=write)
+        (told,) = arrival.of(PRICE)
+        assert (told.name, told.prices, told.taken) == ("Gold mica", ("700 a kg", "no price"), False)
+        assert arrival.prices_ask
+        assert "Gold mica" not in [step.name for step in arrival.of(EQUAL)]
+        assert arrival.of(BOTH) == ()
+        assert store.open_item(folder, "pigment", "gold").item.price_per_g == 0.7, "hers stays"
+    looked = store.bring_in(folder, packed.path, write=False, with_prices=True)
+    assert store.open_item(folder, "pigment", "gold").item.price_per_g == 0.7
+    taken = store.bring_in(folder, packed.path, write=True, with_prices=True)
+    assert (looked.prices_ask, taken.prices_ask, taken.of(PRICE)[0].taken) == (False, False, True)
+    assert store.open_item(folder, "pigment", "gold").item == GOLD
+    assert store.bring_in(folder, packed.path, write=False).of(PRICE) == ()
+
+
+def test_a_price_in_another_money_is_told_and_not_taken(folder, packed):
+    seen = store.open_item(folder, "pigment", "gold").digest
+    store.save_item(folder, replace(GOLD, price_per_g=0.7), seen)
+    store.save_settings(folder, {"currency": "USD"})
+    (told,) = store.bring_in(folder, packed.path, write=True, with_prices=True).of(PRICE)
+    assert (told.taken, told.why) == (False, "Its prices are in EUR, yours in USD.")
+    assert store.open_item(folder, "pigment", "gold").item.price_per_g == 0.7
 
 
 def test_the_book_waits_for_her_word_and_hers_is_kept(folder, packed, made):

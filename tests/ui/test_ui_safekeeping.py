@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
@@ -38,6 +39,9 @@ def test_a_backup_is_looked_at_and_then_brought_in(pages, folder, tmp_path):
     packed = store.make_backup(folder, tmp_path / store.backup_name(datetime(2026, 3, 7)))
     for entry in store.listing(folder):
         store.delete(folder, entry.card_id)
+    pigment = next(iter(store.read_shelf(folder).of("pigment")))
+    seen = store.open_item(folder, "pigment", pigment.id).digest
+    store.save_item(folder, replace(pigment, price_per_g=0.7), seen)
     pages.go("guide")
     pages.at.session_state["fold-bring-in"] = True
     pages.run()
@@ -46,7 +50,11 @@ def test_a_backup_is_looked_at_and_then_brought_in(pages, folder, tmp_path):
     )
     pages.run()
     assert "Would come new: 3 cards" in pages.said
+    assert f"{pigment.name}: yours 700 a kg" in pages.said
     assert store.listing(folder) == []
+    pages.at.checkbox(key="bring-in-prices").check().run()
     pages.press(say.BRING_IN_GO)
     assert "Came new: 3 cards" in pages.said
     assert len(store.listing(folder)) == 3
+    assert "holds now." in pages.said
+    assert store.open_item(folder, "pigment", pigment.id).item == pigment

@@ -20,6 +20,7 @@ BRING_IN = "Bring a backup in"
 BRING_IN_WHAT = "A backup made here or on another computer (.zip). Nothing of yours is overwritten."
 BRING_IN_GO = "Bring it in"
 BRING_IN_BOOK = "Its book takes the place of mine, which is kept in bin"
+BRING_IN_PRICES = "Take the backup's prices for these"
 IN_TERMINAL = "In the terminal the same is blendlab backup, blendlab verify and blendlab bring-in."
 MEGABYTES = "{count:.1f} MB"
 
