@@ -17,8 +17,7 @@ def embedded(design: Noun, shelf: Shelf, past: bool = True) -> tuple[Item, ...]:
 
     What is on no shelf is left out.
 
-    >>> from blendlab.codec import Noun
-    from blendlab.recipe import Tone
+    >>> from blendlab.recipe import Tone
     >>> jar, base = Ref(kind="jar", id="gone"), Ref(kind="base", id="gone")
     >>> tone = Tone(id="t", name="White", share_pct=100)
     >>> embedded(Design(id="d", name="d", product="p", tones=(tone,), jar=jar, base=base), Shelf())

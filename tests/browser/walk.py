@@ -9,6 +9,7 @@ import io
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import TypeVar
+from urllib.parse import parse_qs, urlsplit
 
 import pytest
 from PIL import Image
@@ -162,5 +163,5 @@ class Kitchen(Walk):
 
     @property
     def kept(self) -> store.BatchPage:
-        code = self.page.url.rpartition("batch=")[2]
+        (code,) = parse_qs(urlsplit(self.page.url).query)["batch"]
         return store.batch(store.open_book(self.app.folder), code)

@@ -108,8 +108,8 @@ def add_material_and_preservative(copy) -> None:
             high_pct="100", unit="% of the ingredient", **INVENTED,
         )  # fmt: skip
     add_row(
-        copy, FACTS + "batch/preservatives.csv", system="meadowyl glycol", inci="Meadowyl Glycol", ph_low="3",
-        ph_high="8", refused="no", unit="pH", **INVENTED,
+        copy, FACTS + "batch/preservatives.csv", system="meadowyl glycol", inci="Meadowyl Glycol",
+        takes="all", ph_low="3", ph_high="8", refused="no", unit="pH", **INVENTED,
     )  # fmt: skip
     add_row(
         copy, FACTS + "batch/preservative_limits.csv", active="Meadowyl Glycol", cas="99999-97-0",

@@ -10,7 +10,6 @@ import pytest
 from blendlab import store
 from blendlab.errors import NotSaved
 from blendlab.production import judgement
-from blendlab.show import cards as shown_cards
 from blendlab.store import error_log
 from blendlab.ui import compare, documents, frame, memo, words
 from blendlab.ui.words import cards as card_words
@@ -40,7 +39,6 @@ def tripping(monkeypatch):
         return true(made, *given, **named)
 
     monkeypatch.setattr(judgement, "assess", assess)
-    monkeypatch.setattr(shown_cards, "assess", assess)
 
 
 @pytest.fixture
