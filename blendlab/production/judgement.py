@@ -146,7 +146,7 @@ def as_made(book: Book, page: BatchPage, shelf: Shelf, on: date, market: str = "
     if market:
         design = replace(design, markets=(market,))
     drawn = lots_drawn.drawn(book, page)
-    base = _as_drawn(design, drawn, carried)
+    base, measured = _measured(_as_drawn(design, drawn, carried) or base_of(design, carried), page)
     lots = {item: [line for line, _ in parts] for item, parts in drawn.parts.items()}
     made_on = page.line.made_on
     judged = assess(design, carried, on, _codes(lots), base, went_in(page.sized, weighed), made_on=made_on)
@@ -154,8 +154,20 @@ def as_made(book: Book, page: BatchPage, shelf: Shelf, on: date, market: str = "
     told += shared_findings(page.now, page.weighed)
     since = revisions.since(begun, store.taken(book, page), shelf)
     cooked = lots_drawn.cooked_otherwise(book, drawn, base)
-    found = (replace(finding, act=None, button="") for finding in (*judged.findings, *told, *since, *cooked))
+    own = (finding for finding in judged.findings if not (measured and finding.id == "ph"))
+    found = (replace(finding, act=None, button="") for finding in (*own, *told, *since, *cooked))
     return replace(judged, findings=worst_first(tuple(found)))
+
+
+def _measured(base: Base | None, page: BatchPage) -> tuple[Base | None, bool]:
+    """A base whose pH nobody knows at what its batch measured, and whether it is.
+
+    Whether a measured pH lies where it must is judged with the record.
+    """
+    acidity = page.of("ph")
+    if base is None or base.pH is not None or not acidity:
+        return base, False
+    return replace(base, pH=float(acidity[-1].data["pH"])), True
 
 
 def base_drawn(book: Book, page: BatchPage, shelf: Shelf) -> Base | None:

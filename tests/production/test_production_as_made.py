@@ -366,6 +366,23 @@ def test_a_raw_material_held_back_calls_the_jars_of_its_base_back(book):
     assert store.batch(book, code).decision == store.CALLED_BACK
 
 
+def test_a_measured_ph_answers_that_of_a_base_nobody_measured(book):
+    """Not known while it is made; measured at the end it is, and acids that it splits are told."""
+    parts = (Component(inci="Sodium Benzoate", low_pct=50, high_pct=50),)
+    keeper = replace(SHELF.today("ingredient", "preservative-a"), id="salt", components=parts)
+    shelf = Shelf((*SHELF.items, keeper))
+    number = lot(book, "C-1", data={"preservative_pct": [1.0, 1.0], "kept_by": "salt"})
+    code = started(book)
+    page = until(book, code, "weigh:base")
+    kitchen_log.weigh(book, page, page.now.line("base"), page.now.line("base").grams, number)
+    before = ids(judgement.as_made(book, store.batch(book, code), shelf, DAY).findings)
+    assert "ph-unknown" in before
+    book.write("ph", "product", {"pH": 5.6}, code)  # 1 / (1 + 10^(5.6 - 4.19)) = 3.7 % unsplit
+    after = judgement.as_made(book, store.batch(book, code), shelf, DAY).findings
+    assert not {"ph", "ph-unknown"} & ids(after)
+    assert [finding.level for finding in after if finding.id == "acid-benzoic acid"] == ["caution"]
+
+
 def test_the_ph_is_held_to_what_the_drawn_lot_was_kept_with(book):
     """Begun on a base kept with one preservative, made of a lot kept with another that works up to pH 6."""
     parts = tuple(
