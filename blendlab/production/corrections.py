@@ -1,4 +1,7 @@
-"""Lines of a batch that were written down wrong: a new line beside each; what was released is judged anew."""
+"""Lines of a batch that were written down wrong: a new line beside each; what was released is judged anew.
+
+A correction and the call-back that follows from it are one transaction: never the one without the other.
+"""
 
 from __future__ import annotations
 
@@ -62,6 +65,7 @@ def correctable(page: BatchPage) -> tuple[BookEntry, ...]:
     return tuple(sorted(standing, key=lambda entry: -entry.number))
 
 
+@at_once
 def correct_weighing(
     book: Book,
     code: str,
@@ -94,6 +98,7 @@ def correct_weighing(
     return judge_anew(book, code, shelf, on)
 
 
+@at_once
 def correct_entry(
     book: Book, code: str, number: int, said: Mapping[str, Any], why: str, *, shelf: Shelf, on: date
 ) -> bool:
@@ -117,6 +122,7 @@ def correct_entry(
     return judge_anew(book, code, shelf, on)
 
 
+@at_once
 def take_back(book: Book, code: str, number: int, why: str, *, shelf: Shelf, on: date) -> bool:
     """Take an entry back that should never have been written: nothing of it counts.
 
@@ -132,6 +138,7 @@ def take_back(book: Book, code: str, number: int, why: str, *, shelf: Shelf, on:
     return judge_anew(book, code, shelf, on)
 
 
+@at_once
 def judge_by_shelf(book: Book, code: str, why: str, *, shelf: Shelf, on: date) -> bool:
     """Judge a batch by a shelf as it is now, and no longer by what it was begun with.
 

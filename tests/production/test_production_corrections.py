@@ -388,3 +388,23 @@ def test_jars_whose_best_before_is_over_are_not_released(book, code, monkeypatch
     with pytest.raises(release.NotReleased, match="2027-03-31, which is over"):
         release.release(book, code, tries.shelf(), date(2027, 4, 1))
     release.release(book, code, tries.shelf(), date(2027, 3, 31))
+
+
+def test_a_correction_that_is_cut_before_its_call_back_never_was(book, released, monkeypatch):
+    """Neither a correction, nor a line taken back, nor a weighing stands without what follows from it."""
+    before = store.batch(book, released)
+
+    def cut(*_) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(store, "call_back", cut)
+    with pytest.raises(KeyboardInterrupt):
+        put_right(book, released, "ph", {"pH": 13.0})
+    with pytest.raises(KeyboardInterrupt):
+        corrections.take_back(book, released, entry(book, released, "ph").number, "misread", **GIVEN)
+    base = next(weighing for weighing in before.weighings if weighing.line == "base")
+    monkeypatch.setattr(corrections, "judge_anew", cut)
+    with pytest.raises(KeyboardInterrupt):
+        corrections.correct_weighing(book, released, base.number, 1, "misread", **GIVEN)
+    after = store.batch(book, released)
+    assert (after.entries, after.weighings) == (before.entries, before.weighings)
