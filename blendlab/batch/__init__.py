@@ -1,7 +1,7 @@
 """A design -> weighed lines: base, preservative, plan, weighing, money, label, record."""
 
 from blendlab.batch.cooking import BaseFigures, cook, figures
-from blendlab.batch.inci import IngredientList, ingredients
+from blendlab.batch.inci import ORDER_UNKNOWN, IngredientList, ingredients
 from blendlab.batch.kitchen import Progress, display, gate_opens, judge, progress
 from blendlab.batch.label import Label, Maker, NetWeight, label, net_weight
 from blendlab.batch.plan import plan
@@ -13,6 +13,7 @@ from blendlab.batch.stock import stock_findings
 from blendlab.batch.whip import Density, filled_density, whipped_density
 
 __all__ = [
+    "ORDER_UNKNOWN",
     "BaseFigures",
     "Costed",
     "Density",

@@ -20,6 +20,8 @@ ANY_ORDER_PCT = figure("batch", "any_order").value
 FRAGRANCE = {"US": "Fragrance", "CA": "Parfum", "EU": "Parfum", "GB": "Parfum"}
 WATER = {"US": "Water", "CA": "Aqua", "EU": "Aqua", "GB": "Aqua"}
 UNKNOWN_ORDER = "Order not determined: ask the supplier."
+ORDER_UNKNOWN = ("label-unknown", "label-order")
+"""Findings that say that the order of the names is not known."""
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,7 @@ from blendlab import batch
 from blendlab.assess import Assessment
 from blendlab.batch import Label
 from blendlab.errors import BlendlabError, Finding, worst_first
-from blendlab.production import durability, lot_formula, lots_drawn, release
+from blendlab.production import durability, lot_formula, release
 from blendlab.production.assessments import assessed_by, families
 from blendlab.production.judgement import stops
 from blendlab.production.settings import Settings
@@ -36,12 +36,9 @@ def label(
     if resolved is None or made is None:
         raise BlendlabError("Choose a jar and a base that are on the shelf.")
     names = assessed.labels.get(market)
-    lots, lasts = base_lots, None
+    order, lasts = lot_formula.in_order(base_lots), None
     if page is not None:
-        taken = lots_drawn.drawn(book, page).parts.get(f"base:{resolved.base.id}", ())
-        lots = [line for line, _ in taken]
-        cooked = lot_formula.as_cooked(book, taken, resolved.base_lines or ())
-        resolved = replace(resolved, base_lines=cooked or resolved.base_lines)
+        resolved, order = lot_formula.as_taken(book, page, resolved)
         lasting = kept.lasting(resolved.design.product)
         lasts = durability.of_batch(book, page, market, lasting, assessed.on)
     told = batch.label(
@@ -53,7 +50,7 @@ def label(
         code=page.line.code if page else "",
         lasts=lasts,
         maker=kept.maker,
-        in_order=_in_order(lots),
+        in_order=order,
         barred=(*_stops(assessed, page), *assessed_by(assessed, families(book))),
     )
     warnings = tuple(dict.fromkeys((*told.warnings, *assessed.warnings)))
@@ -66,17 +63,6 @@ def _stops(assessed: Assessment, page: BatchPage | None) -> Iterable[Finding]:
     return (finding for finding in assessed.findings if finding.level == "stop")
 
 
-def _in_order(lots: Sequence[LotLine]) -> dict[str, tuple[float, float]] | None:
-    """Declared names of the base with low and high percent; None where a lot of it has none or others."""
-    declared = [line.data.get("in_order") or {} for line in lots]
-    if not declared or any(order.keys() != declared[0].keys() for order in declared):
-        return None
-    return {
-        name: (min(order[name][0] for order in declared), max(order[name][1] for order in declared))
-        for name in declared[0]
-    } or None
-
-
 def ordered(told: Label) -> bool:
     """Whether the order of the ingredient list is known."""
-    return not any(finding.id in ("label-unknown", "label-order") for finding in told.ingredients.findings)
+    return not any(finding.id in batch.ORDER_UNKNOWN for finding in told.ingredients.findings)

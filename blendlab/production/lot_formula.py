@@ -3,15 +3,38 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from blendlab import store
 from blendlab.errors import BlendlabError
-from blendlab.production import pot
+from blendlab.production import lots_drawn, pot
 from blendlab.production.stock_lots import Parts
-from blendlab.shelf import Ingredient, Stirred
+from blendlab.shelf import Ingredient, Resolved, Stirred
 from blendlab.store import BatchPage, Book, LotLine
 
 Known = Mapping[str, Ingredient]
+Order = dict[str, tuple[float, float]]
+
+
+def as_taken(book: Book, page: BatchPage, resolved: Resolved) -> tuple[Resolved, Order | None]:
+    """What a batch was made of with its base as its lots are, and the order that their supplier says."""
+    taken = lots_drawn.drawn(book, page).parts.get(f"base:{resolved.base.id}", ())
+    cooked = as_cooked(book, taken, resolved.base_lines or ())
+    return (
+        replace(resolved, base_lines=cooked or resolved.base_lines),
+        in_order([line for line, _ in taken]),
+    )
+
+
+def in_order(lots: Sequence[LotLine]) -> Order | None:
+    """Declared names of the base with low and high percent; None where a lot of it has none or others."""
+    declared = [line.data.get("in_order") or {} for line in lots]
+    if not declared or any(order.keys() != declared[0].keys() for order in declared):
+        return None
+    return {
+        name: (min(order[name][0] for order in declared), max(order[name][1] for order in declared))
+        for name in declared[0]
+    } or None
 
 
 def as_cooked(book: Book, parts: Parts, stated: Sequence[Stirred]) -> tuple[Stirred, ...] | None:

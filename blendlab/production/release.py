@@ -2,19 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from datetime import date
 
 from blendlab import batch, store
+from blendlab.assess import Assessment
 from blendlab.batch import Evidence, Plan
 from blendlab.batch.kitchen import PRACTICE
 from blendlab.errors import BlendlabError, Finding
-from blendlab.production import assessments, durability, judgement
+from blendlab.production import assessments, durability, judgement, lot_formula
 from blendlab.production.made_design import in_the_product
 from blendlab.shelf import Shelf
 from blendlab.store import BatchPage, Book, Refused
 from blendlab.store.book_entries import FOAM
+
+NARROWER_BOUGHT = (
+    "Ask its supplier for percents; enter them on Lots with the delivery of {name}, or correct its lot there."
+)
+NARROWER_COOKED = (
+    "Ask the suppliers of its raw materials; enter the percents on Shelf, in Components of each raw material."
+)
+"""Where narrower figures of a base are entered."""
 
 
 class NotReleased(Refused):
@@ -77,7 +86,25 @@ def sale_points(book: Book, page: BatchPage, shelf: Shelf, on: date) -> tuple[Fi
         return (Finding("stop", "design-unreadable", "book.design", str(problem)),)
     cautions = (finding for finding in judged.findings if finding.level == "caution")
     assessed = assessments.assessed_by(judged, assessments.families(book))
-    return (*judgement.stops(page, judged), *assessed, *cautions)
+    return (*judgement.stops(page, judged), *assessed, *cautions, *_label_order(book, page, judged))
+
+
+def _label_order(book: Book, page: BatchPage, judged: Assessment) -> Iterator[Finding]:
+    """Cautions for an ingredient list whose order nobody knows: the batch can be sold, its label not printed.
+
+    They are the same for every market that the design names.
+    """
+    resolved, made = judged.resolved, judged.plan
+    if resolved is None or made is None or not made.lines:
+        return
+    base = resolved.base
+    resolved, order = lot_formula.as_taken(book, page, resolved)
+    listed = batch.ingredients(resolved, made, resolved.design.markets[0], in_order=order)
+    fix = NARROWER_COOKED if base.lines else NARROWER_BOUGHT
+    for finding in listed.findings:
+        if finding.id in batch.ORDER_UNKNOWN:
+            text = f"The label of this batch cannot be printed. {finding.text}"
+            yield replace(finding, level="caution", text=text, fix=fix.format(name=base.name))
 
 
 def called_back(page: BatchPage) -> tuple[Finding, ...]:

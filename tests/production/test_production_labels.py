@@ -7,11 +7,11 @@ from datetime import date
 
 import pytest
 
-from blendlab import store
+from blendlab import batch, store
 from blendlab.assess import assess
 from blendlab.batch import Family, Maker
 from blendlab.errors import Finding
-from blendlab.production import assessments, judgement, kitchen_log, labels
+from blendlab.production import assessments, judgement, kitchen_log, labels, release
 from blendlab.production.settings import Settings
 from blendlab.shelf import Lot, Shelf
 from tests.batch import plans_to_try as tries
@@ -123,6 +123,31 @@ def test_the_order_that_a_lot_declares_is_the_order_of_its_part(book):
     assert "Glycerin" not in label_of(book, judged, "EU").ingredients.names
     names = label_of(book, judged, "EU", base_lots=[store.lot(book, number)]).ingredients.names
     assert names[:3] == ("Aqua", "Glycerin", "Sodium Cocoyl Isethionate")
+
+
+def test_a_label_that_cannot_be_printed_is_told_before_the_release(book):
+    """A bought base: nothing is said once its lot says percents that do not overlap."""
+    bought = replace(tries.shelf().today("base", "cooked"), id="bought", lines=(), declared=())
+    shelf = Shelf((*tries.shelf().items, bought))
+    design = tries.design(base=bought.ref)
+    said = {}
+    for name, order in (
+        ("none", {}),
+        ("overlap", {"Aqua": [40, 60], "Glycerin": [12, 20], "Sodium Cocoyl Isethionate": [15, 19]}),
+        ("apart", {"Aqua": [40, 60], "Glycerin": [12, 20], "Sodium Cocoyl Isethionate": [5, 9]}),
+    ):
+        number = book.receive(Lot(code=name, of=bought.ref), 9000, {"in_order": order})
+        code = book.start(assess(design, shelf, DAY).plan, DAY, design=design)
+        book.weigh(code, "base", 900.0, planned_g=900.0, lot=number)
+        points = release.points(book, store.batch(book, code), shelf, DAY)
+        said[name] = [point for point in points if point.id in batch.ORDER_UNKNOWN]
+    assert [(point.id, point.level) for point in said["none"]] == [("label-unknown", "caution")]
+    assert [(point.id, point.level) for point in said["overlap"]] == [("label-order", "caution")]
+    (point,) = said["overlap"]
+    assert point.text.startswith("The label of this batch cannot be printed.")
+    assert "Sodium Cocoyl Isethionate and Glycerin" in point.text
+    assert "on Lots with the delivery of" in point.fix
+    assert said["apart"] == []
 
 
 def test_an_order_that_is_not_known_is_said(book, assessed):
