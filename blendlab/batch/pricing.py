@@ -107,7 +107,7 @@ def per_gram_of(item: Any, shelf: Shelf) -> PerGram:
             unpriced.append(_name(inside) or line.ingredient.id)
         else:
             total += each * money(line.pct) / 100
-    basis = "raw materials by its formula; no work and no loss, as no lot of it is taken"
+    basis = "raw materials by its formula; no work and no loss, as no lot of it was cooked"
     return PerGram(None if unpriced else total, basis, tuple(unpriced))
 
 

@@ -15,7 +15,7 @@ from blendlab.codec import decode
 from blendlab.errors import BlendlabError
 from blendlab.production.stock_lots import shared
 from blendlab.recipe import Ref
-from blendlab.shelf import Base, Price, Shelf
+from blendlab.shelf import Price, Shelf
 from blendlab.store import BatchPage, Book, LotLine
 from blendlab.units import plain
 
@@ -52,13 +52,17 @@ class Prices:
         basis = " + ".join(dict.fromkeys(each.basis for each, _ in found))
         return PerGram(paid / sum(taken for _, taken in found), basis)
 
-    def of_newest(self, base: Base) -> PerGram | None:
-        """Cost of a gram of the lot she cooked last of a base; None where she cooked none."""
-        cooked = [line for line in self._lots.values() if line.batch and line.item == f"base:{base.id}"]
-        return self.of_lot(max(cooked, key=lambda line: line.number)) if cooked else None
+    def of_newest(self, item: str, behind: frozenset[str] = frozenset()) -> PerGram | None:
+        """Cost of a gram of the lot she cooked last of a base ("base:id"); None where she cooked none.
+
+        behind  batches that are not asked, as they were cooked with it
+        """
+        cooked = [line for line in self._lots.values() if line.item == item and line.batch]
+        others = [line for line in cooked if line.batch not in behind]
+        return self.of_lot(max(others, key=lambda line: line.number), behind) if others else None
 
     def of_lot(self, line: LotLine, behind: frozenset[str] = frozenset()) -> PerGram:
-        """Cost of a gram of a lot: what cooking it took, what was paid for it, else the shelf's price.
+        """Cost of a gram of a lot: what cooking it took, what was paid for it, else as of its thing.
 
         behind  batches that were cooked with it
         """
@@ -67,10 +71,15 @@ class Prices:
         price = price_of(line)
         if price is not None:
             return PerGram(of_price(price, None), f"lot {line.lot.code}, by its own pack")
-        return self._of_shelf(line.item)
+        return self.of_item(line.item, behind)
 
-    def _of_shelf(self, item: str) -> PerGram:
-        return per_gram_of(self.shelf.today(*item.split(":", 1)), self.shelf)
+    def of_item(self, item: str, behind: frozenset[str] = frozenset()) -> PerGram:
+        """Cost of a gram of a thing ("kind:id") of which no lot has a price: a base as she cooked it last.
+
+        What she never cooked costs what the shelf says, a base what its formula does.
+        """
+        newest = self.of_newest(item, behind)
+        return newest or per_gram_of(self.shelf.today(*item.split(":", 1)), self.shelf)
 
     def _cooked(self, line: LotLine, behind: frozenset[str]) -> PerGram:
         """Raw materials at their lots' prices and her work, over the grams that came out."""
@@ -111,7 +120,7 @@ class Prices:
             asked = page.now.line(weighing.line)
             pure_g = weighing.weighed_g * asked.stock_pct / 100
             if weighing.lot is None:
-                yield asked.name, pure_g, self._of_shelf(asked.item)
+                yield asked.name, pure_g, self.of_item(asked.item, behind)
             if asked.stock_pct < 100:
                 name, each = carrier_price(_carrier(page, asked.item), asked.name, self.shelf)
                 yield name, weighing.weighed_g - pure_g, each

@@ -32,7 +32,7 @@ def make_or_buy(base: Base, prices: Prices, kept: Settings, buy_per_kg: float, g
 
 def _of_newest(base: Base, prices: Prices) -> tuple[Decimal, str] | None:
     """Cost of a kilogram of the lot she cooked last, and what it is made of; None without a price of it."""
-    each = prices.of_newest(base)
+    each = prices.of_newest(f"base:{base.id}")
     return None if each is None or each.money is None else (each.money * 1000, f"Your {each.basis}.")
 
 

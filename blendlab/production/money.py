@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from blendlab.batch import Costed, Plan, Rates, price_plan
 from blendlab.batch.cost import break_even_jars, cents, left_of_price, markup_of_margin
-from blendlab.batch.pricing import carriers_of, composition, per_gram_of
+from blendlab.batch.pricing import carriers_of, composition
 from blendlab.errors import BlendlabError, counted
 from blendlab.production import sales
 from blendlab.production.costs import Prices
@@ -31,7 +31,10 @@ class Row(NamedTuple):
 def costs(made: Plan, design: Design, shelf: Shelf, kept: Settings, book: Book, lots: Lots) -> Costed:
     """What a jar of a design costs and sells for by its batch sheet, with the lots that are taken."""
     prices, needs = Prices(book, shelf, kept.rates, kept.currency), made.needs
-    own = {item: prices.of_mixed(lots[item], needs[item]) for item in needs if lots.get(item)}
+    own = {
+        item: prices.of_mixed(lots[item], grams) if lots.get(item) else prices.of_item(item)
+        for item, grams in needs.items()
+    }
     return price_plan(made, shelf, kept.rates, own, design.jar.id, carriers_of(design))
 
 
@@ -138,7 +141,7 @@ def made_words(book: Book, page: BatchPage, shelf: Shelf, kept: Settings) -> str
 
 def base_words(base: Base, book: Book, shelf: Shelf, kept: Settings) -> str:
     """What a kilogram of a base she cooks costs: by the lot she cooked last, else by its formula."""
-    each = Prices(book, shelf, kept.rates, kept.currency).of_newest(base) or per_gram_of(base, shelf)
+    each = Prices(book, shelf, kept.rates, kept.currency).of_item(f"base:{base.id}")
     if each.money is None:
         return f"no price of {', '.join(each.unpriced)}"
     return f"{cents(each.money * 1000)} {kept.currency} a kg; {each.basis}"

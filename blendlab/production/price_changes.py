@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from decimal import Decimal
 
 from blendlab.batch.cost import cents, money
-from blendlab.batch.pricing import PerGram, glass_price, per_gram_of
+from blendlab.batch.pricing import PerGram, glass_price
 from blendlab.production.costs import Prices
 from blendlab.production.judgement import Lots
 from blendlab.production.stock_lots import Parts
@@ -25,9 +25,9 @@ def price_changes(
     """
     needs = page.plan.needs
     for item, name in {line.item: line.name for line in page.plan.lines}.items():
-        old = _of_drawn(then, drawn[item]) if drawn.get(item) else _of_shelf(then, item)
+        old = _of_drawn(then, drawn[item]) if drawn.get(item) else then.of_item(item)
         taken = lots.get(item)
-        new = now.of_mixed(taken, needs.get(item, 0.0)) if taken else _of_shelf(now, item)
+        new = now.of_mixed(taken, needs.get(item, 0.0)) if taken else now.of_item(item)
         before, after = (_a_kg(each, currency) for each in (old, new))
         if before != after:
             yield f"Price of {name}", before, after, new.basis or "no price was entered"
@@ -45,10 +45,6 @@ def _of_drawn(prices: Prices, parts: Parts) -> PerGram:
         return PerGram(None)
     paid = sum(((of_lot or 0) * grams for of_lot, grams in each), Decimal(0))
     return PerGram(paid / sum(grams for _, grams in each))
-
-
-def _of_shelf(prices: Prices, item: str) -> PerGram:
-    return per_gram_of(prices.shelf.today(*item.split(":", 1)), prices.shelf)
 
 
 def _a_kg(each: PerGram, currency: str) -> str:

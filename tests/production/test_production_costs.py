@@ -83,6 +83,26 @@ def test_a_cooked_lot_costs_its_raw_materials_and_work_over_what_came_out(book):
     assert "no work, as minutes or rate are not entered" in none.basis
 
 
+@pytest.mark.parametrize("named", [True, False])
+def test_a_base_she_cooked_costs_its_work_whatever_lot_of_it_is_named(book, sheet, named):
+    """5.50 of raw materials and 30.00 of work a kg; a lot without a price and no lot at all cost the same."""
+    bought(book, "ingredient:aq")
+    bought(book, "ingredient:gly", Price(pack_price=10, pack_g=1000, waste=0))
+    cooked(book, 1000)
+    number = bought(book, "base:cooked", code="CLOUD-2")
+    lots = {"base:cooked": (store.lot(book, number),)} if named else {}
+    kept = Settings(rates=RATES)
+    told = money.costs(sheet, tries.design(), SHELF, kept, book, lots)
+    base = next(found for found in told.lines if found.item == "base:cooked")
+    assert float(base.cost) == pytest.approx(0.0355 * sheet.line("base").grams)
+    assert "30.00 EUR of work" in base.basis
+    assert money.base_words(OWN, book, SHELF, kept) == f"35.50 EUR a kg; {base.basis}"
+    code = book.start(sheet, DAY, design=tries.design())
+    drawn = [(number if named else None, 100.0, 100.0)]
+    book.weigh_from(code, "base", drawn, planned_g=100, scale="fine", part=1)
+    assert float(prices(book).spent(code).material) == pytest.approx(3.55)
+
+
 def test_what_was_thrown_away_while_cooking_is_paid_too(book):
     number = bought(book, "ingredient:gly", Price(pack_price=10, pack_g=1000, waste=0))
     bought(book, "ingredient:aq")
