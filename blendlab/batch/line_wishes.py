@@ -263,6 +263,8 @@ def _extra(
 
 
 def gate_of(drafted: Draft) -> Gate:
-    """Gate of the preservative: its own sheet, else the sheet of the base's lot, else common practice."""
-    own = drafted.wish.ingredient.add_below_c if drafted.wish else None
-    return gate(own if own is not None else drafted.base.add_below_c)
+    """Gate of the preservative: its own sheet, else that of the base or its lot, else common practice."""
+    kept = drafted.wish.ingredient if drafted.wish else None
+    if kept is not None and kept.add_below_c is not None:
+        return gate(kept.add_below_c, kept.name)
+    return gate(drafted.base.add_below_c, drafted.base.name)

@@ -163,12 +163,14 @@ class Gate(Noun):
     source: str
 
 
-def gate(own_sheet_c: float | None) -> Gate:
-    """Temperature gate of a preservative: the sheet of the lot, else 40 C.
+def gate(own_sheet_c: float | None, of: str = "its supplier") -> Gate:
+    """Temperature gate of a preservative: its own sheet, else 40 C.
+
+    of  whose sheet says it: the preservative, or the base it is in
 
     >>> gate(None).below_c, gate(60).below_c
     (40.0, 60)
     """
     if own_sheet_c is not None:
-        return Gate(own_sheet_c, "sheet of the lot")
+        return Gate(own_sheet_c, f"sheet of {of}")
     return Gate(figure("batch", "preservative_gate").value, figure("batch", "preservative_gate").source)

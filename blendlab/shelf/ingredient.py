@@ -35,7 +35,7 @@ class Ingredient(Item):
     water_pct      water in it; active_pct: active surfactant in it
     charge         "anionic", "cationic", "amphoteric", "nonionic" or "" for neither
     low_pct        least that its sheet asks for; high_pct: most that its sheet allows
-    add_below_c    highest temperature of the product when it goes in, by the sheet of the lot
+    add_below_c    highest temperature of the product when it goes in, by its sheet
     care           protection of who handles it, in words
     limits         active or CAS -> highest percent of the finished product
     """

@@ -151,7 +151,21 @@ def test_law_goes_before_sheet_before_wish():
 
 def test_gates():
     assert gate(None).below_c == 40
-    assert gate(70).source == "sheet of the lot"
+    assert gate(70, "Keeper").source == "sheet of Keeper"
+
+
+def test_a_gate_names_whose_sheet_it_comes_from():
+    """No lot is named here: no sheet of a lot can have said it."""
+    item = tries.shelf().today("ingredient", "preservative-a")
+    for own, of_base, said in (
+        (45.0, 50.0, f"sheet of {item.name}"),
+        (None, 50.0, "sheet of {base}"),
+        (None, None, "common practice"),
+    ):
+        design, shelf = _with(replace(item, add_below_c=own), add_below_c=of_base)
+        resolved = resolve(design, shelf)
+        made = plan(resolved, tries.LOW_JAR)
+        assert made.preservative.gate.source == said.format(base=resolved.base.name)
 
 
 def test_less_than_the_sheet_asks_for_is_a_stop_with_the_percent_that_mends_it():
