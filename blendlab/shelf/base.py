@@ -72,7 +72,7 @@ class Base(Item):
     brown_rate           browning per percent of vanillin from her own aged photo; None = rule of thumb
     preservative         what it was preserved with; None = read from the actives
     preservative_pct     low and high percent of that in the base; None = read from the actives
-    add_below_c          highest temperature for the preservative, by the sheet of the base or of the lot that is taken
+    add_below_c          highest temperature for the preservative, by the sheet of the base or of its lot
     unconfirmed          what a changed formula moved and she has not confirmed yet, in words
     """
 
