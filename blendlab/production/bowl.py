@@ -12,7 +12,7 @@ from blendlab.production.kitchen_acts import open_step
 from blendlab.production.kitchen_log import measured_density
 from blendlab.shelf import Shelf
 from blendlab.store import BatchPage, Book, at_once
-from blendlab.store.book_entries import MIX, WHIPPING
+from blendlab.store.book_entries import FOAM, MIX, WHIPPING
 from blendlab.units import digits, on_scale, plain
 
 IN_THE_BOWL = ("base", "addition")
@@ -61,16 +61,24 @@ def foam_words(page: BatchPage) -> str:
         return f"{said} Whip on to {target.g_ml:.2f} g/ml."
     if len(cups) > 1 and cups[-1] > cups[-2]:
         said += f" Stop: heavier than the cup before, {cups[-2]:.3f} g/ml: the foam collapses."
-        return f"{said} {against_plan(page.now, cups[-1])}"
-    return f"{said} Stop. {against_plan(page.now, cups[-1])}"
+        return f"{said} {against_plan(page.now, cups[-1])}".strip()
+    return f"{said} Stop. {against_plan(page.now, cups[-1])}".strip()
+
+
+def filling_words(page: BatchPage) -> str:
+    """What the weighed foam means for the jars that are filled with it; "" before it was weighed."""
+    weighed = page.densities(FOAM)
+    told = against_plan(page.now, weighed[-1]) if weighed else ""
+    return told and f"Foam {weighed[-1]:.3f} g/ml. {told}"
 
 
 def against_plan(plan: Plan, g_ml: float) -> str:
     """How foam of a density [g/ml] stands to the planned one, and what a jar holds of it; "" without a plan.
 
-    Within what two level cups of one foam may differ by it is as planned.
+    Within what two level cups of one foam may differ by it is as planned. What is stirred in may make the
+    filling heavier than its cup, which was weighed before: then nothing is said.
     """
-    if plan.density is None:
+    if plan.density is None or plausible.stirred_in(plan):
         return ""
     share = g_ml / plan.density.g_ml
     if round(abs(100 * (share - 1)), 9) <= figure("batch", "cups_differ").value:

@@ -91,7 +91,7 @@ def fill_jar(book: Book, code: str, net_g: float, why: str = "") -> None:
     """
     page = store.batch(book, code)
     jar = 1 + max((int(fill.subject) for fill in page.of("fill") if fill.subject.isdigit()), default=0)
-    book.fill(code, jar, net_g, **asked({}, plausible.of_fill(page.now, net_g), why))
+    book.fill(code, jar, net_g, **asked({}, plausible.of_fill(page, net_g), why))
 
 
 @at_once
@@ -152,7 +152,7 @@ def measured_later(
     doubts: list[str] = []
     doubts += plausible.of_acidity(page.plan, pH) if pH is not None else ()
     doubts += plausible.of_foam(foam_g_ml, plausible.mix_of(page)) if foam_g_ml is not None else ()
-    doubts += plausible.of_fill(page.now, jar_g) if jar_g is not None else ()
+    doubts += plausible.of_fill(page, jar_g) if jar_g is not None else ()
     reason = asked({}, doubts, why)
     if pH is not None:
         book.write("ph", "product", {"pH": pH, **reason}, code)

@@ -10,7 +10,7 @@ from blendlab.batch import Plan
 from blendlab.errors import BlendlabError, counted
 from blendlab.facts.read import figure
 from blendlab.store import BatchPage
-from blendlab.store.book_entries import MIX
+from blendlab.store.book_entries import FOAM, MIX
 from blendlab.units import plain
 
 
@@ -29,13 +29,37 @@ def asked(data: Mapping[str, Any], doubts: Iterable[str], why: str) -> dict[str,
     return {**data, "why": reason} if doubted else dict(data)
 
 
-def of_fill(plan: Plan, net_g: float) -> Iterator[str]:
-    """Net grams of a jar against the planned ones."""
-    usual = figure("batch", "fill_share")
+def of_fill(page: BatchPage, net_g: float) -> Iterator[str]:
+    """Net grams of a jar against the planned ones, and against what of the weighed foam it holds."""
+    plan, usual = page.now, figure("batch", "fill_share")
     if plan.net_g > 0 and not usual.low <= round(net_g / plan.net_g, 9) <= usual.high:
         yield (
             f"{plain(net_g, 1)} g in a jar; {plan.net_g:.0f} g were planned, "
             f"usual is {usual.low * plan.net_g:.0f} to {usual.high * plan.net_g:.0f} g."
+        )
+
+    yield from of_volume(page, net_g)
+
+
+def stirred_in(plan: Plan) -> bool:
+    """Whether additions may make the filling heavier than the cup of foam that was weighed."""
+    return any(line.what == "addition" for line in plan.lines)
+
+
+def of_volume(page: BatchPage, net_g: float) -> Iterator[str]:
+    """Net grams of a jar that take more room, as foam of the weighed density, than the jar is filled to.
+
+    The planned overfill, and what two level cups of one foam may differ by, are left to it.
+    """
+    foams, plan = page.densities(FOAM), page.now
+    if not foams or plan.density is None or plan.net_g <= 0 or stirred_in(plan):
+        return
+    filled_to, takes = plan.net_g / plan.density.g_ml, net_g / foams[-1]
+    most = filled_to * (1 + plan.overfill_pct / 100) * (1 + figure("batch", "cups_differ").value / 100)
+    if round(takes - most, 9) > 0:
+        yield (
+            f"{plain(net_g, 1)} g of foam of {foams[-1]:.2f} g/ml take {takes:.0f} ml; the jar is filled to "
+            f"{filled_to:.0f} ml, that is {filled_to * foams[-1]:.0f} g of this foam."
         )
 
 

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from datetime import date
+from statistics import fmean
 
 from blendlab import batch, store
 from blendlab.assess import Assessment
 from blendlab.batch import Evidence, Plan
 from blendlab.batch.kitchen import PRACTICE
 from blendlab.errors import BlendlabError, Finding
-from blendlab.production import assessments, durability, judgement, lot_formula
+from blendlab.production import assessments, durability, judgement, lot_formula, plausible
 from blendlab.production.made_design import in_the_product
 from blendlab.shelf import Shelf
 from blendlab.store import BatchPage, Book, Refused
@@ -72,7 +73,16 @@ def open_points(page: BatchPage, plan: Plan | None = None) -> tuple[Finding, ...
         )
         for position, sentence in enumerate(page.unread)
     )
-    return (*batch.open_points(plan or page.now, evidence(page)), *unread)
+    return (*batch.open_points(plan or page.now, evidence(page)), *unread, *_room_points(page))
+
+
+def _room_points(page: BatchPage) -> Iterator[Finding]:
+    """Caution for jars that hold more grams than the weighed foam has room for: one figure is not right."""
+    mean = fmean(page.filled_g) if page.filled_g else 0.0
+    for doubt in plausible.of_volume(page, mean):
+        text = f"Filled jars and foam do not agree. Mean of the jars: {doubt}"
+        fix = "Weigh a jar again, less its glass; the net weight of the label rests on the jars."
+        yield Finding("caution", "release-room", "book.release.room", text, fix, PRACTICE)
 
 
 def sale_points(book: Book, page: BatchPage, shelf: Shelf, on: date) -> tuple[Finding, ...]:

@@ -197,6 +197,8 @@ def _ph(shown: store.BatchPage, step: Step, unit: str) -> None:
 
 def _fill(shown: store.BatchPage, step: Step, unit: str) -> None:
     filled = len(shown.filled_g)
+    if told := bowl.filling_words(shown):
+        parts.small(told)
     if filled:
         listed = ", ".join(f"{grams:g}" for grams in shown.filled_g[-SHOWN_JARS:])
         last = say.FILLED_LAST.format(count=filled, last=SHOWN_JARS, grams=listed)

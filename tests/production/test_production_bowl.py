@@ -11,7 +11,17 @@ from blendlab import store
 from blendlab.batch.plan import plan
 from blendlab.batch.stability import due_dates
 from blendlab.forms.stability_reading import reading_of
-from blendlab.production import bowl, judgement, kitchen_log, outcome, release, reorder, stability
+from blendlab.production import (
+    bowl,
+    judgement,
+    kitchen_acts,
+    kitchen_log,
+    outcome,
+    plausible,
+    release,
+    reorder,
+    stability,
+)
 from blendlab.recipe import Ref
 from blendlab.shelf import Lot, Shelf, resolve
 from blendlab.store import Refused
@@ -65,6 +75,26 @@ def test_a_cup_says_how_it_stands_to_the_plan_and_to_the_cup_before(book, code):
     assert "the foam collapses. 8 % lighter than planned" in told
     bowl.weigh_cup(book, code, "whip", 100, 120 * target)
     assert "the foam collapses. 20 % heavier than planned" in bowl.foam_words(store.batch(book, code))
+
+
+def test_a_jar_is_asked_about_that_its_foam_has_no_room_for(book, code):
+    """118.09 ml of foam of 0.56 g/ml are 66 g: 75 g of it would take 134 ml."""
+    until(book, code, "density")
+    assert bowl.filling_words(store.batch(book, code)) == ""
+    kitchen_acts.weigh_foam(book, code, "density", 100, 56)
+    page = store.batch(book, code)
+    ml = page.now.net_g / page.now.density.g_ml
+    assert f"holds about {0.56 * ml:.0f} g, not {page.now.net_g:.0f} g" in bowl.filling_words(page)
+    with pytest.raises(
+        plausible.Doubtful, match=f"take 134 ml; the jar is filled to {ml:.0f} ml, that is 66 g"
+    ):
+        kitchen_acts.fill_jar(book, code, 75.0)
+    kitchen_acts.fill_jar(book, code, 66.0)
+    assert not [point for point in release.open_points(store.batch(book, code)) if "agree" in point.text]
+    kitchen_acts.fill_jar(book, code, 85.0, "pressed in")
+    (told,) = (point for point in release.open_points(store.batch(book, code)) if "agree" in point.text)
+    assert told.level == "caution"
+    assert f"75.5 g of foam of 0.56 g/ml take {75.5 / 0.56:.0f} ml" in told.text
 
 
 def test_a_cup_on_the_way_is_not_the_density_of_the_batch(book, code):
