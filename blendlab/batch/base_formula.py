@@ -7,10 +7,15 @@ from dataclasses import replace
 from typing import Any
 
 from blendlab.batch.cooking import BaseFigures, figures
-from blendlab.shelf import Base, BaseLine, Stirred
+from blendlab.facts.allergens import by_cas, by_name, natural_cas
+from blendlab.shelf import Base, BaseLine, Ingredient, Stirred
 from blendlab.units import digits
 
 SAME = 1e-9
+WHOLE_PCT = 99.5
+"""Components that make up a raw material, percent of it together; common practice."""
+SCENTED = {"parfum", "fragrance", "aroma", "oil"}
+"""Words of an INCI name that may be a fragrance."""
 
 
 def with_formula(base: Base, parts: Sequence[Stirred]) -> Base:
@@ -18,7 +23,8 @@ def with_formula(base: Base, parts: Sequence[Stirred]) -> Base:
 
     parts  its lines with their raw materials, percent of the base
 
-    The pH and the weighed cup are cleared: both are to be measured anew. Unchanged lines change nothing.
+    The pH and the weighed cup are cleared: both are to be measured anew. Those of a base that had no formula
+    before are of this one and stay. Unchanged lines change nothing.
     """
     lines = tuple(BaseLine(ingredient=replace(item.ref, rev=""), pct=pct) for item, pct in parts)
     if lines == base.lines:
@@ -28,15 +34,18 @@ def with_formula(base: Base, parts: Sequence[Stirred]) -> Base:
         "lines": lines,
         "anhydrous": made.water_class == "anhydrous",
         "density_mix_g_ml": round(made.density_g_ml or base.density_mix_g_ml, 4),
-        "density_whipped_g_ml": None,
-        "pH": None,
+        "density_whipped_g_ml": None if base.lines else base.density_whipped_g_ml,
+        "pH": None if base.lines else base.pH,
+        "own_fragrance_pct": _own_fragrance(base, parts),
         "actives": _actives(parts),
         "contents": _contents(parts),
         "declared": (),
         **_preserved(parts),
     }
     after = replace(base, **change)
-    return replace(after, unconfirmed=tuple(_moved(base, after, made)) or ("nothing that follows from it",))
+    return replace(
+        after, unconfirmed=tuple(_moved(base, after, made, parts)) or ("nothing that follows from it",)
+    )
 
 
 def _keepers(parts: Sequence[Stirred]) -> list[Stirred]:
@@ -78,21 +87,48 @@ def _contents(parts: Sequence[Stirred]) -> dict[str, float]:
     return found
 
 
-def _moved(before: Base, after: Base, made: BaseFigures) -> Iterator[str]:
+def _own_fragrance(base: Base, parts: Sequence[Stirred]) -> float | None:
+    """Fragrance of its own: 0 where nothing in it can smell; a 0 ends with what may smell, new in it."""
+    scented = {item.id for item, pct in parts if pct > 0 and _may_smell(item)}
+    if base.own_fragrance_pct is None:
+        return None if scented else 0.0
+    came = base.lines and scented - {line.ingredient.id for line in base.lines}
+    return None if came and base.own_fragrance_pct == 0 else base.own_fragrance_pct
+
+
+def _may_smell(item: Ingredient) -> bool:
+    """Whether a raw material is a fragrance or an oil, holds a listed allergen, or is not wholly named."""
+    if item.function == "oil" or sum(part.high_pct for part in item.components) < WHOLE_PCT:
+        return True
+    names = {part.inci.lower() for part in item.components}
+    words = {word for name in names for word in name.replace(",", " ").split()}
+    listed = {name.lower() for name in by_name()}
+    numbers = {part.cas for part in item.components if part.cas}
+    return bool(words & SCENTED or names & listed or numbers & (by_cas().keys() | natural_cas().keys()))
+
+
+def _moved(before: Base, after: Base, made: BaseFigures, parts: Sequence[Stirred]) -> Iterator[str]:
     """Each figure that the new lines moved or cleared, from what to what."""
     if before.preservative != after.preservative or before.preservative_pct != after.preservative_pct:
         keeper = after.preservative if after.preservative != before.preservative else None
-        now = f", now {keeper.id}" if keeper is not None else ""
-        yield f"preservative {_kept(before)} to {_kept(after)}{now}"
-    names = [*before.actives, *(name for name in after.actives if name not in before.actives)]
-    for name in names:
-        old, new = before.actives.get(name, 0.0), after.actives.get(name, 0.0)
-        if abs(old - new) > SAME:
-            yield f"{name} {digits(old)} to {digits(new)} %"
+        names = {item.id: item.name for item, _ in parts}
+        now = f", now {names[keeper.id]}" if keeper is not None else ""
+        old, new = _kept(before), _kept(after)
+        yield f"preservative {old} to {new}{now}" if before.preservative_pct else f"preservative {new}{now}"
+    if before.own_fragrance_pct != after.own_fragrance_pct:
+        known = after.own_fragrance_pct is not None
+        yield "no fragrance of its own, by its lines" if known else "fragrance of its own not known any more"
+    actives = [*before.actives, *(name for name in after.actives if name not in before.actives)]
+    for name in actives:
+        was, now_pct = before.actives.get(name, 0.0), after.actives.get(name, 0.0)
+        if abs(was - now_pct) > SAME:
+            yield f"{name} {digits(was)} to {digits(now_pct)} %"
     if made.density_g_ml is None:
         yield "density of the mix not known: an ingredient does not say its own"
     elif before.density_mix_g_ml != after.density_mix_g_ml:
         yield f"density of the mix {before.density_mix_g_ml:.3f} to {after.density_mix_g_ml:.3f} g/ml"
+    if not before.lines:
+        return  # what was measured was measured of this formula
     if before.density_whipped_g_ml is not None:
         yield f"weighed cup of {before.density_whipped_g_ml:g} g/ml cleared"
     if before.pH is not None:

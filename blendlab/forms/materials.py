@@ -27,6 +27,11 @@ FUNCTIONS = (
 )  # fmt: skip
 
 
+OWN_UNKNOWN = (
+    "Whether it carries a fragrance of its own is not known: enter it here, 0 for none, or enter its formula."
+)
+
+
 def add_scale(folder: store.Folder, shelf: Shelf, typed: Typed) -> Added:
     """A scale out of a form; with an id in `typed["edit"]` a new revision of that scale."""
     form = Form(typed)
@@ -129,6 +134,7 @@ def add_base(folder: store.Folder, shelf: Shelf, typed: Typed) -> Added:
     density = form.figure("density", "Density before whipping", "g/ml", 0.3, 2.5)
     acidity = form.figure("ph", "pH", "", 0, 14)
     low, high = form.figure("low", "Preservative from", "%", 0, 20), form.figure("high", "to", "%", 0, 20)
+    own = form.figure("own", "Fragrance of its own", "%", 0, 100)
     form.rising("Preservative", low, high)
     if form.answers or like is None:
         return None, form.answers or ["Choose what it is for."], []
@@ -138,11 +144,12 @@ def add_base(folder: store.Folder, shelf: Shelf, typed: Typed) -> Added:
         name=name,
         density_mix_g_ml=like.density_mix_g_ml if density is None else density,
         pH=acidity,
+        own_fragrance_pct=own,
         preservative=Ref(kind="ingredient", id=kept) if kept else None,
         preservative_pct=None if low is None or not kept else (low, low if high is None else high),
         declared=tuple(name.strip() for name in form.text("declared").splitlines() if name.strip()),
     )
-    told = ["Whether it carries a fragrance of its own is not known; the Scent page asks for it."]
+    told = [] if own is not None else [OWN_UNKNOWN]
     return keep(folder, form, made, [] if old else told, new=old is None)
 
 
@@ -158,6 +165,7 @@ def typed_of_base(base: Base) -> dict[str, str]:
         "name": base.name,
         "density": as_typed(base.density_mix_g_ml),
         "ph": as_typed(base.pH),
+        "own": as_typed(base.own_fragrance_pct),
         "kept": base.preservative.id if base.preservative else "",
         "low": as_typed(low),
         "high": as_typed(high),

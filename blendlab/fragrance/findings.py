@@ -183,7 +183,7 @@ def of_base(base: Base, made: ScentCheck) -> Iterator[Finding]:
             "base.unknown",
             "scent.base",
             f"It is not known whether {base.name} carries fragrance of its own.",
-            "Ask the maker of the base; enter 0 if it has none.",
+            "Enter it on Shelf with the base, 0 if it has none; ask its maker where you do not know.",
             PRACTICE,
         )
     elif base.own_fragrance_pct > 0:

@@ -66,6 +66,7 @@ def base(old: Item | None) -> None:
     low, high = st.columns(2, gap="small")
     low.text_input(say.KEPT_FROM, key=key("low"), placeholder="0.8")
     high.text_input(say.KEPT_TO, key=key("high"), placeholder="1.0")
+    st.text_input(say.OWN_FRAGRANCE, key=key("own"), placeholder="0")
     st.text_area(say.DECLARED_ORDER, key=key("declared"), height=100)
     parts.small(say.WHITE_OF_KIND if old is None else say.SWATCH_CHANGES)
     shelf_forms.answers("base")

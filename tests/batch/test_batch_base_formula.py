@@ -59,7 +59,7 @@ def test_without_a_preservative_none_is_known_and_of_two_no_percent():
     assert (two.preservative, two.preservative_pct) == (None, None)
     alone = with_formula(BASE, [*moved(preservative_a=0.0), Stirred(other, 1.0)])
     assert alone.preservative.id == other.id
-    assert f"preservative 1 % to 1 %, now {other.id}" in alone.unconfirmed
+    assert f"preservative 1 % to 1 %, now {other.name}" in alone.unconfirmed
 
 
 def test_a_surfactant_without_active_matter_brings_none():
@@ -108,3 +108,34 @@ def test_the_lines_are_those_that_were_given():
     made = with_formula(BASE, moved(preservative_a=0.4))
     assert sum(line.pct for line in made.lines) == pytest.approx(100)
     assert BaseLine(ingredient=Ref(kind="ingredient", id="preservative-a"), pct=0.4) in made.lines
+
+
+def test_a_first_formula_takes_nothing_that_was_measured_and_speaks_in_names():
+    new = replace(BASE, lines=(), pH=5.6, preservative=None, preservative_pct=None, own_fragrance_pct=None)
+    made = with_formula(replace(new, density_whipped_g_ml=0.6, known="measured"), LINES)
+    assert (made.pH, made.density_whipped_g_ml) == (5.6, 0.6)
+    said = "; ".join(made.unconfirmed)
+    for word in ("cleared", "make a new swatch", "preservative-a", "not known"):
+        assert word not in said
+    assert f"preservative 1 %, now {KNOWN['preservative-a'].name}" in made.unconfirmed
+
+
+def test_the_fragrance_of_a_formula_is_none_only_where_every_line_says_so():
+    blind = replace(BASE, lines=(), own_fragrance_pct=None)
+    water = [Stirred(WATER, 100.0)]
+    assert with_formula(blind, water).own_fragrance_pct == 0
+    part = WATER.components[0]
+    for change in (
+        {"components": ()},
+        {"function": "oil"},
+        {"components": (replace(part, inci="Parfum"),)},
+        {"components": (replace(part, high_pct=60.0),)},
+        {"components": (replace(part, inci="Limonene"),)},
+        {"components": (replace(part, inci="Lavandula Angustifolia Oil"),)},
+    ):
+        smells = Stirred(replace(WATER, id="smells", **change), 1.0)
+        assert with_formula(blind, [Stirred(WATER, 99.0), smells]).own_fragrance_pct is None
+        told = with_formula(with_formula(blind, water), [Stirred(WATER, 99.0), smells])
+        assert told.own_fragrance_pct is None
+        assert "fragrance of its own not known any more" in told.unconfirmed
+    assert with_formula(replace(blind, own_fragrance_pct=0.5), water).own_fragrance_pct == 0.5

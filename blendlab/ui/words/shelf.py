@@ -99,6 +99,7 @@ BELOW = "In below"
 DENSITY = "Density"
 DENSITY_OF = "{density:g} g/ml"
 SUPPLIER = "Supplier"
+OWN_FRAGRANCE = "Fragrance of its own, percent; 0 = none, empty = not known"
 COMPONENTS_FIELD = "Components: INCI; CAS; low; high percent, one a line"
 COMPONENTS_HINT = "Aqua; 7732-18-5; 63; 67\nCocamidopropyl Betaine; 61789-40-0; 30; 31"
 INGREDIENT_FIELDS = (
