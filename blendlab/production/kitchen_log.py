@@ -10,7 +10,7 @@ from blendlab import batch, store
 from blendlab.batch import Line, Plan, Progress, Step
 from blendlab.batch.kitchen import Verdict, for_rest, judge, remaining
 from blendlab.batch.weighing import too_much
-from blendlab.production.stock_lots import takes
+from blendlab.production.stock_lots import takes, to_choose
 from blendlab.store import BatchPage, Book, Refused, Weighing, at_once
 from blendlab.units import plain
 
@@ -168,14 +168,31 @@ def enlarge(
 
     then  lots that she lets fill up what the first does not hold
 
-    Raises Refused for a line whose turn has not come.
+    Raises Refused for a line whose turn has not come, and where the lots do not hold the base it takes.
     """
     _refuse_before_its_turn(page, line)
     _, pct = judged(page, line, grams)
+    more_g, left_g = base_on_top(book, page, line, pct)
+    if left_g is not None and left_g < more_g:
+        raise Refused(f"A bigger rest takes {more_g:.0f} g of base more; its lots hold {left_g:.0f} g.")
     cause = f"{plain(grams, 3)} g went in, {plain(line.grams, 3)} g were asked for"
     said = {"enlarge_pct": pct, "cause": cause, **_asks_anew(page, line, pct)}
     _resized(book, page, line, grams, _lots(lot, then), said)
     return pct
+
+
+def base_on_top(book: Book, page: BatchPage, line: Line, pct: float) -> tuple[float, float | None]:
+    """Grams of base that a rest bigger by some percent takes beside a line, and what its lots hold.
+
+    The second is None where the book has no lot of it.
+    """
+    bases = [each for each in page.now.lines if each.what == "base" and each.id != line.id]
+    more = sum(each.grams * (1 + pct / 100) - page.asked[each.id] for each in bases if each.id in page.asked)
+    items = {each.item for each in bases}
+    if not any(store.lots(book, item) for item in items):
+        return max(0.0, more), None
+    there = (lot for item in items for lot in to_choose(book, item, page.line.made_on))
+    return max(0.0, more), sum(lot.left_g for lot in there)
 
 
 def smaller_pct(page: BatchPage, line: Line, grams: float) -> float:

@@ -155,10 +155,15 @@ def _answers(
         return
     found, pct = kitchen_log.judged(shown, line, grams)
     parts.alert(say.OVER.format(over=plain(grams - line.grams, 3), pct=pct), "kask")
+    more_g, left_g = kitchen_log.base_on_top(book, shown, line, pct)
+    enough = left_g is None or more_g <= left_g
+    if more_g >= 1:
+        held = say.LOTS_UNKNOWN if left_g is None else say.LOTS_HOLD.format(left=left_g)
+        parts.small(say.BASE_ON_TOP.format(more=more_g, held=held))
     with st.container(horizontal=True, key="kitchen-answers"):
         _answer(say.CUP_AGAIN, key, lambda: kitchen_log.start_cup_again(book, shown, line, grams, lot, then))
-        bigger = say.BIGGER.format(pct=pct)
-        _answer(bigger, key, lambda: kitchen_log.enlarge(book, shown, line, grams, lot, then))
+        bigger, enlarge = say.BIGGER.format(pct=pct), partial(kitchen_log.enlarge, book, shown, line)
+        _answer(bigger, key, lambda: enlarge(grams, lot, then), disabled=not enough)
         if not found.explain and not line.protected:
             leave = partial(kitchen_log.weigh, book, shown, line, grams, lot, then=then)
             _answer(say.LEAVE_IT, key, leave)

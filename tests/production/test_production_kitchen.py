@@ -146,6 +146,18 @@ def test_where_the_lot_is_short_nothing_was_written(book, code, share, act):
     assert store.lot(book, small).left_g == pytest.approx(0.1 * line.grams)
 
 
+def test_the_rest_is_not_made_bigger_where_the_lots_do_not_hold_its_base(book, code):
+    page = until(book, code, "weigh:preservative")
+    line, base = page.now.line("preservative"), page.now.line("base")
+    (lot,) = store.lots(book, base.item)
+    book.throw_away(code, [], "spilt", [(lot.number, lot.left_g - 0.05 * base.grams)])
+    more_g, left_g = kitchen_log.base_on_top(book, page, line, 10)
+    assert (more_g, left_g) == pytest.approx((0.1 * base.grams, 0.05 * base.grams))
+    with pytest.raises(store.Refused, match="of base more; its lots hold"):
+        kitchen_log.enlarge(book, page, line, 1.1 * line.grams, None)
+    assert kitchen_log.base_on_top(book, page, line, 5)[0] <= left_g + 1e-6
+
+
 def test_a_new_cup_takes_from_both_lots_what_is_thrown_away(book, code):
     page = until(book, code, "weigh:base")
     line = page.now.line("base")
