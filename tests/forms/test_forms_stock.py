@@ -12,7 +12,7 @@ from blendlab.facts.demo import demo_shelf
 from blendlab.forms.deliveries import receive
 from blendlab.forms.form import Form
 from blendlab.forms.formulas import confirm, formula_text, set_formula, water_to_the_rest
-from blendlab.forms.materials import add_base, add_ingredient, add_scale
+from blendlab.forms.materials import add_base, add_ingredient, add_scale, typed_of_base
 from blendlab.forms.prices import per_kg, price_of, set_pack, set_price
 from blendlab.shelf import Price, Scale
 
@@ -264,6 +264,15 @@ def test_a_bought_base_has_the_white_of_its_kind_and_nothing_else_is_taken_for_k
     assert "not known" in told[0]
     bare, answers, _ = add_base(folder, shelf, {"name": "Bare", "product": "whipped_soap", "low": "1"})
     assert (answers, bare.preservative, bare.preservative_pct) == ([], None, None)
+
+
+def test_a_base_says_what_fragrance_it_has_of_its_own_and_none_is_not_unknown(folder, shelf):
+    typed = {"name": "Hers", "product": "whipped_soap", "own": "0"}
+    made, answers, told = add_base(folder, shelf, typed)
+    assert (made.own_fragrance_pct, answers) == (0.0, [])
+    assert not any("fragrance" in sentence for sentence in told)
+    assert typed_of_base(made)["own"] == "0"
+    assert typed_of_base(replace(made, own_fragrance_pct=None))["own"] == ""
 
 
 def test_a_range_that_is_upside_down_is_answered_and_not_turned_round(folder, shelf):
