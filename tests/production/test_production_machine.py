@@ -47,6 +47,7 @@ from blendlab.production import (
     release,
     sales,
 )
+from blendlab.production.plausible import Doubtful
 from blendlab.recipe import Design, Ref
 from blendlab.shelf import Lot, Shelf
 
@@ -302,7 +303,13 @@ class BookMachine(RuleBasedStateMachine):
         page = store.batch(self.book, code)
         base = shelf().find(design().base)
         lot = f"B{len(self.mine.left)}"
-        answers = base_lots.cooked_lot(page, base, {"grams": f"{grams}", "code": lot}, self.book)
+        typed = {"grams": f"{grams}", "code": lot}
+        try:
+            answers = base_lots.cooked_lot(page, base, typed, self.book)
+        except Doubtful:
+            assert grams < sum(page.weighed.values())
+            assert not [line for line in store.lots(self.book) if line.lot.code == lot]
+            answers = base_lots.cooked_lot(page, base, {**typed, "why": "it boiled over"}, self.book)
         made = [line for line in store.lots(self.book) if line.lot.code == lot]
         whole = sum(page.weighed.values())
         if answers:
