@@ -48,7 +48,7 @@ def cells(text: str) -> tuple[tuple[str, ...], ...]:
     if not lines:
         return ()
     mark = next((sign for sign in MARKS if sign in lines[0]), ",")
-    width = max(line.count(mark) for line in lines) + 1
+    width = max(line.count(mark) for line in plain.split("\n")) + 1
     rows = [_shortened([str(cell).strip() for cell in row]) for row in _frame(plain, mark, width)]
     while rows and not rows[-1]:
         rows.pop()

@@ -9,7 +9,7 @@ import csv
 from io import StringIO
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from blendlab.errors import BadDocument, BlendlabError, OutOfRange
@@ -32,6 +32,7 @@ def shortened(rows):
     return tuple(kept)
 
 
+@example([["name", "lot"], ["", "", ""]], "\n", "\t")  # a line of nothing but marks is the widest
 @given(TABLE, st.sampled_from(["\n", "\r\n", "\r"]), st.sampled_from([";", ",", "\t"]))
 def test_what_was_written_is_read(rows, end, mark):
     out = StringIO()
