@@ -135,23 +135,26 @@ def _maybe_anionic(drafted: Draft) -> bool:
 
 
 def _anionic(drafted: Draft) -> bool:
-    known = (ingredient for ingredient, _ in drafted.resolved.base_lines or ())
     return drafted.design.product in ("whipped_soap", "sugar_scrub") or any(
-        ingredient.charge == "anionic" for ingredient in known
+        ingredient.charge == "anionic" for ingredient in _charged(drafted)
     )
 
 
-def _charges(drafted: Draft) -> Iterator[Finding]:
+def _charged(drafted: Draft) -> list[Ingredient]:
+    """What is in the base, as far as its formula is known, what is stirred in, what preserves it."""
     known = [ingredient for ingredient, _ in drafted.resolved.base_lines or ()]
-    there = [*known, *(want.item for want in drafted.wants if want.what in ("addition", "preservative"))]
+    return [*known, *(want.item for want in drafted.wants if want.what in ("addition", "preservative"))]
+
+
+def _charges(drafted: Draft) -> Iterator[Finding]:
     anionic = _anionic(drafted)
-    for ingredient in there:
+    for ingredient in _charged(drafted):
         if anionic and ingredient.charge == "cationic":
             yield found(
                 "stop",
                 f"charge-{ingredient.id}",
                 "preservative" if ingredient.function == "preservative" else "additions",
-                f"{ingredient.name} is cationic; the anionic surfactant of the base takes its effect away.",
+                f"{ingredient.name} is cationic; the anionic surfactant beside it takes its effect away.",
                 "Take one without charge.",
             )
 

@@ -126,6 +126,15 @@ def test_a_cationic_addition_meets_the_surfactant_of_the_base_lines(charge, stop
     assert (found.get("charge-quat") == "stop") is stops
 
 
+@pytest.mark.parametrize(("charge", "stops"), [("anionic", True), ("amphoteric", False)])
+def test_a_cationic_addition_meets_an_anionic_addition(charge, stops):
+    glue, soap = thing("quat", "Quat", charge="cationic"), thing("soap", "Soap", charge=charge)
+    base = tries.shelf().today("base", "butter-ivory")
+    stirred = added(("quat", 1), ("soap", 1))
+    made = sheet(shelf_with(glue, soap), product="body_butter", base=base.ref, batch=stirred)
+    assert ("charge-quat" in {finding.id for finding in made.findings}) is stops
+
+
 @pytest.mark.parametrize(("charge", "stops"), [("anionic", True), ("amphoteric", False), (None, True)])
 def test_a_cationic_preservative_is_refused_where_an_anionic_surfactant_is_or_may_be(charge, stops):
     """None: a base whose formula nobody wrote down."""
