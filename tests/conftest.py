@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import warnings
 
 import pytest
@@ -9,6 +10,11 @@ from hypothesis import HealthCheck, settings
 
 settings.register_profile("unhurried", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("unhurried")  # no test asserts a time, not even of one example
+
+
+def pytest_xdist_auto_num_workers() -> int:
+    """One worker more than there are cores: a browser walk leaves its core idle while a page answers."""
+    return (os.cpu_count() or 1) + 1
 
 
 @pytest.fixture(scope="session")
