@@ -160,12 +160,12 @@ def as_made(book: Book, page: BatchPage, shelf: Shelf, on: date, market: str = "
 
 
 def _measured(base: Base | None, page: BatchPage) -> tuple[Base | None, bool]:
-    """A base whose pH nobody knows at what its batch measured, and whether it is.
+    """A base at the pH that its batch measured last, whatever its lot had, and whether it is.
 
     Whether a measured pH lies where it must is judged with the record.
     """
     acidity = page.of("ph")
-    if base is None or base.pH is not None or not acidity:
+    if base is None or not acidity:
         return base, False
     return replace(base, pH=float(acidity[-1].data["pH"])), True
 

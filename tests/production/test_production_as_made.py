@@ -100,9 +100,11 @@ def test_a_jar_of_a_cooked_base_of_known_percent_can_be_released(book):
 
 
 def test_a_caution_of_what_was_made_is_read_before_the_release_and_does_not_bar_it(book):
-    """Ultramarine below pH 6 fades: the lot is at 5.8, the shelf says nothing of it."""
+    """Ultramarine below pH 6 fades: the batch measured 5.8 last, the shelf says nothing of it."""
     code = started(book)
-    page = weighed(book, code, [lot(book, "C-1", data=known(1.0, pH=5.8))])
+    weighed(book, code, [lot(book, "C-1", data=known(1.0, pH=5.8))])
+    book.write("ph", "product", {"pH": 5.8}, code)
+    page = store.batch(book, code)
     told = [point for point in release.points(book, page, SHELF, DAY) if "ultramarine" in point.text.lower()]
     assert [point.level for point in told if "pH" in point.text] == ["caution"]
     made = judgement.as_made(book, page, SHELF, DAY)
@@ -381,6 +383,19 @@ def test_a_measured_ph_answers_that_of_a_base_nobody_measured(book):
     after = judgement.as_made(book, store.batch(book, code), shelf, DAY).findings
     assert not {"ph", "ph-unknown"} & ids(after)
     assert [finding.level for finding in after if finding.id == "acid-benzoic acid"] == ["caution"]
+
+
+def test_a_batch_brought_to_another_ph_is_judged_at_its_own(book):
+    """The lot came at 6.0, where ultramarine holds; the batch was brought to 5.4 and measured last at that."""
+    code = started(book)
+    page = weighed(book, code, [lot(book, "C-1", data=known(1.0))])  # closed at pH 6.1
+    told = judgement.as_made(book, page, SHELF, DAY)
+    assert told.resolved is not None and told.resolved.base.pH == 6.1
+    assert not [found.text for found in told.findings if found.id.startswith("tint.ph.")]
+    book.write("ph", "product", {"pH": 5.4}, code)
+    told = judgement.as_made(book, store.batch(book, code), SHELF, DAY)
+    assert told.resolved is not None and told.resolved.base.pH == 5.4
+    assert [found.level for found in told.findings if found.id.startswith("tint.ph.")]
 
 
 def test_the_ph_is_held_to_what_the_drawn_lot_was_kept_with(book):
