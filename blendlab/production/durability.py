@@ -12,7 +12,7 @@ from blendlab.batch.record import best_before
 from blendlab.errors import BlendlabError, Finding
 from blendlab.facts.read import figure
 from blendlab.production import lots_drawn
-from blendlab.production.settings import Lasting, Settings, settings
+from blendlab.production.settings import Lasting, settings
 from blendlab.store import BatchPage, Book, LotLine, Origin
 
 
@@ -30,25 +30,42 @@ def of_batch(book: Book, page: BatchPage, market: str, lasting: Lasting, on: dat
     return replace(made, findings=(*made.findings, *_undated(lots, _nameless(book, page, origin))))
 
 
-def in_words(book: Book, page: BatchPage, kept: Settings) -> str:
+def in_words(book: Book, page: BatchPage) -> str:
     """How long the jars of a batch last, for its record, and what sets it; "" for a cooked base."""
     if page.line.kind != "jars":
         return ""
-    product, markets = str(page.design.get("product", "")), page.design.get("markets") or ["EU"]
-    made = of_batch(book, page, markets[0], kept.lasting(product), page.line.made_on)
+    made = _as_kept(book, page, page.line.made_on)
     until = f"until the end of {made.last:%Y-%m}" if made.last else "no whole month"
     return f"{until}, set by: {made.set_by}"
 
 
 def stops(book: Book, page: BatchPage, on: date) -> tuple[Finding, ...]:
     """The stop of a batch whose best before is over on a day, or of less than a month; with its date."""
-    product, markets = str(page.design.get("product", "")), page.design.get("markets") or ["EU"]
-    kept = settings(store.Folder(book.path.parent)).lasting(product)
     try:
-        told = of_batch(book, page, str(markets[0]), kept, on)
+        told = _as_kept(book, page, on)
     except BlendlabError:
         return ()  # a design or a chain that cannot be read is a stop of its own
     return tuple(finding for finding in told.findings if finding.level == "stop")
+
+
+def over(book: Book, page: BatchPage, on: date) -> Iterator[str]:
+    """A sentence where the best before of a batch is over on a day, or cannot be read."""
+    try:
+        made = _as_kept(book, page, page.line.made_on)
+    except BlendlabError as problem:
+        yield f"How long these jars last cannot be read: {problem}"
+        return
+    if made.last is None:
+        yield f"These jars have no best before: no whole month is left before it ends. {made.set_by}."
+    elif on > made.last:
+        yield f"The best before of these jars ended on {made.last}, before {on}. It is set by: {made.set_by}."
+
+
+def _as_kept(book: Book, page: BatchPage, on: date) -> Durability:
+    """How long the jars of a batch last by the months that she keeps for its product kind."""
+    product, markets = str(page.design.get("product", "")), page.design.get("markets") or ["EU"]
+    kept = settings(store.Folder(book.path.parent)).lasting(product)
+    return of_batch(book, page, str(markets[0]), kept, on)
 
 
 def _lots(origin: Origin) -> Iterator[LotLine]:

@@ -10,7 +10,8 @@ from typing import Any
 from blendlab import store
 from blendlab.codec import decode
 from blendlab.errors import BlendlabError
-from blendlab.production import outcome
+from blendlab.production import durability, outcome
+from blendlab.production.plausible import asked
 from blendlab.store import BatchPage, Book, Jars, Refused
 from blendlab.store.book_sales_entries import JarCount, Return, Sale
 
@@ -37,16 +38,24 @@ def jars(page: BatchPage) -> Jars:
     return store.jars_of(page, made(page))
 
 
-def sell(book: Book, code: str, jars: float, to: str, on: date, channel: str = "", order: str = "") -> None:
+def sell(
+    book: Book, code: str, jars: float, to: str, on: date, channel: str = "", order: str = "", why: str = ""
+) -> None:
     """Write a sale down.
 
     channel  where it was sold, in her words; order: number of the order
+    why      why jars whose best before is over were sold all the same
 
-    Raises Refused for part of a jar, for a batch that is not released for sale, for more jars than are
-    left and for a day before the batch.
+    Raises Refused for part of a jar, for a batch that is not released for sale, for a day on which it was
+    not, for more jars than are left and for a day before the batch; Doubtful, without a reason, for a day
+    after the best before.
     """
-    sold = Sale(jars=_whole(jars), to=to.strip(), on=on, channel=channel.strip(), order=order.strip())
-    store.sell(book, code, sold, made(store.batch(book, code)))
+    page = store.batch(book, code)
+    reason = asked({}, durability.over(book, page, on), why)
+    sold = Sale(
+        jars=_whole(jars), to=to.strip(), on=on, channel=channel.strip(), order=order.strip(), **reason
+    )
+    store.sell(book, code, sold, made(page))
 
 
 def take_back(

@@ -100,7 +100,7 @@ def insert_entry(
     refuse_controls(subject, data)
     plain = checked(kind, data)
     if batch is not None and kind != "note" and plain.get("on"):
-        _refuse_before(link, batch, plain["on"])
+        refuse_before(link, batch, plain["on"])
     values = (batch, kind, subject, to_json("entry", plain), now(), corrects)
     try:
         made = link.execute(
@@ -135,7 +135,8 @@ def insert_taken(
     insert_entry(link, batch, "taken", "", {"revisions": keys, "why": why}, corrects)
 
 
-def _refuse_before(link: sqlite3.Connection, batch: int, on: str) -> None:
+def refuse_before(link: sqlite3.Connection, batch: int, on: str) -> None:
+    """Refuse a day, ISO, before the day of a batch."""
     made_on = str(known(link, "batches", batch)["made_on"])
     if on < made_on:
         raise Refused(f"{on} is before the day of the batch, {made_on}.")

@@ -85,14 +85,14 @@ def sell(book: Book, code: str, sold: Sale, made: int, corrects: int | None = No
     made      jars that there were to sell
     corrects  number of the sale that this one corrects; 0 jars = it never was
 
-    Raises Refused for a batch that is not released for sale, for more jars than are left, for a day
-    before the batch, and for fewer jars than came back of the sale; UnknownName for a number that is no
-    sale of the batch.
+    Raises Refused for a batch that is not released for sale, for a day on which it was not, for more jars
+    than are left, for a day before the batch, and for fewer jars than came back of the sale; UnknownName
+    for a number that is no sale of the batch.
     """
     with writing(book.path) as link:
         batch = book_lines.batch(link, code)
         if corrects is None:
-            _refuse_unreleased(link, batch, code)
+            _refuse_unreleased(link, batch, code, sold.on)
         elif book_lines.entry_of(link, "sale", corrects)["batch"] != batch:
             raise UnknownName("sale of this batch", str(corrects), [])
         rows = [row for row in _standing(link, batch) if row["id"] != corrects]
@@ -147,11 +147,22 @@ def count_jars(book: Book, code: str, found: JarCount, made: int) -> int:
         return book_lines.insert_entry(link, batch, "jars", "count", encode(found))
 
 
-def _refuse_unreleased(link: sqlite3.Connection, batch: int, code: str) -> None:
+def _refuse_unreleased(link: sqlite3.Connection, batch: int, code: str, on: date | None) -> None:
+    """Refuse a sale of what is not released now, or was not on its day; a call-back ends a release."""
     decisions = [row["subject"] for row in book_lines.standing_entries(link, batch, "release")]
     if decisions != [FOR_SALE]:
         said = "was called back" if CALLED_BACK in decisions else "is not released for sale"
         raise Refused(f"{code} {said}: decide about it first.")
+    if on is None:
+        return
+    book_lines.refuse_before(link, batch, on.isoformat())
+    rows = link.execute(
+        "SELECT subject, data FROM entries WHERE batch = ? AND kind = 'release' ORDER BY id", (batch,)
+    )
+    said_on = [(row["subject"], object_in("entry", row["data"]).get("on", "")) for row in rows]
+    before = [subject for subject, day in said_on if day < on.isoformat()]
+    if before[-1:] != [FOR_SALE] and (FOR_SALE, on.isoformat()) not in said_on:
+        raise Refused(f"{code} was not released for sale on {on}; it is since {said_on[-1][1]}.")
 
 
 def _left_in(link: sqlite3.Connection, batch: int, made: int) -> int:

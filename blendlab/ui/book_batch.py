@@ -111,7 +111,7 @@ def _facts(shown: store.BatchPage) -> list[tuple[str, str]]:
     kept = settings.settings(state.folder())
     return [
         *rows,
-        (say.LASTS, durability.in_words(memo.book(), shown, kept)),
+        (say.LASTS, durability.in_words(memo.book(), shown)),
         (say.COST, money.made_words(memo.book(), shown, state.shelf(), kept)),
         (say.PH, say.NOT_MEASURED if seen.pH is None else f"{seen.pH:g}"),
         (say.DECISION, _decision(shown)),

@@ -386,15 +386,17 @@ def test_a_measured_ph_answers_that_of_a_base_nobody_measured(book):
 
 
 def test_a_batch_brought_to_another_ph_is_judged_at_its_own(book):
-    """The lot came at 6.0, where ultramarine holds; the batch was brought to 5.4 and measured last at that."""
+    """The lot came at 6.0, where ultramarine holds; the batch was brought to 5.4, measured last."""
     code = started(book)
     page = weighed(book, code, [lot(book, "C-1", data=known(1.0))])  # closed at pH 6.1
     told = judgement.as_made(book, page, SHELF, DAY)
-    assert told.resolved is not None and told.resolved.base.pH == 6.1
+    assert told.resolved is not None
+    assert told.resolved.base.pH == 6.1
     assert not [found.text for found in told.findings if found.id.startswith("tint.ph.")]
     book.write("ph", "product", {"pH": 5.4}, code)
     told = judgement.as_made(book, store.batch(book, code), SHELF, DAY)
-    assert told.resolved is not None and told.resolved.base.pH == 5.4
+    assert told.resolved is not None
+    assert told.resolved.base.pH == 5.4
     assert [found.level for found in told.findings if found.id.startswith("tint.ph.")]
 
 

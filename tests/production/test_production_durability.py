@@ -82,10 +82,10 @@ def test_a_lot_that_is_over_stops_the_label_but_the_record_keeps_its_date(book, 
     code = batch_of(book, sheet, expiry=date(2026, 7, 31))
     told = lasts(book, code, on=date(2026, 8, 1))
     assert (told.last, [finding.id for finding in told.findings]) == (None, ["label-over"])
-    said = durability.in_words(book, store.batch(book, code), KEPT)
+    said = durability.in_words(book, store.batch(book, code))
     assert said == "until the end of 2026-07, set by: base lot White B-1 ends: 2026-07-31"
     cooked = store.batch(book, book.start(sheet, DAY, kind="base"))
-    assert durability.in_words(book, cooked, KEPT) == ""
+    assert durability.in_words(book, cooked) == ""
 
 
 def test_what_named_no_lot_is_said_with_the_date(book, sheet):

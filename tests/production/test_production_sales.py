@@ -9,6 +9,9 @@ import pytest
 from blendlab import store
 from blendlab.errors import UnknownName
 from blendlab.production import sales
+from blendlab.production.plausible import Doubtful
+from blendlab.recipe import Ref
+from blendlab.shelf import Lot
 from blendlab.store import AlreadyWritten, Refused
 from blendlab.store.book_sales_entries import Sale
 from tests.batch import plans_to_try as tries
@@ -79,6 +82,43 @@ def test_nothing_is_sold_or_counted_before_the_batch(book, code):
         sales.sell(book, code, 1, "market", early)
     with pytest.raises(Refused, match="before the day of the batch"):
         sales.count(book, code, 1, early, "broken")
+
+
+def test_nothing_is_sold_on_a_day_on_which_it_was_not_released(book, sheet):
+    """Released on the third day, called back on the fifth, released anew on the seventh."""
+    code = book.start(sheet, DAY, design=tries.design())
+    days = [DAY + timedelta(days=count) for count in range(9)]
+    book.decide(code, store.FOR_SALE, days[3])
+    store.call_back(book, code, "pH misread", days[5])
+    book.decide(code, store.FOR_SALE, days[7])
+    for day in (0, 2, 6):
+        with pytest.raises(Refused, match=f"was not released for sale on {days[day]}; it is since {days[7]}"):
+            sales.sell(book, code, 1, "market", days[day])
+    for day in (3, 4, 5, 7, 8):
+        sales.sell(book, code, 1, "market", days[day])
+    assert left(book, code) == sheet.jars - 5
+
+
+def test_jars_past_their_best_before_are_asked_about_and_the_reason_is_kept(book, code):
+    last = date(2027, 3, 31)  # twelve months for a filled jar, to the end of the month
+    sales.sell(book, code, 1, "market", last)
+    late = last + timedelta(days=1)
+    with pytest.raises(Doubtful, match=f"ended on {last}, before {late}"):
+        sales.sell(book, code, 1, "market", late, why=" ")
+    assert len(store.batch(book, code).of("sale")) == 1
+    sales.sell(book, code, 1, "Ana", late, why="told, at half the price")
+    assert [said.data["why"] for said in store.batch(book, code).of("sale")] == [
+        "",
+        "told, at half the price",
+    ]
+
+
+def test_a_lot_that_ends_sooner_ends_the_sale_too(book, code):
+    base = Lot(code="B-1", of=Ref(kind="base", id="cooked"), name="White", expiry=date(2026, 6, 15))
+    book.weigh(code, "base", 10, planned_g=10, lot=book.receive(base, 100))
+    sales.sell(book, code, 1, "market", date(2026, 5, 31))
+    with pytest.raises(Doubtful, match="base lot White B-1 ends: 2026-06-15"):
+        sales.sell(book, code, 1, "market", date(2026, 6, 1))
 
 
 def test_a_count_corrects_what_is_left_and_says_why(book, code, sheet):

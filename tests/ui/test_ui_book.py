@@ -155,6 +155,22 @@ def a_batch_for_sale(folder) -> str:
     return code
 
 
+def test_a_sale_after_the_best_before_is_asked_about(pages, folder):
+    code = a_batch_for_sale(folder)
+    pages.go("book")
+    pages.at.text_input(key="sale-jars").set_value("1")
+    pages.at.text_input(key="sale-on").set_value("2031-01-01")
+    pages.at.button(key="put-sale").click()
+    pages.run()
+    assert "▲ Really? The best before of these jars ended on" in pages.said
+    assert len(page_of(folder, code).of("sale")) == 1
+    pages.at.text_input(key=f"why-sale-{code}").set_value("given away, she knows")
+    pages.at.button(key="put-sale").click()
+    pages.run()
+    assert page_of(folder, code).of("sale")[-1].data["why"] == "given away, she knows"
+    assert "Really?" not in pages.said
+
+
 def test_jars_are_sold_come_back_and_are_counted(pages, folder):
     code = a_batch_for_sale(folder)
     pages.go("book")
