@@ -174,7 +174,7 @@ def enlarge(
     _, pct = judged(page, line, grams)
     more_g, left_g = base_on_top(book, page, line, pct)
     if left_g is not None and left_g < more_g:
-        raise Refused(f"A bigger rest takes {more_g:.0f} g of base more; its lots hold {left_g:.0f} g.")
+        raise Refused(f"A bigger rest still takes {more_g:.0f} g of base; its lots hold {left_g:.0f} g.")
     cause = f"{plain(grams, 3)} g went in, {plain(line.grams, 3)} g were asked for"
     said = {"enlarge_pct": pct, "cause": cause, **_asks_anew(page, line, pct)}
     _resized(book, page, line, grams, _lots(lot, then), said)
@@ -182,12 +182,12 @@ def enlarge(
 
 
 def base_on_top(book: Book, page: BatchPage, line: Line, pct: float) -> tuple[float, float | None]:
-    """Grams of base that a rest bigger by some percent takes beside a line, and what its lots hold.
+    """Grams of base still to weigh for a rest bigger by some percent, beside a line, and what its lots hold.
 
     The second is None where the book has no lot of it.
     """
     bases = [each for each in page.now.lines if each.what == "base" and each.id != line.id]
-    more = sum(each.grams * (1 + pct / 100) - page.asked[each.id] for each in bases if each.id in page.asked)
+    more = sum(each.grams * (1 + pct / 100) - page.asked.get(each.id, 0.0) for each in bases)
     items = {each.item for each in bases}
     if not any(store.lots(book, item) for item in items):
         return max(0.0, more), None

@@ -159,7 +159,8 @@ def _answers(
     enough = left_g is None or more_g <= left_g
     if more_g >= 1:
         held = say.LOTS_UNKNOWN if left_g is None else say.LOTS_HOLD.format(left=left_g)
-        parts.small(say.BASE_ON_TOP.format(more=more_g, held=held))
+        weighed = any(each.what == "base" and each.id in shown.asked for each in shown.now.lines)
+        parts.small((say.BASE_ON_TOP if weighed else say.BASE_TO_WEIGH).format(more=more_g, held=held))
     with st.container(horizontal=True, key="kitchen-answers"):
         _answer(say.CUP_AGAIN, key, lambda: kitchen_log.start_cup_again(book, shown, line, grams, lot, then))
         bigger, enlarge = say.BIGGER.format(pct=pct), partial(kitchen_log.enlarge, book, shown, line)

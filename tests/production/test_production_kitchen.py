@@ -153,9 +153,20 @@ def test_the_rest_is_not_made_bigger_where_the_lots_do_not_hold_its_base(book, c
     book.throw_away(code, [], "spilt", [(lot.number, lot.left_g - 0.05 * base.grams)])
     more_g, left_g = kitchen_log.base_on_top(book, page, line, 10)
     assert (more_g, left_g) == pytest.approx((0.1 * base.grams, 0.05 * base.grams))
-    with pytest.raises(store.Refused, match="of base more; its lots hold"):
+    with pytest.raises(store.Refused, match="g of base; its lots hold"):
         kitchen_log.enlarge(book, page, line, 1.1 * line.grams, None)
     assert kitchen_log.base_on_top(book, page, line, 5)[0] <= left_g + 1e-6
+
+
+def test_a_bigger_rest_counts_the_base_that_is_still_to_be_weighed(book, code):
+    """Too much of an oil, before any base: the whole of the base is asked of its lots."""
+    page = until(book, code, "weigh:oil:lavender")
+    line, base = page.now.line("oil:lavender"), page.now.line("base")
+    received(book, base.item, 1.05 * base.grams)
+    more_g, left_g = kitchen_log.base_on_top(book, page, line, 10)
+    assert (more_g, left_g) == pytest.approx((1.1 * base.grams, 1.05 * base.grams))
+    with pytest.raises(store.Refused, match="g of base; its lots hold"):
+        kitchen_log.enlarge(book, page, line, 1.1 * line.grams, None)
 
 
 def test_a_new_cup_takes_from_both_lots_what_is_thrown_away(book, code):
