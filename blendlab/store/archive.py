@@ -109,6 +109,31 @@ def opened(path: Path) -> Iterator[Archive]:
         yield Archive(packed, _manifest(packed))
 
 
+def name_fault(name: str) -> str:
+    """Why a name cannot stand in a backup, in words; "" for one that can.
+
+    >>> name_fault("cards/fern.json"), name_fault("sheet 3:4.pdf")
+    ('', 'the name "sheet 3:4.pdf" would leave the folder')
+    """
+    parts = name.split("/")
+    if any(mark in name for mark in "\\:\0") or any(part in ("", ".", "..") for part in parts):
+        return f'the name "{shown(name)}" would leave the folder'
+    if any(part.startswith(".") for part in parts):
+        return f'the name "{shown(name)}" is hidden'
+    if any("\ud800" <= mark <= "\udfff" for mark in name):
+        return f'the name "{shown(name)}" is no text'
+    return ""
+
+
+def shown(name: str) -> str:
+    r"""A name to be read, whatever characters it has.
+
+    >>> shown("Rose.pdf"), shown("Icon\r")
+    ('Rose.pdf', 'Icon\\r')
+    """
+    return name if name.isprintable() else ascii(name)[1:-1]
+
+
 def to_bytes(manifest: Manifest) -> bytes:
     """A manifest as it is packed."""
     return documents.to_bytes(WHAT, encode(manifest))
@@ -118,11 +143,8 @@ def _look_at_names(infos: list[zipfile.ZipInfo]) -> None:
     seen: set[str] = set()
     for info in infos:
         name = info.orig_filename
-        parts = name.split("/")
-        if "\\" in name or ":" in name or "\0" in name or any(part in ("", ".", "..") for part in parts):
-            raise _refused(f'the name "{ascii(name)[1:-1]}" would leave the folder')
-        if any(part.startswith(".") for part in parts):
-            raise _refused(f'the name "{name}" is hidden')
+        if wrong := name_fault(name):
+            raise _refused(wrong)
         if stat.S_IFMT(info.external_attr >> 16) not in (0, stat.S_IFREG):
             raise _refused(f"{name} is a link or no plain file")
         if info.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED) or info.flag_bits & 1:

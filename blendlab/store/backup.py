@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import tempfile
 import zipfile
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Set
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cache
@@ -19,6 +19,9 @@ from blendlab.store.error_log import NAME as LOG
 from blendlab.store.folder import Folder
 
 LEFT_OUT = {"bin", LOG}
+AS_IT_IS = 1_000_000
+"""Bytes of a file above which it is not made smaller: a photo cannot be, and a file of zeros would be
+taken for a bomb (`archive.MOST_RATIO`)."""
 
 
 @dataclass(frozen=True)
@@ -62,7 +65,7 @@ def make_backup(folder: Folder, target: Path) -> Backup:
                 digests: dict[str, str] = {}
                 lines = _pack_book(folder, place, packed, digests, told)
                 for name, data in _files(folder, told):
-                    packed.writestr(name, data)
+                    packed.writestr(name, data, zipfile.ZIP_STORED if len(data) > AS_IT_IS else None)
                     digests[name] = atomic_write.digest_of(data)
                 told += _photos_lacking(place / BOOK, digests) if lines else []
                 manifest = Manifest(made_at=documents.now(), files=digests, lines=lines)
@@ -129,16 +132,18 @@ def _files(folder: Folder, told: list[str]) -> Iterator[tuple[str, bytes]]:
     """Name and bytes of every plain file but the book; a card and its picture belong together.
 
     Names are listed until a whole round brings nothing new: a card may be renamed meanwhile, and is packed
-    under the one name or the other.
+    under the one name or the other. Of names that differ in their capitals alone that in small letters comes
+    first: the program writes no others.
     """
     seen: set[Path] = set()
     cards: set[str] = set()
-    while fresh := sorted(set(_plain_files(folder)) - seen):
+    names = {MANIFEST, BOOK, f"{BOOK}{book_file.LOGS[0]}"}
+    while fresh := set(_plain_files(folder)) - seen:
         known = frozenset(cards)
-        for path in fresh:
+        for path in sorted(fresh, key=lambda path: str(path).swapcase()):
             inner = path.relative_to(folder.root)
-            if path.is_symlink():
-                told.append(f"{inner.as_posix()} is a link to another place and was left out.")
+            if wrong := _unfit(path, inner.as_posix(), names):
+                told.append(f"{archive.shown(inner.as_posix())} {wrong} and was left out.")
                 continue
             files = list(_packed(folder, path, inner, told))
             if files and path.parent == folder.cards:
@@ -146,8 +151,18 @@ def _files(folder: Folder, told: list[str]) -> Iterator[tuple[str, bytes]]:
                 if card_id and card_id in known:
                     continue
                 cards.add(card_id)
+            names.update(name.casefold() for name, _ in files)
             yield from files
         seen.update(fresh)
+
+
+def _unfit(path: Path, name: str, names: Set[str]) -> str:
+    """Why a file cannot stand in a backup beside the names that do, or ""."""
+    if path.is_symlink():
+        return "is a link to another place"
+    if archive.name_fault(name):
+        return "has a name that not every system can have"
+    return "has the name of another file on many systems" if name.casefold() in names else ""
 
 
 def _plain_files(folder: Folder) -> Iterator[Path]:

@@ -11,6 +11,7 @@ import time
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from contextvars import ContextVar
+from functools import cache
 from pathlib import Path
 
 from blendlab.errors import BadDocument, NewerFormat, NotSaved, Problem
@@ -287,3 +288,28 @@ def fault(path: Path) -> str:
     if have == len(MIGRATIONS) and not set(TABLES) <= tables:
         return "tables are missing"
     return ""
+
+
+def foreign(path: Path) -> str:
+    """Whether a book has tables, indexes or triggers that this program does not make, in words; "" if not.
+
+    What a stranger wrote into them would run with every line she writes.
+    """
+    with closing(connect(path, "ro")) as link:
+        made = _shape_of(version(link))
+        odd = sorted(name for _, name, _ in made ^ _shape(link))
+    return f"its tables are not those this program makes ({odd[0]})" if odd else ""
+
+
+@cache
+def _shape_of(have: int) -> frozenset[tuple[str, str, str]]:
+    with closing(sqlite3.connect(":memory:")) as link:
+        for script in MIGRATIONS[:have]:
+            link.executescript(script)
+        return _shape(link)
+
+
+def _shape(link: sqlite3.Connection) -> frozenset[tuple[str, str, str]]:
+    """Type, name and text of everything a file is made of; what SQLite adds by itself is left out."""
+    made = link.execute("SELECT type, name, sql FROM sqlite_master WHERE sql IS NOT NULL")
+    return frozenset((str(kind), str(name), str(sql)) for kind, name, sql in made)

@@ -7,6 +7,7 @@ what it costs in the backup.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import closing
 from dataclasses import dataclass, replace
@@ -14,17 +15,31 @@ from functools import cached_property
 from pathlib import Path, PurePosixPath
 
 from blendlab.codec import decode, encode, object_in
-from blendlab.errors import BadDocument, NewerFormat, UnknownName
+from blendlab.errors import BadDocument, ChangedOutside, NewerFormat, UnknownName
 from blendlab.recipe import Design
 from blendlab.shelf import Item, item_from_dict
 from blendlab.store import atomic_write, book_file, cards, documents, photos, settings, shelf_items
-from blendlab.store.archive import BOOK, Archive, opened
-from blendlab.store.book_schema import TABLES, connect, fault, migrate, newer
+from blendlab.store.archive import BOOK, Archive, opened, shown
+from blendlab.store.book_schema import TABLES, connect, fault, foreign, migrate, newer
 from blendlab.store.folder import Folder
 from blendlab.store.lines import Line, lines, save_line
+from blendlab.store.listing import listing
 
 BESIDE = "{name}, brought in"
 NEW, EQUAL, BOTH, PRICE, LEFT = "new", "equal", "both", "price", "left"
+PLACES = {
+    part: re.compile(pattern)
+    for part, pattern in {
+        "shelf": r"shelf/[^/]+/[^/]+\.json",
+        "cards": r"cards/[^/]+\.json",
+        "pictures": r"cards/[^/]+\.png",
+        "lines": r"lines/[^/]+\.json",
+        "photos": r"photos/[^/]+",
+        "files": rf"drafts/[^/]+\.json|draft\.json|{re.escape(settings.NAME)}",
+        "book": rf"{re.escape(BOOK)}(-wal)?",
+    }.items()
+}
+"""Part of a backup -> names of its files; every other file stays in the backup and is told."""
 
 
 @dataclass(frozen=True)
@@ -104,14 +119,13 @@ class _Arriving:
         self.folder, self.packed, self.write, self.with_prices = folder, packed, write, with_prices
         self.moved: dict[str, str] = {}
 
-    def _each(self, part: str, take: Callable[[str], Step], suffix: str = ".json") -> Iterator[Step]:
-        """What becomes of the files in one part of the backup that end in `suffix`."""
+    def _each(self, part: str, take: Callable[[str], Step]) -> Iterator[Step]:
+        """What becomes of the files in one part of the backup."""
         for name in self.packed.names:
-            path = PurePosixPath(name)
-            if path.parts[0] == part and path.name.endswith(suffix):
+            if PLACES[part].fullmatch(name):
                 try:
                     yield take(name)
-                except (BadDocument, NewerFormat, UnknownName) as problem:
+                except (BadDocument, ChangedOutside, NewerFormat, UnknownName) as problem:
                     yield Step(part, name, LEFT, str(problem))
 
     def _put(self, path: Path, data: bytes, what: str) -> None:
@@ -120,14 +134,14 @@ class _Arriving:
 
     def cards(self) -> Iterator[Step]:
         """Cards with their pictures."""
-        hers = dict(cards.known_designs(self.folder))
+        hers = {entry.card_id: entry.design for entry in listing(self.folder) if entry.card_id}
         return self._each("cards", lambda name: self._card(name, hers))
 
-    def _card(self, name: str, hers: dict[str, Design]) -> Step:
+    def _card(self, name: str, hers: dict[str, Design | None]) -> Step:
         data = self.packed.read(name)
         card = cards.card_from(object_in("card", data))
-        here, twin = hers.get(card.id), _twin(data)
-        what = _against(here == card.design if here else None, twin in hers)
+        twin = _twin(data)
+        what = _against(hers[card.id] == card.design if card.id in hers else None, twin in hers)
         self.moved[card.id] = card.id if what in (NEW, EQUAL) else twin
         if what == BOTH:
             if card.newer:
@@ -203,7 +217,7 @@ class _Arriving:
 
     def photos(self) -> Iterator[Step]:
         """Photos of kept jars; one that is here under whatever name is not brought twice."""
-        return self._each("photos", self._photo, suffix="")
+        return self._each("photos", self._photo)
 
     def _photo(self, name: str) -> Step:
         data, own = self.packed.read(name), PurePosixPath(name).name
@@ -218,12 +232,10 @@ class _Arriving:
 
     def rest(self) -> Iterator[Step]:
         """Settings and drafts where there are none; what this version does not know stays in the file."""
-        known = ("cards", "lines", "shelf", "photos", "drafts", settings.NAME, self.folder.draft.name)
-        for part in known[4:]:
-            yield from self._each(part, self._file)
+        yield from self._each("files", self._file)
         for name in self.packed.names:
-            if not name.startswith(BOOK) and PurePosixPath(name).parts[0] not in known:
-                yield Step("file", name, LEFT, "This version does not know what it is.")
+            if not any(place.fullmatch(name) for place in PLACES.values()):
+                yield Step("file", shown(name), LEFT, "This version does not know what it is.")
 
     def _file(self, name: str) -> Step:
         data = self.packed.read(name)
@@ -273,7 +285,7 @@ def _book(folder: Folder, packed: Archive, write: bool, with_book: bool) -> Iter
     with atomic_write.elsewhere() as place:
         arriving = place / BOOK
         packed.extract(BOOK, arriving)
-        wrong = newer(arriving) or fault(arriving)
+        wrong = newer(arriving) or fault(arriving) or foreign(arriving)
         if wrong:
             yield Step("book", BOOK, LEFT, f"The book in the file cannot be taken: {wrong}")
             return

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
-from contextlib import suppress
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, fields, replace
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -205,14 +204,6 @@ def _put(path: Path, card: Card, picture_png: bytes) -> Saved:
     digest = card_files.write(path, data, picture_png)
     documents.settle_name(path, atomic_write.file_stem(saved.design.name, saved.id))
     return Saved(saved, digest)
-
-
-def known_designs(folder: Folder) -> Iterator[tuple[str, Design]]:
-    """Id and design of every card that can be read."""
-    for path in documents.files(folder.cards):
-        with suppress(BadDocument, NewerFormat):
-            design = card_from(object_in(WHAT, documents.read(WHAT, path))).design
-            yield design.id, design
 
 
 def put_new(folder: Folder, card: Card, data: bytes, picture_png: bytes) -> None:

@@ -18,7 +18,7 @@ from blendlab.store.book import Book
 from blendlab.store.book_batches import batch, batches
 from blendlab.store.book_entries import checked
 from blendlab.store.book_lines import to_grams
-from blendlab.store.book_schema import connect, reading
+from blendlab.store.book_schema import connect, foreign, newer, reading
 from blendlab.store.book_trace import unread
 from blendlab.store.folder import Folder
 from blendlab.store.lines import read_line
@@ -126,7 +126,7 @@ def _book(folder: Folder) -> tuple[str, ...]:
             return (f"The book cannot be read: {wrong}.",) if wrong else ()
         with closing(connect(folder.book, "ro")) as link:
             pages = list(_pages(link))
-            return (*pages, *_sums(link), *(() if pages else _entries(folder)))
+            return (*pages, *_shape(folder.book), *_sums(link), *(() if pages else _entries(folder)))
     except (BlendlabError, sqlite3.Error) as problem:
         return (f"The book cannot be looked over: {problem}",)
 
@@ -137,6 +137,12 @@ def _pages(link: sqlite3.Connection) -> Iterator[str]:
             yield f"The book, its pages: {row[0]}."
     for table, number, parent, _ in link.execute("PRAGMA foreign_key_check").fetchall()[:MOST_TOLD]:
         yield f"The book, line {number} of {table} refers to a line of {parent} that is not there."
+
+
+def _shape(book: Path) -> Iterator[str]:
+    odd = "" if newer(book) else foreign(book)
+    if odd:
+        yield f"The book: {odd}."
 
 
 def _sums(link: sqlite3.Connection) -> Iterator[str]:

@@ -199,10 +199,10 @@ def test_a_photo_written_while_a_backup_is_made_is_in_it_when_its_line_is(
     """A reading comes between the two parts of a backup: its line may be lacking, its photo never."""
     writestr = zipfile.ZipFile.writestr
 
-    def later(packed, name, data):
+    def later(packed, *what):
         if not photos.files(folder):
             read(book, code, jpeg())
-        writestr(packed, name, data)
+        writestr(packed, *what)
 
     store.save_settings(folder, {"currency": "EUR"})
     monkeypatch.setattr(zipfile.ZipFile, "writestr", later)
