@@ -12,7 +12,8 @@ from blendlab.batch import Plan
 from blendlab.errors import BlendlabError
 from blendlab.production import base_lots, batches, line_words
 from blendlab.shelf import Base
-from blendlab.ui import kitchen_door, kitchen_steps, memo, mishap, parts, state
+from blendlab.ui import allotment_rows, kitchen_door, kitchen_steps, memo, mishap, parts, state
+from blendlab.ui.words import batch as allotted
 from blendlab.ui.words import kitchen as say
 from blendlab.ui.words import plural
 from blendlab.units import read_number
@@ -63,8 +64,12 @@ def _told(offered: Plan, stops: int) -> None:
         (say.BEGIN_JARS, f"{offered.jars}" if offered.jars else ""),
         (say.BEGIN_LINES, f"{len(offered.lines)}"),
     ]
+    asked = state.assessed().design.batch if kitchen_door.beginning() == kitchen_door.JARS else None
     with st.container(width=640):
         parts.rows([row for row in rows if row[1]])
+        if asked is not None:
+            parts.heading(allotted.PARTS)
+            parts.rows(allotment_rows.rows(offered, asked))
         parts.small(say.BEGIN_WRITES)
     if stops:
         parts.alert(plural(stops, *say.BEGIN_STOPS), "kask")

@@ -19,6 +19,7 @@ from blendlab.production.judgement import Lots
 from blendlab.recipe import slug
 from blendlab.shelf import Base
 from blendlab.ui import (
+    allotment_rows,
     base_choice,
     batch_details,
     costs,
@@ -82,6 +83,9 @@ def _asked(assessed: Assessment, made: Plan | None, lots: Lots) -> None:
     _words_in()
     if made is not None:
         _figures(made)
+        if shared := allotment_rows.rows(made, asked):
+            with st.popover(say.PARTS, type="tertiary"):
+                parts.rows(shared)
 
 
 def _start_from(made: Plan | None, chosen: str) -> None:

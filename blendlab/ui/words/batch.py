@@ -41,6 +41,13 @@ SMALLEST_GRAMS = "{grams} g of batch"
 STOCK_LASTS = "All lots in date last for"
 LAST_JAR = "Last, short jar"
 LAST_GRAMS = "{grams:.0f} g"
+PARTS = "Where the grams go"
+PART_JARS = "Net weight of the jars, {jars} x {net:.1f} g"
+PART_OVERFILL = "Overfill, {pct:g} % of it"
+PART_RETAINED = "Held back"
+PART_LOSS = "Lost in bowl and bags, {pct:g} % of the batch"
+PART_REST = "Left after the last whole jar"
+PARTS_MAKE = "Whole batch"
 
 # the sheet
 TO_WEIGH = "To weigh"

@@ -1,0 +1,50 @@
+"""Where the grams of a planned batch go: the lines add up, each with the source of its figure."""
+
+from __future__ import annotations
+
+import random
+
+import pytest
+
+from blendlab.batch.allotment import allotment
+from blendlab.batch.plan import plan
+from blendlab.recipe import Batch
+from blendlab.shelf import resolve
+from blendlab.ui import allotment_rows
+from tests.batch import plans_to_try as tries
+
+
+def test_every_gram_of_any_plan_is_in_one_line():
+    rng = random.Random(11)
+    for _ in range(40):
+        design, filling, ceiling, held = tries.random_design(rng)
+        made = plan(resolve(design, tries.shelf(held)), filling, ceiling_pct=ceiling)
+        parts = allotment(made, design.batch)
+        assert sum(part.grams for part in parts) == pytest.approx(made.batch_g)
+        by_key = {part.key: part.grams for part in parts}
+        assert not parts or by_key["rest"] == pytest.approx(made.last_jar_g, abs=1e-6)
+
+
+def test_figures_of_hers_are_told_from_those_of_practice():
+    asked = Batch(jars=24, overfill_pct=2.0, retained_g=50.0)
+    made = plan(resolve(tries.design(batch=asked), tries.shelf()), tries.LOW_JAR)
+    parts = {part.key: part for part in allotment(made, asked)}
+    jars = 24 * made.net_g
+    assert parts["jars"].grams == pytest.approx(jars)
+    assert parts["overfill"].grams == pytest.approx(0.02 * jars)
+    assert parts["retained"].grams == 50
+    assert parts["loss"].grams == pytest.approx(0.04 * made.batch_g)
+    assert [parts[key].source for key in ("overfill", "retained", "loss")] == [
+        "your figure",
+        "your figure",
+        "common practice",
+    ]
+
+
+def test_the_grams_that_are_shown_add_up():
+    made = tries.made()
+    rows = allotment_rows.rows(made, tries.design().batch)
+    grams = [float(told.split(" g")[0].replace("\u2009", "")) for _, told in rows]
+    assert sum(grams[:-1]) == pytest.approx(grams[-1], abs=1e-9)
+    assert grams[-1] == pytest.approx(made.batch_g, abs=0.1)
+    assert "Overfill, 1 % of it" in dict(rows)
