@@ -61,9 +61,18 @@ def per_gram(
 def of_price(price: Price | None, per_g: float | None) -> Decimal | None:
     """Cost of a gram from a pack, else from a price per gram; None = unknown, never 0."""
     if price is not None:
-        waste = figure("batch", "waste").value if price.waste is None else price.waste
-        return per_gram(price.pack_price, price.pack_g, price.shipping, price.tax, waste)
-    return None if per_g is None else money(per_g) / (1 - money(figure("batch", "waste").value))
+        return per_gram(price.pack_price, price.pack_g, price.shipping, price.tax, waste_of(price))
+    return None if per_g is None else money(per_g) / (1 - waste_of(price))
+
+
+def waste_of(price: Price | None) -> Decimal:
+    """Share of what a gram costs that pays for what stays in the pack: of its price, else common practice.
+
+    >>> waste_of(None), waste_of(Price(pack_price=9.0, pack_g=100.0, waste=0.1))
+    (Decimal('0.03'), Decimal('0.1'))
+    """
+    own = None if price is None else price.waste
+    return money(figure("batch", "waste").value if own is None else own)
 
 
 class JarCost(NamedTuple):

@@ -16,10 +16,11 @@ from blendlab.batch.cost import (
     of_price,
     per_jar,
     price_from_margin,
+    waste_of,
 )
 from blendlab.batch.sheet import Plan
 from blendlab.recipe import Design, Ref
-from blendlab.shelf import Base, Shelf
+from blendlab.shelf import Base, Price, Shelf
 
 
 @dataclass(frozen=True)
@@ -47,20 +48,28 @@ class Rates:
 
 
 class PerGram(NamedTuple):
-    """Cost of a gram and how it is known; None where a price is missing, of `unpriced`."""
+    """Cost of a gram and how it is known; None where a price is missing, of `unpriced`.
+
+    wasted  the part of it that pays for what stays in packs and reaches no jar
+    """
 
     money: Decimal | None
     basis: str = ""
     unpriced: tuple[str, ...] = ()
+    wasted: Decimal = Decimal(0)
 
 
 class CostLine(NamedTuple):
-    """One thing of a batch in money; `cost` is None where its price is not known."""
+    """One thing of a batch in money; `cost` is None where its price is not known.
+
+    wasted  the part of the cost that pays for what stays in packs
+    """
 
     item: str
     name: str
     cost: Decimal | None
     basis: str
+    wasted: Decimal = Decimal(0)
 
 
 class Share(NamedTuple):
@@ -97,18 +106,29 @@ def per_gram_of(item: Any, shelf: Shelf) -> PerGram:
     """
     if not isinstance(item, Base) or not item.lines:
         price = getattr(item, "price", None)
-        own = of_price(price, getattr(item, "price_per_g", None))
-        return PerGram(own, "your shelf") if own is not None else PerGram(None, "", (_name(item),))
-    total, unpriced = Decimal(0), []
+        return of_pack(price, getattr(item, "price_per_g", None), "your shelf", _name(item))
+    total, wasted, unpriced = Decimal(0), Decimal(0), []
     for line in item.lines:
         inside = shelf.find(line.ingredient) if shelf.has(line.ingredient) else None
-        each = per_gram_of(inside, shelf).money if inside is not None else None
-        if each is None:
+        each = per_gram_of(inside, shelf) if inside is not None else PerGram(None)
+        if each.money is None:
             unpriced.append(_name(inside) or line.ingredient.id)
         else:
-            total += each * money(line.pct) / 100
-    basis = "raw materials by its formula; no work and no loss, as no lot of it was cooked"
-    return PerGram(None if unpriced else total, basis, tuple(unpriced))
+            total += each.money * money(line.pct) / 100
+            wasted += each.wasted * money(line.pct) / 100
+    basis = "raw materials by its formula; no work and no loss in the pot, as no lot of it was cooked"
+    return PerGram(None if unpriced else total, basis, tuple(unpriced), wasted)
+
+
+def of_pack(price: Price | None, per_g: float | None, basis: str, name: str = "") -> PerGram:
+    """Cost of a gram out of a pack, with what of it pays for the rest of the pack; unpriced without a price.
+
+    per_g  price of a gram where no pack is known; name  what is told where there is no price at all
+    """
+    each = of_price(price, per_g)
+    if each is None:
+        return PerGram(None, "", (name,))
+    return PerGram(each, basis, wasted=each * waste_of(price))
 
 
 def _name(item: Any) -> str:
@@ -169,7 +189,7 @@ def _carriers(plan: Plan, shelf: Shelf, carriers: Mapping[str, Ref]) -> Iterator
 
 def _line(item: str, name: str, mass: float, each: PerGram) -> CostLine:
     if each.money is not None:
-        return CostLine(item, name, money(mass) * each.money, each.basis)
+        return CostLine(item, name, money(mass) * each.money, each.basis, money(mass) * each.wasted)
     inside = [part for part in each.unpriced if part and part != name]
     return CostLine(item, name, None, f"no price of {', '.join(inside)}" if inside else "no price")
 

@@ -9,8 +9,8 @@ from functools import cached_property
 from typing import NamedTuple
 
 from blendlab import recipe, store
-from blendlab.batch.cost import money, of_price, work
-from blendlab.batch.pricing import PerGram, Rates, carrier_price, carriers_of, per_gram_of
+from blendlab.batch.cost import money, work
+from blendlab.batch.pricing import PerGram, Rates, carrier_price, carriers_of, of_pack, per_gram_of
 from blendlab.codec import decode
 from blendlab.errors import BlendlabError
 from blendlab.production.stock_lots import shared
@@ -21,11 +21,15 @@ from blendlab.units import plain
 
 
 class Spent(NamedTuple):
-    """What a batch took, in money and grams; `unpriced` names what has no price and is not in it."""
+    """What a batch took, in money and grams; `unpriced` names what has no price and is not in it.
+
+    wasted  the part of the money that pays for what stays in packs
+    """
 
     material: Decimal
     grams: float
     unpriced: tuple[str, ...]
+    wasted: Decimal = Decimal(0)
 
 
 @dataclass(frozen=True)
@@ -48,9 +52,11 @@ class Prices:
         unpriced = tuple(name for each, _ in found for name in each.unpriced)
         if any(each.money is None for each, _ in found):
             return PerGram(None, "", unpriced)
+        whole = sum(taken for _, taken in found)
         paid = sum(((each.money or 0) * taken for each, taken in found), Decimal(0))
+        wasted = sum((each.wasted * taken for each, taken in found), Decimal(0))
         basis = " + ".join(dict.fromkeys(each.basis for each, _ in found))
-        return PerGram(paid / sum(taken for _, taken in found), basis)
+        return PerGram(paid / whole, basis, wasted=wasted / whole)
 
     def of_newest(self, item: str, behind: frozenset[str] = frozenset()) -> PerGram | None:
         """Cost of a gram of the lot she cooked last of a base ("base:id"); None where she cooked none.
@@ -70,7 +76,7 @@ class Prices:
             return self._cooked(line, behind | {line.batch}) if line.batch not in behind else PerGram(None)
         price = price_of(line)
         if price is not None:
-            return PerGram(of_price(price, None), f"lot {line.lot.code}, by its own pack")
+            return of_pack(price, None, f"lot {line.lot.code}, by its own pack")
         return self.of_item(line.item, behind)
 
     def of_item(self, item: str, behind: frozenset[str] = frozenset()) -> PerGram:
@@ -92,8 +98,8 @@ class Prices:
             return PerGram(None, "", taken.unpriced or (name,))
         minutes = line.data.get("minutes")
         worked = work(self.rates.cook_minutes if minutes is None else minutes, self.rates.per_h)
-        basis = _cooked_words(line, taken, worked, self.currency)
-        return PerGram((taken.material + worked) / money(line.came_g), basis)
+        basis, came = _cooked_words(line, taken, worked, self.currency), money(line.came_g)
+        return PerGram((taken.material + worked) / came, basis, wasted=taken.wasted / came)
 
     def spent(self, code: str, behind: frozenset[str] = frozenset()) -> Spent:
         """What a batch took: lots at their own prices, what has no lot at the price of the shelf.
@@ -102,8 +108,9 @@ class Prices:
         """
         parts = list(self._parts(code, behind))
         material = sum((money(grams) * (each.money or 0) for _, grams, each in parts), Decimal(0))
+        wasted = sum((money(grams) * each.wasted for _, grams, each in parts), Decimal(0))
         unpriced = dict.fromkeys(name for name, _, each in parts if each.money is None)
-        return Spent(material, sum(grams for _, grams, _ in parts), tuple(unpriced))
+        return Spent(material, sum(grams for _, grams, _ in parts), tuple(unpriced), wasted)
 
     def _parts(self, code: str, behind: frozenset[str]) -> Iterator[tuple[str, float, PerGram]]:
         """Name, grams and price of everything a batch took; what is counted in pieces has its own share."""

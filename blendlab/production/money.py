@@ -9,6 +9,7 @@ from blendlab.batch import Costed, Plan, Rates, price_plan
 from blendlab.batch.cost import break_even_jars, cents, left_of_price, markup_of_margin
 from blendlab.batch.pricing import carriers_of, composition
 from blendlab.errors import BlendlabError, counted
+from blendlab.facts.read import figure
 from blendlab.production import sales
 from blendlab.production.costs import Prices
 from blendlab.production.judgement import Lots
@@ -115,13 +116,28 @@ def _left_out(rates: Rates) -> list[tuple[str, bool]]:
 
 
 def line_rows(told: Costed, kept: Settings) -> list[Row]:
-    """Each line of a batch in money, with how its price is known."""
-    return [
-        Row(line.name, f"{cents(line.cost)} {kept.currency} a batch; {line.basis}")
-        if line.cost is not None
-        else Row(line.name, f"{line.basis}: not in the sum")
-        for line in told.lines
-    ]
+    """Each line of a batch in money with how its price is known, what stays in packs, and what they make.
+
+    The cents are those between two running sums, so that what is shown adds up.
+    """
+    known = [(line.name, line.cost - line.wasted, line.basis) for line in told.lines if line.cost is not None]
+    rows, whole, shown = [], Decimal(0), Decimal(0)
+    if wasted := sum((line.wasted for line in told.lines if line.cost is not None), Decimal(0)):
+        usual = figure("batch", "waste")
+        known.append((
+            "What stays in packs",
+            wasted,
+            f"{100 * usual.value:g} % of a pack unless its price says otherwise ({usual.source})",
+        ))  # fmt: skip
+    for name, cost, basis in known:
+        whole += cost
+        part = cents(whole) - shown
+        shown += part
+        rows.append(Row(name, f"{part} {kept.currency} a batch; {basis}"))
+    rows += [Row(line.name, f"{line.basis}: not in the sum") for line in told.lines if line.cost is None]
+    if known:
+        rows.append(Row(_names(told)["material"], f"{shown} {kept.currency} a batch", total=True))
+    return rows
 
 
 def made_words(book: Book, page: BatchPage, shelf: Shelf, kept: Settings) -> str:
@@ -136,7 +152,8 @@ def made_words(book: Book, page: BatchPage, shelf: Shelf, kept: Settings) -> str
     if taken.unpriced:
         return f"{NOT_IN}: {', '.join(taken.unpriced)}"
     each = f"{cents(taken.material / jars)} {kept.currency}"
-    return f"{each} went into each of {counted(jars, 'jar')}, without glass, label and finishing"
+    packs = ", with what stays in packs" if taken.wasted else ""
+    return f"{each} went into each of {counted(jars, 'jar')}{packs}, without glass, label and finishing"
 
 
 def base_words(base: Base, book: Book, shelf: Shelf, kept: Settings) -> str:

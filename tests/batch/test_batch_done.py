@@ -176,7 +176,7 @@ def test_a_gram_of_a_cooked_base_is_the_sum_of_its_lines():
     assert known.unpriced == ()
     poor = pricing.per_gram_of(base, shelf_with(first, replace(second, price=None), base))
     assert (poor.money, poor.unpriced) == (None, (second.name,))
-    assert pricing.per_gram_of(first, tries.shelf()) == (Decimal("0.02"), "your shelf", ())
+    assert pricing.per_gram_of(first, tries.shelf()) == pricing.PerGram(Decimal("0.02"), "your shelf")
 
 
 RATES = Rates(label=Decimal("0.5"), minutes=Decimal(60), per_h=Decimal(20), overhead=Decimal(5),

@@ -9,6 +9,7 @@ from math import ceil
 import pytest
 
 from blendlab.batch import Maker, Rates
+from blendlab.batch.pricing import CostLine, costed
 from blendlab.production import line_words, money, settings
 from blendlab.shelf import Price, Scale, Shelf
 from tests.batch import plans_to_try as tries
@@ -149,6 +150,23 @@ def test_without_every_price_there_is_no_sum_and_their_count_is_told(sheet, book
     assert told.unpriced[0] in said[0]
     lines = money.line_rows(told, settings.Settings())
     assert [row.amount for row in lines].count("no price: not in the sum") == missing
+
+
+def test_the_lines_of_a_batch_add_up_and_what_stays_in_packs_is_one_of_them():
+    """97 for 1000 g and 3 % left in the pack: 97 a batch of 970 g and 3 for what stays, 100 in all."""
+    lines = tuple(
+        CostLine(f"oil:{name}", name, Decimal(cost), "your shelf", Decimal(cost) * Decimal("0.03"))
+        for name, cost in (("a", "33.335"), ("b", "33.335"), ("c", "33.33"))
+    )
+    rows = money.line_rows(costed(lines, 10, Rates(), Decimal(0)), settings.Settings())
+    told = [(row.name, Decimal(row.amount.split()[0])) for row in rows]
+    assert told[-2:] == [("What stays in packs", Decimal("3.00")), ("Material", Decimal("100.00"))]
+    assert rows[-1].total
+    assert "3 % of a pack unless its price says otherwise (common practice)" in rows[-2].amount
+    assert sum(amount for _, amount in told[:-1]) == told[-1][1]
+    bare = tuple(line._replace(wasted=Decimal(0)) for line in lines)
+    names = [row.name for row in money.line_rows(costed(bare, 10, Rates(), Decimal(0)), settings.Settings())]
+    assert names == ["a", "b", "c", "Material"]
 
 
 def test_nothing_priced_is_no_bold_nothing(sheet, book):
