@@ -152,9 +152,10 @@ def _retold(order: Sequence[Step], portions: Sequence[Portion], lines: Sequence[
 def display(plan: Plan, line: Line, weighed: Mapping[str, float]) -> float:
     """What the display reads after `line` if it was not zeroed in its cup, with what really went in.
 
-    Lines of the cup that stand before it count as weighed, on the same scale only.
+    line  as it is asked for now. Lines of the cup that stand before it count as weighed, on the same scale
+    only.
     """
-    before = plan.lines[: plan.lines.index(line)]
+    before = plan.lines[: [other.id for other in plan.lines].index(line.id)]
     same = (other for other in before if (other.cup, other.scale) == (line.cup, line.scale))
     return round(sum(weighed.get(other.id, other.grams) for other in same) + line.grams, 9)
 

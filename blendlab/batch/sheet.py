@@ -114,6 +114,7 @@ class Step(Noun):
              the last two hold back what follows
     below_c  highest temperature of the product
     heats    temperatures [C] that the text names, in its order: `units.in_degrees` says them in F
+    grams    what is added to a tone that was taken before; None = what is taken stands with its portion
     """
 
     id: str
@@ -123,6 +124,7 @@ class Step(Noun):
     below_c: float | None = None
     source: str = ""
     heats: tuple[float, ...] = ()
+    grams: float | None = None
 
     @property
     def holds(self) -> bool:

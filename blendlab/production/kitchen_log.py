@@ -49,14 +49,19 @@ def asked_then(page: BatchPage, weighing: Weighing) -> float:
 
 
 def ladder(page: BatchPage, line: Line) -> tuple[tuple[Rung, ...], float]:
-    """The cup of a line, what is done and what comes, and what the whole cup makes."""
+    """The cup of a line, what is done and what comes, and what the whole cup makes.
+
+    line  as it is asked for now; its rung counts what of it is in the cup already
+    """
     plan, weighed, asked = page.now, page.weighed, page.asked
     rungs = []
     for other in plan.cups[line.cup]:
         done = other.id in asked and remaining(other, asked) == 0
         state = "now" if other.id == line.id else "done" if done else "later"
         grams = weighed.get(other.id, other.grams) if done else other.grams
-        rungs.append(Rung(other.name, grams, other.step_g, state))
+        if state == "now":
+            grams = weighed.get(other.id, 0.0) + line.grams
+        rungs.append(Rung(other.name, round(grams, 9), other.step_g, state))
     return tuple(rungs), round(sum(rung.grams for rung in rungs), 9)
 
 
@@ -100,7 +105,7 @@ def weigh(
     only a new cup or a bigger rest helps, and for too little without a cause.
     """
     _refuse_before_its_turn(page, line)
-    _refuse_off(line, grams, cause)
+    _refuse_off(line, grams, cause, can_enlarge(book, page, line, judged(page, line, grams)[1]))
     asks = _asks_anew(page, line)
     if asks and not cause:
         cause = f"{plain(line.grams, 3)} g were asked for by what went into the bowl"
@@ -133,12 +138,11 @@ def _refuse_before_its_turn(page: BatchPage, line: Line) -> None:
         raise Refused(f"{line.name} is not the next line; {first}")
 
 
-def _refuse_off(line: Line, grams: float, cause: str) -> None:
+def _refuse_off(line: Line, grams: float, cause: str, can_grow: bool) -> None:
     found = judge(line, grams)
     if grams > line.good[1] and (found.explain or line.protected):
-        raise Refused(
-            f"{plain(grams, 3)} g of {line.name} are too much: start the cup again, or make the rest bigger."
-        )
+        bigger = ", or make the rest bigger" if can_grow else ""
+        raise Refused(f"{plain(grams, 3)} g of {line.name} are too much: start the cup again{bigger}.")
     if grams < line.good[0] and found.explain and not cause.strip():
         raise Refused(
             f"{plain(grams, 3)} g of {line.name} are too little: write down the cause and the decision."
@@ -168,9 +172,12 @@ def enlarge(
 
     then  lots that she lets fill up what the first does not hold
 
-    Raises Refused for a line whose turn has not come, and where the lots do not hold the base it takes.
+    Raises Refused for a line whose turn has not come, for one that is not part of the batch, and where the
+    lots do not hold the base it takes.
     """
     _refuse_before_its_turn(page, line)
+    if line.beside:
+        raise Refused(f"{line.name} is not part of the batch: a bigger batch makes up for none of it.")
     _, pct = judged(page, line, grams)
     more_g, left_g = base_on_top(book, page, line, pct)
     if left_g is not None and left_g < more_g:
@@ -193,6 +200,12 @@ def base_on_top(book: Book, page: BatchPage, line: Line, pct: float) -> tuple[fl
         return max(0.0, more), None
     there = (lot for item in items for lot in to_choose(book, item, page.line.made_on))
     return max(0.0, more), sum(lot.left_g for lot in there)
+
+
+def can_enlarge(book: Book, page: BatchPage, line: Line, pct: float) -> bool:
+    """Whether a rest bigger by some percent can make up for too much of a line."""
+    more_g, left_g = base_on_top(book, page, line, pct)
+    return not line.beside and (left_g is None or more_g <= left_g)
 
 
 def smaller_pct(page: BatchPage, line: Line, grams: float) -> float:
@@ -239,6 +252,8 @@ def measured_density(cup_ml: float, cup_g: float) -> float:
 
 
 def big_grams(plan: Plan, step: Step) -> float | None:
-    """Grams that a step names and that stand big on the screen: what is taken of the bowl."""
+    """Grams that a step names and that stand big on the screen: what is taken of the bowl, or on top."""
+    if step.grams is not None:
+        return step.grams
     portion = next((portion for portion in plan.portions if step.id == f"take:{portion.tone}"), None)
     return portion.take_g if portion is not None and not portion.rest else None

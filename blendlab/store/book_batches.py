@@ -9,10 +9,10 @@ from datetime import date
 from functools import lru_cache
 from typing import Any, TypeVar
 
-from blendlab.batch.kitchen import asked_anew, enlarged
 from blendlab.batch.sheet import Plan, plan_from
 from blendlab.codec import Noun, decode, moment, number, object_in
 from blendlab.errors import BadDocument, UnknownName
+from blendlab.store import book_plans
 from blendlab.store.book import Book
 from blendlab.store.book_entries import checked
 from blendlab.store.book_lines import to_grams
@@ -147,35 +147,16 @@ class BatchPage(BatchLog):
     @property
     def sized(self) -> Plan:
         """The plan with every time that the rest of the batch was made bigger or smaller."""
-        return enlarged(self.plan, [_resized_pct(entry) for entry in self.of("deviation")])
+        return book_plans.sized(self)
 
     @property
     def now(self) -> Plan:
-        """What every line asks for in all: the plan of this size, the lines that the bowl asked for anew."""
-        asks: dict[str, float] = {}
-        for entry in self.of("deviation"):
-            grown = 1 + _resized_pct(entry) / 100
-            asks = {
-                line: grams * grown
-                for line, grams in asks.items()
-                if self.plan.line(line).cup != entry.subject
-            }
-            if entry.data.get("asks_g") is not None:
-                asks[entry.subject] = entry.data["asks_g"]
-        return asked_anew(self.sized, asks)
+        """What every line and tone asks for in all: the plan of this size, lines the bowl asked for anew."""
+        return book_plans.now(self)
 
     def told(self, entry: Entry) -> Plan:
         """The plan as it stood when an entry was first written: what the kitchen said then."""
-        before = (each for each in self.entries if each.number < entry.first)
-        known = tuple(each for each in before if each.kind == "deviation")
-        gone = {each.corrects for each in known}
-        stood = (each for each in known if each.number not in gone and not each.data.get("withdrawn"))
-        return enlarged(self.plan, [_resized_pct(each) for each in stood])
-
-
-def _resized_pct(entry: Entry) -> float:
-    """By how many percent a deviation made the rest of the batch bigger; less than 0 is smaller."""
-    return float(entry.data.get("enlarge_pct", 0.0)) - float(entry.data.get("shrink_pct", 0.0))
+        return book_plans.told(self, entry)
 
 
 @dataclass(frozen=True, kw_only=True)

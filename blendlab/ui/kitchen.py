@@ -9,7 +9,7 @@ import streamlit as st
 from blendlab import store
 from blendlab.batch import Line, Step
 from blendlab.errors import BlendlabError
-from blendlab.production import batches, kitchen_log, line_words, settings
+from blendlab.production import batches, bowl, kitchen_log, line_words, settings
 from blendlab.ui import (
     kitchen_begin,
     kitchen_door,
@@ -47,15 +47,16 @@ def page() -> None:
         kitchen_end.finished(shown)
         return
     left, right = st.columns([28, 72], gap="medium")
-    with left:
-        if now.line is not None:
-            st.html(_ladder(shown, now.line))
-        else:
+    if now.line is not None:
+        line, why = bowl.asked(book, shown, kitchen_log.asked_line(shown, now.line), memo.shelf())
+        with left:
+            st.html(_ladder(shown, line))
+        with right, st.container(border=True, key="kitchen-line"):
+            kitchen_line.weigh(shown, now.line, line, why)
+    else:
+        with left:
             st.html(_ahead(now.done, now.current, now.later))
-    with right, st.container(border=True, key="kitchen-line"):
-        if now.line is not None:
-            kitchen_line.weigh(shown, now.line)
-        else:
+        with right, st.container(border=True, key="kitchen-line"):
             kitchen_steps.draw(shown, now.current)
     if not now.done:
         parts.small(say.STAY_AWAKE)

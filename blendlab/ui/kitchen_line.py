@@ -12,7 +12,7 @@ import streamlit as st
 from blendlab import store
 from blendlab.batch import Line, display
 from blendlab.errors import BlendlabError
-from blendlab.production import bowl, kitchen_log, line_words, settings, stock_lots
+from blendlab.production import kitchen_log, line_words, settings, stock_lots
 from blendlab.ui import kitchen_steps, memo, mishap, parts, state
 from blendlab.ui.words import kitchen as say
 from blendlab.units import plain, read_number
@@ -21,10 +21,12 @@ FAR = 20
 """What is typed may lie this many times above or below what is asked for."""
 
 
-def weigh(shown: store.BatchPage, whole: Line) -> None:
-    """One line of a cup, and what it asks for on top when more of the batch is made."""
+def weigh(shown: store.BatchPage, whole: Line, line: Line, why: str) -> None:
+    """One line of a cup, and what it asks for on top when more of the batch is made.
+
+    line, why  as the bowl asks for it now, and why in words
+    """
     book = memo.book()
-    line, why = bowl.asked(book, shown, kitchen_log.asked_line(shown, whole), memo.shelf())
     part = kitchen_log.part_of(shown, line)
     key = f"went-{shown.line.code}-{line.id}-{part}-{kitchen_log.cups_before(shown, line)}"
     known = _known(book, line, f"lot-{key}")
@@ -94,7 +96,7 @@ def _words(shown: store.BatchPage, whole: Line, line: Line, lot: str) -> str:
     ]
     low, high = (line_words.grams(bound, line.step_g) for bound in line.good)
     good = [say.GOOD.format(low=low, high=high)]
-    reads = display(shown.now, whole, shown.weighed)
+    reads = display(shown.now, line, shown.weighed)
     if not more and round(reads - line.grams, 9) > 0:
         good.insert(0, say.DISPLAY.format(grams=line_words.grams(reads, line.step_g)))
     return (
@@ -154,20 +156,24 @@ def _answers(
         _too_little_answer(shown, line, (lot, then), grams, key)
         return
     found, pct = kitchen_log.judged(shown, line, grams)
-    parts.alert(say.OVER.format(over=plain(grams - line.grams, 3), pct=pct), "kask")
+    bigger = kitchen_log.can_enlarge(book, shown, line, pct)
+    leave = not found.explain and not line.protected
+    ways = [say.WAY_AGAIN, say.WAY_BIGGER.format(pct=pct) if bigger else "", say.WAY_LEAVE if leave else ""]
+    parts.alert(
+        say.OVER.format(over=plain(grams - line.grams, 3), ways=", ".join(filter(None, ways))), "kask"
+    )
     more_g, left_g = kitchen_log.base_on_top(book, shown, line, pct)
-    enough = left_g is None or more_g <= left_g
-    if more_g >= 1:
+    if more_g >= 1 and not line.beside:
         held = say.LOTS_UNKNOWN if left_g is None else say.LOTS_HOLD.format(left=left_g)
         weighed = any(each.what == "base" and each.id in shown.asked for each in shown.now.lines)
         parts.small((say.BASE_ON_TOP if weighed else say.BASE_TO_WEIGH).format(more=more_g, held=held))
     with st.container(horizontal=True, key="kitchen-answers"):
         _answer(say.CUP_AGAIN, key, lambda: kitchen_log.start_cup_again(book, shown, line, grams, lot, then))
-        bigger, enlarge = say.BIGGER.format(pct=pct), partial(kitchen_log.enlarge, book, shown, line)
-        _answer(bigger, key, lambda: enlarge(grams, lot, then), disabled=not enough)
-        if not found.explain and not line.protected:
-            leave = partial(kitchen_log.weigh, book, shown, line, grams, lot, then=then)
-            _answer(say.LEAVE_IT, key, leave)
+        if bigger:
+            enlarge = partial(kitchen_log.enlarge, book, shown, line, grams, lot, then)
+            _answer(say.BIGGER.format(pct=pct), key, enlarge)
+        if leave:
+            _answer(say.LEAVE_IT, key, partial(kitchen_log.weigh, book, shown, line, grams, lot, then=then))
 
 
 def _too_little_answer(

@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import threading
+from dataclasses import replace
 from datetime import date
 
 import pytest
 
 from blendlab import store
+from blendlab.batch.plan import plan
 from blendlab.errors import BadDocument
 from blendlab.production import batches, kitchen_acts, kitchen_log
-from blendlab.recipe import Batch
+from blendlab.recipe import Batch, Dust, Top
+from blendlab.shelf import resolve
 from blendlab.store import Refused
+from blendlab.units import plain
 from tests.batch import plans_to_try as tries
 from tests.production.test_production_rules import received, until
 from tests.store.damage import harm
@@ -31,6 +35,46 @@ def test_the_ladder_shows_what_is_done_and_what_comes(book, code, sheet):
     assert [rung.state for rung in rungs] == ["done", "now", *["later"] * (len(cup) - 2)]
     assert rungs[0].grams == page.weighed[cup[0].id]
     assert total == pytest.approx(sum(line.grams for line in cup), abs=0.1)
+
+
+def test_the_open_rung_shows_the_grams_that_are_asked_for_now(book, code):
+    """A tenth more of the first oil: the ladder counts what is in and what comes on top, as the line does."""
+    page = until(book, code, "weigh:base")
+    line = page.now.line("base")
+    kitchen_log.enlarge(book, page, line, line.grams * 1.1, None)
+    page = store.batch(book, code)
+    oil = kitchen_log.stand(page).line
+    top = kitchen_log.asked_line(page, oil)
+    asked = replace(top, grams=top.grams + 1)  # as a bowl might ask for it
+    rungs, total = kitchen_log.ladder(page, asked)
+    (now,) = (rung for rung in rungs if rung.state == "now")
+    assert now.grams == pytest.approx(page.weighed[oil.id] + asked.grams)
+    assert now.grams == pytest.approx(oil.grams + 1)
+    assert total == pytest.approx(sum(rung.grams for rung in rungs))
+
+
+def test_only_what_can_be_done_about_too_much_is_offered(book, code):
+    page = until(book, code, "weigh:preservative")
+    line = page.now.line("preservative")
+    with pytest.raises(Refused, match=r"start the cup again, or make the rest bigger\.$"):
+        kitchen_log.weigh(book, page, line, round(2 * line.grams, 9), None)
+    (lot,) = (lot for lot in store.lots(book) if lot.item == page.now.line("base").item)
+    book.move(lot.number, -lot.left_g, "waste", "spilt")
+    assert not kitchen_log.can_enlarge(book, page, line, 100.0)
+    with pytest.raises(Refused, match=r"start the cup again\.$"):
+        kitchen_log.weigh(book, page, line, round(2 * line.grams, 9), None)
+
+
+def test_dust_beside_the_batch_makes_it_no_bigger(book):
+    mica = next(tries.shelf().of("pigment"))
+    design = tries.design(top=Top(kind="flat", dust=Dust(pigment=mica.ref, mg_per_cm2=1.0)))
+    code = book.start(plan(resolve(design, tries.shelf()), tries.LOW_JAR), DAY, design=design)
+    page = until(book, code, f"weigh:dust:{mica.id}")
+    line = page.now.line(f"dust:{mica.id}")
+    assert not kitchen_log.can_enlarge(book, page, line, 50.0)
+    with pytest.raises(Refused, match="not part of the batch"):
+        kitchen_log.enlarge(book, page, line, 2 * line.grams, None)
+    assert store.batch(book, code).now.batch_g == page.plan.batch_g
 
 
 def test_a_bigger_rest_asks_for_more_of_what_was_weighed(book, code):
@@ -94,9 +138,6 @@ def test_measured_outside_the_order_is_written_where_it_was_measured(book, code)
 
 
 def test_acids_are_measured_in_their_turn(book):
-    from blendlab.batch.plan import plan
-    from blendlab.shelf import resolve
-
     made = plan(resolve(tries.design(batch=Batch(jars=24, retained_g=30)), tries.shelf()), tries.LOW_JAR)
     code = book.start(made, DAY, design=tries.design())
     with pytest.raises(Refused, match="not the next one"):
@@ -220,3 +261,72 @@ def test_two_windows_set_aside_once(book, code):
         each.join()
     assert len(told) == 1
     assert [entry.data["retained_g"] for entry in store.batch(book, code).of("yield")] == [30]
+
+
+# --- tones that were taken before the batch was made bigger -------------------------------------------------
+
+
+def pigments_of(page, tone: str):
+    return [line for line in page.plan.lines if line.tone == tone]
+
+
+def enlarged_at_the_last_tone(book, code, share: float = 1.1) -> store.BatchPage:
+    """Too much pigment in the tone that is taken last, after the first was folded."""
+    page = store.batch(book, code)
+    last = next(portion.tone for portion in page.plan.portions if portion.rest)
+    page = until(book, code, f"weigh:{pigments_of(page, last)[0].id}")
+    line = page.now.line(pigments_of(page, last)[0].id)
+    kitchen_log.enlarge(book, page, line, round(share * line.grams, 9), None)
+    return store.batch(book, code)
+
+
+def test_a_tone_that_was_taken_is_asked_for_what_goes_with_the_bigger_rest(book, code):
+    first = next(portion for portion in store.batch(book, code).plan.portions if not portion.rest)
+    page = enlarged_at_the_last_tone(book, code)
+    page = until(book, code, f"take-1:{first.tone}")
+    step = kitchen_log.stand(page).current
+    (now,) = (portion for portion in page.now.portions if portion.tone == first.tone)
+    assert kitchen_log.big_grams(page.now, step) == pytest.approx(now.take_g - first.take_g)
+    assert now.take_g - first.take_g == pytest.approx(0.1 * first.take_g, abs=1)
+    assert f"then add {plain(now.take_g - first.take_g, 2)} g of it to this tone" in step.text
+    # what was weighed on top comes before it, its pigment after it: no tone is ever stronger than asked for
+    assert page.weighed["base"] == pytest.approx(page.now.line("base").grams)
+    (pigment,) = pigments_of(page, first.tone)
+    assert page.weighed[pigment.id] == pigment.grams
+    page = until(book, code, f"fold-1:{first.tone}")
+    assert page.weighed[pigment.id] == pytest.approx(1.1 * pigment.grams, abs=pigment.step_g)
+    assert f"{plain(now.scent_g - first.scent_g, 2)} g of the scent" in kitchen_log.stand(page).current.text
+
+
+def test_the_tone_that_is_at_work_gets_more_too_and_is_folded_once(book, code):
+    page = enlarged_at_the_last_tone(book, code)
+    last = next(portion for portion in page.now.portions if portion.rest)
+    page = until(book, code, f"take-1:{last.tone}")
+    assert "about" in kitchen_log.stand(page).current.text
+    page = until(book, code, "fill")
+    assert f"fold-1:{last.tone}" not in {step.id for step in page.now.steps}
+
+
+def test_a_batch_made_bigger_twice_asks_for_each_rise_once(book, code):
+    page = enlarged_at_the_last_tone(book, code)
+    first = next(portion for portion in page.plan.portions if not portion.rest)
+    (pigment,) = pigments_of(page, first.tone)
+    page = until(book, code, f"weigh:{pigment.id}")
+    line = kitchen_log.asked_line(page, page.now.line(pigment.id))
+    kitchen_log.enlarge(book, page, line, round(line.grams + 0.2 * pigment.grams, 9), None)
+    page = until(book, code, "fill")
+    takes = {step.id: step for step in page.now.steps if step.id.startswith("take-")}
+    assert {f"take-1:{first.tone}", f"take-2:{first.tone}"} <= set(takes)
+    (now,) = (portion for portion in page.now.portions if portion.tone == first.tone)
+    own = [step.grams for step_id, step in takes.items() if step_id.endswith(first.tone)]
+    assert first.take_g + sum(own) == pytest.approx(now.take_g)
+    ticks = {entry.subject: entry for entry in page.of("tick")}
+    for step in takes.values():
+        assert step.text in {then.text for then in page.told(ticks[step.id]).steps}
+    for line in page.now.lines:
+        assert page.weighed[line.id] == pytest.approx(line.grams, abs=1.01 * line.step_g)
+
+
+def test_a_batch_that_never_grew_has_no_further_step(book, code):
+    page = until(book, code, "fill")
+    assert [step.id for step in page.now.steps] == [step.id for step in page.plan.steps]
