@@ -97,13 +97,15 @@ def test_lots_go_out_and_deliveries_come_in(folder):
     oil = next(shelf.of("oil"))
     came = (oil.name, "L-7", "250,5", "Reed supply", "2026-11-01", "2027-11-01")
     heads = ("What", "Code", "Came, g", "Supplier", "Received", "Use by")
-    read = take_lots(book, folder, shelf, text_of(csv_of(heads, [came, ("Nothing", "X", "1", "", "", "")])))
+    read = take_lots(
+        book, folder, shelf, text_of(csv_of(heads, [came, ("Nothing", "X", "1", "", "", "")])), DAY
+    )
     assert [row.done for row in read.rows] == [True, False]
     assert "nothing on the shelf" in read.rows[1].answers[0]
     (line,) = store.lots(book)
     assert (line.lot.code, line.came_g, line.lot.expiry) == ("L-7", 250.5, date(2027, 11, 1))
     assert cells(text_of(lots_csv(book)))[1][:4] == (oil.name, "L-7", "250.5", "250.5")
-    again = take_lots(book, folder, shelf, text_of(lots_csv(book)))
+    again = take_lots(book, folder, shelf, text_of(lots_csv(book)), DAY)
     assert again.done == 0
     assert "in the book already" in again.rows[0].answers[0]
     assert len(store.lots(book)) == 1

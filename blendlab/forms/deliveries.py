@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 
 from blendlab import store
@@ -20,7 +21,9 @@ NUMBERED = ("ci", "poloxamer", "polysorbate")
 """Declared names, from memory, whose number stands apart: "Polysorbate 20 5" is 5 % of Polysorbate 20."""
 
 
-def receive(book: Book, folder: store.Folder, shelf: Shelf, typed: Typed) -> tuple[str, list[str]]:
+def receive(
+    book: Book, folder: store.Folder, shelf: Shelf, typed: Typed, today: date
+) -> tuple[str, list[str]]:
     """A delivery into the book; a sentence, or every answer at once."""
     form = Form(typed)
     item = shelf.today(form.text("kind"), form.text("item"))
@@ -29,8 +32,7 @@ def receive(book: Book, folder: store.Folder, shelf: Shelf, typed: Typed) -> tup
     if not form.text("code"):
         form.answers.append("The code of the lot is missing.")
     grams = form.wanted("grams", "What came", "g", 0, 1_000_000)
-    received, expiry = form.day("received", "Received"), form.day("expiry", "Use by")
-    opened = form.day("opened", "Opened")
+    days = lot_days(form, today)
     data = base_data(form) if isinstance(item, Base) else {}
     price = price_of(form)
     if form.answers:
@@ -47,9 +49,7 @@ def receive(book: Book, folder: store.Folder, shelf: Shelf, typed: Typed) -> tup
         of=item.ref,
         name=item.name,
         supplier=form.text("supplier"),
-        received=received,
-        expiry=expiry,
-        opened=opened,
+        **days,
         document=form.text("document"),
     )
     form.tried(lambda: book.receive(lot, grams, data), "Not written")
@@ -58,6 +58,19 @@ def receive(book: Book, folder: store.Folder, shelf: Shelf, typed: Typed) -> tup
         problem = save(folder, dearer)
         told += f" The price on the shelf is as it was: {problem}" if problem else ""
     return told, form.answers
+
+
+def lot_days(form: Form, today: date) -> dict[str, Any]:
+    """The days of a lot; answered where they cannot be: still to come, opened or ended before it came."""
+    received, expiry = form.day("received", "Received"), form.day("expiry", "Use by")
+    opened = form.day("opened", "Opened")
+    for what, day in (("Received", received), ("Opened", opened)):
+        if day is not None and day > today:
+            form.answers.append(f"{what}: {day} is still to come.")
+    for what, day in (("Opened", opened), ("Use by", expiry)):
+        if day is not None and received is not None and day < received:
+            form.answers.append(f"{what}: {day} is before it came, {received}; look at the pack again.")
+    return {"received": received, "expiry": expiry, "opened": opened}
 
 
 def base_data(form: Form) -> dict[str, Any]:

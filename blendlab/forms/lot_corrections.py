@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from datetime import date
 from typing import Any
 
 from blendlab.codec import decode, encode
-from blendlab.forms.deliveries import base_data
+from blendlab.forms.deliveries import base_data, lot_days
 from blendlab.forms.form import Form, Typed, as_typed
 from blendlab.forms.prices import price_of
 from blendlab.shelf import Price
@@ -78,7 +79,7 @@ def _kept(held: Any) -> str:
     return "known" if held[0] == held[1] else "range"
 
 
-def correct(book: Book, line: LotLine, typed: Typed) -> tuple[str, list[str]]:
+def correct(book: Book, line: LotLine, typed: Typed, today: date) -> tuple[str, list[str]]:
     """Write a corrected description of a lot with its reason; a sentence, or every answer at once.
 
     Grams are counted, not corrected here: they are movements.
@@ -93,9 +94,7 @@ def correct(book: Book, line: LotLine, typed: Typed) -> tuple[str, list[str]]:
         code=form.text("code"),
         supplier=form.text("supplier"),
         document=form.text("document"),
-        received=form.day("received", "Received"),
-        expiry=form.day("expiry", "Use by"),
-        opened=form.day("opened", "Opened"),
+        **lot_days(form, today),
     )
     data: dict[str, Any] = {"corrected": form.text("why"), **_costs(form, line)}
     if line.lot.of.kind == "base":

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from datetime import date
 
 from blendlab import store
 from blendlab.errors import BlendlabError
@@ -83,7 +84,7 @@ def take_ingredients(folder: store.Folder, shelf: Shelf, text: str) -> TableRead
     return _each_row(text, INGREDIENT_HEADS, "name", take)
 
 
-def take_lots(book: Book, folder: store.Folder, shelf: Shelf, text: str) -> TableRead:
+def take_lots(book: Book, folder: store.Folder, shelf: Shelf, text: str, today: date) -> TableRead:
     """Deliveries of a table into the book; a code it has of that thing is answered."""
     named = {(kind, item.name.casefold()): item.id for kind in ITEMS for item in shelf.of(kind)}
     known = {(line.item, line.lot.code) for line in store.lots(book)}
@@ -98,7 +99,7 @@ def take_lots(book: Book, folder: store.Folder, shelf: Shelf, text: str) -> Tabl
         key = f"{kind}:{item_id}", typed.get("code", "")
         if key in known:
             return [f"Lot {key[1]} of it is in the book already."]
-        _, answers = receive(book, folder, shelf, {**typed, "kind": kind, "item": item_id})
+        _, answers = receive(book, folder, shelf, {**typed, "kind": kind, "item": item_id}, today)
         if not answers:
             known.add(key)
         return answers

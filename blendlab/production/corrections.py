@@ -43,13 +43,6 @@ FILLED = frozenset({"fill", "filled"})
 """Kinds of entries that say how many jars were filled."""
 
 
-def whole(value: float) -> int:
-    """A count as it was typed. Raises Refused for part of a jar."""
-    if value != int(value):
-        raise Refused(f"{value:g} jars cannot be; whole jars can.")
-    return int(value)
-
-
 def figure_of(entry: BookEntry) -> Figure | None:
     """The figure of an entry that can be set right, or None: it can be taken back only."""
     if entry.kind == "yield":

@@ -102,10 +102,9 @@ def all_filled(book: Book, code: str, step_id: str, jars: float, why: str = "") 
     below the jars that were weighed, while no reason is given.
     """
     open_step(book, code, step_id)
-    if jars != int(jars) or jars < 0:
-        raise Refused(f"{jars:g} jars cannot be filled; whole jars can.")
-    doubts = plausible.of_jars(store.batch(book, code), int(jars))
-    book.write("filled", "jars", asked({"jars": int(jars)}, doubts, why), code)
+    count = plausible.whole(jars)
+    doubts = plausible.of_jars(store.batch(book, code), count)
+    book.write("filled", "jars", asked({"jars": count}, doubts, why), code)
     book.tick(code, step_id)
 
 

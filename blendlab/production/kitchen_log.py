@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from math import inf
 from typing import Any
 
 from blendlab import batch, store
 from blendlab.batch import Line, Plan, Progress, Step
 from blendlab.batch.kitchen import Verdict, for_rest, judge, remaining
 from blendlab.batch.weighing import too_much
+from blendlab.errors import OutOfRange
 from blendlab.production.stock_lots import takes, to_choose
 from blendlab.store import BatchPage, Book, Refused, Weighing, at_once
 from blendlab.units import plain
@@ -247,7 +249,9 @@ def judged(page: BatchPage, line: Line, grams: float) -> tuple[Verdict, float]:
 
 
 def measured_density(cup_ml: float, cup_g: float) -> float:
-    """Density of the foam from a level cup [g/ml]."""
+    """Density of the foam from a level cup [g/ml]. Raises OutOfRange for a cup of nothing."""
+    if not cup_ml > 0:
+        raise OutOfRange("Level cup", cup_ml, 1, inf, "ml")
     return cup_g / cup_ml
 
 

@@ -6,6 +6,7 @@ from datetime import date
 
 from blendlab import store
 from blendlab.production import sales
+from blendlab.production.plausible import whole
 from blendlab.recipe import Ref
 from blendlab.shelf import Jar, Lot, Shelf
 from blendlab.store import PIECES, BatchPage, Book, LotLine, Refused, draw_pieces
@@ -42,7 +43,7 @@ def receive(book: Book, shelf: Shelf, kind: str, jar_id: str, count: float, code
         raise Refused("Choose what came, and for which jar.")
     called = name(shelf, kind, jar_id)
     lot = Lot(code=code.strip(), of=Ref(kind=kind, id=jar_id), name=called[:80], received=on)
-    book.receive(lot, _whole(count, 1))
+    book.receive(lot, whole(count, "pieces", 1))
 
 
 CLOSED = "yield"
@@ -59,6 +60,22 @@ def draw(book: Book, page: BatchPage, why: str = "") -> None:
         draw_pieces(book, page.line.code, items_of(str(jar["id"])), sales.made(page), why.strip())
 
 
+def change(book: Book, number: int, amount: float, why: str) -> None:
+    """Write down what came to a lot or, less than 0, was wasted of it.
+
+    amount  grams, or pieces of what is counted
+
+    Raises Refused without a reason, for nothing and for part of a piece, Short for more than is there.
+    """
+    if not why.strip():
+        raise Refused("Say why: counted, spilt, weighed anew.")
+    if not amount:
+        raise Refused("Nothing came and nothing left; there is nothing to write.")
+    if counted(store.lot(book, number)):
+        whole(abs(amount), "pieces")
+    book.move(number, amount, "count" if amount > 0 else "waste", why.strip())
+
+
 def count(book: Book, number: int, there: float, why: str) -> float:
     """Write down what of a lot is really there, where it is not what the book says. Returns the difference.
 
@@ -69,14 +86,8 @@ def count(book: Book, number: int, there: float, why: str) -> float:
     line = store.lot(book, number)
     if not why.strip():
         raise Refused("Say why: counted, spilt, weighed anew.")
-    change = round((_whole(there, 0) if counted(line) else there) - line.left_g, 4)
+    change = round((whole(there, "pieces") if counted(line) else there) - line.left_g, 4)
     if not change:
         raise Refused("The count agrees with the book; there is nothing to write.")
     book.move(number, change, "count", why.strip())
     return change
-
-
-def _whole(count: float, least: int) -> int:
-    if count != int(count) or count < least:
-        raise Refused(f"{count:g} pieces cannot be; whole ones can.")
-    return int(count)

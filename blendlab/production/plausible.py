@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from math import isfinite
 from typing import Any
 
 from blendlab import units
 from blendlab.batch import Plan
 from blendlab.errors import BlendlabError, counted
 from blendlab.facts.read import figure
-from blendlab.store import BatchPage
+from blendlab.store import BatchPage, Refused
 from blendlab.store.book_entries import FOAM, MIX
 from blendlab.units import plain
 
@@ -27,6 +28,19 @@ def asked(data: Mapping[str, Any], doubts: Iterable[str], why: str) -> dict[str,
     if doubted and not reason:
         raise Doubtful(" ".join(doubted))
     return {**data, "why": reason} if doubted else dict(data)
+
+
+def whole(count: float, what: str = "jars", least: int = 0) -> int:
+    """A count as it was typed. Raises Refused for part of one, for less than the least, for no number.
+
+    what  what is counted, in words
+
+    >>> whole(12.0)
+    12
+    """
+    if not isfinite(count) or count != int(count) or count < least:
+        raise Refused(f"{count:g} {what} are no count; whole {what} are.")
+    return int(count)
 
 
 def of_fill(page: BatchPage, net_g: float) -> Iterator[str]:

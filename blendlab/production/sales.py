@@ -11,8 +11,8 @@ from blendlab import store
 from blendlab.codec import decode
 from blendlab.errors import BlendlabError
 from blendlab.production import durability, outcome
-from blendlab.production.plausible import asked
-from blendlab.store import BatchPage, Book, Jars, Refused
+from blendlab.production.plausible import asked, whole
+from blendlab.store import BatchPage, Book, Jars
 from blendlab.store.book_sales_entries import JarCount, Return, Sale
 
 
@@ -53,7 +53,12 @@ def sell(
     page = store.batch(book, code)
     reason = asked({}, durability.over(book, page, on), why)
     sold = Sale(
-        jars=_whole(jars), to=to.strip(), on=on, channel=channel.strip(), order=order.strip(), **reason
+        jars=whole(jars, least=1),
+        to=to.strip(),
+        on=on,
+        channel=channel.strip(),
+        order=order.strip(),
+        **reason,
     )
     store.sell(book, code, sold, made(page))
 
@@ -65,7 +70,7 @@ def take_back(
 
     Raises Refused for part of a jar, without a reason, and for more jars than are out of the sale.
     """
-    back = Return(sale=sale, jars=_whole(jars), on=on, why=why.strip(), sellable=sellable)
+    back = Return(sale=sale, jars=whole(jars, least=1), on=on, why=why.strip(), sellable=sellable)
     store.take_back(book, code, back)
 
 
@@ -75,14 +80,8 @@ def count(book: Book, code: str, there: float, on: date, why: str) -> None:
     Raises Refused for part of a jar, without a reason, and where the count agrees.
     """
     page = store.batch(book, code)
-    change = _whole(there, least=0) - jars(page).left
+    change = whole(there) - jars(page).left
     store.count_jars(book, code, JarCount(change=change, on=on, why=why.strip()), made(page))
-
-
-def _whole(jars: float, least: int = 1) -> int:
-    if jars != int(jars) or jars < least:
-        raise Refused(f"{jars:g} jars are no count; whole jars are.")
-    return int(jars)
 
 
 # --- over the whole book ------------------------------------------------------------------------------

@@ -99,8 +99,9 @@ def insert_entry(
     """
     refuse_controls(subject, data)
     plain = checked(kind, data)
-    if batch is not None and kind != "note" and plain.get("on"):
-        refuse_before(link, batch, plain["on"])
+    day = plain.get("on") or plain.get("sent")
+    if batch is not None and kind != "note" and day:
+        refuse_before(link, batch, day)
     values = (batch, kind, subject, to_json("entry", plain), now(), corrects)
     try:
         made = link.execute(

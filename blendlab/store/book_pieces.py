@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Iterable
+from collections.abc import Container, Iterable
 
 from blendlab.store import book_lines
 from blendlab.store.book import Book
+from blendlab.store.book_lots import lots
 from blendlab.store.book_schema import UNITS_PER_GRAM, writing
 
 PIECES = ("jar", "lid", "label")
@@ -26,18 +27,21 @@ def unit_of(item: str) -> str:
 def draw_pieces(book: Book, code: str, items: Iterable[str], jars: int, note: str = "") -> None:
     """Draw for each thing ("kind:id") as many pieces as a batch filled jars, those that came first, first.
 
-    What the batch drew before counts, and what it drew too much goes back. What nobody counted is not
-    drawn, and no lot is drawn below nothing.
+    What the batch drew before counts, and what it drew too much goes back. What nobody counted or what is
+    held back is not drawn, and no lot is drawn below nothing.
 
     note  why it is drawn anew, kept with each movement
     """
     with writing(book.path) as link:
         batch = book_lines.batch(link, code)
         for item in items:
-            _draw(link, batch, item, jars * UNITS_PER_GRAM, note)
+            held = {line.number for line in lots(book, item) if line.held}
+            _draw(link, batch, item, jars * UNITS_PER_GRAM, note, held)
 
 
-def _draw(link: sqlite3.Connection, batch: int, item: str, wanted: int, note: str) -> None:
+def _draw(
+    link: sqlite3.Connection, batch: int, item: str, wanted: int, note: str, held: Container[int]
+) -> None:
     came = link.execute("SELECT id FROM lots WHERE item = ? AND corrects IS NULL ORDER BY id", (item,))
     lots = [row["id"] for row in came]
     rows = link.execute(
@@ -48,7 +52,8 @@ def _draw(link: sqlite3.Connection, batch: int, item: str, wanted: int, note: st
     drawn = {row["lot"]: int(row["units"]) for row in rows}
     open_units = wanted - sum(drawn.values())
     for lot in lots:
-        taken = min(max(open_units, 0), book_lines.left_units(link, lot))
+        free = 0 if lot in held else book_lines.left_units(link, lot)
+        taken = min(max(open_units, 0), free)
         if taken > 0:
             book_lines.move(link, lot, -taken, "draw", batch, note=note)
             open_units -= taken

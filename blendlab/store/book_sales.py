@@ -133,7 +133,8 @@ def take_back(book: Book, code: str, back: Return) -> int:
 def count_jars(book: Book, code: str, found: JarCount, made: int) -> int:
     """Write down jars that a count found more or less than the book holds. Returns its number.
 
-    Raises Refused without a reason, for no change, and where fewer than none would be left.
+    Raises Refused without a reason, for no change, where fewer than none would be left, and where more
+    would be there than were filled and are not out.
     """
     if not found.why.strip():
         raise Refused("Say why: broken, given away, miscounted.")
@@ -141,9 +142,15 @@ def count_jars(book: Book, code: str, found: JarCount, made: int) -> int:
         raise Refused("The count agrees with the book; there is nothing to write.")
     with writing(book.path) as link:
         batch = book_lines.batch(link, code)
-        left = _left_in(link, batch, made)
-        if left + found.change < 0:
-            raise Refused(f"By the book {left} jars are left; {-found.change} cannot be missing.")
+        jars = _jars(_said(_standing(link, batch)), made)
+        there = jars.left + found.change
+        if there < 0:
+            raise Refused(f"By the book {jars.left} jars are left; {-found.change} cannot be missing.")
+        if there > made - jars.out:
+            raise Refused(
+                f"By the book {counted(made, 'jar')} were filled and {jars.out} are out: {there} cannot be "
+                "there. Correct the jars that were filled first."
+            )
         return book_lines.insert_entry(link, batch, "jars", "count", encode(found))
 
 
@@ -163,11 +170,6 @@ def _refuse_unreleased(link: sqlite3.Connection, batch: int, code: str, on: date
     before = [subject for subject, day in said_on if day < on.isoformat()]
     if before[-1:] != [FOR_SALE] and (FOR_SALE, on.isoformat()) not in said_on:
         raise Refused(f"{code} was not released for sale on {on}; it is since {said_on[-1][1]}.")
-
-
-def _left_in(link: sqlite3.Connection, batch: int, made: int) -> int:
-    """Jars of a batch that are there to be sold, by its entries as they stand in a transaction."""
-    return _jars(_said(_standing(link, batch)), made).left
 
 
 def _back_of(link: sqlite3.Connection, said: Iterable[tuple[str, Mapping[str, Any]]], sale: int) -> int:

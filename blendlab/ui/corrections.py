@@ -8,7 +8,7 @@ from typing import Any
 import streamlit as st
 
 from blendlab import store
-from blendlab.production import corrections, settings, stock_lots
+from blendlab.production import corrections, plausible, settings, stock_lots
 from blendlab.production.corrections import Figure
 from blendlab.ui import book_answers, memo, mishap, parts, state, typed
 from blendlab.ui.words import book as say
@@ -151,7 +151,7 @@ def _typed(entry: store.BookEntry, figure: Figure) -> dict[str, Any]:
         low, high = (convert(bound, "C", heat) if heat else bound for bound in (figure.low, figure.high))
         value = book_answers.figure(f"{FIX}figure", figure.unit, low, high)
         value = celsius(value, heat) if heat else value
-        said[figure.key] = corrections.whole(value) if figure.whole else value
+        said[figure.key] = plausible.whole(value) if figure.whole else value
     if entry.kind == "sale":
         said["to"] = ss[f"{FIX}to-{entry.number}"].strip()
     return said

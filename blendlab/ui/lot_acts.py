@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import streamlit as st
 
 from blendlab import store
-from blendlab.production import held_lots, stock_lots
+from blendlab.production import held_lots, pieces, stock_lots
 from blendlab.ui import book_answers, corrections, lot_correction, memo, parts, state, typed
 from blendlab.ui.words import shelf as say
 
@@ -37,7 +37,7 @@ def _count(known: dict[int, str]) -> None:
 
     def act() -> None:
         given, grams = typed.fields(MOVE), book_answers.figure(f"{MOVE}grams", "g", -1_000_000, 1_000_000)
-        memo.book().move(given["lot"], grams, "count" if grams > 0 else "waste", given["why"].strip())
+        pieces.change(memo.book(), given["lot"], grams, given["why"])
 
     book_answers.put(say.WRITE_DOWN, "move", MOVE, act, key="put-move")
 

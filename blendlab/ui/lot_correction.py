@@ -8,7 +8,7 @@ import streamlit as st
 
 from blendlab import store
 from blendlab.forms import lot_corrections
-from blendlab.ui import corrections, memo, mishap, parts, typed
+from blendlab.ui import corrections, memo, mishap, parts, state, typed
 from blendlab.ui.words import shelf as say
 
 PREFIX = "mend-lot-"
@@ -47,7 +47,7 @@ def _form(number: int) -> str:
 @mishap.answered
 def _correct(number: int) -> None:
     line = store.lot(memo.book(), number)
-    said, answers = lot_corrections.correct(memo.book(), line, typed.fields(PREFIX))
+    said, answers = lot_corrections.correct(memo.book(), line, typed.fields(PREFIX), state.today())
     st.session_state[f"{PREFIX}answers"] = answers
     if not answers:
         typed.forget(_form(number), PREFIX)

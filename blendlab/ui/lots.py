@@ -128,7 +128,7 @@ def _base_lot() -> None:
 def _put_lot() -> None:
     ss = st.session_state
     typed = {name: ss.get(f"lot-{name}") or "" for name in NAMES}
-    said, answers = deliveries.receive(memo.book(), state.folder(), memo.shelf(), typed)
+    said, answers = deliveries.receive(memo.book(), state.folder(), memo.shelf(), typed, state.today())
     ss["lot-answers"] = answers
     if not answers:
         ss.update({f"lot-{name}": "" for name in NAMES if name not in STAY})

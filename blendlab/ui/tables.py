@@ -30,7 +30,7 @@ def ingredients() -> None:
 def lots() -> None:
     """Lots out as a table, and deliveries in from one."""
     _out(words.LOTS, lambda: lots_csv(memo.book()), "lots.csv")
-    _in("lots", lambda text: take_lots(memo.book(), state.folder(), memo.shelf(), text))
+    _in("lots", lambda text: take_lots(memo.book(), state.folder(), memo.shelf(), text, state.today()))
 
 
 def lines() -> None:

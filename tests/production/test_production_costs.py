@@ -135,7 +135,7 @@ def test_the_price_of_a_delivery_stays_with_its_lot_and_off_a_base_she_cooks(boo
     store.save_item(folder, OWN, None)
     kept = store.read_shelf(folder)
     typed = {"kind": "base", "item": "cooked", "code": "B-9", "grams": "1000", "price": "48", "shipping": "2"}
-    assert deliveries.receive(book, folder, kept, typed)[1] == []
+    assert deliveries.receive(book, folder, kept, typed, DAY)[1] == []
     (line,) = store.lots(book)
     assert float(prices(book).of_lot(line).money) == pytest.approx(0.05 / 0.97)
     assert store.read_shelf(folder).today("base", "cooked").price == OWN.price

@@ -477,6 +477,13 @@ def test_a_laboratory_that_needs_longer_moves_the_due_date_and_says_why(book):
         store.correct_challenge(book, number, "too late", due=LATER)
 
 
+def test_no_jars_are_sent_before_their_batch_was_made(book, code):
+    early = Challenge(sent=DAY - timedelta(days=1), due=LATER)
+    with pytest.raises(Refused, match="before the day of the batch"):
+        store.send_challenge(book, "Preservative A", early, code)
+    assert store.challenges(book) == ()
+
+
 def test_a_challenge_test_that_was_never_sent_is_taken_back(book):
     number = store.send_challenge(book, "Preservative A", Challenge(sent=DAY, due=DAY))
     store.correct_challenge(book, number, "the parcel never left", withdrawn=True)

@@ -8,8 +8,8 @@ import pytest
 
 from blendlab import store
 from blendlab.batch.plan import plan
-from blendlab.errors import BadDocument, UnknownName
-from blendlab.production import base_lots, corrections, kitchen_acts, kitchen_log, pot, release, sales
+from blendlab.errors import BadDocument, OutOfRange, UnknownName
+from blendlab.production import base_lots, corrections, kitchen_acts, kitchen_log, pieces, pot, release, sales
 from blendlab.recipe import Batch, Dilution, Ref
 from blendlab.shelf import Lot, resolve
 from blendlab.store import AlreadyWritten, Refused
@@ -227,6 +227,27 @@ def test_a_decision_is_not_written_past_its_rule(book, code):
             book.write(kind, "released for sale", {"on": DAY}, code)
     with pytest.raises(Refused):
         book.decide(code, "fine", DAY)
+
+
+@pytest.mark.parametrize("jars", [float("nan"), float("inf"), -float("inf"), 2.5, -1])
+def test_a_count_that_is_none_is_refused_by_every_act_of_the_jars(book, code, jars):
+    page = until(book, code, "fill")
+    with pytest.raises(Refused, match="whole jars"):
+        kitchen_acts.all_filled(book, page.line.code, "fill", jars)
+    with pytest.raises(Refused, match="whole jars"):
+        sales.sell(book, code, jars, "gift shop", DAY)
+    with pytest.raises(Refused, match="whole jars"):
+        sales.count(book, code, jars, DAY, "counted")
+    with pytest.raises(Refused, match="whole pieces"):
+        pieces.receive(book, tries.shelf(), "lid", "j120-70", jars, "LIDS", DAY)
+
+
+@pytest.mark.parametrize("cup_ml", [0, -100, float("nan")])
+def test_a_cup_of_nothing_weighs_no_foam(book, code, cup_ml):
+    until(book, code, "density")
+    with pytest.raises(OutOfRange):
+        kitchen_acts.weigh_foam(book, code, "density", cup_ml, 62)
+    assert store.batch(book, code).of("density") == ()
 
 
 # --- sale ---------------------------------------------------------------------------------------------

@@ -136,6 +136,16 @@ def test_a_count_corrects_what_is_left_and_says_why(book, code, sheet):
     assert left(book, code) == sheet.jars
 
 
+def test_no_more_jars_are_counted_than_were_filled_and_are_not_out(book, code, sheet):
+    sales.sell(book, code, 5, "gift shop", DAY)
+    sales.take_back(book, code, sale(book, code).number, 2, LATER, "dented")
+    there = sheet.jars - 3
+    with pytest.raises(Refused, match=f"{sheet.jars} jars were filled and 3 are out: {there + 1} cannot"):
+        sales.count(book, code, there + 1, LATER, "counted")
+    sales.count(book, code, there, LATER, "the dented ones can be sold after all")
+    assert left(book, code) == there
+
+
 def test_a_corrected_sale_counts_once_and_its_returns_stay_with_it(book, code, sheet):
     sales.sell(book, code, 2, "gift shop", DAY)
     first = sale(book, code).number

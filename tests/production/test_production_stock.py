@@ -7,7 +7,7 @@ from datetime import date, timedelta
 import pytest
 
 from blendlab import store
-from blendlab.production import can_make, corrections, kitchen_acts, pieces, recall, reorder, sales
+from blendlab.production import can_make, corrections, held_lots, kitchen_acts, pieces, recall, reorder, sales
 from blendlab.shelf import embedded
 from blendlab.store import Card, Line, Refused
 from blendlab.store.book_schema import reading
@@ -122,6 +122,27 @@ def test_a_count_says_why_and_moves_what_differs(book):
     assert pieces.count(book, oil, 97.25, "weighed anew") == -2.75
     assert (left(book, box), left(book, oil)) == (8, 97.25)
     assert store.used(book, DAY) == {}
+
+
+def test_a_box_that_is_held_back_is_not_drawn_from(book, code, sheet):
+    cracked, sound = came(book, "jar", 30, "BOX-1"), came(book, "jar", 100, "BOX-2")
+    held_lots.hold_back(book, cracked, "cracked rims")
+    until(book, code, "none")
+    assert (left(book, cracked), left(book, sound)) == (30, 100 - sheet.jars)
+    store.draw_pieces(book, code, pieces.items_of(JAR), 2)
+    assert (left(book, cracked), left(book, sound)) == (30, 98)
+
+
+def test_what_came_or_was_wasted_says_why_and_is_something(book):
+    box, oil = came(book, "jar", 10, "BOX-1"), received(book, "oil:lavender", 100.0)
+    for number, amount, why in ((box, -1, " "), (oil, 0, "spilt"), (box, -1.5, "broke"), (box, 0.5, "found")):
+        with pytest.raises(Refused):
+            pieces.change(book, number, amount, why)
+    pieces.change(book, box, -2, "two broke")
+    pieces.change(book, oil, -2.75, "spilt")
+    pieces.change(book, oil, 0.25, "found in the cap")
+    assert (left(book, box), left(book, oil)) == (8, 97.5)
+    assert store.draws(book, oil) == ({}, 2.75)
 
 
 # --- what can be made ---------------------------------------------------------------------------------
