@@ -37,6 +37,7 @@ FIGURES = {
     "fill": Figure("net_g", "g", 0.001, 100_000),
     "filled": Figure("jars", "", 0, 1_000_000, whole=True),
     "sale": Figure("jars", "", 1, 1_000_000, whole=True),
+    "kept": Figure("jars", "", 1, 1_000_000, whole=True),
 }
 """Kind of entry -> its figure; a yield has one or the other, see `figure_of`."""
 FILLED = frozenset({"fill", "filled"})
@@ -154,7 +155,7 @@ def _write(
     store.correct_entry(book, code, entry.number, said, why, withdrawn=withdrawn)
     after = sales.jars(store.batch(book, code)).left
     if after < min(0, sales.jars(page).left):
-        raise Refused("More jars would be sold than there are: correct the sales first.")
+        raise Refused("More jars would be sold or put aside than there are: correct that first.")
     _redraw(book, code, entry, why)
 
 

@@ -30,6 +30,7 @@ class CalledBatch:
            nobody wrote down which lot it took
     most   whether it is at most that: what the cooked lot weighed before it left its pot is not known
     left   jars there by the book; None where its sheet cannot be read
+    kept   jars that were put aside for tests; None where that is not known
     """
 
     line: BatchLine
@@ -38,6 +39,7 @@ class CalledBatch:
     sales: tuple[SaleLine, ...]
     left: int | None
     most: bool = False
+    kept: int | None = 0
 
     @property
     def out(self) -> int:
@@ -162,11 +164,15 @@ def of_complaint(book: Book, complaint: store.ComplaintLine) -> Recall:
 
 def _called(book: Book, line: BatchLine, grams: float | None, most: bool = False) -> CalledBatch:
     log = store.batch_log(book, line.code)
+    left: int | None = None
+    kept: int | None = None
     try:
-        left = sales.jars(store.batch(book, line.code)).left
+        jars = sales.jars(store.batch(book, line.code))
+        left, kept = jars.left, None if jars.uncounted else jars.kept
     except BlendlabError:
-        left = None
-    return CalledBatch(line, grams, len(log.filled_g), store.sale_lines(line.code, log.entries), left, most)
+        pass  # what is left of it is not known, and the list says so
+    sold = store.sale_lines(line.code, log.entries)
+    return CalledBatch(line, grams, len(log.filled_g), sold, left, most, kept)
 
 
 class _Share(NamedTuple):
@@ -271,8 +277,12 @@ def _of(batch: CalledBatch, unit: str) -> Iterator[tuple[str, str, str, str]]:
             f"{counted(sale.out, 'jar')} out",
             who or "not written down",
         )
-    left = "not known" if batch.left is None else counted(batch.left, "jar")
-    yield code, "not sold by the book", left, "shelf, samples"
+    for jars, what, where in (
+        (batch.left, "not sold by the book", "shelf, samples"),
+        (batch.kept, "put aside for tests", "test shelf"),
+    ):
+        if jars != 0 or what == "not sold by the book":
+            yield code, what, "not known" if jars is None else counted(jars, "jar"), where
 
 
 def recall_csv(called: Recall) -> bytes:

@@ -1,19 +1,19 @@
-"""Jars of a batch once it is made: sold, come back, counted. Only whole jars."""
+"""Jars of a batch once it is made: sold, come back, counted, put aside. Only whole jars."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
 from blendlab import store
 from blendlab.codec import decode
-from blendlab.errors import BlendlabError
+from blendlab.errors import BlendlabError, counted
 from blendlab.production import durability, outcome
 from blendlab.production.plausible import asked, whole
-from blendlab.store import BatchPage, Book, Jars
-from blendlab.store.book_sales_entries import JarCount, Return, Sale
+from blendlab.store import BatchPage, Book, Jars, Refused
+from blendlab.store.book_sales_entries import JarCount, Kept, Return, Sale
 
 
 def made(page: BatchPage) -> int:
@@ -36,6 +36,38 @@ def correct(book: Book, page: BatchPage, sale: store.BookEntry, said: Mapping[st
 def jars(page: BatchPage) -> Jars:
     """What became of the jars of a batch."""
     return store.jars_of(page, made(page))
+
+
+@dataclass(frozen=True)
+class Part:
+    """Some of the jars of a batch: what became of them, how many, and her reasons."""
+
+    what: str
+    jars: int
+    why: str = ""
+
+
+def account(page: BatchPage) -> tuple[Part, ...]:
+    """What became of every jar of a batch: the parts add up to those that were made.
+
+    what  "out", "spoilt", "kept", "lost" (by counting, less than 0 = found) or "left"; none of no jars but
+          those that are left
+    """
+    return tuple(part for part in _parts(page) if part.jars or part.what == "left")
+
+
+def _parts(page: BatchPage) -> Iterator[Part]:
+    there = jars(page)
+    returned = [entry for entry in page.of("return") if not entry.data.get("sellable")]
+    yield Part("out", there.out)
+    yield Part("spoilt", there.spoilt, _reasons(returned))
+    yield Part("kept", there.kept)
+    yield Part("lost", -there.counted, _reasons(page.of("jars")))
+    yield Part("left", there.left)
+
+
+def _reasons(entries: Sequence[store.BookEntry]) -> str:
+    return "; ".join(dict.fromkeys(entry.data["why"] for entry in entries))
 
 
 def sell(
@@ -72,6 +104,22 @@ def take_back(
     """
     back = Return(sale=sale, jars=whole(jars, least=1), on=on, why=why.strip(), sellable=sellable)
     store.take_back(book, code, back)
+
+
+@store.at_once
+def keep_for_tests(book: Book, code: str, count: float, tests: Sequence[str], on: date) -> None:
+    """Write down how many jars of a batch were put aside, and for which tests; they are not sold.
+
+    Raises Refused for part of a jar, for more jars than are left, for no test, for a cooked base and for a
+    day before the batch.
+    """
+    aside = whole(count, least=1)
+    kept = Kept(jars=aside, tests=tuple(tests), on=on)
+    store.keep_for_tests(book, code, kept)
+    left = jars(store.batch(book, code)).left
+    if left < 0:
+        there = max(0, left + aside)
+        raise Refused(f"{counted(aside, 'jar')} to be put aside; by the book {there} are left.")
 
 
 def count(book: Book, code: str, there: float, on: date, why: str) -> None:

@@ -1,4 +1,4 @@
-"""What entries of the book say about jars that somebody has: complaints, drills, tests of what was kept."""
+"""What entries of the book say about jars that somebody has: complaints, drills, challenge tests."""
 
 from __future__ import annotations
 
@@ -55,14 +55,6 @@ class Drill(Noun):
 
 
 @dataclass(frozen=True, kw_only=True)
-class Kept(Noun):
-    """Jars of a batch that were put aside for tests, and for which."""
-
-    on: date
-    tests: tuple[str, ...]
-
-
-@dataclass(frozen=True, kw_only=True)
 class Challenge(Said):
     """A challenge test at a laboratory; due  day its report is expected."""
 
@@ -85,7 +77,6 @@ CARE: dict[str, type[Noun]] = {
     "complaint": Complaint,
     "answer": Answer,
     "drill": Drill,
-    "kept": Kept,
     "challenge": Challenge,
     "report": ChallengeReport,
 }

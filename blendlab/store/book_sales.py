@@ -1,4 +1,4 @@
-"""Jars after the kitchen, as acts of the book: sold, come back, counted; and how many are left."""
+"""Jars after the kitchen, as acts of the book: sold, come back, counted, put aside; and how many are left."""
 
 from __future__ import annotations
 
@@ -23,22 +23,30 @@ from blendlab.store.book_schema import reading, writing
 
 @dataclass(frozen=True)
 class Jars:
-    """Jars of one batch: made, sold, come back, come back fit to sell again, found by counting."""
+    """Jars of one batch: made, sold, come back, come back fit to sell again, found by counting.
+
+    made = out + spoilt - counted + kept + left
+
+    kept       put aside for tests
+    uncounted  whether some were put aside and nobody wrote how many: they count as left
+    """
 
     made: int
     sold: int = 0
     back: int = 0
     sellable: int = 0
     counted: int = 0
+    kept: int = 0
+    uncounted: bool = False
 
     @property
     def left(self) -> int:
         """Jars that are there to be sold.
 
-        >>> Jars(12, sold=5, back=2, sellable=1, counted=-1).left
-        7
+        >>> Jars(12, sold=5, back=2, sellable=1, counted=-1, kept=3).left
+        4
         """
-        return self.made - self.sold + self.sellable + self.counted
+        return self.made - self.sold + self.sellable + self.counted - self.kept
 
     @property
     def out(self) -> int:
@@ -48,6 +56,15 @@ class Jars:
         3
         """
         return self.sold - self.back
+
+    @property
+    def spoilt(self) -> int:
+        """Jars that came back and cannot be sold again.
+
+        >>> Jars(12, sold=5, back=2, sellable=1).spoilt
+        1
+        """
+        return self.back - self.sellable
 
 
 def jars_of(log: BatchLog, made: int) -> Jars:
@@ -59,7 +76,8 @@ def jars_of(log: BatchLog, made: int) -> Jars:
 
 
 def _jars(said: Iterable[tuple[str, Mapping[str, Any]]], made: int) -> Jars:
-    sold = back = sellable = counted = 0
+    sold = back = sellable = counted = kept = 0
+    uncounted = False
     for kind, data in said:
         if kind == "sale":
             sold += data["jars"]
@@ -68,7 +86,10 @@ def _jars(said: Iterable[tuple[str, Mapping[str, Any]]], made: int) -> Jars:
             sellable += data["jars"] if data.get("sellable") else 0
         elif kind == "jars":
             counted += data["change"]
-    return Jars(made, sold, back, sellable, counted)
+        elif kind == "kept":
+            kept += data.get("jars") or 0
+            uncounted = uncounted or not data.get("jars")
+    return Jars(made, sold, back, sellable, counted, kept, uncounted)
 
 
 def _standing(link: sqlite3.Connection, batch: int) -> list[sqlite3.Row]:
@@ -134,7 +155,7 @@ def count_jars(book: Book, code: str, found: JarCount, made: int) -> int:
     """Write down jars that a count found more or less than the book holds. Returns its number.
 
     Raises Refused without a reason, for no change, where fewer than none would be left, and where more
-    would be there than were filled and are not out.
+    would be there than were filled and are neither out nor put aside.
     """
     if not found.why.strip():
         raise Refused("Say why: broken, given away, miscounted.")
@@ -146,10 +167,10 @@ def count_jars(book: Book, code: str, found: JarCount, made: int) -> int:
         there = jars.left + found.change
         if there < 0:
             raise Refused(f"By the book {jars.left} jars are left; {-found.change} cannot be missing.")
-        if there > made - jars.out:
+        if there > made - jars.out - jars.kept:
             raise Refused(
-                f"By the book {counted(made, 'jar')} were filled and {jars.out} are out: {there} cannot be "
-                "there. Correct the jars that were filled first."
+                f"By the book {counted(made, 'jar')} were filled, {jars.out} are out and {jars.kept} put "
+                f"aside: {there} cannot be there. Correct the jars that were filled first."
             )
         return book_lines.insert_entry(link, batch, "jars", "count", encode(found))
 

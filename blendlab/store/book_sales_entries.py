@@ -1,4 +1,4 @@
-"""What entries of the book say once jars have left the kitchen: sold, come back, counted."""
+"""What entries of the book say once jars have left the kitchen: sold, come back, counted, put aside."""
 
 from __future__ import annotations
 
@@ -50,5 +50,14 @@ class JarCount(Said):
     why: str = text(600)
 
 
-SALES: dict[str, type[Noun]] = {"sale": Sale, "return": Return, "jars": JarCount}
+@dataclass(frozen=True, kw_only=True)
+class Kept(Said):
+    """Jars of a batch that were put aside for tests, and for which; jars  None = nobody wrote how many."""
+
+    on: date
+    tests: tuple[str, ...]
+    jars: int | None = number(1, MOST_JARS, "jars", default=None)
+
+
+SALES: dict[str, type[Noun]] = {"sale": Sale, "return": Return, "jars": JarCount, "kept": Kept}
 """Kinds of entries -> what each says; all of them have rules of their own."""

@@ -12,10 +12,11 @@ from blendlab.codec import decode, encode, object_in
 from blendlab.store import atomic_write, book_lines, photos
 from blendlab.store.book import Book
 from blendlab.store.book_batches import Entry
-from blendlab.store.book_care_entries import Challenge, ChallengeReport, Kept
+from blendlab.store.book_care_entries import Challenge, ChallengeReport
 from blendlab.store.book_corrections import say_why
 from blendlab.store.book_errors import AlreadyWritten, Refused
 from blendlab.store.book_lists import by_subject, entries_where, lines_of
+from blendlab.store.book_sales_entries import Kept
 from blendlab.store.book_schema import reading, writing
 from blendlab.store.folder import Folder
 

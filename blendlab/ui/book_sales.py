@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from blendlab import store
-from blendlab.production import sales
+from blendlab.production import outcome, sales
 from blendlab.ui import book_answers, parts, state, typed
 from blendlab.ui.words import plural
 from blendlab.ui.words import sold as say
@@ -19,7 +19,9 @@ def page(book: store.Book, shown: store.BatchPage) -> None:
     """Where the jars went, and forms for one more sale, for jars that came back, for a count."""
     parts.heading(say.SOLD)
     jars, lines = sales.jars(shown), store.sale_lines(shown.line.code, shown.entries)
-    parts.small(say.LEFT.format(left=jars.left, made=jars.made, out=jars.out))
+    parts.rows(account(shown))
+    if jars.uncounted:
+        parts.small(say.UNCOUNTED)
     parts.rows((_who(line), _count(line)) for line in lines)
     if not lines:
         parts.small(say.NOTHING_SOLD)
@@ -32,6 +34,20 @@ def page(book: store.Book, shown: store.BatchPage) -> None:
                 _return(book, code, lines)
         with st.popover(say.COUNT, type="tertiary"):
             _count_form(book, code)
+
+
+def account(shown: store.BatchPage) -> list[tuple[str, str]]:
+    """Jars that were filled, and what became of every one of them, as rows that add up."""
+    counted = outcome.jars_filled(shown) is not None
+    rows = [(say.MADE[counted], f"{sales.made(shown)}")]
+    for part in sales.account(shown):
+        name, told = say.ACCOUNT[part.what], f"{part.jars}"
+        if part.what == "lost" and part.jars < 0:
+            name, told = say.FOUND, say.PLUS.format(jars=-part.jars)
+        if part.what == "left" and shown.decision == store.TEST_JARS:
+            name = say.OF_TEST
+        rows.append((name, say.BECAUSE.format(jars=told, why=part.why) if part.why else told))
+    return rows
 
 
 def _who(line: store.SaleLine) -> str:

@@ -11,13 +11,13 @@ from blendlab import photo, store
 from blendlab.batch.stability import Due, tests_of_jars
 from blendlab.errors import BlendlabError
 from blendlab.forms import stability_reading
-from blendlab.production import settings, stability
+from blendlab.production import sales, settings, stability
 from blendlab.production.due import OF_TESTS
-from blendlab.store.book_care_entries import Kept
 from blendlab.ui import (
     book_answers,
     book_challenges,
     book_damage,
+    book_sales,
     colours,
     kept_photos,
     memo,
@@ -98,13 +98,14 @@ def _kept(book: store.Book, log: stability.TestLog) -> None:
 
 def _keep(book: store.Book, code: str, known: dict[str, str]) -> None:
     form = f"keep-{code}"
-    typed.hold(form, KEEP, {"tests": []})
+    typed.hold(form, KEEP, {"tests": [], "jars": ""})
+    st.text_input(say.JARS_ASIDE, key=typed.key(KEEP, "jars"), max_chars=10)
     key = typed.key(KEEP, "tests")
     st.multiselect(say.WHICH_TESTS, list(known), format_func=known.__getitem__, key=key)
 
     def act() -> None:
-        tests = tuple(st.session_state[f"{KEEP}tests"])
-        store.keep_for_tests(book, code, Kept(on=state.today(), tests=tests))
+        jars = book_answers.figure(f"{KEEP}jars", "", 1, book_sales.MOST)
+        sales.keep_for_tests(book, code, jars, st.session_state[f"{KEEP}tests"], state.today())
 
     book_answers.put(say.WRITE_DOWN, form, KEEP, act, key="put-kept")
 

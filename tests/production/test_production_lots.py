@@ -22,7 +22,7 @@ from blendlab.production import (
 )
 from blendlab.recipe import Batch, Dilution, Ref
 from blendlab.shelf import Lot, Pigment, Shelf, Swatch, resolve
-from blendlab.store.book_care_entries import Kept
+from blendlab.store.book_sales_entries import Kept
 from blendlab.store.book_tests import keep_for_tests
 from blendlab.tint import mix, predict
 from blendlab.tint.measured_items import measured_pigment

@@ -16,7 +16,8 @@ from blendlab.production import complaints, drill, due, kitchen_log, recall, sal
 from blendlab.recipe import Ref
 from blendlab.shelf import Lot
 from blendlab.store import AlreadyWritten, Refused
-from blendlab.store.book_care_entries import Answer, Challenge, ChallengeReport, Complaint, Kept
+from blendlab.store.book_care_entries import Answer, Challenge, ChallengeReport, Complaint
+from blendlab.store.book_sales_entries import Kept
 from tests.batch import plans_to_try as tries
 from tests.production.test_production_rules import received, until
 from tests.store.damage import harm

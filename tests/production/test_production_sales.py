@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from io import BytesIO
 
 import pytest
+from pypdf import PdfReader
 
 from blendlab import store
 from blendlab.errors import UnknownName
-from blendlab.production import sales
+from blendlab.production import corrections, recall, sales
 from blendlab.production.plausible import Doubtful
 from blendlab.recipe import Ref
 from blendlab.shelf import Lot
 from blendlab.store import AlreadyWritten, Refused
-from blendlab.store.book_sales_entries import Sale
+from blendlab.store.book_sales_entries import Kept, Sale
 from tests.batch import plans_to_try as tries
 
 DAY = date(2026, 3, 7)
@@ -140,10 +142,81 @@ def test_no_more_jars_are_counted_than_were_filled_and_are_not_out(book, code, s
     sales.sell(book, code, 5, "gift shop", DAY)
     sales.take_back(book, code, sale(book, code).number, 2, LATER, "dented")
     there = sheet.jars - 3
-    with pytest.raises(Refused, match=f"{sheet.jars} jars were filled and 3 are out: {there + 1} cannot"):
+    with pytest.raises(
+        Refused, match=f"{sheet.jars} jars were filled, 3 are out and 0 put aside: {there + 1} cannot"
+    ):
         sales.count(book, code, there + 1, LATER, "counted")
     sales.count(book, code, there, LATER, "the dented ones can be sold after all")
     assert left(book, code) == there
+
+
+def parts(book, code: str) -> dict[str, int]:
+    return {part.what: part.jars for part in sales.account(store.batch(book, code))}
+
+
+def test_the_parts_add_up_to_the_jars_that_were_filled(book, code, sheet):
+    """Of 24: 10 sold, 3 of them back, 1 to be sold again; 4 for tests, 2 dropped."""
+    assert parts(book, code) == {"left": sheet.jars}
+    sales.sell(book, code, 10, "gift shop", DAY)
+    number = sale(book, code).number
+    sales.take_back(book, code, number, 2, LATER, "lid cracked")
+    sales.take_back(book, code, number, 1, LATER, "ordered twice", sellable=True)
+    sales.keep_for_tests(book, code, 3, ["light"], LATER)
+    sales.keep_for_tests(book, code, 1, ["cold"], LATER)
+    sales.count(book, code, sheet.jars - 10 + 1 - 4 - 2, LATER, "dropped")
+    there = parts(book, code)
+    assert there == {"out": 7, "spoilt": 2, "kept": 4, "lost": 2, "left": sheet.jars - 15}
+    assert sum(there.values()) == sheet.jars == sales.made(store.batch(book, code))
+    reasons = {part.what: part.why for part in sales.account(store.batch(book, code)) if part.why}
+    assert reasons == {"spoilt": "lid cracked", "lost": "dropped"}
+    with pytest.raises(Refused, match="7 are out and 4 put aside: 14 cannot be there"):
+        sales.count(book, code, 14, LATER, "counted")
+    sales.count(book, code, 13, LATER, "wiped clean, and a box behind the door")
+    assert parts(book, code) == {"out": 7, "spoilt": 2, "kept": 4, "lost": -2, "left": 13}
+
+
+def test_jars_put_aside_for_tests_are_whole_and_are_there(book, code, sheet):
+    sales.sell(book, code, sheet.jars - 2, "gift shop", DAY)
+    with pytest.raises(Refused, match="3 jars to be put aside; by the book 2 are left"):
+        sales.keep_for_tests(book, code, 3, ["light"], LATER)
+    for count in (0, 1.5):
+        with pytest.raises(Refused, match="whole jars"):
+            sales.keep_for_tests(book, code, count, ["light"], LATER)
+    assert store.batch(book, code).of("kept") == ()
+    sales.keep_for_tests(book, code, 2, ["light"], LATER)
+    with pytest.raises(Refused, match=f"by the book 0 of {sheet.jars} are left"):
+        sales.sell(book, code, 1, "market", LATER)
+
+
+def test_jars_put_aside_are_set_right_or_taken_back_with_a_reason(book, code, sheet):
+    sales.keep_for_tests(book, code, 20, ["light"], LATER)
+    sales.sell(book, code, 3, "gift shop", LATER)
+    number = store.batch(book, code).of("kept")[0].number
+    given = {"shelf": tries.shelf(), "on": LATER}
+    with pytest.raises(Refused, match="sold or put aside"):
+        corrections.correct_entry(book, code, number, {"jars": 22}, "miscounted", **given)
+    corrections.correct_entry(book, code, number, {"jars": 2}, "a nought too many", **given)
+    assert parts(book, code) == {"out": 3, "kept": 2, "left": sheet.jars - 5}
+    number = store.batch(book, code).of("kept")[0].number
+    corrections.take_back(book, code, number, "none was kept", **given)
+    assert parts(book, code) == {"out": 3, "left": sheet.jars - 3}
+
+
+def test_jars_kept_before_anybody_asked_how_many_are_told_and_count_as_left(book, code, sheet):
+    store.keep_for_tests(book, code, Kept(on=DAY, tests=("light",)))
+    there = sales.jars(store.batch(book, code))
+    assert (there.left, there.kept, there.uncounted) == (sheet.jars, 0, True)
+    called = recall.of_batch(book, code).batches[0]
+    assert (called.left, called.kept) == (sheet.jars, None)
+
+
+def test_a_recall_names_the_jars_on_the_test_shelf(book, code, sheet):
+    sales.keep_for_tests(book, code, 2, ["light"], DAY)
+    called = recall.of_batch(book, code)
+    assert (called.batches[0].left, called.batches[0].kept) == (sheet.jars - 2, 2)
+    (page,) = PdfReader(BytesIO(recall.recall_pdf(called))).pages
+    told = [line.strip() for line in page.extract_text().splitlines()]
+    assert {"put aside for tests", "2 jars", "test shelf"} <= set(told)
 
 
 def test_a_corrected_sale_counts_once_and_its_returns_stay_with_it(book, code, sheet):

@@ -11,7 +11,8 @@ from blendlab.production import drill, release, sales
 from blendlab.production.judgement import judge
 from blendlab.recipe import Ref
 from blendlab.shelf import Lot
-from blendlab.store.book_care_entries import Challenge, Kept
+from blendlab.store.book_care_entries import Challenge
+from blendlab.store.book_sales_entries import Kept
 from blendlab.ui import book_chain
 from blendlab.ui.words import book as say
 from tests.production.test_production_rules import received
@@ -174,7 +175,7 @@ def test_a_sale_after_the_best_before_is_asked_about(pages, folder):
 def test_jars_are_sold_come_back_and_are_counted(pages, folder):
     code = a_batch_for_sale(folder)
     pages.go("book")
-    assert "2 with customers" in pages.said
+    assert "with customers</th><td>2</td>" in pages.said
     assert "order 1007" in pages.said
     pages.at.text_input(key="sale-jars").set_value("1")
     pages.at.text_input(key="sale-order").set_value("1008")
@@ -200,7 +201,10 @@ def test_jars_are_sold_come_back_and_are_counted(pages, folder):
     pages.at.text_input(key="there-why").set_value("shelf fell")
     pages.at.button(key="put-there").click()
     pages.run()
-    assert "0 of " in pages.said
+    lost = sales.made(page_of(folder, code)) - 3
+    assert f"by your count</th><td>{lost} (shelf fell)</td>" in pages.said
+    assert "not to be sold again</th><td>1 (lid cracked)</td>" in pages.said
+    assert "left</th><td>0</td>" in pages.said
 
 
 def test_a_complaint_waits_on_the_front_until_it_is_closed(pages, folder):
@@ -274,6 +278,7 @@ def test_kept_jars_and_a_challenge_test_fall_due(pages, folder):
     pages.run()
     assert "No jar of this batch is kept for tests" in pages.said
     assert say.PLAN_OF_KEPT in pages.said
+    pages.at.text_input(key="keep-jars").set_value("2")
     pages.at.multiselect(key="keep-tests").set_value(["light"])
     pages.at.button(key="put-kept").click()
     pages.run()

@@ -251,6 +251,7 @@ FORM = {
 # tests
 KEEP_FOR_TESTS = "Put jars aside for tests"
 WHICH_TESTS = "Kept for"
+JARS_ASIDE = "Jars put aside"
 KEPT_FOR = "Kept for: {tests}."
 NOT_KEPT = "No jar of this batch is kept for tests: nothing of it falls due."
 CHALLENGES = "Challenge tests"
