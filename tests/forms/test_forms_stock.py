@@ -16,11 +16,12 @@ from blendlab.forms.materials import add_base, add_ingredient, add_scale, typed_
 from blendlab.forms.prices import per_kg, price_of, set_pack, set_price
 from blendlab.shelf import Price, Scale
 
+DAY = date(2026, 3, 7)
 CAME = {"kind": "base", "item": "soap-white", "code": "B-7", "grams": "5000"}
 
 
 def came(book, folder, shelf, **typed):
-    said, answers = receive(book, folder, shelf, {**CAME, **typed})
+    said, answers = receive(book, folder, shelf, {**CAME, **typed}, DAY)
     lots = store.lots(book)
     return said, answers, lots[0] if lots else None
 
@@ -41,7 +42,7 @@ def test_a_delivery_is_in_the_book_with_its_days_and_paper(book, folder, shelf):
 
 
 def test_a_delivery_that_is_not_whole_is_answered_at_once(book, folder, shelf):
-    assert receive(book, folder, shelf, {"kind": "oil", "item": "gone"}) == ("", ["Choose what came."])
+    assert receive(book, folder, shelf, {"kind": "oil", "item": "gone"}, DAY) == ("", ["Choose what came."])
     _, answers, line = came(book, folder, shelf, code="", grams="", received="yesterday")
     assert [answer.split(":")[0] for answer in answers] == [
         "The code of the lot is missing.", "What came is missing.", "Received",
@@ -123,11 +124,11 @@ def bought_base(folder, shelf):
 
 def test_a_price_that_no_gram_can_have_is_answered_before_the_lot_is_written(book, folder, shelf):
     typed = {"kind": "oil", "item": "lavender", "code": "L-1", "grams": "10", "price": "200000"}
-    _, answers = receive(book, folder, shelf, typed)
+    _, answers = receive(book, folder, shelf, typed, DAY)
     (told,) = answers
     assert told.startswith("Price")
     assert store.lots(book) == ()
-    assert receive(book, folder, shelf, {**typed, "price": "20"})[1] == []
+    assert receive(book, folder, shelf, {**typed, "price": "20"}, DAY)[1] == []
     (told,) = set_pack(folder, shelf.today("oil", "lavender"), {"price": "200000", "pack": "10"})
     assert told.startswith("Price")
 
