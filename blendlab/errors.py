@@ -101,7 +101,8 @@ class UnknownName(BlendlabError, LookupError):
 
     def __init__(self, what: str, got: str, known: Iterable[str]) -> None:
         self.what, self.got, self.known = what, got, tuple(known)
-        super().__init__(f'Unknown {what} "{got}"; known: {", ".join(self.known)}.')
+        told = got if len(got) <= 80 else f"{got[:77]}..."
+        super().__init__(f'Unknown {what} "{told}"; known: {", ".join(self.known)}.')
 
 
 class WrongKind(BlendlabError, ValueError):

@@ -89,3 +89,9 @@ def test_findings_come_worst_first_and_once():
 def test_finding_can_be_copied_between_processes():
     finding = Finding("note", "a", "look", "Text.", act={"tones.0.share_pct": 40})
     assert pickle.loads(pickle.dumps(finding)) == finding
+
+
+def test_a_name_without_end_does_not_fill_the_sentence():
+    unknown = UnknownName("material", "x" * 5000, ["glass"])
+    assert len(str(unknown)) < 150
+    assert unknown.got == "x" * 5000

@@ -11,9 +11,9 @@ import pytest
 from blendlab.assess import assess
 from blendlab.errors import Finding
 from blendlab.facts import demo
-from blendlab.recipe import Addition, Batch, Dilution, Trial
+from blendlab.recipe import Addition, Batch, Dilution, Dust, Trial
 from blendlab.renew import Newer, newer, renewed
-from blendlab.shelf import Oil, Shelf, embedded, pinned
+from blendlab.shelf import Oil, Shelf, embedded, pinned, resolve
 
 DAY = date(2026, 11, 25)
 
@@ -56,15 +56,18 @@ def test_the_finding_says_by_how_much_the_tones_would_move(stronger, colour):
 
 
 def test_everything_a_design_refers_to_is_seen_to_change():
-    """A sheet that lowers the preservative, a scale that was exchanged, a carrier: all of it counts."""
+    """A sheet that lowers the preservative, a scale that was exchanged, an oil: all of it counts."""
     shelf = demo.demo_shelf()
     keeper = next(item for item in shelf.of("ingredient") if item.function == "preservative")
     carrier = next(item for item in shelf.of("ingredient") if item.function == "humectant")
     sugar = next(item for item in shelf.of("ingredient") if item.function == "sugar")
     fine, lagoon = next(iter(shelf.of("scale"))), demo.demo_designs(shelf)[0]
+    mica = next(item for item in shelf.of("pigment") if item.sheen)
+    base, jar, oil = (shelf.find(ref) for ref in (lagoon.base, lagoon.jar, lagoon.scent.oils[1].oil))
     asked = pinned(
         replace(
             lagoon,
+            top=replace(lagoon.top, dust=Dust(pigment=mica.ref, mg_per_cm2=0.3)),
             batch=Batch(
                 jars=24,
                 preservative=keeper.ref,
@@ -80,13 +83,21 @@ def test_everything_a_design_refers_to_is_seen_to_change():
         fine.id: replace(fine, step_g=0.1),
         sugar.id: replace(sugar, care="dust mask"),
         carrier.id: replace(carrier, lot="another"),
+        mica.id: replace(mica, sheen="gold"),
+        base.id: replace(base, pH=6.1),
+        jar.id: replace(jar, headspace_mm=jar.headspace_mm + 1),
+        oil.id: replace(oil, flash_c=31.0),
     }
     items = tuple(today.get(item.id, item) for item in shelf.items)
     later = Shelf(items).carrying(embedded(asked, shelf))
     assert set(changed(asked, later)) == {
         "batch.preservative", "batch.scales.0", "batch.additions.0.ingredient", "batch.dilutions.0.carrier",
+        "top.dust.pigment", "base", "jar", "scent.oils.1.oil",
     }  # fmt: skip
-    before, after = assess(asked, later, DAY), assess(renewed(asked, later), later, DAY)
+    made = renewed(asked, later)
+    assert changed(made, later) == []
+    assert resolve(made, later).oils[1].oil.flash_c == 31.0
+    before, after = assess(asked, later, DAY), assess(made, later, DAY)
     assert before.plan.preservative.most_pct > 0.3
     assert after.plan.preservative.most_pct == 0.3
     assert after.plan.lines != before.plan.lines

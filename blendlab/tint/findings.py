@@ -110,15 +110,17 @@ def _estimates(look: Look) -> Iterator[Finding]:
         names.append(f"the base ({base.name})")
     if names:
         width, tone, part = _widest(look)
+        strength = figure("tint", "strength_factor")
         first = _name(look, part) if part.startswith("strength:") else ""
         yield Finding(
             "note",
             "tint.estimate",
             "look.tones",
             f"From published data for this kind: {', '.join(names)}. "
-            f"Strength may be off by a factor of 2 to 3, {tone.name} by Delta E {width:.1f}.",
+            f"Strength may be off by a factor of {strength.low:g} to {strength.high:g}, "
+            f"{tone.name} by Delta E {width:.1f}.",
             f"Your lot may differ; add a swatch{f' of {first} first' if first else ''}.",
-            figure("tint", "strength_factor").source,
+            strength.source,
         )
 
 
@@ -203,12 +205,13 @@ def _sheen(look: Look) -> Iterator[Finding]:
 def _wall(look: Look) -> Iterator[Finding]:
     jar = look.resolved.jar
     if jar.wall_contact is None:
+        deeper = figure("tint", "wall_deeper")
         yield Finding(
             "note",
             "tint.wall",
             "look.jar",
             f"How far the wall of {jar.name} is wetted is unknown; it is drawn as an open surface. "
-            "A wetted wall looks deeper, by Delta E 2 to 5 and more.",
+            f"A wetted wall looks deeper, by Delta E {deeper.low:g} to {deeper.high:g} and more.",
             "Fit it from a photo of a filled jar.",
-            figure("tint", "wall_k2").source,
+            deeper.source,
         )

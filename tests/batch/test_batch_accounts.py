@@ -243,6 +243,8 @@ def test_below_one_percent_any_order_holds_and_from_there_on_it_does_not():
 def test_names_of_the_scent_stand_behind_everything_of_one_percent():
     names = listed(("Alpha", 100, 100), pct=1.5).names
     assert names.index("Alpha") < names.index("Linalool")
+    names = listed(("Alpha", 100, 100), pct=1.1).names  # the scent is 1.2 %
+    assert names.index("Parfum") < names.index("Alpha") < names.index("Linalool")
     names = listed(("Alpha", 100, 100), pct=0.5).names
     assert names.index("Parfum") < names.index("Linalool") < names.index("Alpha")
 

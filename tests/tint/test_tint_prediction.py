@@ -9,10 +9,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from blendlab.errors import OutOfRange, UnknownName
+from blendlab.facts import demo
 from blendlab.facts.palette import bases, pigments, starter
+from blendlab.facts.read import figure
 from blendlab.shelf import Shelf, resolve
 from blendlab.tint import delta_e_2000, predict, see, spread
 from blendlab.tint.browning import browning
+from blendlab.tint.kubelka_munk import behind_wall
+from blendlab.tint.spectra import lab_of
 from blendlab.tint.uncertainty import TRIALS, strengths
 
 PAIR = {
@@ -51,6 +55,17 @@ def test_a_wetted_wall_is_deeper_and_an_unknown_one_is_drawn_open(make, shelf, j
     tint = predict(resolve(make(PAIR, jar=wet.ref), Shelf((*pigments(), *bases(), wet))))["deep"]
     assert 1.6 < float(delta_e_2000(see(tint.R).lab, see(tint.R_wall).lab)) < 12
     assert np.all(tint.R_wall < tint.R)
+
+
+def test_what_is_said_of_a_wetted_wall_is_what_the_law_of_the_wall_makes_of_the_demo():
+    told, demo_shelf = figure("tint", "wall_deeper"), demo.demo_shelf()
+    steps = [
+        float(delta_e_2000(lab_of(tint.R), lab_of(behind_wall(tint.R, 0.5))))
+        for design in demo.demo_designs(demo_shelf)
+        for tint in predict(resolve(design, demo_shelf)).values()
+    ]
+    assert (round(min(steps)), round(max(steps))) == (told.low, told.high)
+    assert told.value == round(float(np.median(steps)))
 
 
 @pytest.mark.parametrize(
