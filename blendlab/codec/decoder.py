@@ -34,7 +34,7 @@ def decode(cls: type[T], data: Any) -> T:
 
 
 def _word(cls: type) -> str:
-    return cls.__name__.lower()
+    return re.sub("(?<!^)(?=[A-Z])", " ", cls.__name__).lower()
 
 
 class _Known(NamedTuple):

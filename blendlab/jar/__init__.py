@@ -4,7 +4,7 @@ from blendlab.jar.arrangements import RULES, Rule
 from blendlab.jar.contact import Contact
 from blendlab.jar.contact import fit as fit_contact
 from blendlab.jar.dust import lying
-from blendlab.jar.filled_jar import Layout, Portion, by_hand, default_turn, layout, sunk
+from blendlab.jar.filled_jar import JarTone, Layout, by_hand, default_turn, layout, sunk
 from blendlab.jar.findings import findings
 from blendlab.jar.marks import encode, shrunk
 from blendlab.jar.nominal_size import Named, named
@@ -23,9 +23,9 @@ __all__ = [
     "Band",
     "Colours",
     "Contact",
+    "JarTone",
     "Layout",
     "Named",
-    "Portion",
     "Profile",
     "Rule",
     "Side",

@@ -25,7 +25,7 @@ TopKey = tuple[str, float | None, int | str, int, float | None]
 
 
 @dataclass(frozen=True)
-class Portion:
+class JarTone:
     """What one tone is in one jar; shares in percent.
 
     weight_pct   by weight of the jar
@@ -62,7 +62,7 @@ class Layout:
 
     jar: shelf.Jar
     solid: Solid
-    tones: tuple[Portion, ...]
+    tones: tuple[JarTone, ...]
     fill_ml: float
     top_ml: float
     fill_mm: float
@@ -130,7 +130,7 @@ def layout(design: Design, jar: shelf.Jar, densities: Mapping[str, float], weigh
     above = volume_ml(solid.top)
     total, turn = fill + above, design.view.turn_deg
     tones = tuple(
-        Portion(tone.id, tone.name, share * total, mass * total * mean, 100 * mass, *seen)
+        JarTone(tone.id, tone.name, share * total, mass * total * mean, 100 * mass, *seen)
         for tone, share, mass, seen in zip(design.tones, whole, masses, _seen(solid, turn), strict=True)
     )
     known = weighed and all(tone.id in densities for tone in design.tones)

@@ -9,7 +9,7 @@ from blendlab import shelf
 from blendlab.errors import Finding
 from blendlab.facts.read import figure
 from blendlab.jar.arrangements import RULES
-from blendlab.jar.filled_jar import Layout, Portion
+from blendlab.jar.filled_jar import JarTone, Layout
 from blendlab.jar.profile import scale_factor
 from blendlab.jar.volume import clearance_mm
 from blendlab.recipe import SHARED, Design
@@ -69,7 +69,7 @@ def _top_tone(design: Design, layout: Layout) -> Iterator[Finding]:
     )
 
 
-def _by_id(layout: Layout, tone_id: str) -> Portion:
+def _by_id(layout: Layout, tone_id: str) -> JarTone:
     return next(tone for tone in layout.tones if tone.id == tone_id)
 
 

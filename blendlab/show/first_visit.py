@@ -12,7 +12,7 @@ from blendlab.recipe import Design
 from blendlab.shelf import Item, Shelf, embedded
 from blendlab.show.cards import card
 
-LINE = store.Line(id="spring-line", name="Spring line", cards=DEMO)
+LINE = store.CardLine(id="spring-line", name="Spring line", cards=DEMO)
 
 
 def demo_design(shelf: Shelf) -> tuple[Design, tuple[Item, ...]]:

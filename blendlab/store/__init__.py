@@ -99,7 +99,7 @@ from blendlab.store.error_log import record as record_error
 from blendlab.store.export import export
 from blendlab.store.first_start import has_cards, lay_out
 from blendlab.store.folder import Folder, default_folder, place, ready
-from blendlab.store.lines import Line, SavedLine, lines, open_line, save_line, unread_lines
+from blendlab.store.lines import CardLine, SavedLine, lines, open_line, save_line, unread_lines
 from blendlab.store.listing import Entry, listing
 from blendlab.store.photos import photo_file
 from blendlab.store.settings import CURRENCY, read_settings, save_settings
@@ -130,6 +130,7 @@ __all__ = [
     "Book",
     "BookEntry",
     "Card",
+    "CardLine",
     "ChallengeLine",
     "ComplaintLine",
     "Damaged",
@@ -139,7 +140,6 @@ __all__ = [
     "Folder",
     "Found",
     "Jars",
-    "Line",
     "Looked",
     "LotLine",
     "Origin",

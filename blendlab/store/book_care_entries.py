@@ -28,7 +28,7 @@ class Complaint(Noun):
 
 
 @dataclass(frozen=True, kw_only=True)
-class Answer(Noun):
+class ComplaintAnswer(Noun):
     """What was done about a complaint; reported  to which authority and when, or why to none."""
 
     on: date
@@ -75,7 +75,7 @@ class ChallengeReport(Noun):
 
 CARE: dict[str, type[Noun]] = {
     "complaint": Complaint,
-    "answer": Answer,
+    "answer": ComplaintAnswer,
     "drill": Drill,
     "challenge": Challenge,
     "report": ChallengeReport,

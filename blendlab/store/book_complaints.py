@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from blendlab.codec import decode, encode, object_in
 from blendlab.store import book_lines
 from blendlab.store.book import Book
-from blendlab.store.book_care_entries import Answer, Complaint, Drill
+from blendlab.store.book_care_entries import Complaint, ComplaintAnswer, Drill
 from blendlab.store.book_errors import Refused
 from blendlab.store.book_lists import by_subject, entries_where, lines_of
 from blendlab.store.book_schema import reading, writing
@@ -20,7 +20,7 @@ class ComplaintLine:
     number: int
     code: str
     said: Complaint
-    answers: tuple[Answer, ...]
+    answers: tuple[ComplaintAnswer, ...]
 
     @property
     def open(self) -> bool:
@@ -45,7 +45,7 @@ def complain(book: Book, said: Complaint, code: str = "") -> int:
         return book_lines.insert_entry(link, batch, "complaint", code or "no code", encode(said))
 
 
-def answer(book: Book, number: int, done: Answer) -> int:
+def answer(book: Book, number: int, done: ComplaintAnswer) -> int:
     """Write down what was done about a complaint. Returns its number.
 
     Raises Refused for an answer that says nothing or lies before the complaint, and for one that closes a
@@ -60,7 +60,7 @@ def answer(book: Book, number: int, done: Answer) -> int:
         if done.on < said.on:
             raise Refused(f"{done.on} is before the complaint, {said.on}.")
         earlier = [
-            decode(Answer, object_in("entry", row["data"]))
+            decode(ComplaintAnswer, object_in("entry", row["data"]))
             for row in book_lines.entries_about(link, "answer", number)
         ]
         if done.closes and said.serious != "no" and not any(_.reported.strip() for _ in (*earlier, done)):
@@ -79,7 +79,7 @@ def complaints(book: Book) -> tuple[tuple[ComplaintLine, ...], tuple[str, ...]]:
             entry.number,
             rows[batch].code if batch in rows else "",
             decode(Complaint, entry.data),
-            tuple(decode(Answer, said.data) for said in done.get(str(entry.number), ())),
+            tuple(decode(ComplaintAnswer, said.data) for said in done.get(str(entry.number), ())),
         )
         for batch, entry in found
         if entry.kind == "complaint" and entry.stands

@@ -22,7 +22,7 @@ from blendlab.store import atomic_write, book_file, cards, documents, photos, se
 from blendlab.store.archive import BOOK, Archive, opened, shown
 from blendlab.store.book_schema import TABLES, connect, fault, foreign, migrate, newer
 from blendlab.store.folder import Folder
-from blendlab.store.lines import Line, lines, save_line
+from blendlab.store.lines import CardLine, lines, save_line
 from blendlab.store.listing import listing
 
 BESIDE = "{name}, brought in"
@@ -163,9 +163,9 @@ class _Arriving:
         hers = {saved.line.id: saved.line for saved in lines(self.folder)}
         return self._each("lines", lambda name: self._line(name, hers))
 
-    def _line(self, name: str, hers: dict[str, Line]) -> Step:
+    def _line(self, name: str, hers: dict[str, CardLine]) -> Step:
         data = self.packed.read(name)
-        line = decode(Line, object_in("line", data))
+        line = decode(CardLine, object_in("line", data))
         line = replace(line, cards=tuple(self.moved.get(card, card) for card in line.cards))
         here, twin = hers.get(line.id), _twin(data)
         what = _against(here == line if here else None, twin in hers)

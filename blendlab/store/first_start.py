@@ -9,7 +9,7 @@ from blendlab.store import atomic_write, cards, documents, shelf_items
 from blendlab.store.cards import Card
 from blendlab.store.folder import Folder
 from blendlab.store.lines import WHAT as LINE
-from blendlab.store.lines import Line, save_line
+from blendlab.store.lines import CardLine, save_line
 
 PATIENCE_SECONDS = 120.0
 """How long a start waits for another one that lays the same folder out: it draws pictures."""
@@ -28,7 +28,7 @@ def lay_out(
     folder: Folder,
     items: Iterable[Item],
     made: Iterable[tuple[Card, bytes]] = (),
-    line: Line | None = None,
+    line: CardLine | None = None,
 ) -> bool:
     """Put items on an empty shelf, and cards with their pictures (PNG) and a line where no card exists.
 

@@ -17,10 +17,10 @@ WHAT = "line"
 
 
 @dataclass(frozen=True, kw_only=True)
-class Line(Noun):
+class CardLine(Noun):
     """A name and the ids of its cards in selling order.
 
-    >>> Line(id="spring", name="Spring", cards=("lagoon", "fern")).cards[0]
+    >>> CardLine(id="spring", name="Spring", cards=("lagoon", "fern")).cards[0]
     'lagoon'
     """
 
@@ -33,11 +33,11 @@ class Line(Noun):
 class SavedLine(NamedTuple):
     """A line as it stands on the disk, and the digest of its file."""
 
-    line: Line
+    line: CardLine
     digest: str
 
 
-def save_line(folder: Folder, line: Line, seen: str | None) -> SavedLine:
+def save_line(folder: Folder, line: CardLine, seen: str | None) -> SavedLine:
     """Save a line; a new one (`seen` None) gets a new id if its own is taken.
 
     Raises ChangedOutside, NotSaved, NewerFormat for a line of a later format.
@@ -92,7 +92,7 @@ def read_line(path: Path) -> SavedLine:
     data = documents.read(WHAT, path)
     plain = object_in(WHAT, data)
     try:
-        return SavedLine(decode(Line, plain), atomic_write.digest_of(data))
+        return SavedLine(decode(CardLine, plain), atomic_write.digest_of(data))
     except BadDocument:
         refuse_newer(WHAT, plain, FORMAT)
         raise

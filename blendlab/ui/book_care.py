@@ -9,7 +9,7 @@ import streamlit as st
 
 from blendlab import store
 from blendlab.production import complaints, settings
-from blendlab.store.book_care_entries import Answer, Complaint
+from blendlab.store.book_care_entries import Complaint, ComplaintAnswer
 from blendlab.ui import book_answers, book_recall, parts, state, typed, words
 from blendlab.ui.words import care as say
 
@@ -112,6 +112,6 @@ def _answer_form(book: store.Book, number: int) -> None:
         given = typed.fields(prefix)
         said, reported = given["done"].strip(), given["reported"].strip()
         on, closes = book_answers.day(f"{prefix}on"), bool(given["closes"])
-        store.answer(book, number, Answer(on=on, done=said, reported=reported, closes=closes))
+        store.answer(book, number, ComplaintAnswer(on=on, done=said, reported=reported, closes=closes))
 
     book_answers.put(say.WRITE_DOWN, form, prefix, act, key=f"put-answer-{number}")

@@ -92,7 +92,7 @@ def _paged(found: list[store.Entry]) -> list[store.Entry]:
     return found[(number - 1) * A_PAGE : number * A_PAGE]
 
 
-def _line(line: store.Line, entries: list[store.Entry], stock: InStock | None) -> list[store.Entry]:
+def _line(line: store.CardLine, entries: list[store.Entry], stock: InStock | None) -> list[store.Entry]:
     """The cards of a line in its order, and what can be done with them together."""
     order = line.cards
     own = [entry for entry in entries if entry.card_id in order]
@@ -242,7 +242,7 @@ def _take_away(entry: store.Entry) -> None:
 
 
 @mishap.answered
-def _line_away(line: store.Line) -> None:
+def _line_away(line: store.CardLine) -> None:
     store.delete_line(state.folder(), line.id)
     st.session_state["find-line"] = ALL
     parts.tell(say.IN_BIN.format(name=line.name))

@@ -155,5 +155,5 @@ def _shares(layout: jars.Layout) -> None:
     )
 
 
-def _cells(tone: jars.Portion) -> str:
+def _cells(tone: jars.JarTone) -> str:
     return "".join(f"<td>{getattr(tone, share):.0f} %</td>" for share in SHARES)

@@ -11,7 +11,7 @@ from blendlab import store
 from blendlab.production import corrections, held_lots, judgement, kitchen_acts, outcome, release, sales
 from blendlab.production.made_design import as_weighed
 from blendlab.store import AlreadyWritten, Refused
-from blendlab.store.book_care_entries import Answer, Complaint
+from blendlab.store.book_care_entries import Complaint, ComplaintAnswer
 from tests.batch import plans_to_try as tries
 from tests.production.test_production_rules import until
 
@@ -186,7 +186,7 @@ def test_no_more_jars_come_back_of_a_sale_than_were_sold(book, released):
 def test_what_has_acts_of_its_own_is_not_corrected_as_a_plain_line(book, released):
     """A complaint that was corrected or taken back lost its answers, or itself."""
     number = store.complain(book, Complaint(on=DAY, what="red wrists"), released)
-    store.answer(book, number, Answer(on=DAY, done="called her"))
+    store.answer(book, number, ComplaintAnswer(on=DAY, done="called her"))
     with pytest.raises(Refused, match="rules of its own"):
         put_right(book, released, "complaint", {"what": "nothing"})
     with pytest.raises(Refused, match="rules of its own"):

@@ -16,7 +16,7 @@ from blendlab.production import complaints, drill, due, kitchen_log, recall, sal
 from blendlab.recipe import Ref
 from blendlab.shelf import Lot
 from blendlab.store import AlreadyWritten, Refused
-from blendlab.store.book_care_entries import Answer, Challenge, ChallengeReport, Complaint
+from blendlab.store.book_care_entries import Challenge, ChallengeReport, Complaint, ComplaintAnswer
 from blendlab.store.book_sales_entries import Kept
 from tests.batch import plans_to_try as tries
 from tests.production.test_production_rules import received, until
@@ -266,17 +266,17 @@ def test_a_complaint_is_closed_only_once_somebody_wrote_whom_it_was_told(book, c
     assert (line.code, line.open) == (code, True)
     done = {"on": LATER, "done": "called her"}
     with pytest.raises(Refused, match="which authority"):
-        store.answer(book, line.number, Answer(**done, closes=True))
-    store.answer(book, line.number, Answer(**done, reported="none: a scratch, she said"))
-    store.answer(book, line.number, Answer(**done, closes=True))
+        store.answer(book, line.number, ComplaintAnswer(**done, closes=True))
+    store.answer(book, line.number, ComplaintAnswer(**done, reported="none: a scratch, she said"))
+    store.answer(book, line.number, ComplaintAnswer(**done, closes=True))
     assert not store.complaints(book)[0][0].open
-    store.answer(book, line.number, Answer(**done))
+    store.answer(book, line.number, ComplaintAnswer(**done))
     assert store.complaints(book)[0][0].open
 
 
 def test_a_harmless_complaint_is_closed_without_more(book):
     line = complaint(book, serious="no", what="lid cracked")
-    store.answer(book, line.number, Answer(on=LATER, done="sent another", closes=True))
+    store.answer(book, line.number, ComplaintAnswer(on=LATER, done="sent another", closes=True))
     assert not store.complaints(book)[0][0].open
 
 
@@ -287,18 +287,18 @@ def test_complaints_that_cannot_be_are_refused(book, code):
         store.complain(book, Complaint(on=LATER, what="red"), "26066Z")
     line = complaint(book, code)
     with pytest.raises(Refused, match="before the complaint"):
-        store.answer(book, line.number, Answer(on=DAY, done="called"))
+        store.answer(book, line.number, ComplaintAnswer(on=DAY, done="called"))
     with pytest.raises(Refused, match="what was done"):
-        store.answer(book, line.number, Answer(on=LATER, done=""))
+        store.answer(book, line.number, ComplaintAnswer(on=LATER, done=""))
     with pytest.raises(UnknownName):
-        store.answer(book, 999, Answer(on=LATER, done="called"))
+        store.answer(book, 999, ComplaintAnswer(on=LATER, done="called"))
     with pytest.raises(Refused, match="rules of its own"):
         book.write("complaint", "x", {"on": LATER, "what": "x"})
 
 
 def test_the_note_names_product_law_and_what_was_done(book, code):
     line = complaint(book, code, market="US", serious="yes", on=date(2026, 11, 26), who="Ana")
-    store.answer(book, line.number, Answer(on=date(2026, 11, 27), done="stopped the sale"))
+    store.answer(book, line.number, ComplaintAnswer(on=date(2026, 11, 27), done="stopped the sale"))
     (line,), _ = store.complaints(book)
     said = " ".join(lines(complaints.note_pdf(book, line, "Reed studio")))
     for part in (code, "Reed studio", "red wrists", "stopped the sale", "2026-12-17", "Local law decides"):
@@ -406,7 +406,7 @@ def test_complaints_wait_first_then_what_is_due_longest(book, code):
     assert [text.split(":")[0] for text in said] == [
         f"Complaint, {code}", code, "Challenge test of Preservative A"
     ]  # fmt: skip
-    store.answer(book, line.number, Answer(on=LATER, done="sent another", closes=True))
+    store.answer(book, line.number, ComplaintAnswer(on=LATER, done="sent another", closes=True))
     number = store.challenges(book)[0].number
     store.report_challenge(book, number, ChallengeReport(on=LATER, verdict="A"))
     assert [errand.code for errand in due.errands(book, LATER)] == [code]

@@ -9,7 +9,7 @@ import pytest
 from blendlab import store
 from blendlab.production import can_make, corrections, held_lots, kitchen_acts, pieces, recall, reorder, sales
 from blendlab.shelf import embedded
-from blendlab.store import Card, Line, Refused
+from blendlab.store import Card, CardLine, Refused
 from blendlab.store.book_schema import reading
 from tests.batch import plans_to_try as tries
 from tests.production.test_production_rules import received, until
@@ -215,7 +215,7 @@ def test_sales_are_summed_by_card_and_by_line(book, folder, sheet):
     assert (found["two"].sales, found["two"].jars, found["two"].back) == (2, 6, 1)
     assert found["three"].jars == 3
     assert sales.by_card(book, DAY + timedelta(days=1)) == {}
-    store.save_line(folder, Line(id="spring", name="Spring", cards=("two", "three", "never")), None)
+    store.save_line(folder, CardLine(id="spring", name="Spring", cards=("two", "three", "never")), None)
     (line,) = sales.by_line(folder, found)
     assert (line.name, line.sales, line.jars, line.back) == ("Spring", 3, 9, 1)
     assert [jars.left for _, jars in sales.left_over(book)] == [sheet.jars - 3] * 3

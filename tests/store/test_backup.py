@@ -38,7 +38,7 @@ def folder(tmp_path, made):
     """Two cards, a line, a shelf, settings, a draft and a book with a batch."""
     hers = Folder.at(tmp_path / "hers")
     store.lay_out(hers, ITEMS, [(card("Lagoon", "lagoon"), png()), (card("Fern", "fern"), png((1, 2, 3)))])
-    store.save_line(hers, store.Line(id="spring", name="Spring", cards=("fern", "lagoon")), None)
+    store.save_line(hers, store.CardLine(id="spring", name="Spring", cards=("fern", "lagoon")), None)
     store.save_settings(hers, {"currency": "EUR"})
     store.save_draft(hers, "bench", {"design": {"id": "x", "name": "Bench"}}, None)
     book = store.open_book(hers, DAY)
@@ -354,7 +354,7 @@ def test_verify_finds_every_damage_and_moves_nothing(folder):
     next(folder.cards.glob("fern*.png")).write_bytes(png((7, 7, 7)))
     (folder.shelf / "oil" / "odd.json").write_bytes(b'{"id": 3}')
     (folder.drafts / "odd.json").write_bytes(b"[]")
-    store.save_line(folder, store.Line(id="autumn", name="Autumn", cards=("gone",)), None)
+    store.save_line(folder, store.CardLine(id="autumn", name="Autumn", cards=("gone",)), None)
     (folder.root / "settings.json").write_bytes(b"{")
     book = Book(folder.book)
     harm(book, "UPDATE movements SET units = -200000 WHERE why = 'draw'")

@@ -15,7 +15,7 @@ from tests.store.test_backup import files_of
 def folder(tmp_path):
     hers = Folder.at(tmp_path / "hers")
     store.lay_out(hers, ITEMS, [(card("Lagoon", "lagoon"), png())])
-    store.save_line(hers, store.Line(id="spring", name="Spring", cards=("lagoon",)), None)
+    store.save_line(hers, store.CardLine(id="spring", name="Spring", cards=("lagoon",)), None)
     store.save_draft(hers, "bench", {"design": {"id": "x", "name": "Bench"}}, None)
     return hers
 
@@ -51,7 +51,7 @@ def test_only_the_kinds_that_are_asked_for_are_shown(folder):
 def test_what_is_there_again_is_not_written_over(folder):
     for shade in (1, 2):
         store.delete_line(folder, "spring")
-        store.save_line(folder, store.Line(id="spring", name=f"Spring {shade}", cards=()), None)
+        store.save_line(folder, store.CardLine(id="spring", name=f"Spring {shade}", cards=()), None)
     first, second = store.in_bin(folder, "line")
     assert {first.name, second.name} == {"Spring", "Spring 1"}
     with pytest.raises(NotSaved, match="there again"):

@@ -95,7 +95,7 @@ def test_kills_while_saving_cards_items_and_lines(tmp_path):
                 seen = store.save(folder, replace(first.card, design=design), tint(at), seen).digest
                 scale = Scale(id=f"s{at}", name=str(at), step_g=0.1, capacity_g=500)
                 store.save_item(folder, scale, None)
-                store.save_line(folder, store.Line(id=f"l{at}", name=str(at), cards=("x",)), None)
+                store.save_line(folder, store.CardLine(id=f"l{at}", name=str(at), cards=("x",)), None)
                 confirm(at)
 
         words = killed(work, dice)

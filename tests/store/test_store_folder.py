@@ -16,8 +16,8 @@ from blendlab.errors import BadDocument, ChangedOutside, NewerFormat, NotSaved, 
 from blendlab.recipe import Ref
 from blendlab.shelf import BaseLine, Ingredient, Scale, Shelf, embedded, pinned
 from blendlab.store import (
+    CardLine,
     Folder,
-    Line,
     atomic_write,
     default_folder,
     delete,
@@ -55,7 +55,7 @@ def draft_of(name="Lagoon"):
 
 
 def test_line_keeps_its_order(folder):
-    line = Line(id="spring", name="Spring line", cards=("lagoon", "fern", "dune"))
+    line = CardLine(id="spring", name="Spring line", cards=("lagoon", "fern", "dune"))
     saved = save_line(folder, line, None)
     assert open_line(folder, "spring") == saved
     turned = save_line(folder, replace(line, cards=("dune", "lagoon")), saved.digest)
@@ -66,14 +66,14 @@ def test_line_keeps_its_order(folder):
 
 
 def test_new_line_of_a_taken_id_gets_its_own(folder):
-    first = save_line(folder, Line(id="spring", name="Spring"), None)
-    second = save_line(folder, Line(id="spring", name="Another spring"), None)
+    first = save_line(folder, CardLine(id="spring", name="Spring"), None)
+    second = save_line(folder, CardLine(id="spring", name="Another spring"), None)
     assert second.line.id != first.line.id
     assert [saved.line.name for saved in lines(folder)] == ["Another spring", "Spring"]
 
 
 def test_broken_line_is_set_aside_and_a_later_format_is_looked_at_not_changed(folder):
-    save_line(folder, Line(id="spring", name="Spring"), None)
+    save_line(folder, CardLine(id="spring", name="Spring"), None)
     (folder.lines / "broken.json").write_bytes(b"{")
     later, strange = folder.lines / "later.json", folder.lines / "strange.json"
     later.write_text('{"format": 9, "id": "later", "name": "Later"}', encoding="utf-8")

@@ -110,7 +110,7 @@ def test_a_file_that_is_no_document_is_answered_by_check(folder, tmp_path, data,
 
 
 def test_check_answers_a_shelf_item_a_line_a_book_and_a_folder(folder, capsys):
-    store.save_line(folder, store.Line(id="line", name="Line"), None)
+    store.save_line(folder, store.CardLine(id="line", name="Line"), None)
     store.open_book(folder)
     paths = (next(folder.shelf.rglob("*.json")), next(folder.lines.glob("*.json")), folder.book, folder.cards)
     for path in paths:
@@ -162,7 +162,7 @@ def test_every_lamp_eye_and_observer_that_is_read_can_be_seen_with():
 
 
 def test_a_poisoned_item_line_and_settings_hide_nothing(folder):
-    store.save_line(folder, store.Line(id="line", name="Line"), None)
+    store.save_line(folder, store.CardLine(id="line", name="Line"), None)
     (folder.lines / "bad.json").write_text('{"id": "\\ud800", "name": "x"}', encoding="utf-8")
     oil = folder.shelf / "oil" / "lavender.json"
     oil.write_text(oil.read_text(encoding="utf-8").replace("8.5", "1" + "0" * 400), encoding="utf-8")
