@@ -120,6 +120,19 @@ def test_the_log_says_which_page_which_design_which_version_and_why(pages, folde
         assert word in said
 
 
+def test_two_shares_of_nothing_lock_no_page_over_a_reload(folder):
+    pages = Pages()
+    for at, tone in enumerate(pages.design["tones"]):
+        pages.at.session_state["open_tone"] = tone["id"]
+        pages.run().type(f"n.tones.{at}.share_pct", "0")
+    for path in BENCH:
+        assert set(RAIL) < set(pages.go(path).buttons)
+    reloaded = Pages()
+    assert [tone["share_pct"] for tone in reloaded.design["tones"]] == [0, 0]
+    for path in BENCH:
+        assert set(RAIL) < set(reloaded.go(path).buttons)
+
+
 @pytest.mark.parametrize("path", BENCH)
 def test_a_reload_is_not_locked_out_by_its_draft(pages, folder, tripping, path):
     pages.harm(path)
