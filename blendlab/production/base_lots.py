@@ -94,14 +94,11 @@ def cooked_lot(page: BatchPage, base: Base, typed: Typed, book: Book) -> list[st
     kept = asked({"left_g": left or 0.0}, doubts, form.text("why"))
     if left is None and "why" not in kept:
         kept = {}
-    data = _preserved(page, whole)
+    data = {key: said for key, said in _followed(page).items() if said is not None}
     if minutes is not None:
         data["minutes"] = minutes
     if kept_as := cooked_as(book, page, Shelf()):
         data["formula"] = kept_as.formula
-    acidity = page.of("ph")
-    if acidity:
-        data["pH"] = float(acidity[-1].data["pH"])
     lot = Lot(
         code=code,
         of=base.ref,
@@ -120,6 +117,37 @@ def _finish(
     book.finish_base(code, lot, grams, data)
     if kept:
         book.write("yield", "left", kept, code)
+
+
+MOST_WHY = 200
+"""Letters of a reason that a lot has room for."""
+
+
+def told_anew(book: Book, before: BatchPage, why: str) -> int | None:
+    """What the lot of a cooked base is once a line of its cooking was set right; its number, None = no lot.
+
+    before  the batch as it stood
+
+    What she wrote of the lot herself stays: only what its lines had given moves with them.
+    """
+    code = before.line.code
+    line = next((line for line in store.lots(book) if line.batch == code), None)
+    if line is None:
+        return None
+    old, new = _followed(before), _followed(store.batch(book, code))
+    moved = {key: new[key] for key in new if new[key] != old[key] and line.data.get(key) == old[key]}
+    ends = _ends(book, store.batch(book, code))
+    lot = line.lot if line.lot.expiry != _ends(book, before) else replace(line.lot, expiry=ends)
+    if moved or lot != line.lot:
+        book.correct_lot(line.number, lot, {**moved, "corrected": why.strip()[:MOST_WHY]})
+    return line.number
+
+
+def _followed(page: BatchPage) -> dict[str, Any]:
+    """What a lot takes over from the lines of its cooking."""
+    acidity = page.of("ph")
+    pH = float(acidity[-1].data["pH"]) if acidity else None
+    return {"pH": pH, **_preserved(page, mass_g(page))}
 
 
 def _preserved(page: BatchPage, whole_g: float) -> dict[str, Any]:

@@ -12,7 +12,7 @@ from typing import Any
 
 from blendlab import renew, store
 from blendlab.errors import UnknownName
-from blendlab.production import batches, held_lots, pieces, release, sales
+from blendlab.production import base_lots, batches, held_lots, pieces, pot, release, sales
 from blendlab.shelf import Shelf
 from blendlab.store import BatchPage, Book, BookEntry, Refused, at_once
 from blendlab.store.book_corrections import OWN_RULES, say_why
@@ -30,27 +30,25 @@ class Figure:
 
 
 FIGURES = {
-    "tick": Figure("celsius", "", -60, 500),
-    "temperature": Figure("celsius", "", -60, 500),
-    "density": Figure("g_ml", "g/ml", 0.01, 25),
-    "ph": Figure("pH", "", 0, 14),
-    "fill": Figure("net_g", "g", 0.001, 100_000),
-    "filled": Figure("jars", "", 0, 1_000_000, whole=True),
-    "sale": Figure("jars", "", 1, 1_000_000, whole=True),
-    "kept": Figure("jars", "", 1, 1_000_000, whole=True),
+    "tick": (Figure("celsius", "", -60, 500),),
+    "temperature": (Figure("celsius", "", -60, 500),),
+    "pot": (Figure("pot_g", "g", 1, 1_000_000), Figure("water_g", "g", 0, 1_000_000)),
+    "density": (Figure("g_ml", "g/ml", 0.01, 25),),
+    "ph": (Figure("pH", "", 0, 14),),
+    "fill": (Figure("net_g", "g", 0.001, 100_000),),
+    "filled": (Figure("jars", "", 0, 1_000_000, whole=True),),
+    "yield": (Figure("retained_g", "g", 0, 1e7), Figure("left_g", "g", 0, 1e7)),
+    "sale": (Figure("jars", "", 1, 1_000_000, whole=True),),
+    "kept": (Figure("jars", "", 1, 1_000_000, whole=True),),
 }
-"""Kind of entry -> its figure; a yield has one or the other, see `figure_of`."""
+"""Kind of entry -> its figures; an entry may say some of them only, see `figures_of`."""
 FILLED = frozenset({"fill", "filled"})
 """Kinds of entries that say how many jars were filled."""
 
 
-def figure_of(entry: BookEntry) -> Figure | None:
-    """The figure of an entry that can be set right, or None: it can be taken back only."""
-    if entry.kind == "yield":
-        key = "retained_g" if "retained_g" in entry.data else "left_g"
-        return Figure(key, "g", 0, 1e7)
-    found = FIGURES.get(entry.kind)
-    return None if found is None or entry.data.get(found.key) is None else found
+def figures_of(entry: BookEntry) -> tuple[Figure, ...]:
+    """The figures of an entry that can be set right; of none it can be taken back only."""
+    return tuple(figure for figure in FIGURES.get(entry.kind, ()) if entry.data.get(figure.key) is not None)
 
 
 def correctable(page: BatchPage) -> tuple[BookEntry, ...]:
@@ -70,14 +68,14 @@ def correct_weighing(
     *,
     shelf: Shelf,
     on: date,
-) -> bool:
+) -> tuple[str, ...]:
     """Add a corrected weighing; the lot gives what the grams hold of the pure thing.
 
     lot  another lot than before; None = the same
 
-    Returns whether a release was called back by it. Raises Refused without a reason, for a lot of another
-    thing and for a line that was thrown away; AlreadyWritten for a line that was corrected; Short;
-    UnknownName for a number that is not of this batch.
+    Returns the codes of the batches that were called back by it. Raises Refused without a reason, for a
+    lot of another thing and for a line that was thrown away; AlreadyWritten for a line that was corrected;
+    Short; UnknownName for a number that is not of this batch.
     """
     page = store.batch(book, code)
     weighing = next((found for found in page.weighings if found.number == number), None)
@@ -89,47 +87,49 @@ def correct_weighing(
     if lot is not None and store.lot(book, lot).item != line.item:
         raise Refused(f"That lot is not one of {line.name}.")
     book.correct_weighing(number, grams, why, lot, draw_g=grams * line.stock_pct / 100)
-    return judge_anew(book, code, shelf, on)
+    return _judged(book, page, why, shelf, on)
 
 
 @at_once
 def correct_entry(
     book: Book, code: str, number: int, said: Mapping[str, Any], why: str, *, shelf: Shelf, on: date
-) -> bool:
-    """Add a corrected entry: a temperature, pH, cup, jar, yield, sale ...
+) -> tuple[str, ...]:
+    """Add a corrected entry: a temperature, pH, cup, jar, pot with its water, yield, sale ...
 
     said  what is really so, by its keys
 
-    Returns whether a release was called back by it. Raises Refused without a reason, for a decision, for
-    fewer jars than are sold; AlreadyWritten for a line that was corrected; BadDocument for a figure that
-    is none.
+    Returns the codes of the batches that were called back by it. Raises Refused without a reason, for a
+    decision, for fewer jars than are sold, for a lot that cannot be taken; Short for one that holds less;
+    AlreadyWritten for a line that was corrected; BadDocument for a figure that is none.
     """
     page = store.batch(book, code)
     entry = _entry(page, number)
     say_why(why)
     if entry.kind == "sale":
         sales.correct(book, page, entry, said, why)
-        return False
+        return ()
     if entry.kind == "density":
         said = {**said, "cup_ml": None, "cup_g": None}
+    if entry.kind == "pot":
+        said = pot.corrected(book, page, entry, said)
     _write(book, page, entry, said, why)
-    return judge_anew(book, code, shelf, on)
+    return _judged(book, page, why, shelf, on)
 
 
 @at_once
-def take_back(book: Book, code: str, number: int, why: str, *, shelf: Shelf, on: date) -> bool:
+def take_back(book: Book, code: str, number: int, why: str, *, shelf: Shelf, on: date) -> tuple[str, ...]:
     """Take an entry back that should never have been written: nothing of it counts.
 
-    Returns whether a release was called back by it. Raises as `correct_entry`.
+    Returns the codes of the batches that were called back by it. Raises as `correct_entry`.
     """
     say_why(why)
     page = store.batch(book, code)
     entry = _entry(page, number)
     if entry.kind == "sale":
         sales.correct(book, page, entry, {"jars": 0}, why)
-        return False
+        return ()
     _write(book, page, entry, {}, why, withdrawn=True)
-    return judge_anew(book, code, shelf, on)
+    return _judged(book, page, why, shelf, on)
 
 
 @at_once
@@ -156,13 +156,9 @@ def _write(
     after = sales.jars(store.batch(book, code)).left
     if after < min(0, sales.jars(page).left):
         raise Refused("More jars would be sold or put aside than there are: correct that first.")
-    _redraw(book, code, entry, why)
-
-
-def _redraw(book: Book, code: str, entry: BookEntry, why: str) -> None:
-    """What a corrected line took of lots beside the weighings: jars, lids, labels; water in the pot."""
-    if entry.kind == "pot" and entry.data.get("lot") is not None:
-        store.give_back(book, code, entry.data["lot"], entry.data["water_g"], why.strip())
+    if entry.kind == "pot":
+        now = {} if withdrawn else {**entry.data, **said}
+        store.draw_anew(book, code, pot.drawn(entry.data), pot.drawn(now), why.strip())
     if entry.kind in FILLED:
         pieces.draw(book, store.batch(book, code), why)
 
@@ -172,6 +168,20 @@ def _entry(page: BatchPage, number: int) -> BookEntry:
     if found is None:
         raise UnknownName("entry of this batch", str(number), [str(entry.number) for entry in page.entries])
     return found
+
+
+def _judged(book: Book, before: BatchPage, why: str, shelf: Shelf, on: date) -> tuple[str, ...]:
+    """Judge what was made of a batch after a correction: itself, or all that took of the lot it became.
+
+    before  the batch as it stood
+
+    Returns the codes of those that were called back.
+    """
+    code = before.line.code
+    if before.line.kind != "base":
+        return (code,) if judge_anew(book, code, shelf, on) else ()
+    number = base_lots.told_anew(book, before, why)
+    return () if number is None else judge_lot(book, number, shelf, on)
 
 
 def judge_anew(book: Book, code: str, shelf: Shelf, on: date) -> bool:

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from blendlab import store
 from blendlab.batch import Line
 from blendlab.batch.kitchen import water_back
 from blendlab.production.kitchen_acts import open_step
 from blendlab.shelf import Ingredient, Shelf
-from blendlab.store import BatchLog, BatchPage, Book, Refused, at_once
+from blendlab.store import BatchLog, BatchPage, Book, BookEntry, Refused, at_once
+from blendlab.store.book_draws import Take
 
 EMPTY, FULL = "empty", "full"
 """Subjects of a pot on the scale."""
@@ -101,6 +104,32 @@ def _refuse_lot(book: Book, page: BatchPage, number: int) -> None:
         raise Refused(f"Lot {line.lot.code} is held back: {line.held or 'a line of it cannot be read'}.")
     if line.item not in page.now.needs:
         raise Refused(f"Lot {line.lot.code} is of nothing that goes into this base.")
+
+
+def drawn(said: Mapping[str, Any]) -> Take:
+    """Lot and grams of the water that an entry of the pot filled up; None = of no lot."""
+    lot, grams = said.get("lot"), float(said.get("water_g") or 0.0)
+    return (int(lot), grams) if lot is not None and grams > 0 else None
+
+
+def corrected(book: Book, page: BatchPage, entry: BookEntry, said: Mapping[str, Any]) -> dict[str, Any]:
+    """What an entry of the pot says once it is set right; water of 0 g is of no lot.
+
+    said  by its keys: pot_g, water_g, lot (None = of no lot)
+
+    Raises Refused for a lot that cannot be taken, OutOfRange for a full pot lighter than the empty one.
+    """
+    new = {**entry.data, **said}
+    if drawn(new) is None:
+        new["lot"] = None
+    elif new["lot"] != entry.data.get("lot"):
+        _refuse_lot(book, page, new["lot"])
+    standing = {each.number: (each.subject, each.data["pot_g"]) for each in page.of("pot")}
+    shown = {**standing, entry.number: (entry.subject, new["pot_g"])}.values()
+    empty = [grams for subject, grams in shown if subject == EMPTY]
+    for grams in (grams for subject, grams in shown if subject == FULL and empty):
+        water_back(0.0, empty[-1], grams)
+    return new
 
 
 def water_line(page: BatchPage, shelf: Shelf) -> Line | None:

@@ -30,7 +30,7 @@ from blendlab.store.book_complaints import (
     keep_drill,
 )
 from blendlab.store.book_corrections import call_back, correct_entry
-from blendlab.store.book_draws import drawn, give_back, write_drawn
+from blendlab.store.book_draws import draw_anew, drawn, write_drawn
 from blendlab.store.book_entries import CALLED_BACK, FOR_SALE, TEST_JARS
 from blendlab.store.book_errors import AlreadyWritten, Refused, Short
 from blendlab.store.book_file import DamagedBook, book_fault, open_book
@@ -178,6 +178,7 @@ __all__ = [
     "delete",
     "delete_item",
     "delete_line",
+    "draw_anew",
     "draw_pieces",
     "drawn",
     "draws",
@@ -191,7 +192,6 @@ __all__ = [
     "forget_download",
     "forget_draft",
     "forward",
-    "give_back",
     "has_card",
     "has_cards",
     "in_bin",

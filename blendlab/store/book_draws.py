@@ -25,11 +25,26 @@ def write_drawn(
         return book_lines.insert_entry(link, batch, kind, subject, data)
 
 
-def give_back(book: Book, code: str, lot: int, grams: float, why: str) -> None:
-    """Give back to a lot what an entry of a batch drew of it; why  what was wrong with it."""
+Take = tuple[int, float] | None
+"""Number of a lot and the grams that left it; None = of no lot."""
+
+
+def draw_anew(book: Book, code: str, before: Take, after: Take, why: str) -> None:
+    """Give back what an entry of a batch drew and draw what it should have, both or neither.
+
+    why  what was wrong with it
+
+    Raises Short when the lot holds less.
+    """
+    if before == after:
+        return
     with writing(book.path) as link:
         batch = book_lines.batch(link, code)
-        book_lines.move(link, lot, to_units(grams), "correction", batch, note=why)
+        if before is not None:
+            book_lines.move(link, before[0], to_units(before[1]), "correction", batch, note=why)
+        if after is not None:
+            book_lines.draw(link, after[0], to_units(after[1]))
+            book_lines.move(link, after[0], -to_units(after[1]), "draw", batch, note=why)
 
 
 def drawn(book: Book, code: str) -> dict[int, float]:

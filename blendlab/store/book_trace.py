@@ -104,7 +104,7 @@ def _took(book: Book, code: str) -> dict[int, float]:
         rows = link.execute(
             "SELECT lot, -sum(units) AS units FROM movements"
             " WHERE batch = (SELECT id FROM batches WHERE code = ?) AND why IN ('draw', 'correction')"
-            " GROUP BY lot",
+            " GROUP BY lot HAVING sum(units) <> 0",
             (code,),
         )
         return {row["lot"]: to_grams(row["units"]) for row in rows}
@@ -190,7 +190,8 @@ def _batches_of(link: sqlite3.Connection, lot: int) -> tuple[int, ...]:
         "SELECT batch FROM weighings WHERE lot = ?"
         " AND NOT EXISTS (SELECT 1 FROM weighings AS later WHERE later.corrects = weighings.id)"
         " UNION SELECT batch FROM movements"
-        " WHERE lot = ? AND why = 'draw' AND weighing IS NULL AND batch IS NOT NULL ORDER BY batch",
+        " WHERE lot = ? AND why IN ('draw', 'correction') AND weighing IS NULL AND batch IS NOT NULL"
+        " GROUP BY batch HAVING sum(units) < 0 ORDER BY batch",
         (lot, lot),
     )
     return tuple(row[0] for row in rows)
@@ -245,7 +246,8 @@ def draws(book: Book, lot: int) -> tuple[dict[tuple[str, str], float], float]:
             " LEFT JOIN weighings ON weighings.id = weighing JOIN batches ON batches.id = movements.batch"
             " WHERE movements.lot = ? AND why IN ('draw', 'correction')"
             " AND (weighing IS NULL OR weighed > 0 AND NOT EXISTS"
-            " (SELECT 1 FROM weighings AS later WHERE later.corrects = weighings.id)) GROUP BY code, line",
+            " (SELECT 1 FROM weighings AS later WHERE later.corrects = weighings.id)) GROUP BY code, line"
+            " HAVING line <> '' OR sum(movements.units) <> 0",
             (lot,),
         ).fetchall()
         gone = link.execute(

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 import streamlit as st
 
 from blendlab import store
-from blendlab.production import corrections, plausible, settings, stock_lots
+from blendlab.production import corrections, plausible, pot, settings, stock_lots
 from blendlab.production.corrections import Figure
 from blendlab.ui import book_answers, memo, mishap, parts, state, typed
 from blendlab.ui.words import book as say
@@ -17,6 +17,10 @@ from blendlab.units import celsius, convert, plain
 
 OF, FIX = "fixes-", "fix-"
 """What the keys begin with of the choice of a line, and of the fields of the line that was chosen."""
+NO_LOT = 0
+"""Stands among the lots to choose for water that came from none; numbers of lots begin at 1."""
+MORE = {figure.key: "" for figures in corrections.FIGURES.values() for figure in figures[1:]}
+"""Fields of the figures beside the first."""
 LONGEST = 60
 """Letters of a step that a choice shows."""
 
@@ -31,7 +35,7 @@ def form(book: store.Book, shown: store.BatchPage) -> None:
         code = shown.line.code
         typed.hold(f"{OF}{code}", OF)
         chosen = parts.one_of(say.LINE, known, typed.key(OF, "line"))
-        typed.hold(_form(code, chosen), FIX, {"lot": None, "figure": "", "why": "", **_buyers(shown)})
+        typed.hold(_form(code, chosen), FIX, {"lot": None, "figure": "", "why": "", **MORE, **_buyers(shown)})
         if chosen.startswith("w"):
             _weighing(book, shown, int(chosen[1:]))
         else:
@@ -79,13 +83,14 @@ def steps(shown: store.BatchPage, entry: store.BookEntry) -> dict[str, str]:
 
 
 def _words(shown: store.BatchPage, entry: store.BookEntry) -> str:
-    """An entry in a few words: what it is about, and its figure."""
+    """An entry in a few words: what it is about, and its figures."""
     about = steps(shown, entry).get(entry.subject, entry.subject)[:LONGEST]
-    figure = corrections.figure_of(entry)
+    figures = corrections.figures_of(entry)
     kind = say.ENTRIES.get(entry.kind, entry.kind)
-    if figure is None:
+    if not figures:
         return say.ENTRY.format(kind=kind, about=about)
-    return say.ENTRY_FIGURE.format(kind=kind, about=about, figure=_shown(entry.data, figure))
+    shown_as = ", ".join(_shown(entry.data, figure) for figure in figures)
+    return say.ENTRY_FIGURE.format(kind=kind, about=about, figure=shown_as)
 
 
 def _heat_unit(figure: Figure) -> str:
@@ -110,7 +115,7 @@ def _weighing(book: store.Book, shown: store.BatchPage, number: int) -> None:
     st.text_input(say.REALLY, key=typed.key(FIX, "figure"), placeholder=plain(weighing.weighed_g, 4))
     _why()
 
-    def act(why: str) -> bool:
+    def act(why: str) -> tuple[str, ...]:
         there = st.session_state[f"{FIX}figure"].strip()
         grams = book_answers.figure(f"{FIX}figure", "g", 0, 1_000_000) if there else weighing.weighed_g
         given: dict[str, Any] = {"shelf": memo.shelf(), "on": state.today()}
@@ -121,56 +126,86 @@ def _weighing(book: store.Book, shown: store.BatchPage, number: int) -> None:
 
 def _entry(book: store.Book, shown: store.BatchPage, number: int) -> None:
     entry = next(found for found in shown.entries if found.number == number)
-    figure, code = corrections.figure_of(entry), shown.line.code
+    figures, code = corrections.figures_of(entry), shown.line.code
     form = _form(code, f"e{number}")
     given: dict[str, Any] = {"shelf": memo.shelf(), "on": state.today()}
-    if figure is not None:
-        st.text_input(say.REALLY_SO, key=typed.key(FIX, "figure"), placeholder=_shown(entry.data, figure))
+    for figure in figures:
+        label = say.REALLY_OF.get(figure.key, say.REALLY_SO)
+        field = typed.key(FIX, _field(entry, figure))
+        st.text_input(label, key=field, placeholder=_shown(entry.data, figure))
+    if entry.data.get("water_g") is not None:
+        _water_lot(book, shown, entry)
     if entry.kind == "sale":
         st.text_input(sold.BUYER, key=typed.key(FIX, f"to-{number}"), max_chars=120)
     _why()
 
-    def right(why: str) -> bool:
-        said = _typed(entry, figure) if figure else {}
-        return corrections.correct_entry(book, code, number, said, why, **given)
+    def right(why: str) -> tuple[str, ...]:
+        return corrections.correct_entry(book, code, number, _typed(entry, figures), why, **given)
 
-    def back(why: str) -> bool:
+    def back(why: str) -> tuple[str, ...]:
         return corrections.take_back(book, code, number, why, **given)
 
     with st.container(horizontal=True, gap="small"):
-        if figure is not None:
+        if figures:
             _button(form, say.ADD_CORRECTION, "put-fix", right)
         _button(form, say.TAKE_BACK, "put-back", back)
 
 
-def _typed(entry: store.BookEntry, figure: Figure) -> dict[str, Any]:
+def _field(entry: store.BookEntry, figure: Figure) -> str:
+    """The name of the field of a figure: that of the first is the same for every kind."""
+    return "figure" if figure == corrections.figures_of(entry)[0] else figure.key
+
+
+def _water_lot(book: store.Book, shown: store.BatchPage, entry: store.BookEntry) -> None:
+    """The lot that the water in the pot came from, another than before, or none."""
+    line = pot.water_line(shown, memo.shelf())
+    lots: dict[int | None, str] = {None: say.AS_BEFORE}
+    if line is not None:
+        lots |= {lot.number: stock_lots.lot_label(lot) for lot in store.lots(book, line.item)}
+    if entry.data.get("lot") is not None:
+        lots |= {NO_LOT: say.OF_NO_LOT}
+    parts.one_of(say.LOT, lots, typed.key(FIX, "lot"))
+
+
+def _typed(entry: store.BookEntry, figures: Sequence[Figure]) -> dict[str, Any]:
     """What was typed into the form of an entry; a figure left empty stays as it was."""
-    ss, heat = st.session_state, _heat_unit(figure)
-    said: dict[str, Any] = {}
-    if ss[f"{FIX}figure"].strip():
-        low, high = (convert(bound, "C", heat) if heat else bound for bound in (figure.low, figure.high))
-        value = book_answers.figure(f"{FIX}figure", figure.unit, low, high)
-        value = celsius(value, heat) if heat else value
-        said[figure.key] = plausible.whole(value) if figure.whole else value
+    ss = st.session_state
+    said: dict[str, Any] = {
+        figure.key: _read(f"{FIX}{_field(entry, figure)}", figure)
+        for figure in figures
+        if ss[f"{FIX}{_field(entry, figure)}"].strip()
+    }
     if entry.kind == "sale":
         said["to"] = ss[f"{FIX}to-{entry.number}"].strip()
+    chosen = ss.get(f"{FIX}lot")
+    if entry.kind == "pot" and chosen is not None:
+        said["lot"] = None if chosen == NO_LOT else chosen
     return said
+
+
+def _read(key: str, figure: Figure) -> float | int:
+    """A figure as it was typed, in her own degree."""
+    heat = _heat_unit(figure)
+    low, high = (convert(bound, "C", heat) if heat else bound for bound in (figure.low, figure.high))
+    value = book_answers.figure(key, figure.unit, low, high)
+    value = celsius(value, heat) if heat else value
+    return plausible.whole(value) if figure.whole else value
 
 
 def _why() -> None:
     st.text_input(say.WHY, key=typed.key(FIX, "why"), max_chars=200)
 
 
-def _button(form: str, label: str, key: str, act: Callable[[str], bool]) -> None:
+def _button(form: str, label: str, key: str, act: Callable[[str], tuple[str, ...]]) -> None:
     st.button(label, key=f"{key}-{form}", on_click=_do, args=(form, act))
 
 
 @mishap.answered
-def _do(form: str, act: Callable[[str], bool]) -> None:
+def _do(form: str, act: Callable[[str], tuple[str, ...]]) -> None:
     def write() -> None:
-        called_back = act(st.session_state[f"{FIX}why"])
+        codes = act(st.session_state[f"{FIX}why"])
         typed.forget(form, FIX)
-        if called_back:
-            parts.tell(say.NOW_CALLED_BACK)
+        if codes:
+            parts.tell(plural(len(codes), *say.CORRECTED_CALLED_BACK, codes=", ".join(codes)))
 
     book_answers.attempt("fix", write)

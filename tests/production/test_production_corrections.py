@@ -37,7 +37,7 @@ def entry(book, code: str, kind: str) -> store.BookEntry:
     return store.batch(book, code).of(kind)[-1]
 
 
-def put_right(book, code: str, kind: str, said: dict, why: str = "misread") -> bool:
+def put_right(book, code: str, kind: str, said: dict, why: str = "misread") -> tuple[str, ...]:
     return corrections.correct_entry(book, code, entry(book, code, kind).number, said, why, **GIVEN)
 
 
@@ -211,13 +211,13 @@ def test_nothing_is_decided_or_sold_before_the_batch_was_made(book, code, monkey
 
 
 def test_a_correction_that_breaks_nothing_leaves_the_release(book, released):
-    assert put_right(book, released, "ph", {"pH": 5.8}) is False
+    assert put_right(book, released, "ph", {"pH": 5.8}) == ()
     assert store.batch(book, released).decision == store.FOR_SALE
 
 
 def test_a_correction_that_breaks_a_limit_calls_the_release_back_until_it_is_decided_anew(book, released):
     sales.sell(book, released, 1, "gift shop", DAY)
-    assert put_right(book, released, "ph", {"pH": 8.9}) is True
+    assert put_right(book, released, "ph", {"pH": 8.9}) == (released,)
     page = store.batch(book, released)
     assert page.decision == store.CALLED_BACK
     assert "pH 8.9 lies outside 5 to 7" in page.of("release")[-1].data["why"]
@@ -226,7 +226,7 @@ def test_a_correction_that_breaks_a_limit_calls_the_release_back_until_it_is_dec
         sales.sell(book, released, 1, "gift shop", DAY)
     with pytest.raises(release.NotReleased):
         release.release(book, released, tries.shelf(), DAY)
-    assert put_right(book, released, "ph", {"pH": 6.0}) is False  # nothing more to call back
+    assert put_right(book, released, "ph", {"pH": 6.0}) == ()  # nothing more to call back
     assert store.batch(book, released).decision == store.CALLED_BACK  # and not released by itself
     release.release(book, released, tries.shelf(), DAY)
     assert store.batch(book, released).decision == store.FOR_SALE
@@ -378,7 +378,7 @@ def test_a_correction_is_judged_as_of_the_day_of_the_release(book, released):
     assert (over.id, "2027-03-31, which is over" in over.text) == ("label-over", True)
     number = entry(book, released, "fill").number
     given = {"shelf": tries.shelf(), "on": later}
-    assert corrections.correct_entry(book, released, number, {"net_g": 74.0}, "misread", **given) is False
+    assert corrections.correct_entry(book, released, number, {"net_g": 74.0}, "misread", **given) == ()
     assert store.batch(book, released).decision == store.FOR_SALE
 
 

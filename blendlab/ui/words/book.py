@@ -87,6 +87,10 @@ LOT_CALLED_BACK = (
     "{codes} were made of this lot and are called back: they are no longer released.",
 )
 TAKE_OVER = "Write it down"
+CORRECTED_CALLED_BACK = (
+    "The correction stands, and with it {codes} is called back: it is no longer released.",
+    "The correction stands, and with it {codes} are called back: they are no longer released.",
+)
 NOW_CALLED_BACK = "The correction stands, and with it the batch is called back: it is no longer released."
 NOTHING_OPEN = "Nothing is open before release."
 RELEASE = "Release for sale"
@@ -204,6 +208,8 @@ AS_BEFORE = "as before"
 REALLY = "Grams that really went in"
 WHY = "Why"
 REALLY_SO = "What is really so"
+REALLY_OF = {"pot_g": "What the pot really weighed", "water_g": "Water that was really filled up"}
+OF_NO_LOT = "of no lot"
 ADD_CORRECTION = "Add the correction"
 TAKE_BACK = "Take this line back"
 MEASURED_LATER = {
