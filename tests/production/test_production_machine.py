@@ -113,6 +113,10 @@ class Account:
         """Standing weighing -> its lot, and the grams that left the lot."""
         self.of_batch: dict[int, str] = {}
         """Standing weighing -> code of its batch."""
+        self.water: dict[str, tuple[int | None, float]] = {}
+        """Code of a base -> lot of the water that was filled up in its pot, and its grams."""
+        self.cooked: dict[int, str] = {}
+        """Lot -> code of the base it was cooked as."""
         self.sold: dict[str, int] = defaultdict(int)
         self.back: dict[str, int] = defaultdict(int)
         self.again: dict[str, int] = defaultdict(int)
@@ -212,6 +216,15 @@ class BookMachine(RuleBasedStateMachine):
         self.work(code, steps=200, off=0.0, lucky=True)
         return code
 
+    @precondition(lambda self: len(self.mine.codes) < LETTERS)
+    @rule(target=lots)
+    def cook(self):
+        """A base from its delivery to the lot it becomes, as it should go."""
+        code = self.begin_to_cook()
+        self.receive_everything()
+        self.work(code, steps=200, off=0.0, lucky=True)
+        return self.becomes_a_lot(code, 780.0)
+
     @rule(
         code=st.one_of(batches, pots), steps=st.integers(1, 60), off=st.floats(-0.4, 0.4), lucky=st.booleans()
     )
@@ -237,7 +250,13 @@ class BookMachine(RuleBasedStateMachine):
             pot.weigh_empty(self.book, code, step.id, 500)
         elif step.id == "refill":
             page = store.batch(self.book, code)
-            pot.fill_up(self.book, page, step.id, 480 + sum(page.weighed.values()), 20)
+            water = pot.water_line(page, shelf())
+            there = [lot for lot, item in self.mine.item.items() if water and item == water.item]
+            lot = next((lot for lot in there if self._fit(lot) and self.mine.left[lot] >= 20), None)
+            pot.fill_up(self.book, page, step.id, 480 + sum(page.weighed.values()), 20, lot=lot)
+            self.mine.water[code] = (lot, 20.0)
+            if lot is not None:
+                self.mine.left[lot] -= 20
         elif step.id == "density":
             kitchen_acts.weigh_foam(self.book, code, step.id, 100, 62)
         elif step.id == "retain":
@@ -255,6 +274,7 @@ class BookMachine(RuleBasedStateMachine):
         drawn = grams * line.stock_pct / 100
         there = [number for number, item in self.mine.item.items() if item == line.item]
         good = [number for number in there if self._fit(number) and self.mine.left[number] >= drawn]
+        good.sort(key=lambda number: number not in self.mine.cooked)  # her own base before a bought one
         chosen = good[0] if good and lucky else next(iter(there), None)
         try:
             kitchen_log.weigh(self.book, page, line, grams, chosen, "it is what there was" if off else "")
@@ -298,6 +318,59 @@ class BookMachine(RuleBasedStateMachine):
         del self.mine.drawn[number], self.mine.of_batch[number]
         self.mine.drawn[newest], self.mine.of_batch[newest] = (lot, fresh), code
 
+    @precondition(lambda self: self.mine.water)
+    @rule(
+        which=st.integers(0, 20),
+        lot=st.one_of(st.none(), lots),
+        grams=st.floats(0, 300),
+        of_none=st.booleans(),
+    )
+    def correct_the_pot(self, which: int, lot: int | None, grams: float, of_none: bool) -> None:
+        """Water that was filled up: other grams, another lot or none, the pot lighter by as much."""
+        code = sorted(self.mine.water)[which % len(self.mine.water)]
+        (old, before), grams = self.mine.water[code], round(grams, 2)
+        entry = next(each for each in store.batch(self.book, code).of("pot") if each.subject == pot.FULL)
+        said = {"water_g": grams, "pot_g": entry.data["pot_g"] + before - grams}
+        new = (None if of_none else lot) if of_none or lot is not None else old
+        said |= {"lot": new} if of_none or lot is not None else {}
+        given = {"shelf": shelf(), "on": TODAY}
+        back = before if new == old else 0.0
+        try:
+            codes = corrections.correct_entry(self.book, code, entry.number, said, "misread", **given)
+        except store.Short:
+            assert new is not None
+            assert grams > self.mine.left[new] + back - 1e-3
+            return
+        except store.Refused:
+            wanted = {line.item for line in base_sheet().lines}
+            assert new is not None
+            assert new != old
+            assert new in self.mine.held or self.mine.item[new] not in wanted
+            return
+        if old is not None:
+            self.mine.left[old] += before
+        new = new if grams else None
+        if new is not None:
+            self.mine.left[new] -= grams
+        self.mine.water[code] = (new, grams)
+        assert all(self.decided[each] == store.CALLED_BACK for each in codes)
+        for lot, of in self.mine.cooked.items():
+            for jars in self._took_of(lot) if of == code else ():
+                assert self.decided.get(jars) != store.FOR_SALE or self._bad_in(jars) == set()
+
+    def _took_of(self, lot: int) -> set[str]:
+        """Codes of batches that weighed of a lot or filled water up from it."""
+        weighed = {self.mine.of_batch[number] for number, (of, _) in self.mine.drawn.items() if of == lot}
+        return weighed | {code for code, (of, _) in self.mine.water.items() if of == lot}
+
+    def _bad_in(self, code: str) -> set[int]:
+        """Lots that a batch was made of, those behind its base too, that ended or are held back."""
+        lots = {lot for number, (lot, _) in self.mine.drawn.items() if self.mine.of_batch[number] == code}
+        water = self.mine.water.get(code, (None, 0.0))[0]
+        lots |= {water} if water is not None else set()
+        behind = (self._bad_in(self.mine.cooked[lot]) for lot in lots if lot in self.mine.cooked)
+        return {lot for lot in lots if not self._fit(lot)}.union(*behind)
+
     @rule(target=lots, code=consumes(pots), grams=GRAMS)
     def becomes_a_lot(self, code: str, grams: float):
         page = store.batch(self.book, code)
@@ -317,6 +390,7 @@ class BookMachine(RuleBasedStateMachine):
             return multiple()
         assert kitchen_log.stand(page).current is None
         assert grams <= whole + 1, "more base came out of the pot than went in"
+        self.mine.cooked[made[0].number] = code
         self._new_lot(made[0].number, f"base:{base.id}", grams, made[0].lot.expiry)
         return made[0].number
 
@@ -340,7 +414,7 @@ class BookMachine(RuleBasedStateMachine):
         assert not before
         taken = {lot for number, (lot, _) in self.mine.drawn.items() if self.mine.of_batch[number] == code}
         assert taken, "a batch without a single lot was released"
-        bad = {lot for lot in taken if not self._fit(lot)}
+        bad = self._bad_in(code)
         assert not bad, f"released with lots that ended or are held back: {bad}"
         return code
 
@@ -381,15 +455,13 @@ class BookMachine(RuleBasedStateMachine):
         """From a lot every batch that took of it is reached, through the bases cooked of it as well."""
         reach = store.forward(self.book, lot)
         found = {line.code for line in reach.batches}
+        assert found == self._took_of(lot)
         onward = [*reach.onward]
         while onward:
             further = onward.pop()
             found |= {line.code for line in further.batches}
             onward += further.onward
-        drawing = {
-            self.mine.of_batch[number] for number, (taken, _) in self.mine.drawn.items() if taken == lot
-        }
-        assert drawing <= found
+        assert self._took_of(lot) <= found
 
     # --- what must hold after every act -------------------------------------------------------------
 

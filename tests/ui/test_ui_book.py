@@ -372,13 +372,14 @@ def test_a_correction_calls_a_release_back_and_the_page_says_so(pages, folder):
     assert page_of(folder, code).decision == store.CALLED_BACK
     assert "■ Called back on" in pages.said
     assert "Nothing of it is sold until you decide anew" in pages.said
-    assert say.NOW_CALLED_BACK in pages.said
+    told = say.CORRECTED_CALLED_BACK[0].format(codes=code)
+    assert told in pages.said
     kept = page_of(folder, code).of("ph")[-1].data
     assert (kept["pH"], kept["why"]) == (8.9, "the meter was not rinsed")
     assert "Release for sale" in pages.buttons
     pages.press("Keep as test jars")
     assert page_of(folder, code).decision == store.TEST_JARS
-    assert say.NOW_CALLED_BACK not in pages.said
+    assert told not in pages.said
 
 
 def test_a_temperature_is_corrected_in_her_own_degrees_and_a_tick_is_taken_back(pages, folder):

@@ -1,0 +1,73 @@
+"""The form that sets a line of a batch right, where a line says more than one figure."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from blendlab import store
+from blendlab.production import base_lots, pot
+from blendlab.ui.words import book as say
+from tests.ui.kitchen_walk import a_lot, page_of
+
+DAY = date(2025, 3, 7)
+
+
+def cooked(folder) -> str:
+    """A base in its pot: 500 g of pot, 2000 g in all, 43 g of water filled up of no lot."""
+    book, shelf = store.open_book(folder), store.read_shelf(folder)
+    base = shelf.today("base", "soap-white")
+    code = base_lots.begin(book, base, shelf, base_lots.cooking(base, shelf, 2000.0, book, DAY), DAY)
+    for line in store.batch(book, code).now.lines:
+        book.weigh(code, line.id, line.grams, planned_g=line.grams)
+    book.write("pot", pot.EMPTY, {"pot_g": 500.0}, code)
+    book.write("pot", pot.FULL, {"pot_g": 2457.0, "water_g": 43.0}, code)
+    return code
+
+
+def open_line(pages, code: str, number: int) -> None:
+    pages.at.session_state["book-code"] = code
+    pages.go("book").at.selectbox(key="fixes-line").set_value(f"e{number}")
+    pages.run()
+
+
+def test_the_pot_is_set_right_with_its_water_and_the_lot_is_named(pages, folder):
+    code = cooked(folder)
+    line = pot.water_line(page_of(folder, code), store.read_shelf(folder))
+    _, number = a_lot(folder, line.item, 100, "AQ-2")
+    empty, full = page_of(folder, code).of("pot")
+    open_line(pages, code, full.number)
+    assert {say.REALLY_OF["pot_g"], say.REALLY_OF["water_g"], say.LOT} <= labels(pages)
+    assert pages.at.text_input(key="fix-figure").placeholder == "2457 g"
+    pages.at.text_input(key="fix-water_g").set_value("120")
+    pages.at.selectbox(key="fix-lot").set_value(number)
+    pages.at.text_input(key="fix-why").set_value("the jug was misread")
+    pages.press(say.ADD_CORRECTION)
+    assert "AQ-2" in pages.said
+    assert page_of(folder, code).of("pot")[-1].data == full.data  # refused: the lot holds 100 g
+    pages.at.text_input(key="fix-water_g").set_value("34,5")
+    pages.press(say.ADD_CORRECTION)
+    kept = page_of(folder, code).of("pot")[-1]
+    assert {key: kept.data[key] for key in ("pot_g", "water_g", "lot", "why")} == {
+        "pot_g": 2457,
+        "water_g": 34.5,
+        "lot": number,
+        "why": "the jug was misread",
+    }
+    assert store.lot(store.open_book(folder), number).left_g == 65.5
+    open_line(pages, code, kept.number)
+    assert pages.at.text_input(key="fix-water_g").value == ""
+    pages.at.selectbox(key="fix-lot").set_value(0)
+    pages.at.text_input(key="fix-why").set_value("it was tap water")
+    pages.press(say.ADD_CORRECTION)
+    assert page_of(folder, code).of("pot")[-1].data["lot"] is None
+    assert store.lot(store.open_book(folder), number).left_g == 100
+    open_line(pages, code, empty.number)
+    assert "fix-water_g" not in {field.key for field in pages.at.text_input}
+    pages.at.text_input(key="fix-figure").set_value("600")
+    pages.at.text_input(key="fix-why").set_value("another pot")
+    pages.press(say.ADD_CORRECTION)
+    assert pot.empty_g(page_of(folder, code)) == 600
+
+
+def labels(pages) -> set[str]:
+    return {field.label for field in (*pages.at.text_input, *pages.at.selectbox)}
