@@ -287,12 +287,16 @@ def _backup(asked: argparse.Namespace) -> int:
 
 def _verify(asked: argparse.Namespace) -> int:
     from blendlab import store
+    from blendlab.show import safekeeping
 
     if asked.file:
         packed = store.read_back(asked.file)
         moment = packed.made_at[:16].replace("T", " ")
         print(f"Every file of it can be read: {len(packed.files)}, packed {moment} UTC.")
-        return 0
+        prices = store.prices_in(asked.file)
+        for sentence in safekeeping.packed_prices_words(prices):
+            print(sentence)
+        return 1 if prices.unread or not prices.currency else 0
     folder = _hers(asked)
     if not folder.root.is_dir():
         print(f"{folder.root}: there is no such folder.", file=sys.stderr)

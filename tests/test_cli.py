@@ -126,7 +126,11 @@ def test_backup_verify_and_bring_in_say_what_they_did(folder, tmp_path, capsys):
     assert cli.main(["--folder", hers, "backup", packed]) == 2
     assert "there already" in capsys.readouterr().err
     assert cli.main(["verify", packed]) == 0
-    assert re.search(r"can be read: \d+, packed \d{4}-\d\d-\d\d \d\d:\d\d UTC\.", capsys.readouterr().out)
+    said = capsys.readouterr().out
+    assert re.search(r"can be read: \d+, packed \d{4}-\d\d-\d\d \d\d:\d\d UTC\.", said)
+    items = store.read_shelf(folder).items
+    priced = sum(item.price_words != "no price" for item in items)
+    assert f"{priced} of {len(items)} things on its shelf have a price, in EUR." in said
     assert cli.main(["--folder", other, "bring-in", packed, "--look"]) == 0
     assert "Would come new: " in capsys.readouterr().out
     assert cli.main(["--folder", other, "verify"]) == 2

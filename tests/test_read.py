@@ -9,10 +9,12 @@ import pytest
 
 from blendlab.errors import BadFacts, UnknownName
 from blendlab.facts import read
+from blendlab.facts.preservatives import system
 from blendlab.facts.read import (
     KEY,
     REQUIRED,
     SOURCE_KINDS,
+    Row,
     day,
     figure,
     level,
@@ -112,6 +114,14 @@ def test_a_word_that_is_no_level_names_its_file_and_line():
     (row,) = parse("t.csv", HEAD.replace("value", "level") + GOOD)
     with pytest.raises(BadFacts, match=r"t\.csv, line 2: level is"):
         level(row)
+
+
+@pytest.mark.parametrize(("column", "word"), [("takes", "al"), ("takes", ""), ("refused", "yess")])
+def test_a_preservative_row_of_no_known_word_names_its_file_and_line(column, word):
+    rows = table("batch/preservatives")
+    wrong = Row(("batch/preservatives.csv", 7), rows[0].key, {**rows[0], column: word})
+    with pytest.raises(BadFacts, match=rf'batch/preservatives\.csv, line 7: {column} is "{word}"; one of'):
+        system(wrong)
 
 
 def test_a_figure_without_a_range_is_its_own():

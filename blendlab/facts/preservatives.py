@@ -8,7 +8,7 @@ from functools import cache
 from typing import NamedTuple
 
 from blendlab.facts.products import product
-from blendlab.facts.read import maybe_number, number, table
+from blendlab.facts.read import Row, choice, maybe_number, number, table
 from blendlab.shelf import Ingredient
 
 
@@ -59,6 +59,10 @@ def acids() -> Mapping[str, Acid]:
     }
 
 
+TAKES = ("all", "any")
+REFUSED = ("yes", "anionic", "no")
+
+
 class System(NamedTuple):
     """A preservative system: INCI names in small letters, pH it works in, words of caution.
 
@@ -84,18 +88,20 @@ def systems() -> tuple[System, ...]:
     >>> systems()[0].name
     'phenoxyethanol + ethylhexylglycerin 90/10'
     """
-    return tuple(
-        System(
-            row["system"],
-            frozenset(name.strip().lower() for name in row["inci"].split(",") if name.strip()),
-            row["takes"],
-            maybe_number(row, "ph_low"),
-            maybe_number(row, "ph_high"),
-            row["refused"],
-            row["warning"],
-            row["source"],
-        )
-        for row in table("batch/preservatives")
+    return tuple(map(system, table("batch/preservatives")))
+
+
+def system(row: Row) -> System:
+    """The system in a row. Raises BadFacts for a word that `takes` or `refused` cannot hold."""
+    return System(
+        row["system"],
+        frozenset(name.strip().lower() for name in row["inci"].split(",") if name.strip()),
+        choice(row, "takes", TAKES),
+        maybe_number(row, "ph_low"),
+        maybe_number(row, "ph_high"),
+        choice(row, "refused", REFUSED),
+        row["warning"],
+        row["source"],
     )
 
 
@@ -109,11 +115,11 @@ def system_of(ingredient: Ingredient) -> System | None:
     10.0
     """
     names = {part.inci.lower() for part in ingredient.components}
-    named = [system for system in systems() if system.takes == "all" and system.inci]
-    fitting = [system for system in named if system.inci <= names]
-    classes = (system for system in systems() if system.takes == "any")
+    named = [each for each in systems() if each.takes == "all" and each.inci]
+    fitting = [each for each in named if each.inci <= names]
+    classes = (each for each in systems() if each.takes == "any")
     same = next((each for each in classes if any(_holds(name, each.inci) for name in names)), None)
-    return max(fitting, key=lambda system: len(system.inci), default=same)
+    return max(fitting, key=lambda each: len(each.inci), default=same)
 
 
 def _holds(name: str, words: frozenset[str]) -> bool:

@@ -7,19 +7,21 @@ share a key. A column `remark` is for whoever reads the table; no code does.
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from functools import cache
 from importlib.resources import files
 from io import StringIO
 from math import isfinite
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
 from blendlab.errors import LEVELS, BadFacts, Level, UnknownName
 
 SOURCE_KINDS = ("published", "derived", "practice", "from_memory", "invented")
 """published: seen in print; derived: computed from such; practice: common practice, no source;
 from_memory: recalled, not re-read; invented: demo data only."""
+
+Word = TypeVar("Word", bound=str)
 
 REQUIRED = ("unit", "source", "source_kind", "checked_on")
 KEY = "*"
@@ -181,12 +183,17 @@ def day(row: Row, column: str) -> date:
         raise row.bad(f'{column} is "{row[column]}"; a date like 2026-11-25') from None
 
 
+def choice(row: Row, column: str, allowed: Sequence[Word]) -> Word:
+    """A cell that must hold one of some words."""
+    for known in allowed:
+        if known == row[column]:
+            return known
+    raise row.bad(f'{column} is "{row[column]}"; one of {", ".join(allowed)}')
+
+
 def level(row: Row) -> Level:
     """The cell `level` of a row: how bad a finding is."""
-    for known in LEVELS:
-        if known == row["level"]:
-            return known
-    raise row.bad(f'level is "{row["level"]}"; one of {", ".join(LEVELS)}')
+    return choice(row, "level", LEVELS)
 
 
 def maybe_day(row: Row, column: str) -> date | None:

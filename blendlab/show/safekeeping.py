@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 
-from blendlab.store import Arrival, Backup
+from blendlab.store import Arrival, Backup, PackedPrices
 from blendlab.store.bring_in import BOTH, EQUAL, LEFT, NEW, PRICE
 
 KINDS = {
@@ -24,6 +24,18 @@ def made_words(made: Backup) -> str:
     book = f"the book with {batches}, {lines}" if made.lines else "no book"
     cards, files = _several(made.cards, "card", "cards"), _several(made.files, "file", "files")
     return f"Packed and read back: {cards}, {files}, {book}. The bin is not in it."
+
+
+def packed_prices_words(found: PackedPrices) -> tuple[str, ...]:
+    """What a backup holds of prices on its shelf, and what of it cannot be read."""
+    whole = found.priced + found.without
+    money = f"in {found.currency}" if found.currency else "in a currency that cannot be read"
+    prices = f"{found.priced} of {_several(whole, 'thing', 'things')} on its shelf have a price, {money}."
+    told = [prices if whole else "Nothing that can be read is on its shelf, so no price."]
+    if found.unread:
+        several = _several(found.unread, "thing", "things")
+        told.append(f"{several} of its shelf cannot be read: whether they have a price is not known.")
+    return tuple(told)
 
 
 def told(arrival: Arrival, came: bool) -> tuple[str, ...]:

@@ -9,6 +9,7 @@ from blendlab.store.backup import (
     make_backup,
     read_back,
 )
+from blendlab.store.backup_prices import PackedPrices, prices_in
 from blendlab.store.binned import Binned, delete, delete_line, in_bin, is_binned, put_back, restore
 from blendlab.store.book import Book, at_once
 from blendlab.store.book_batches import (
@@ -143,6 +144,7 @@ __all__ = [
     "Looked",
     "LotLine",
     "Origin",
+    "PackedPrices",
     "Reach",
     "Refused",
     "Rescued",
@@ -217,6 +219,7 @@ __all__ = [
     "photo_file",
     "picture_of",
     "place",
+    "prices_in",
     "put_back",
     "read",
     "read_back",

@@ -16,11 +16,12 @@ from pathlib import Path, PurePosixPath
 
 from blendlab.codec import decode, encode, object_in
 from blendlab.errors import BadDocument, ChangedOutside, NewerFormat, UnknownName
-from blendlab.recipe import Design
+from blendlab.recipe import Design, Place, Ref, repointed
 from blendlab.shelf import Item, item_from_dict
 from blendlab.store import atomic_write, book_file, cards, documents, photos, settings, shelf_items
 from blendlab.store.archive import BOOK, Archive, opened, shown
 from blendlab.store.book_schema import TABLES, connect, fault, foreign, migrate, newer
+from blendlab.store.cards import Card
 from blendlab.store.folder import Folder
 from blendlab.store.lines import CardLine, lines, save_line
 from blendlab.store.listing import listing
@@ -141,7 +142,8 @@ class _Arriving:
         data = self.packed.read(name)
         card = cards.card_from(object_in("card", data))
         twin = _twin(data)
-        what = _against(hers[card.id] == card.design if card.id in hers else None, twin in hers)
+        same = self._same_design(hers[card.id], card) if card.id in hers else None
+        what = _against(same, twin in hers)
         self.moved[card.id] = card.id if what in (NEW, EQUAL) else twin
         if what == BOTH:
             if card.newer:
@@ -153,6 +155,19 @@ class _Arriving:
         if what in (NEW, BOTH):
             hers[card.id] = card.design
         return _step("card", card.design.name, what)
+
+    def _same_design(self, here: Design | None, card: Card) -> bool:
+        """Whether a card of hers means the same jar: revisions that differ in their price alone are one."""
+        if here is None or here == card.design:
+            return here is not None
+        carried = (*card.embedded, *cards.open_card(self.folder, here.id).card.embedded)
+        matters = {item.ref.key: item.matter for item in carried}
+
+        def free(place: Place) -> Ref:
+            return replace(place.ref, rev=matters.get(place.ref.key, place.ref.rev))
+
+        mine: Design = repointed(here, free)
+        return mine == repointed(card.design, free)
 
     def _picture(self, name: str) -> bytes:
         picture = str(PurePosixPath(name).with_suffix(".png"))
@@ -209,10 +224,7 @@ class _Arriving:
         if not own.is_file():
             return ""  # hers will be those of the backup
         packed = self.packed.read(settings.NAME) if settings.NAME in self.packed.names else b"{}"
-        theirs, hers = (
-            settings.settings_in(data).get("currency") or settings.CURRENCY
-            for data in (packed, documents.read(settings.WHAT, own))
-        )
+        theirs, hers = (settings.currency_in(data) for data in (packed, documents.read(settings.WHAT, own)))
         return "" if theirs == hers else f"Its prices are in {theirs}, yours in {hers}."
 
     def photos(self) -> Iterator[Step]:

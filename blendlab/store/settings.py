@@ -54,6 +54,11 @@ def settings_in(data: bytes) -> dict[str, Any]:
     return plain
 
 
+def currency_in(data: bytes) -> str:
+    """The currency that the settings in the bytes of a file reckon in. Raises BadDocument."""
+    return settings_in(data).get("currency") or CURRENCY
+
+
 def save_settings(folder: Folder, plain: dict[str, Any]) -> None:
     """Write the settings. Raises NotSaved, BadDocument for what could not be read again."""
     decode(_Settings, plain)

@@ -15,7 +15,8 @@ from blendlab import store
 from blendlab.batch.plan import plan
 from blendlab.errors import BadDocument, NewerFormat, NotSaved
 from blendlab.recipe import Ref
-from blendlab.shelf import Lot, resolve
+from blendlab.shelf import Lot, Shelf, embedded, pinned, resolve
+from blendlab.show.safekeeping import packed_prices_words
 from blendlab.store import archive, atomic_write
 from blendlab.store.book import Book
 from blendlab.store.bring_in import BOTH, EQUAL, LEFT, NEW, PRICE
@@ -135,6 +136,35 @@ def test_what_differs_only_in_its_price_is_told_and_is_hers_until_her_word(folde
     assert (looked.prices_ask, taken.prices_ask, taken.of(PRICE)[0].taken) == (False, False, True)
     assert store.open_item(folder, "pigment", "gold").item == GOLD
     assert store.bring_in(folder, packed.path, write=False).of(PRICE) == ()
+
+
+def test_a_card_whose_revisions_differ_in_their_price_alone_is_hers(folder, packed):
+    """The pin of a card moves with every price; what moves with a cap is another jar."""
+    lagoon = store.open_card(folder, "lagoon")
+    for again, what in ((replace(GOLD, price_per_g=0.7), EQUAL), (replace(GOLD, cap_pct=1.5), BOTH)):
+        shelf = Shelf(tuple(again if item.id == "gold" else item for item in ITEMS))
+        design = pinned(lagoon.card.design, shelf)
+        design = replace(design, top=replace(design.top, dust=replace(design.top.dust, pigment=again.ref)))
+        assert design != lagoon.card.design
+        seen = store.open_card(folder, "lagoon").digest
+        moved = replace(lagoon.card, design=design, embedded=embedded(design, shelf))
+        store.save(folder, moved, png(), seen)
+        steps = store.bring_in(folder, packed.path, write=False).steps
+        assert [step.what for step in steps if (step.kind, step.name[:6]) == ("card", "Lagoon")] == [what]
+
+
+def test_the_prices_of_a_backup_are_counted_without_bringing_it_in(folder, packed, tmp_path):
+    assert store.prices_in(packed.path) == store.PackedPrices(0, len(ITEMS), 0, "EUR")
+    seen = store.open_item(folder, "pigment", "gold").digest
+    store.save_item(folder, replace(GOLD, price_per_g=0.7), seen)
+    store.save_settings(folder, {"currency": "CHF"})
+    dear = store.make_backup(folder, tmp_path / "dear.zip")
+    assert store.prices_in(dear.path) == store.PackedPrices(1, len(ITEMS) - 1, 0, "CHF")
+    odd = {"shelf/oil/odd.json": b"{", "settings.json": b"["}
+    file = repacked(packed.path, tmp_path / "odd.zip", files=odd)
+    assert store.prices_in(file) == store.PackedPrices(0, len(ITEMS), 1, "")
+    said = " ".join(packed_prices_words(store.prices_in(file)))
+    assert "in a currency that cannot be read. 1 thing of its shelf cannot be read" in said
 
 
 def test_a_price_in_another_money_is_told_and_not_taken(folder, packed):
