@@ -98,6 +98,19 @@ def test_a_scent_of_no_share_brings_no_vanillin_and_has_no_ceiling(lagoon):
     assert (assessed.vanillin_pct, assessed.ceiling_pct) == (0.0, None)
 
 
+def test_what_a_later_version_wrote_of_a_thing_is_a_stop_and_not_silence(lagoon):
+    oil = resolve(lagoon, SHELF).oils[0].oil
+    later = replace(oil, format=9)
+    shelf = Shelf((*(item for item in SHELF.items if item.ref.key != oil.ref.key), later))
+    used = replace(lagoon.scent, oils=(replace(lagoon.scent.oils[0], oil=later.ref), *lagoon.scent.oils[1:]))
+    found = assess(replace(lagoon, scent=used), shelf, DAY).findings
+    assert [finding.text for finding in found if finding.id.startswith("later:")] == [
+        f"{oil.name} was written by a newer version (format 9); "
+        "what this one does not know of it is not checked."
+    ]
+    assert not [name for name in told(lagoon) if name.startswith("later:")]
+
+
 def test_vanillin_is_the_most_of_all_markets_and_unknown_where_one_market_cannot_say(lagoon):
     made = assess(replace(lagoon, markets=("EU", "US")), SHELF, DAY)
 

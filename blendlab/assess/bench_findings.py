@@ -9,7 +9,7 @@ from blendlab.batch.formula import check_sum
 from blendlab.codec import unknown_keys
 from blendlab.errors import Finding
 from blendlab.recipe import Design, Scent, tone_load
-from blendlab.shelf import Shelf, missing
+from blendlab.shelf import Shelf, embedded, missing
 
 _WHERE = {
     "oil": "scent.oils",
@@ -24,6 +24,7 @@ _WHERE = {
 def of_bench(design: Design, shelf: Shelf) -> Iterator[Finding]:
     """What can be said of a design before anything is computed."""
     yield from _missing(design, shelf)
+    yield from _half_understood(design, shelf)
     yield from _base_of_another_kind(design, shelf)
     for path in unknown_keys(design):
         yield Finding("note", f"key:{path}", "look.file", f'"{path}" of the file is kept but not understood.')
@@ -42,6 +43,21 @@ def _missing(design: Design, shelf: Shelf) -> Iterator[Finding]:
             f"Add the {ref.kind} to the shelf or choose another.",
             "your shelf",
         )
+
+
+def _half_understood(design: Design, shelf: Shelf) -> Iterator[Finding]:
+    """Things in a format of a later version: a limit may stand where this one does not look for it."""
+    for item in embedded(design, shelf, past=False):
+        if item.newer:
+            yield Finding(
+                "stop",
+                f"later:{item.kind}:{item.id}",
+                _WHERE[item.kind],
+                f"{item.name} was written by a newer version (format {item.format}); what this one does not "
+                "know of it is not checked.",
+                "Judge the design with that version.",
+                "your shelf",
+            )
 
 
 def _base_of_another_kind(design: Design, shelf: Shelf) -> Iterator[Finding]:
