@@ -319,7 +319,7 @@ def test_sales_stock_and_what_can_be_made_stand_together(pages, folder):
     pages.at.text_input(key="pieces-code").set_value("BOX-1")
     pages.at.button(key="put-pieces").click()
     pages.run()
-    assert "2.5 pieces cannot be" in pages.said
+    assert "2.5 pieces are no count" in pages.said
     pages.at.text_input(key="pieces-count").set_value("48")
     pages.at.button(key="put-pieces").click()
     pages.run()
