@@ -8,8 +8,8 @@ from typing import Any
 import streamlit as st
 
 from blendlab import store
-from blendlab.errors import BlendlabError, ChangedOutside
-from blendlab.ui import documents, memo
+from blendlab.errors import BlendlabError, ChangedOutside, NotSaved
+from blendlab.ui import documents, memo, words
 
 ADDRESS = "draft"
 """What of the address names the draft of a window."""
@@ -30,6 +30,16 @@ def first() -> tuple[store.Draft | None, str]:
         if draft is not chosen and not draft.changed and _is_old(draft):
             _drop(draft.id, draft.digest)
     return chosen, " ".join(told)
+
+
+def refused() -> str:
+    """Why nothing can be kept in her folder, in a sentence; "" where it takes files."""
+    folder = memo.folder()
+    try:
+        store.ready(folder)
+    except NotSaved as problem:
+        return words.NOTHING_KEPT.format(folder=folder.root, reason=problem.reason)
+    return ""
 
 
 def own(document: dict[str, Any]) -> dict[str, Any]:

@@ -59,6 +59,8 @@ def start() -> None:
         ss.said = {"text": text, "fresh": True, "bench": True}
     else:
         ss.said = {"text": problem or message or words.DEMO, "fresh": False, "bench": True}
+    if refused := drafts.refused():
+        ss.said = {"text": f"{refused} {ss.said['text']}", "fresh": False}
     ss.doc = document
 
 

@@ -1,4 +1,4 @@
-"""A folder that goes while the app is open: every page and every button says so in one sentence."""
+"""A folder that goes while the app is open, or takes no files: every page and button says so in a sentence."""
 
 from __future__ import annotations
 
@@ -28,3 +28,12 @@ def test_saving_into_a_folder_that_is_gone_is_answered_and_the_design_stays(fold
     assert "is gone" in pages.said
     assert pages.design == before
     assert not folder.root.exists()
+
+
+def test_a_folder_that_takes_no_files_is_told_before_anything_is_done(folder):
+    (folder.root / ".try").mkdir()  # what the folder is tried with, in the way of itself
+    pages = Unwell()
+    assert f"Your folder {folder.root} takes no files: is a directory." in pages.said
+    assert pages.design["name"]
+    (folder.root / ".try").rmdir()
+    assert "takes no files" not in Unwell().said

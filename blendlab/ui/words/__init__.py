@@ -16,6 +16,7 @@ def plural(count: int, single: str, several: str, **named: object) -> str:
 DEMO = "This is a demo. Change anything; Save card keeps your copy."
 DRAFT_OFFERED = "Your draft of {name} is open where you left it."
 CARD_OFFERED = "{name} is open where you left it."
+NOTHING_KEPT = "Your folder {folder} takes no files: {reason}. Look at what is there; nothing is kept."
 DRAFT_UNREADABLE = "The draft could not be read."
 DRAFT_ASIDE = "The draft could not be read; it lies in bin, unchanged."
 START_FRESH = "Start from the demo"
