@@ -50,6 +50,9 @@ def open_book(folder: Folder, today: date | None = None) -> Book:
         put_in_place(folder)
         if wrong := book_fault(folder):
             raise DamagedBook(path, wrong)
+        if not path.exists():
+            with atomic_write.beside(path) as part:
+                finish(part)
         migrate(path, folder.bin)
         return Book(path, _copy_of_the_day(folder, today or date.today()))
 
@@ -58,6 +61,14 @@ def book_fault(folder: Folder) -> str:
     """What is wrong with the book of a folder, in one line; "" for nothing, or where there is none."""
     wrong = fault(folder.book) or _lost(folder)
     return wrong.partition("\n")[0]
+
+
+def finish(fresh: Path) -> None:
+    """Bring the file of a new book to the present schema and fold its log into it: one name holds all."""
+    with atomic_write.elsewhere() as place:
+        migrate(fresh, place)
+    with closing(connect(fresh)) as link:
+        link.execute("PRAGMA journal_mode = DELETE")
 
 
 # --- copies -------------------------------------------------------------------------------------------
@@ -140,7 +151,8 @@ def _copy_of_the_day(folder: Folder, today: date) -> str:
     try:
         with atomic_write.beside(target) as part:
             copy_book(folder.book, part)
-        for old in copies(folder)[COPIES_KEPT:]:
+        kept = sorted(copies(folder), key=lambda path: path.stem <= today.isoformat(), reverse=True)
+        for old in kept[COPIES_KEPT:]:  # of days to come first: a clock went wrong
             old.unlink(missing_ok=True)
     except (BlendlabError, OSError) as problem:
         return f"The copy of the book for today could not be made: {problem}"

@@ -18,7 +18,7 @@ from typing import Any
 
 from blendlab.errors import NotSaved
 from blendlab.store import atomic_write, book_file, book_schema
-from blendlab.store.book_schema import connect, migrate, version
+from blendlab.store.book_schema import connect, version
 from blendlab.store.folder import Folder
 
 LONGEST_GAP = 20_000
@@ -57,7 +57,7 @@ class Rescued:
 def begin_anew(folder: Folder) -> None:
     """Begin an empty book; the one before it moves to the bin with its copies. Raises NotSaved."""
     with book_file.replacement(folder) as fresh:
-        _finish(fresh)
+        book_file.finish(fresh)
 
 
 def rescue(folder: Folder) -> Rescued:
@@ -141,7 +141,7 @@ def _written(fresh: Path, have: int, rows: Rows, codes: set[str]) -> Rescued:
         for code in unknown:
             _stand_in(link, "batches", None, code)
         link.execute("COMMIT")
-    _finish(fresh)
+    book_file.finish(fresh)
     return Rescued(book_file.counted(fresh), lost, tuple(unknown))
 
 
@@ -202,11 +202,3 @@ def _let_go(link: sqlite3.Connection, table: str, name: str, number: int) -> Non
 
 def _known_codes(link: sqlite3.Connection) -> set[str]:
     return {str(code).partition("-")[0] for (code,) in link.execute("SELECT code FROM batches")}
-
-
-def _finish(fresh: Path) -> None:
-    """Bring a new book to the present schema and fold its log into its file: one name holds all of it."""
-    with atomic_write.elsewhere() as place:
-        migrate(fresh, place)
-    with closing(connect(fresh)) as link:
-        link.execute("PRAGMA journal_mode = DELETE")

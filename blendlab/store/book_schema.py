@@ -273,6 +273,8 @@ def fault(path: Path) -> str:
     if not path.exists():
         return ""
     try:
+        if not path.stat().st_size:
+            return "its file is empty"
         with closing(connect(path)) as link:
             found = link.execute("PRAGMA quick_check").fetchone()[0]
             if found != "ok":

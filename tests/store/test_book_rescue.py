@@ -14,7 +14,7 @@ from blendlab.batch.plan import plan
 from blendlab.batch.record import LETTERS
 from blendlab.recipe import Ref
 from blendlab.shelf import Lot, resolve
-from blendlab.store import book_file, book_rescue
+from blendlab.store import book_file, book_rescue, book_schema
 from blendlab.store.book import Book
 from blendlab.store.book_schema import TABLES
 from blendlab.store.folder import Folder
@@ -170,10 +170,35 @@ def test_a_book_that_is_gone_or_emptied_is_missed(folder, filled):
         harm()
         for ending in book_file.LOGS:
             folder.book.with_name(folder.book.name + ending).unlink(missing_ok=True)
-        with pytest.raises(store.DamagedBook, match=r"gone|missing"):
+        with pytest.raises(store.DamagedBook, match=r"gone|empty"):
             store.open_book(folder)
     store.rescue(folder)
     assert rows(store.open_book(folder).path) == before
+
+
+def test_an_emptied_book_is_missed_on_its_first_day_too(folder):
+    """No copy of it is in the bin yet."""
+    store.open_book(folder)
+    for ending in ("", *book_file.LOGS):
+        folder.book.with_name(folder.book.name + ending).unlink(missing_ok=True)
+    folder.book.touch()
+    with pytest.raises(store.DamagedBook, match="its file is empty"):
+        store.open_book(folder)
+    assert folder.book.read_bytes() == b""
+    store.begin_anew(folder)
+    assert store.open_book(folder).told == ""
+
+
+def test_a_first_opening_that_is_cut_off_leaves_no_empty_file(folder, monkeypatch):
+    def cut(*_):
+        raise KeyboardInterrupt
+
+    with monkeypatch.context() as power:
+        power.setattr(book_schema, "_wal", cut)
+        with pytest.raises(KeyboardInterrupt):
+            store.open_book(folder)
+    assert not folder.book.exists()
+    assert store.open_book(folder).told == ""
 
 
 def test_a_book_that_was_never_there_begins_without_a_word(folder):
@@ -189,6 +214,17 @@ def test_seven_daily_copies_are_kept(folder, filled):
         day.isoformat() for day in reversed(days[-7:])
     ]
     assert all(rows(copy) == rows(folder.book) for copy in book_file.copies(folder))
+
+
+def test_copies_of_days_to_come_are_the_first_to_go(folder, filled):
+    """A clock that ran ahead for a week must not keep every later day from being kept."""
+    for ahead in range(7):
+        store.open_book(folder, DAY + timedelta(days=1000 + ahead))
+    days = [DAY + timedelta(days=after) for after in range(7)]
+    for day in days:
+        store.open_book(folder, day)
+    kept = [copy.stem for copy in book_file.copies(folder)]
+    assert kept == [day.isoformat() for day in reversed(days)]
 
 
 def test_a_copy_that_cannot_be_made_is_told_and_the_book_opens(folder, filled, made, monkeypatch):

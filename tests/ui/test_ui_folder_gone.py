@@ -1,4 +1,4 @@
-"""A folder that goes while the app is open, or takes no files: every page and button says so in a sentence."""
+"""A folder that goes while the app is open, or takes no files: every page and button says so in words."""
 
 from __future__ import annotations
 
