@@ -151,7 +151,7 @@ def price_plan(
     """
     names = {line.item: line.name for line in plan.lines}
     lines = []
-    for item, mass in plan.needs.items():
+    for item, mass in plan.pure_g.items():
         each = (lots or {}).get(item) or per_gram_of(shelf.today(*item.split(":", 1)), shelf)
         lines.append(_line(item, names[item], mass, each))
     lines += _carriers(plan, shelf, carriers or {})

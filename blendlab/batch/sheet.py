@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, fields
 from typing import Any, Literal
 
@@ -37,6 +37,7 @@ class Line(Noun):
     display_g  what the display reads if it was not zeroed since the cup was put down
     least_g    smallest sensible amount on its scale
     beside     not part of the sum of the batch (dust on the tops)
+    carrier    "kind:id" of what the stock was diluted in, "" where it is weighed pure or not known
     """
 
     id: str
@@ -62,6 +63,8 @@ class Line(Noun):
     lot: str
     note: str
     beside: bool = False
+    carrier: str = ""
+    carrier_name: str = ""
 
     @property
     def drift_pct(self) -> float:
@@ -209,12 +212,27 @@ class Plan(Noun):
         return found
 
     @property
+    def pure_g(self) -> Mapping[str, float]:
+        """Grams of each pure thing that is weighed, without what it is diluted in: "kind:id" -> grams."""
+        return _sums((line.item, line.pure_g) for line in self.lines)
+
+    @property
     def needs(self) -> Mapping[str, float]:
-        """Grams of each thing on the shelf that the batch takes: "kind:id" -> grams of the pure thing."""
-        found: dict[str, float] = {}
-        for line in self.lines:
-            found[line.item] = round(found.get(line.item, 0.0) + line.pure_g, 9)
-        return found
+        """Grams of each thing that must be there, carriers of dilutions too: "kind:id" -> grams."""
+        carriers = ((line.carrier, line.carrier_g) for line in self.lines if line.carrier)
+        return _sums((*self.pure_g.items(), *carriers))
+
+    def name_of(self, item: str) -> str:
+        """Name of a thing that is weighed, or that something is diluted in; its key where nobody says."""
+        named = {line.carrier: line.carrier_name for line in self.lines}
+        return {**named, **{line.item: line.name for line in reversed(self.lines)}}.get(item, item)
+
+
+def _sums(parts: Iterable[tuple[str, float]]) -> dict[str, float]:
+    found: dict[str, float] = {}
+    for item, grams in parts:
+        found[item] = round(found.get(item, 0.0) + grams, 9)
+    return found
 
 
 def plan_from(plain: Any) -> Plan:

@@ -24,6 +24,7 @@ def weighed(drafted: Draft, made: Settled) -> Iterator[Line]:
         if nothing or (want.tone >= 0 and made.tones[want.tone] <= 0):
             continue
         mass = made.tones[want.tone] if want.tone >= 0 else made.batch_g
+        stock = drafted.resolved.stock_of(want.item) if want.stock_pct < 100 else None
         wanted_mass = made.batch_g * drafted.weights[want.tone] if want.tone >= 0 else made.batch_g
         yield Line(
             id=want.id,
@@ -48,6 +49,8 @@ def weighed(drafted: Draft, made: Settled) -> Iterator[Line]:
             least_g=weighing.least(scale.step_g, want.careful),
             lot=want.lot,
             note=_note(want.stock_pct, getattr(want.item, "care", "")),
+            carrier=f"{stock.carrier.kind}:{stock.carrier.id}" if stock else "",
+            carrier_name=stock.carrier.name if stock else "",
         )
 
 

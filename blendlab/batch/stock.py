@@ -54,7 +54,7 @@ def enough_for(plan: Plan, there_g: Mapping[str, float]) -> Enough | None:
         return None
     percents = [100 * needed / plan.batch_g for needed in counted.values()]
     grams, at = largest_batch([there_g[item] for item in counted], percents)
-    return Enough(grams, _name(plan, list(counted)[at]))
+    return Enough(grams, plan.name_of(list(counted)[at]))
 
 
 def to_order(
@@ -75,10 +75,6 @@ def to_order(
     return {item: grams for item, grams in at.items() if there_g.get(item, 0.0) <= grams and grams > 0}
 
 
-def _name(plan: Plan, item: str) -> str:
-    return next(line.name for line in plan.lines if line.item == item)
-
-
 def stock_findings(plan: Plan, there_g: Mapping[str, float]) -> tuple[Finding, ...]:
     """What a batch sheet needs beyond the stock, and how many jars the stock makes.
 
@@ -89,7 +85,7 @@ def stock_findings(plan: Plan, there_g: Mapping[str, float]) -> tuple[Finding, .
         if item not in there_g or needed <= there_g[item]:
             continue
         jars = floored(plan.jars * there_g[item] / needed, 0)
-        text = f"{needed - there_g[item]:.2f} g of {_name(plan, item)} short. Enough for {jars:.0f} jars."
+        text = f"{needed - there_g[item]:.2f} g of {plan.name_of(item)} short. Enough for {jars:.0f} jars."
         found.append(
             Finding(
                 "caution",

@@ -56,7 +56,7 @@ def of_plan(name: str, plan: Plan, jar_id: str, stock: Mapping[str, float], shel
 
     stock  "kind:id" -> grams or pieces left; what is not in it was never counted
     """
-    needs = {item: (needed, _named(plan, item)) for item, needed in plan.needs.items() if needed > 0}
+    needs = {item: (needed, plan.name_of(item)) for item, needed in plan.needs.items() if needed > 0}
     for item in pieces.items_of(jar_id):
         kind, _, _ = item.partition(":")
         needs[item] = (float(plan.jars), pieces.name(shelf, kind, jar_id))
@@ -70,7 +70,3 @@ def of_plan(name: str, plan: Plan, jar_id: str, stock: Mapping[str, float], shel
         return Makeable(name, None, uncounted=uncounted, why="Nothing of it was counted.")
     first = min(reach, key=lambda item: reach[item])
     return Makeable(name, reach[first], needs[first][1], uncounted)
-
-
-def _named(plan: Plan, item: str) -> str:
-    return next((line.name for line in plan.lines if line.item == item), item)

@@ -31,10 +31,10 @@ class Row(NamedTuple):
 
 def costs(made: Plan, design: Design, shelf: Shelf, kept: Settings, book: Book, lots: Lots) -> Costed:
     """What a jar of a design costs and sells for by its batch sheet, with the lots that are taken."""
-    prices, needs = Prices(book, shelf, kept.rates, kept.currency), made.needs
+    prices, weighed = Prices(book, shelf, kept.rates, kept.currency), made.pure_g
     own = {
         item: prices.of_mixed(lots[item], grams) if lots.get(item) else prices.of_item(item)
-        for item, grams in needs.items()
+        for item, grams in weighed.items()
     }
     return price_plan(made, shelf, kept.rates, own, design.jar.id, carriers_of(design))
 

@@ -23,7 +23,7 @@ def price_changes(
     then, drawn  prices with the shelf as it was then, and the lots with the grams that were weighed
     now, lots    prices with the shelf of today, and the lots that are taken now
     """
-    needs = page.plan.needs
+    needs = page.plan.pure_g
     for item, name in {line.item: line.name for line in page.plan.lines}.items():
         old = _of_drawn(then, drawn[item]) if drawn.get(item) else then.of_item(item)
         taken = lots.get(item)

@@ -6,9 +6,11 @@ import random
 
 import pytest
 
+from blendlab.batch import stock_findings
 from blendlab.batch.allotment import allotment
 from blendlab.batch.plan import plan
-from blendlab.recipe import Batch
+from blendlab.batch.stock import enough_for
+from blendlab.recipe import Addition, Batch, Dilution, Ref
 from blendlab.shelf import resolve
 from blendlab.ui import allotment_rows
 from tests.batch import plans_to_try as tries
@@ -48,3 +50,33 @@ def test_the_grams_that_are_shown_add_up():
     assert sum(grams[:-1]) == pytest.approx(grams[-1], abs=1e-9)
     assert grams[-1] == pytest.approx(made.batch_g, abs=0.1)
     assert "Overfill, 1 % of it" in dict(rows)
+
+
+def test_what_a_dilution_is_made_in_must_be_there_too():
+    """Yellow at 0.02 % of the cream through 10 % in glycerin: nine grams of it to each of the pigment."""
+    glycerin = Ref(kind="ingredient", id="glycerin")
+    yellow = tries.shelf().today("pigment", "iron_oxide_yellow")
+    asked = Batch(jars=24, dilutions=(Dilution(of=yellow.ref, pct=10, carrier=glycerin),))
+    made = plan(resolve(tries.design(batch=asked), tries.shelf()), tries.LOW_JAR)
+    line = made.line("pigment:iron_oxide_yellow@cream")
+    assert (line.carrier, line.carrier_name) == ("ingredient:glycerin", "Glycerin")
+    assert made.needs["ingredient:glycerin"] == pytest.approx(9 * line.pure_g)
+    assert "ingredient:glycerin" not in made.pure_g
+    assert made.needs[line.item] == made.pure_g[line.item] == pytest.approx(line.pure_g)
+    (told,) = stock_findings(made, {"ingredient:glycerin": 0.5})
+    assert told.text.startswith(f"{9 * line.pure_g - 0.5:.2f} g of Glycerin short.")
+    enough = enough_for(made, {"ingredient:glycerin": 4.5 * line.pure_g})
+    assert (enough.first, enough.batch_g) == ("Glycerin", pytest.approx(made.batch_g / 2))
+
+
+def test_a_carrier_that_is_stirred_in_too_is_needed_for_both():
+    glycerin = Ref(kind="ingredient", id="glycerin")
+    yellow = tries.shelf().today("pigment", "iron_oxide_yellow")
+    asked = Batch(
+        jars=24,
+        additions=(Addition(ingredient=glycerin, pct=1.0),),
+        dilutions=(Dilution(of=yellow.ref, pct=10, carrier=glycerin),),
+    )
+    made = plan(resolve(tries.design(batch=asked), tries.shelf()), tries.LOW_JAR)
+    stirred, thinned = made.line("addition:glycerin"), made.line("pigment:iron_oxide_yellow@cream")
+    assert made.needs["ingredient:glycerin"] == pytest.approx(stirred.grams + thinned.carrier_g)
