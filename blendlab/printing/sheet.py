@@ -28,14 +28,14 @@ def sheet_pdf(
     base: str,
     heat_in: str = "C",
     weighed: Mapping[str, tuple[str, str]] = MappingProxyType({}),
-    record: Sequence[tuple[str, str]] = (),
+    record: Mapping[str, Sequence[tuple[str, str]]] = MappingProxyType({}),
 ) -> bytes:
     """A batch sheet as PDF: a block for each cup with boxes for lot, weighed grams and tick.
 
     code  "" for a sheet of a batch that was not started; base  name of the base it takes, or ""
     heat_in  "C" or "F"
     weighed  line id -> codes of its lots and grams that went in, for what was weighed
-    record   what became of the batch, as rows, once it is done
+    record   heading -> rows: what became of the batch, once it is done
     """
     made = f"{counted(plan.jars, 'jar')} of {plan.net_g:.0f} g · " if plan.jars else ""
     head = f"{code or DRAFT} · {on.isoformat()} · {made}{plan.batch_g:.0f} g planned"
@@ -104,11 +104,12 @@ def _blocks(plan: Plan, heat_in: str, weighed: Mapping[str, tuple[str, str]]) ->
             yield _step(step, heat_in)
 
 
-def _record(rows: Sequence[tuple[str, str]]) -> Iterator[Block]:
-    """What became of the batch, after everything that was weighed."""
-    head = [("What became of it", "")] if rows else []
-    for at, row in enumerate((*head, *rows)):
-        yield _row(row, (0.5, 0.5), head=at == 0)
+def _record(record: Mapping[str, Sequence[tuple[str, str]]]) -> Iterator[Block]:
+    """What became of the batch, after everything that was weighed; a heading without rows is left out."""
+    for heading, rows in record.items():
+        head = [(heading, "")] if rows else []
+        for at, row in enumerate((*head, *rows)):
+            yield _row(row, (0.5, 0.5), head=at == 0)
 
 
 def _cup(name: str) -> Block:

@@ -15,10 +15,12 @@ from blendlab.batch.stability import (
     missed_readings,
     not_read,
     open_readings,
+    tests_of_jars,
     warm_words,
 )
+from blendlab.errors import BlendlabError
 from blendlab.store import BatchPage
-from blendlab.units import plain
+from blendlab.units import in_degrees, plain
 
 NAMES = {
     "height_drop_pct": "height drop",
@@ -72,6 +74,38 @@ def photographed(log: TestLog) -> dict[str, tuple[store.BookEntry, ...]]:
         if entry.data.get("photo"):
             found[entry.subject] = (*found.get(entry.subject, ()), entry)
     return found
+
+
+def names(heat_in: str = "C") -> dict[str, str]:
+    """Every test that jars are kept for -> what it is called; heat_in  "C" or "F"."""
+    return {test: in_degrees(what, heats, heat_in) for test, what, heats in tests_of_jars()}
+
+
+def record(folder: store.Folder, log: TestLog, heat_in: str = "C") -> list[tuple[str, str]]:
+    """What was read of kept jars, for the record: test and day, figures, verdict, note, file of the photo."""
+    known = names(heat_in)
+    missed = [(f"{known.get(due.test, due.test)}, {due.on}", "not read in its time") for due in log.missed]
+    return [
+        *(
+            (f"{known.get(entry.subject, entry.subject)}, {entry.data['on']}", _told(folder, entry.data))
+            for entry in log.done
+        ),
+        *missed,
+    ]
+
+
+def _told(folder: store.Folder, said: Mapping[str, Any]) -> str:
+    photo = f"Photo {_photo(folder, said['photo'])}." if said.get("photo") else ""
+    figures = "" if said.get("fails") else f"{read_words(said)}."
+    return " ".join(part for part in (figures, verdict(said), said.get("note", ""), photo) if part)
+
+
+def _photo(folder: store.Folder, digest: str) -> str:
+    """Name of the file of a photo, or that it is not there."""
+    try:
+        return store.photo_file(folder, digest).name
+    except BlendlabError as problem:
+        return str(problem)
 
 
 def when(log: TestLog, due: Due, heat_in: str = "C") -> str:

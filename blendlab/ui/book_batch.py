@@ -7,16 +7,12 @@ import streamlit as st
 from blendlab import printing, store
 from blendlab.production import (
     came_out,
-    durability,
     kitchen_log,
     line_words,
-    lots_drawn,
-    money,
     outcome,
     recall,
     release,
     revisions,
-    settings,
 )
 from blendlab.ui import (
     book_answers,
@@ -24,13 +20,13 @@ from blendlab.ui import (
     book_label,
     book_lines,
     book_recall,
+    book_record,
     book_repeat,
     book_sales,
     book_since,
     kitchen_door,
     memo,
     mishap,
-    outcome_rows,
     parts,
     state,
 )
@@ -44,7 +40,7 @@ def page(book: store.Book, shown: store.BatchPage) -> None:
     parts.heading(say.TITLE.format(code=code, name=shown.line.name))
     _acts(book, shown)
     book_repeat.block(book, shown)
-    parts.rows(_facts(shown))
+    parts.rows(book_record.facts(book, shown))
     for sentence in shown.unread:
         parts.alert(sentence, "said")
     if shown.line.kind == "jars":
@@ -73,7 +69,7 @@ def _acts(book: store.Book, shown: store.BatchPage) -> None:
         book_recall.lists(lambda: recall.of_batch(book, code), code)
         st.download_button(
             say.SHEET,
-            data=lambda: _record(book, shown),
+            data=lambda: book_record.pdf(book, shown),
             file_name=f"{code}.pdf",
             mime="application/pdf",
             on_click="ignore",
@@ -85,45 +81,6 @@ def _acts(book: store.Book, shown: store.BatchPage) -> None:
             mime="application/pdf",
             on_click="ignore",
         )
-
-
-def _record(book: store.Book, shown: store.BatchPage) -> bytes:
-    """The sheet with what was weighed from which lots, and where the grams went once the batch is done."""
-    came = came_out.of_batch(book, shown)
-    record = outcome_rows.rows(came) if came.balance is not None else []
-    plan, went = shown.now, lots_drawn.by_line(book, shown)
-    weighed = {
-        line.id: (went[line.id][0], line_words.grams(went[line.id][1], line.step_g))
-        for line in plan.lines
-        if line.id in went
-    }
-    line, heat_in = shown.line, settings.settings(state.folder()).heat_in
-    return printing.sheet_pdf(plan, line.code, line.made_on, "", heat_in, weighed=weighed, record=record)
-
-
-def _facts(shown: store.BatchPage) -> list[tuple[str, str]]:
-    seen = release.evidence(shown)
-    rows = [(say.MADE_ON, f"{shown.line.made_on}"), *outcome_rows.rows(came_out.of_batch(memo.book(), shown))]
-    if shown.line.kind == "jars":
-        density = seen.density_g_ml
-        foam = say.NOT_WEIGHED if density is None else say.FOAM_DENSITY.format(density=density)
-        rows.append((say.FOAM, foam))
-    kept = settings.settings(state.folder())
-    return [
-        *rows,
-        (say.LASTS, durability.in_words(memo.book(), shown)),
-        (say.COST, money.made_words(memo.book(), shown, state.shelf(), kept)),
-        (say.PH, say.NOT_MEASURED if seen.pH is None else f"{seen.pH:g}"),
-        (say.DECISION, _decision(shown)),
-    ]
-
-
-def _decision(shown: store.BatchPage) -> str:
-    """What was decided about a batch of jars; "" for a cooked base, which is never sold as it is."""
-    decided = shown.of("release")
-    if decided:
-        return say.DECIDED.format(decision=decided[-1].subject, day=decided[-1].at[:10])
-    return say.OPEN if shown.line.kind == "jars" else ""
 
 
 def _called_back(shown: store.BatchPage) -> None:

@@ -8,7 +8,7 @@ from itertools import cycle
 import streamlit as st
 
 from blendlab import photo, store
-from blendlab.batch.stability import Due, tests_of_jars
+from blendlab.batch.stability import Due
 from blendlab.errors import BlendlabError
 from blendlab.forms import stability_reading
 from blendlab.production import sales, settings, stability
@@ -66,7 +66,7 @@ def page() -> None:
         parts.heading(say.READ)
         st.html(_read(log))
         parts.small(_missed(log))
-        kept_photos.page(log, _names())
+        kept_photos.page(log, stability.names(_heat()))
         book_challenges.page(book)
     with right, st.container(border=True, key="reading-form"):
         _reading(book, log)
@@ -81,13 +81,8 @@ def _missed(log: stability.TestLog) -> str:
     return say.MISSED.format(readings=told) if told else ""
 
 
-def _names() -> dict[str, str]:
-    """Every test that jars are kept for, and what it is called."""
-    return {test: in_degrees(what, heats, _heat()) for test, what, heats in tests_of_jars()}
-
-
 def _kept(book: store.Book, log: stability.TestLog) -> None:
-    known = _names()
+    known = stability.names(_heat())
     if log.kept:
         parts.small(say.KEPT_FOR.format(tests=" · ".join(known.get(test, test) for test in sorted(log.kept))))
     else:
@@ -121,7 +116,7 @@ def _heat() -> str:
 def _read(log: stability.TestLog) -> str:
     if not log.done:
         return f"<p class='bl-small'>{say.NOTHING_YET}</p>"
-    names, rows = _names(), []
+    names, rows = stability.names(_heat()), []
     for entry in log.done:
         head = say.SUBJECT_ON.format(subject=names.get(entry.subject, entry.subject), day=entry.data["on"])
         photo_too = photos_say.WITH_PHOTO if entry.data.get("photo") else ""
@@ -134,7 +129,8 @@ def _reading(book: store.Book, log: stability.TestLog) -> None:
     parts.heading(say.WRITE_READING)
     colours.begin(FORM, f"reading:{log.page.line.code}")
     asked = {due.test: _what(due) for due in log.due}
-    open_to = {test: what for test, what in _names().items() if not log.kept or test in log.kept}
+    names = stability.names(_heat()).items()
+    open_to = {test: what for test, what in names if not log.kept or test in log.kept}
     test = parts.one_of(say.TEST, {**asked, **open_to}, _key("test"))
     st.text_input(say.DAY, key=_key("on"), placeholder=state.today().isoformat())
     first, second = st.columns(2, gap="small")

@@ -105,7 +105,9 @@ def test_the_sheet_of_a_batch_that_is_done_says_what_went_in_and_where_it_went(m
     line = made.lines[0]
     weighed = {line.id: ("L-77 + L-78", "1\u2009234.5")}
     rows = [("Weighed in", "2017 g"), ("lost, the rest", "12 g, 0.6 %")]
-    text = words(printing.sheet_pdf(made, CODE, DAY, "", weighed=weighed, record=rows))
+    record = {"What became of it": rows, "Kept jars": []}
+    text = words(printing.sheet_pdf(made, CODE, DAY, "", weighed=weighed, record=record))
+    assert "Kept jars" not in text
     assert "L-77 + L-78" in text
     assert "234.5" in text
     at = text.index("What became of it")

@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+from datetime import date
+from io import BytesIO
+
 import pytest
+from pypdf import PdfReader
 
 from blendlab import store
+from blendlab.production import stability
 from blendlab.store import photos
+from blendlab.ui import book_record
 from blendlab.ui.words import book as say
 from blendlab.ui.words import kept_photos as photos_say
 from tests.store.samples import jpeg
@@ -59,6 +65,43 @@ def test_what_was_typed_beside_a_photo_survives_another_page(pages, code):
     kept_jars(pages)
     assert pages.at.text_input(key="read1-ph").value == "0,2"
     assert pages.at.get_by_key("read1-growth").value == "no"
+
+
+def test_the_record_tells_every_reading_and_names_its_photo(folder, code):
+    """Day, figures, verdict, note, and the file of the photo, also when that is gone."""
+    book = store.open_book(folder)
+    said = {"on": "2025-03-21", "ph_shift": 0.2, "note": "smells as ever", "not_read": ["growth"]}
+    store.write_reading(book, code, "light", said)
+    store.write_reading(book, code, "light", {"on": "2025-04-04", "fails": ["growth"]}, jpeg())
+    log = stability.log_of(store.batch(book, code), date(2025, 4, 5))
+    name = "light window or box, beside a jar in foil"
+    (photo,) = photos.files(folder)
+    assert stability.record(folder, log) == [
+        (
+            f"{name}, 2025-03-21",
+            "pH shift 0.2. Nothing failed of what was read; not read: growth. smells as ever",
+        ),
+        (f"{name}, 2025-04-04", f"Fails: growth. Photo {photo.name}."),
+        *((f"{name}, {due.on}", "not read in its time") for due in log.missed),
+    ]
+    photo.unlink()
+    assert "is not in the folder" in stability.record(folder, log)[1][1]
+
+
+def test_the_printed_record_has_the_readings_of_kept_jars(folder, code):
+    book = store.open_book(folder)
+    store.write_reading(book, code, "light", {"on": "2025-03-21", "ph_shift": 0.2, "note": "as ever"})
+    for _ in range(3):
+        book.fill(code, 1 + len(store.batch(book, code).filled_g), 75.0)
+    pages = PdfReader(BytesIO(book_record.pdf(book, store.batch(book, code)))).pages
+    said = " ".join(" ".join(page.extract_text() for page in pages).split())
+    assert "What became of it" in said
+    assert "pH not measured" in said
+    assert "with customers 2" in said
+    told = said.partition("Kept jars, what was read")[2]
+    assert "light window or box" in told
+    assert "pH shift 0.2." in told
+    assert "as ever" in told
 
 
 def test_photos_of_one_test_stand_in_order_of_time_first_and_last_together(pages, folder, code):

@@ -46,6 +46,8 @@ OPENED_AGAIN = (
 )
 SHEET = "Batch sheet (PDF)"
 CUPS = "Cup labels (PDF)"
+BECAME_OF_IT = "What became of it"
+KEPT_JARS = "Kept jars, what was read"
 MADE_ON = "Made on"
 PLANNED = "Planned"
 BECAME = "became"
