@@ -83,14 +83,15 @@ def enlarged(plan: Plan, percents: Iterable[float]) -> Plan:
     inside = [line for line in plan.lines if not line.beside]
     exact = [line.grams * factor for line in inside]
     held = [line.protected for line in inside]
-    ways = [_way(line, factor) for line in inside]
+    coarse = next((line.step_g for line in plan.lines if line.what == "base"), 1.0)
+    portions = tuple(_grown_portion(portion, factor, coarse) for portion in plan.portions)
+    masses = {portion.tone: portion.grams for portion in portions}
+    ways = [_way(line, factor, masses.get(line.tone, 0.0)) for line in inside]
     grams = units.round_lines(exact, [line.step_g for line in inside], held, ways)
     rounded = dict(zip([line.id for line in inside], grams, strict=True))
     lines = tuple(
         _grown(line, rounded[line.id], factor) if line.id in rounded else line for line in plan.lines
     )
-    coarse = next((line.step_g for line in plan.lines if line.what == "base"), 1.0)
-    portions = tuple(_grown_portion(portion, factor, coarse) for portion in plan.portions)
     return replace(
         plan,
         lines=lines,
@@ -116,7 +117,10 @@ def _anew(line: Line, grams: float) -> Line:
     return replace(line, grams=up, exact_g=grams, good=good_between(up, line.step_g))
 
 
-def _way(line: Line, factor: float) -> str:
+def _way(line: Line, factor: float, portion_g: float) -> str:
+    if line.what == "pigment" and line.cap_pct is not None and portion_g:
+        (near,) = units.round_lines([line.grams * factor], [line.step_g])
+        return "down" if near * line.stock_pct > line.cap_pct * portion_g else "near"
     if line.what != "preservative":
         return "down" if line.what == "oil" else "near"
     (up,) = units.round_lines([line.grams * factor], [line.step_g], [True], ["up"])
@@ -132,10 +136,14 @@ def _grown(line: Line, grams: float, factor: float) -> Line:
 
 
 def _grown_portion(portion: Portion, factor: float, step_g: float) -> Portion:
-    names = ("take_g", "scent_g", "pigment_g", "grams", "volume_ml")
-    grown = {name: round(getattr(portion, name) * factor, 2) for name in names}
+    """A portion of another size: what its scale shows is taken of the bowl, and no more scent is in it."""
+    grown = {name: round(getattr(portion, name) * factor, 2) for name in ("take_g", "pigment_g", "volume_ml")}
     if not portion.rest:
         (grown["take_g"],) = units.round_lines([grown["take_g"]], [step_g])
+    before, now = portion.take_g + portion.pigment_g, grown["take_g"] + grown["pigment_g"]
+    scent = portion.scent_g * (min(factor, now / before) if before else factor)
+    (grown["scent_g"],) = units.round_lines([scent], [0.01], [True], ["down"])
+    grown["grams"] = round(grown["take_g"] + grown["scent_g"] + grown["pigment_g"], 9)
     return replace(portion, **grown)
 
 

@@ -44,7 +44,11 @@ def open_points(plan: Plan, seen: Evidence) -> tuple[Finding, ...]:
     least = figure("batch", "jars_weighed").value
     points = (
         ("lines", "Not weighed", [line.name for line in plan.lines if line not in there]),
-        ("lots", "Lot not known", [line.name for line in there if line.id not in seen.lots]),
+        (
+            "lots",
+            "Lot not known",
+            [line.name for line in there if seen.weighed[line.id] and line.id not in seen.lots],
+        ),
         ("deviations", "Off without a cause", [line.name for line in off]),
         ("ticks", "Not ticked", list(skipped)),
         ("ph", "Not measured", ["pH"] if seen.pH is None and plan.acidity is not None else []),

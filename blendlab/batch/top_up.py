@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from math import inf
 
 from blendlab import units
 from blendlab.batch.preservative import RangeTopUp, top_up_range
@@ -50,19 +51,29 @@ def bowl_grams(plan: Plan, weighed: Mapping[str, float]) -> Mapping[What, float]
 
 
 def asking(plan: Plan, line: Line, made: RangeTopUp, weighed: Mapping[str, float]) -> Line:
-    """The line of the preservative, asking for another top-up: rounded up, one step of the scale at least.
+    """The line of the preservative, asking for another top-up: rounded up, but never above law and sheet.
 
-    It is good from there to one step or the usual share above, as far as law and sheet leave room. What of
-    it went in already is not asked for again.
+    Where they leave no room for it the line asks for what they leave, which may be nothing. It is good from
+    there to one step or the usual share above, as far as they allow. What of it went in already is not
+    asked for again.
     """
-    topped, bowl, there = plan.preservative, bowl_grams(plan, weighed), weighed.get(line.id, 0.0)
-    exact = max(made.topup_g, line.step_g + there)
-    (grams,) = units.round_lines([exact], [line.step_g], [True], ["up"])
-    most = good_between(grams, line.step_g)[1]
-    if topped is not None:
-        whole = bowl["base"] + bowl.get("addition", 0.0) + made.topup_g
-        thickest = max(portion.take_g / portion.grams for portion in plan.portions)
-        room = (topped.most_pct / thickest - made.final_pct_high) * whole / line.stock_pct
-        (most,) = units.round_lines([min(most, made.topup_g + room)], [line.step_g], [True], ["down"])
-    grams, most = round(grams - there, 9), round(max(grams, most) - there, 9)
+    there = weighed.get(line.id, 0.0)
+    (up,) = units.round_lines([max(made.topup_g, there)], [line.step_g], [True], ["up"])
+    room_g = min(good_between(up, line.step_g)[1], _room_g(plan, line, made, weighed))
+    (most,) = units.round_lines([max(room_g, there)], [line.step_g], [True], ["down"])
+    grams, most = round(min(up, most) - there, 9), round(most - there, 9)
     return replace(line, grams=grams, exact_g=made.topup_g, good=(grams, most), display_g=grams)
+
+
+def _room_g(plan: Plan, line: Line, made: RangeTopUp, weighed: Mapping[str, float]) -> float:
+    """Most of the preservative that law and sheet allow in the bowl, where the base holds the most of it [g].
+
+    A mass balance about the top-up T of the mass M at h percent: M h + c t = (M + t) most.
+    """
+    if plan.preservative is None:
+        return inf
+    bowl = bowl_grams(plan, weighed)
+    mass_g = bowl["base"] + bowl.get("addition", 0.0) + made.topup_g
+    thickest = max(portion.take_g / portion.grams for portion in plan.portions)
+    most_pct = plan.preservative.most_pct / thickest
+    return made.topup_g + (most_pct - made.final_pct_high) * mass_g / (line.stock_pct - most_pct)

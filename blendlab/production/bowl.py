@@ -110,17 +110,16 @@ def asked(book: Book, page: BatchPage, line: Line, shelf: Shelf) -> tuple[Line, 
     made = top_up_for(plan, page.weighed, held)
     if made is None or (_as_planned(page) and _same_base(plan, held)):
         return line, _smaller_words(page, line)
+    anew, there = asking(plan, line, made, page.weighed), page.weighed.get(line.id, 0.0)
     grams = on_scale(made.topup_g, line.step_g)
+    known = f"; {on_scale(there, line.step_g)} g are in" if there else ""
     if not made.within:
-        told = f"For what really went into the bowl {grams} g would be needed: more than law and sheet allow."
-        return line, told
+        room = f"they leave room for {on_scale(there + anew.grams, line.step_g)} g{known}"
+        return anew, f"What really went into the bowl asks for {grams} g, law and sheet for less: {room}."
     reached = (
         "" if plan.preservative is None else f" for {digits(plan.preservative.target_pct)} % in each tone"
     )
-    there = page.weighed.get(line.id, 0.0)
-    known = f"; {on_scale(there, line.step_g)} g are in" if there else ""
-    told = f"What really went into the bowl asks for {grams} g{reached}{known}."
-    return asking(plan, line, made, page.weighed), told
+    return anew, f"What really went into the bowl asks for {grams} g{reached}{known}."
 
 
 def _smaller_words(page: BatchPage, line: Line) -> str:

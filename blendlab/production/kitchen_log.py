@@ -101,6 +101,7 @@ def weigh(
 
     then  lots that she lets fill up what the first does not hold
 
+    A line that the bowl asks nothing of is done with 0 g: that is written down, and nothing is drawn.
     Where the base is too little, the rest of the batch is made smaller with it (`smaller_pct`).
 
     Raises Refused for a line whose turn has not come, for a lot of another thing, for too much where
@@ -118,7 +119,8 @@ def weigh(
     if cause:
         said = {"cause": cause, "grams": grams, "planned_g": line.grams, **asks}
         book.write("deviation", line.id, said, page.line.code)
-    _write(book, page, line, grams, _lots(lot, then), line.grams)
+    if grams or line.grams:
+        _write(book, page, line, grams, _lots(lot, then), line.grams)
 
 
 def _asks_in_all(page: BatchPage, line: Line) -> float:
@@ -128,7 +130,7 @@ def _asks_in_all(page: BatchPage, line: Line) -> float:
 
 def _asks_anew(page: BatchPage, line: Line, enlarge_pct: float = 0.0) -> dict[str, float]:
     """What an entry says of a line that the bowl asks other grams of than the sheet; else nothing."""
-    if line.grams == asked_line(page, page.now.line(line.id)).grams:
+    if line.grams and line.grams == asked_line(page, page.now.line(line.id)).grams:
         return {}
     return {"asks_g": round(_asks_in_all(page, line) * (1 + enlarge_pct / 100), 9)}
 
@@ -174,13 +176,15 @@ def enlarge(
 
     then  lots that she lets fill up what the first does not hold
 
-    Raises Refused for a line whose turn has not come, for one that is not part of the batch, and where the
-    lots do not hold the base it takes.
+    Raises Refused for a line whose turn has not come, for one that is not part of the batch or of which
+    nothing was asked, and where the lots do not hold the base it takes.
     """
     _refuse_before_its_turn(page, line)
     if line.beside:
         raise Refused(f"{line.name} is not part of the batch: a bigger batch makes up for none of it.")
     _, pct = judged(page, line, grams)
+    if pct <= 0:
+        raise Refused(f"Nothing of {line.name} was asked for: start the cup again.")
     more_g, left_g = base_on_top(book, page, line, pct)
     if left_g is not None and left_g < more_g:
         raise Refused(f"A bigger rest still takes {more_g:.0f} g of base; its lots hold {left_g:.0f} g.")

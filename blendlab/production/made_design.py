@@ -63,11 +63,12 @@ def shared_findings(plan: Plan, weighed: Mapping[str, float]) -> tuple[Finding, 
 
 
 def in_the_product(page: BatchPage) -> dict[str, float]:
-    """Line id -> grams of what was weighed that are in the product.
+    """Line id -> grams of what was weighed that are in the product; 0 of what the bowl asked nothing of.
 
     A scent that was mixed before the batch was made smaller goes in as far as the tones still ask for it.
     """
-    weighed, asked = page.weighed, page.asked
+    asked = page.asked
+    weighed = {line: 0.0 for line, grams in asked.items() if not grams} | page.weighed
     for line in page.now.lines:
         if line.what == "oil" and line.grams < asked.get(line.id, 0.0):
             weighed[line.id] *= line.grams / asked[line.id]

@@ -150,6 +150,12 @@ class BatchPage(BatchLog):
         return book_plans.sized(self)
 
     @property
+    def asked(self) -> dict[str, float]:
+        """As of the log, and 0 of each line that the bowl asked nothing of."""
+        nothing = {entry.subject: 0.0 for entry in self.of("deviation") if entry.data.get("asks_g") == 0}
+        return nothing | super().asked
+
+    @property
     def now(self) -> Plan:
         """What every line and tone asks for in all: the plan of this size, lines the bowl asked for anew."""
         return book_plans.now(self)

@@ -24,9 +24,11 @@ def now(page: BatchPage) -> Plan:
     """What every line and tone asks for in all: the plan of this size, lines the bowl asked for anew."""
     asks: dict[str, float] = {}
     for entry in page.of("deviation"):
-        grown = 1 + _resized_pct(entry) / 100
+        pct = _resized_pct(entry)
         asks = {
-            line: grams * grown for line, grams in asks.items() if page.plan.line(line).cup != entry.subject
+            line: grams * (1 + pct / 100)
+            for line, grams in asks.items()
+            if page.plan.line(line).cup != entry.subject and (grams or not pct)
         }
         if entry.data.get("asks_g") is not None:
             asks[entry.subject] = entry.data["asks_g"]
