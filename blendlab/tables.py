@@ -5,6 +5,7 @@ pandas reads and writes them; it is loaded when a table is asked for, never befo
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from io import StringIO
 
@@ -13,6 +14,8 @@ from blendlab.errors import BadDocument, OutOfRange, Problem
 MOST_CHARACTERS = 5_000_000
 """More than any table of a studio; what is longer is refused unread."""
 MARKS = ("\t", ";", ",")
+QUOTED = r'(?:(?<=[\n{mark}])|\A)"[^"]*(?:""[^"]*)*"'
+"""A cell in quotes, which may go on over lines and hold marks that part nothing."""
 
 
 def text_of(data: bytes) -> str:
@@ -48,7 +51,8 @@ def cells(text: str) -> tuple[tuple[str, ...], ...]:
     if not lines:
         return ()
     mark = next((sign for sign in MARKS if sign in lines[0]), ",")
-    width = max(line.count(mark) for line in plain.split("\n")) + 1
+    bare = re.sub(QUOTED.format(mark=mark), "", plain)
+    width = max(line.count(mark) for line in bare.split("\n")) + 1
     rows = [_shortened([str(cell).strip() for cell in row]) for row in _frame(plain, mark, width)]
     while rows and not rows[-1]:
         rows.pop()

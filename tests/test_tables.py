@@ -70,6 +70,13 @@ def test_lines_that_end_in_a_carriage_return_alone():
     assert cells("name;9\rReed;4,6\rMoss;5\r") == (("name", "9"), ("Reed", "4,6"), ("Moss", "5"))
 
 
+def test_a_cell_over_several_lines_takes_nothing_from_its_row():
+    """A row longer than the first, of which every line is short, once lost its end."""
+    text = 'name;lot\nReed;"dry;\nsoft";4.5;"g"""\nMoss'
+    assert cells(text) == (("name", "lot"), ("Reed", "dry;\nsoft", "4.5", 'g"'), ("Moss",))
+    assert cells(text)[1] == tuple(list(csv.reader(StringIO(text), delimiter=";"))[1])
+
+
 def test_a_quote_that_never_closes_is_answered():
     with pytest.raises(BadDocument, match="quote"):
         cells('name;note\nReed;"never closed\nMoss;x')
