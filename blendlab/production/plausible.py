@@ -127,6 +127,19 @@ def of_rest(page: BatchPage, grams: float, what: str) -> Iterator[str]:
         yield f"{plain(grams, 1)} g {what}; of what was weighed in {max(0.0, there):.0f} g are not in jars."
 
 
+def of_pot(ingredients_g: float, there_g: float, water_g: float) -> Iterator[str]:
+    """Grams in a pot of a base, and of the water that fills it up, against what was weighed into it."""
+    least, usual = figure("batch", "cooked_share"), figure("batch", "pot_full")
+    if there_g < least.low * ingredients_g:
+        yield f"{plain(there_g, 1)} g are in the pot; {plain(ingredients_g, 1)} g were weighed into it."
+    full = there_g + water_g
+    if not usual.low * ingredients_g <= round(full, 6) <= usual.high * ingredients_g:
+        yield (
+            f"With {plain(water_g, 1)} g of water the pot holds {plain(full, 1)} g; "
+            f"{plain(ingredients_g, 1)} g were weighed into it."
+        )
+
+
 def of_base(whole_g: float, out_g: float) -> Iterator[str]:
     """Grams of a cooked base, with what is left in the pot, against what the pot held."""
     least = figure("batch", "cooked_share")

@@ -9,7 +9,9 @@ from typing import Any
 from blendlab import store
 from blendlab.batch import Line
 from blendlab.batch.kitchen import water_back
+from blendlab.production import plausible
 from blendlab.production.kitchen_acts import open_step
+from blendlab.production.plausible import asked
 from blendlab.shelf import Ingredient, Shelf
 from blendlab.store import BatchLog, BatchPage, Book, BookEntry, Refused, at_once
 from blendlab.store.book_draws import Take
@@ -74,18 +76,21 @@ def fill_up(
     water_g: float,
     tare_g: float | None = None,
     lot: int | None = None,
+    why: str = "",
 ) -> None:
     """Write down the pot with the melt in it and the water that was filled up, drawn from its lot.
 
     tare_g  of the empty pot, where it was not written down before; lot  of the water, None = of no lot
 
     Raises Refused before its turn, without a tare and for a lot that cannot be taken, OutOfRange for a pot
-    lighter than the empty one, Short for a lot that holds less.
+    lighter than the empty one, Short for a lot that holds less, Doubtful for a pot that holds much less or
+    more than was weighed into it, while no reason is given.
     """
     code = page.line.code
     open_step(book, code, step_id)
-    loss(page, gross_g, tare_g)
-    said = {"pot_g": gross_g, "water_g": water_g}
+    told = loss(page, gross_g, tare_g)
+    doubts = plausible.of_pot(told.ingredients_g, told.ingredients_g - told.lost_g, water_g)
+    said = asked({"pot_g": gross_g, "water_g": water_g}, doubts, why)
     drawn = lot if water_g > 0 else None
     if drawn is not None:
         _refuse_lot(book, page, drawn)

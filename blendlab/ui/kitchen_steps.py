@@ -275,7 +275,7 @@ def _refill(shown: store.BatchPage, step: Step, unit: str) -> None:
     def act() -> None:
         own = _read(tare, "g", 1, 1_000_000) if known is None else None
         grams = (_read(full, "g", 1, 1_000_000), _read(water, "g", 0, 1_000_000))
-        pot.fill_up(memo.book(), shown, step.id, *grams, own, lot)
+        pot.fill_up(memo.book(), shown, step.id, *grams, own, lot, _why(step))
 
     _act(say.FILLED_UP, step, act)
 

@@ -19,6 +19,7 @@ from blendlab.production import (
     pot,
     recall,
 )
+from blendlab.production.plausible import Doubtful
 from blendlab.recipe import Ref
 from blendlab.shelf import Lot
 from blendlab.store import AlreadyWritten, Refused
@@ -55,6 +56,21 @@ def test_the_pot_is_weighed_not_ticked(book, code):
     with pytest.raises(OutOfRange):
         pot.fill_up(book, page, "refill", 811, 0)
     assert [entry.subject for entry in store.batch(book, code).of("pot")] == ["empty"]
+
+
+@pytest.mark.parametrize(("lost_g", "water_g"), [(43, 430), (430, 4.3), (43, 0.0), (900, 900), (-200, 0)])
+def test_a_pot_far_from_what_was_weighed_into_it_is_asked_about(book, code, lost_g, water_g):
+    """A slipped comma of the water, water forgotten, a scale misread."""
+    code = book.start(base_lots.cooking(BASE, tries.shelf(), 1000.0, book, DAY), DAY, kind="base")
+    until(book, code, "pot")
+    pot.weigh_empty(book, code, "pot", 812)
+    page = until(book, code, "refill")
+    full = 812 + sum(page.weighed.values()) - lost_g
+    with pytest.raises(Doubtful, match="were weighed into it"):
+        pot.fill_up(book, page, "refill", full, water_g)
+    assert [entry.subject for entry in store.batch(book, code).of("pot")] == ["empty"]
+    pot.fill_up(book, page, "refill", full, water_g, why="boiled over")
+    assert store.batch(book, code).of("pot")[-1].data["why"] == "boiled over"
 
 
 def test_what_is_lost_is_what_went_in_less_what_is_there(book, code):
@@ -125,7 +141,9 @@ def full_again(book, code, lot_g: float | None, water_g: float = 43.0) -> tuple[
     pot.weigh_empty(book, code, "pot", 812)
     page = until(book, code, "refill")
     lot = None if lot_g is None else water_lot(book, lot_g)
-    pot.fill_up(book, page, "refill", 812 + sum(page.weighed.values()) - 43, water_g, lot=lot)
+    pot.fill_up(
+        book, page, "refill", 812 + sum(page.weighed.values()) - 43, water_g, lot=lot, why="as it was"
+    )
     return until(book, code, "none"), lot
 
 
