@@ -61,12 +61,15 @@ class BadNumber(BlendlabError, ValueError):
 
     >>> str(BadNumber("a lot", "g"))
     '"a lot" is not a number in g. Write it like 0.3 or 0,3.'
+    >>> str(BadNumber("", "g"))
+    'No number in g is typed yet. Write it like 0.3 or 0,3.'
     """
 
     def __init__(self, text: str, unit: str) -> None:
         self.text, self.unit = text, unit
         of = f" in {unit}" if unit else ""
-        super().__init__(f'"{text}" is not a number{of}. Write it like 0.3 or 0,3.')
+        said = f'"{text}" is not a number{of}' if text.strip() else f"No number{of} is typed yet"
+        super().__init__(f"{said}. Write it like 0.3 or 0,3.")
 
 
 class Ambiguous(BlendlabError, ValueError):

@@ -125,8 +125,8 @@ def _moved(before: Base, after: Base, made: BaseFigures, parts: Sequence[Stirred
             yield f"{name} {digits(was)} to {digits(now_pct)} %"
     if made.density_g_ml is None:
         yield "density of the mix not known: an ingredient does not say its own"
-    elif before.density_mix_g_ml != after.density_mix_g_ml:
-        yield f"density of the mix {before.density_mix_g_ml:.3f} to {after.density_mix_g_ml:.3f} g/ml"
+    elif (old := f"{before.density_mix_g_ml:.3f}") != (new := f"{after.density_mix_g_ml:.3f}"):
+        yield f"density of the mix {old} to {new} g/ml"
     if not before.lines:
         return  # what was measured was measured of this formula
     if before.density_whipped_g_ml is not None:

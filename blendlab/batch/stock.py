@@ -10,6 +10,9 @@ from blendlab.errors import Finding, OutOfRange
 from blendlab.facts.read import figure
 from blendlab.units import floored
 
+ORDER = "Order it or make fewer."
+COOK_OR_ORDER = "Cook or order more, or make fewer."
+
 
 def largest_batch(stock_g: Sequence[float], percents: Sequence[float]) -> tuple[float, int]:
     """Largest batch [g] that the stock makes, and the index of what runs out first.
@@ -92,7 +95,7 @@ def stock_findings(plan: Plan, there_g: Mapping[str, float]) -> tuple[Finding, .
                 f"stock-{item}",
                 f"batch.stock.{item}",
                 text,
-                "Order it or make fewer.",
+                COOK_OR_ORDER if item.startswith("base:") else ORDER,
                 "your book",
             )
         )

@@ -45,10 +45,18 @@ def _lines(
         name, _, typed = line.removesuffix(unit).rstrip().rpartition(" ")
         item = known.get(name.strip().casefold())
         if item is None:
-            form.answers.append(f'"{line}": no {kind} of that name is on the shelf.')
+            near = [there.name for key, there in known.items() if _near(name, key)]
+            meant = f" Do you mean {' or '.join(near)}?" if near else ""
+            form.answers.append(f'"{line}": no {kind} of that name is on the shelf.{meant}')
         else:
             found.append((item, typed, line))
     return found
+
+
+def _near(name: str, known: str) -> bool:
+    """Whether every word that was typed stands in a name of the shelf."""
+    typed = name.casefold().split()
+    return bool(typed) and set(typed) <= set(known.split())
 
 
 def _figure(form: Form, line: str, typed: str, unit: str) -> float:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from blendlab import store
 from blendlab.batch import Line, Plan
+from blendlab.batch.filling import jars_from_batch
 from blendlab.batch.kitchen import foam
 from blendlab.batch.top_up import asking, top_up_for
 from blendlab.facts.read import figure
@@ -85,9 +86,17 @@ def against_plan(plan: Plan, g_ml: float) -> str:
         return "That is what was planned."
     much = f"{abs(100 * (share - 1)):.0f} % {'lighter' if share < 1 else 'heavier'} than planned"
     return (
-        f"{much}: a jar filled as planned holds about {share * plan.net_g:.0f} g, not {plan.net_g:.0f} g. "
-        "The net weight of the label is that of the filled jars."
+        f"{much}: a jar filled as planned holds about {share * plan.net_g:.0f} g, not {plan.net_g:.0f} g."
+        f"{_jars_words(plan, share * plan.net_g)} The net weight of the label is that of the filled jars."
     )
+
+
+def _jars_words(plan: Plan, net_g: float) -> str:
+    """How many jars of another net weight the batch fills; "" where that is as many as planned."""
+    habits = (plan.overfill_pct / 100, plan.retained_g, plan.loss_pct / 100)
+    jars, _ = jars_from_batch(plan.batch_g, net_g, *habits)
+    wanted = plan.asked or plan.jars
+    return f" The batch then fills about {jars}, not {wanted}." if jars != wanted else ""
 
 
 def asked(book: Book, page: BatchPage, line: Line, shelf: Shelf) -> tuple[Line, str]:

@@ -32,7 +32,7 @@ def base_acts(base: Base) -> None:
 def _formula(base: Base, shelf: Shelf) -> None:
     key = f"formula-{base.id}"
     typed.hold(key, key, {"": formulas.formula_text(base, shelf)})
-    st.text_area(say.FORMULA, key=typed.key(key, ""), height=210)
+    st.text_area(say.FORMULA, key=typed.key(key, ""), height=210, placeholder=say.FORMULA_HINT)
     answers = st.session_state.get("formula-answers", [])
     for answer in answers:
         parts.alert(answer)
@@ -42,7 +42,7 @@ def _formula(base: Base, shelf: Shelf) -> None:
         if filled:
             st.button(say.WATER_REST, key=f"rest-{key}", on_click=_water_rest, args=(base, key, filled))
     if base.unconfirmed:
-        parts.alert(say.FORMULA_MOVED.format(moved="; ".join(base.unconfirmed)), "kask")
+        parts.alert(say.FORMULA_MOVED.format(moved="; ".join(base.unconfirmed)), "said")
         st.button(say.CONFIRM_FORMULA, key=f"confirm-{key}", on_click=_confirm, args=(base,))
 
 
@@ -51,6 +51,7 @@ def _keep_formula(base: Base, key: str) -> None:
     ss = st.session_state
     ss["formula-answers"] = formulas.set_formula(state.folder(), memo.shelf(), base, ss[key])
     if not ss["formula-answers"]:
+        ss.said = None
         typed.forget(key, key)
 
 

@@ -72,7 +72,7 @@ def _head(shown: store.BatchPage, cup: str) -> None:
 def _ladder(shown: store.BatchPage, line: Line) -> str:
     rungs, total = kitchen_log.ladder(shown, line)
     body = "".join(
-        f'<li class="bl-{rung.state}"><span>{_rung(rung.state, parts.capital(rung.name))}</span>'
+        f'<li class="bl-{rung.state}"><span>{_rung(rung.state, rung.name)}</span>'
         f"<b>{line_words.grams(rung.grams, rung.step_g)}</b></li>"
         for rung in rungs
     )
@@ -82,7 +82,7 @@ def _ladder(shown: store.BatchPage, line: Line) -> str:
 
 
 def _rung(when: str, name: str) -> str:
-    return RUNGS[when].format(name=escape(name))
+    return RUNGS[when].format(name=escape(parts.capital(name)))
 
 
 def _ahead(done: tuple[Step, ...], current: Step, later: tuple[Step, ...]) -> str:

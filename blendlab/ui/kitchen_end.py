@@ -10,7 +10,7 @@ from blendlab import store
 from blendlab.production import base_lots, came_out, release, stock_lots
 from blendlab.production.plausible import Doubtful
 from blendlab.shelf import Base
-from blendlab.ui import corrections, kitchen_steps, memo, mishap, outcome_rows, parts
+from blendlab.ui import corrections, kitchen_steps, memo, mishap, outcome_rows, parts, state
 from blendlab.ui.words import kitchen as say
 
 COOKED = "cooked"
@@ -27,7 +27,8 @@ def finished(shown: store.BatchPage) -> None:
         parts.findings(came.findings, "cooked")
         _base_lot(shown)
     if shown.line.kind == "jars":
-        parts.findings([*release.open_points(shown), *came.findings], "release", say.NOTHING_OPEN)
+        points = release.points(memo.book(), shown, memo.shelf(), state.today())
+        parts.findings([*points, *came.findings], "release", say.NOTHING_OPEN)
     with st.container(horizontal=True):
         corrections.form(memo.book(), shown)
         st.button(say.TO_BOOK, type="primary", on_click=_to_book, args=(shown.line.code,))

@@ -35,7 +35,7 @@ def weigh(shown: store.BatchPage, whole: Line, line: Line, why: str) -> None:
     then = (second.number,) if second is not None and _mixes(line, second, f"mix-{key}") else ()
     st.html(_words(shown, whole, line, _lot_words(line, known, lot)))
     if settings.settings(state.folder()).weigh_in == "oz":
-        parts.small(say.OUNCES.format(ounces=line_words.ounces(line.grams, line.step_g)))
+        kitchen_steps.about(say.OUNCES.format(ounces=line_words.ounces(line.grams, line.step_g)))
     if why:
         parts.alert(say.PROBLEM.format(problem=why), "kask")
     asking = st.session_state.get("kitchen", {})
@@ -61,7 +61,7 @@ def weigh(shown: store.BatchPage, whole: Line, line: Line, why: str) -> None:
     if second is not None:
         st.checkbox(say.MIX_IN.format(lot=stock_lots.lot_words(second)), key=f"mix-{key}")
     if lot is not None and (shared := stock_lots.lots_in_words(book, line, (lot, *then))):
-        st.html(f'<p class="bl-kabout">{escape(shared)}</p>')
+        kitchen_steps.about(shared)
 
 
 def _known(book: store.Book, line: Line, key: str) -> dict[int, store.LotLine]:
@@ -152,7 +152,7 @@ def _answers(
     if grams <= line.good[1]:
         parts.alert(say.UNDER.format(under=plain(line.grams - grams, 3)), "kask")
         if pct := kitchen_log.smaller_pct(shown, line, grams):
-            parts.small(say.SMALLER.format(pct=pct))
+            kitchen_steps.about(say.SMALLER.format(pct=pct))
         _too_little_answer(shown, line, (lot, then), grams, key)
         return
     found, pct = kitchen_log.judged(shown, line, grams)
@@ -166,7 +166,9 @@ def _answers(
     if more_g >= 1 and not line.beside:
         held = say.LOTS_UNKNOWN if left_g is None else say.LOTS_HOLD.format(left=left_g)
         weighed = any(each.what == "base" and each.id in shown.asked for each in shown.now.lines)
-        parts.small((say.BASE_ON_TOP if weighed else say.BASE_TO_WEIGH).format(more=more_g, held=held))
+        kitchen_steps.about(
+            (say.BASE_ON_TOP if weighed else say.BASE_TO_WEIGH).format(more=more_g, held=held)
+        )
     with st.container(horizontal=True, key="kitchen-answers"):
         _answer(say.CUP_AGAIN, key, lambda: kitchen_log.start_cup_again(book, shown, line, grams, lot, then))
         if bigger:

@@ -63,6 +63,11 @@ def _why(step: Step) -> str:
     return st.session_state.get(f"why-{step.id}") or ""
 
 
+def about(text: str) -> None:
+    """A sentence beside what is asked, large enough for an arm's length."""
+    st.html(f'<p class="bl-kabout">{escape(text)}</p>')
+
+
 def draw(shown: store.BatchPage, step: Step) -> None:
     """One step and what it asks for."""
     unit = settings.settings(state.folder()).heat_in
@@ -71,7 +76,7 @@ def draw(shown: store.BatchPage, step: Step) -> None:
     if big is not None:
         st.html(f'<p class="bl-kgrams">{say.GRAMS.format(grams=f"{big:g}")}</p>')
     if step.source:
-        st.html(f'<p class="bl-kabout">{escape(step.source)}</p>')
+        about(step.source)
     if told := _scent_words(shown, step):
         st.html(f'<p class="bl-kgood">{escape(told)}</p>')
     answer = st.session_state.get("kitchen", {})
@@ -198,7 +203,7 @@ def _ph(shown: store.BatchPage, step: Step, unit: str) -> None:
 def _fill(shown: store.BatchPage, step: Step, unit: str) -> None:
     filled = len(shown.filled_g)
     if told := bowl.filling_words(shown):
-        parts.small(told)
+        about(told)
     if filled:
         listed = ", ".join(f"{grams:g}" for grams in shown.filled_g[-SHOWN_JARS:])
         last = say.FILLED_LAST.format(count=filled, last=SHOWN_JARS, grams=listed)
@@ -265,7 +270,7 @@ def _refill(shown: store.BatchPage, step: Step, unit: str) -> None:
     if known is None:
         field(say.EMPTY_POT, tare)
     else:
-        st.html(f'<p class="bl-kabout">{say.POT_WAS.format(grams=known)}</p>')
+        about(say.POT_WAS.format(grams=known))
     field(say.FULL_POT, full)
     if st.session_state[full] and (known is not None or st.session_state[tare]):
         _lost(shown, full, tare if known is None else None)
@@ -285,7 +290,7 @@ def _water_lot(shown: store.BatchPage) -> int | None:
     line, today = pot.water_line(shown, memo.shelf()), state.today()
     there = stock_lots.to_choose(memo.book(), line.item, today) if line is not None else ()
     if line is None or not there:
-        st.html(f'<p class="bl-kabout">{say.NO_WATER_LOT}</p>')
+        about(say.NO_WATER_LOT)
         return None
     key, numbers = f"water-lot-{shown.line.code}", [lot.number for lot in there]
     if st.session_state.get(key, "") not in (None, *numbers):

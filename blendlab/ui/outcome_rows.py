@@ -19,7 +19,7 @@ def rows(came: Outcome) -> list[tuple[str, str]]:
     if came.yield_pct is not None:
         found += [
             (say.JARS_WEIGHED, say.JARS_MEAN.format(jars=came.jars, mean=came.mean_g)),
-            (say.YIELD, say.YIELD_PCT.format(pct=came.yield_pct)),
+            (say.YIELD, (say.YIELD_OF_IT if came.why else say.YIELD_PCT).format(pct=came.yield_pct)),
         ]
     if kept.base_g:
         found += [

@@ -70,7 +70,7 @@ def _made(book: store.Book) -> None:
         _empty()
         return
     left, right = st.columns([5, 8], gap="medium")
-    with left:
+    with left, st.container(key="things"):
         for line in _first(found.batches, "batches"):
             about = say.BATCH.format(name=line.name, kind=say.KINDS[line.kind], day=line.made_on)
             _row(f"batch-{line.code}", line.code, about, line.code, None)

@@ -19,6 +19,7 @@ from blendlab.ui import (
     material_forms,
     materials,
     memo,
+    mishap,
     oil_form,
     oils,
     parts,
@@ -64,8 +65,9 @@ def _list(kind: str) -> None:
     asked = shelf_forms.asked_name()
     items = [item for item in memo.shelf().of(kind) if asked in item.name.casefold()]
     with left:
-        for item in items:
-            _row(item)
+        with st.container(key="things"):
+            for item in items:
+                _row(item)
         if not items:
             parts.small(say.NOT_FOUND if asked else say.NOTHING_HERE)
         if kind == "oil":
@@ -87,12 +89,19 @@ def _head() -> str:
             default="pigment",
             key="shelf-kind",
             persist_state="session",
+            on_change=_quiet,
         )
         st.text_input(say.FIND, key="shelf-find", width=260, persist_state="session")
         with st.container(horizontal=True, horizontal_alignment="right"):
             if kind in say.ADD:
                 st.button(say.ADD[kind], type="primary", on_click=shelf_forms.open_form, args=(kind,))
     return kind
+
+
+@mishap.answered
+def _quiet() -> None:
+    """What was said of a thing goes when another kind is looked at."""
+    st.session_state.said = None
 
 
 def _open(kind: str, items: list[Item]) -> None:

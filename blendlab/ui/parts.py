@@ -136,13 +136,19 @@ def apart(options: Mapping[Chosen, str]) -> dict[Chosen, str]:
 def one_of(label: str, options: Mapping[Chosen, str], key: str) -> Chosen:
     """Choice of one of `options` (at least one) by its words; returns what is chosen.
 
-    What was chosen before and is there no longer gives way to the first.
+    What was chosen before and is there no longer gives way to the first: put, not forgotten, because the
+    browser would go on showing it where another option reads like it. None is drawn as nothing chosen: its
+    words stand in for that.
     """
     known = apart(options)
     if key in st.session_state and st.session_state[key] not in known:
-        del st.session_state[key]
+        st.session_state[key] = next(iter(known))
     chosen: Chosen = st.selectbox(
-        label, list(known), format_func=lambda option: known.get(option, str(option)), key=key
+        label,
+        list(known),
+        format_func=lambda option: known.get(option, str(option)),
+        key=key,
+        placeholder=next((text for option, text in known.items() if option is None), ""),
     )
     return chosen if chosen in known else next(iter(known))
 

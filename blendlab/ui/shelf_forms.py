@@ -66,7 +66,7 @@ def opened(kind: str, draw: Draw) -> bool:
 def show(kind: str, item_id: str) -> None:
     """Show one thing of the list beside it; a form that was open keeps what was typed."""
     _close(kind)
-    st.session_state.thing = item_id
+    st.session_state.update(thing=item_id, said=None)
 
 
 def _close(kind: str) -> None:

@@ -50,6 +50,15 @@ def test_less_preservative_in_the_formula_is_less_in_the_base():
     assert f"pH {BASE.pH:g} cleared: measure the new one" in made.unconfirmed
 
 
+def test_a_density_that_reads_the_same_has_not_moved():
+    close = replace(
+        BASE, density_mix_g_ml=with_formula(BASE, moved(preservative_a=0.4)).density_mix_g_ml + 1e-5
+    )
+    assert not [
+        told for told in with_formula(close, moved(preservative_a=0.4)).unconfirmed if "density" in told
+    ]
+
+
 def test_without_a_preservative_none_is_known_and_of_two_no_percent():
     none = with_formula(BASE, moved(preservative_a=0.0))
     assert (none.preservative, none.preservative_pct) == (None, None)

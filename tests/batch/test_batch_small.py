@@ -53,6 +53,11 @@ def test_a_short_thing_is_told_with_the_jars_it_makes():
     assert short.id == "stock-oil:lavender"
     assert f"{need / 2:.2f} g of" in short.text
     assert "Enough for 12 jars" in short.text
+    (base,) = stock.stock_findings(plan, {"base:cooked": 1.0})
+    assert (short.fix, base.fix) == (
+        "Order it or make fewer.",
+        "Cook or order more, or make fewer.",
+    )
 
 
 def test_orders_count_days():

@@ -85,6 +85,15 @@ def test_a_line_that_names_nothing_of_hers_is_answered(shelf):
     assert len(form.answers) == 3
 
 
+def test_a_name_that_is_nearly_hers_is_answered_with_those_that_may_be_meant(shelf):
+    form = Form({})
+    assert named_percents(form, "blue 1\n 1", shelf.of("pigment"), "pigment") == []
+    near, empty = form.answers
+    assert near.startswith('"blue 1": no pigment of that name is on the shelf. Do you mean ')
+    assert "ltramarine blue" in near
+    assert empty.endswith("on the shelf.")
+
+
 def test_one_line_may_be_the_rest(shelf):
     form = Form({})
     found = percents_with_rest(form, "Glycerin 12,5\nGlycerin rest", shelf.of("ingredient"), "ingredient")

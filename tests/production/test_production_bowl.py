@@ -69,6 +69,9 @@ def test_a_cup_says_how_it_stands_to_the_plan_and_to_the_cup_before(book, code):
     told = bowl.foam_words(store.batch(book, code))
     assert "Stop. 15 % lighter than planned" in told
     assert f"about {0.85 * net_g:.0f} g, not {net_g:.0f} g" in told
+    fills = int((0.96 * page.now.batch_g - 30) / (1.01 * 0.85 * net_g))  # 4 % lost, 30 g held back, 1 % over
+    assert fills > page.now.asked
+    assert f"The batch then fills about {fills}, not {page.now.asked}." in told
     bowl.weigh_cup(book, code, "whip", 100, 92 * target)
     told = bowl.foam_words(store.batch(book, code))
     assert "heavier than the cup before" in told
@@ -348,6 +351,7 @@ def test_what_became_of_a_short_batch_is_told_with_what_was_planned(book, code):
     assert (came.planned_g, came.became_g) == (page.plan.batch_g, page.now.batch_g)
     assert came.became_g < 0.91 * came.planned_g
     rows = dict(outcome_rows.rows(came))
+    assert rows["Yield"].endswith("% of what it became")
     assert rows["Planned"] == f"{page.plan.batch_g:.0f} g"
     assert rows["became"] == f"{page.now.batch_g:.0f} g: the pail was empty"
     (weighing,) = [weighing for weighing in page.weighings if weighing.line == "base"]

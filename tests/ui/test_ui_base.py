@@ -147,3 +147,27 @@ def test_a_changed_formula_is_told_where_the_jar_is_and_confirmed(pages, folder)
     assert "You confirmed the formula of Whipped soap base" in pages.go("batch").said
     pages.press("Use Whipped soap base as it is now →")
     assert "was changed: preservative" not in pages.said
+
+
+def test_what_was_said_of_a_base_goes_when_it_is_no_longer_true(pages, folder):
+    pages.go("shelf").at.get_by_key("shelf-kind").set_value("base")
+    pages.run().press("Add a base")
+    pages.at.text_input(key="new-base-name").set_value("Studio cream")
+    pages.press("Put on the shelf")
+    assert "fragrance of its own is not known" in pages.said
+    formula = pages.at.text_area(key="formula-studio-cream")
+    assert formula.placeholder
+    formula.set_value("Purified water rest\nGlycerin 20")
+    pages.press("Keep this formula")
+    assert store.read_shelf(folder).today("base", "studio-cream").lines
+    assert "fragrance of its own is not known" not in pages.said
+
+
+def test_what_was_said_of_a_thing_goes_with_another_kind_and_another_thing(pages):
+    for leave in (lambda: pages.at.get_by_key("shelf-kind").set_value("oil"), lambda: pages.press("Show")):
+        pages.go("shelf").at.get_by_key("shelf-kind").set_value("base")
+        pages.run().at.session_state["said"] = {"text": "Studio cream is on the shelf.", "fresh": False}
+        pages.run()
+        assert "Studio cream is on the shelf." in pages.said
+        leave()
+        assert "Studio cream is on the shelf." not in pages.run().said

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from streamlit.testing.v1 import AppTest
 
 from blendlab import store
 from tests.ui.kitchen_walk import a_lot
@@ -40,3 +41,30 @@ def test_two_cards_called_alike_are_told_apart_where_they_are_compared(pages, fo
     options = pages.run().at.multiselect(key="compare-ids").options
     assert entry.name in options
     assert len(set(options)) == len(options)
+
+
+def _choosing():
+    import streamlit as st
+
+    from blendlab.ui import parts
+
+    parts.one_of("Line", st.session_state["lines"], "line")
+
+
+def test_what_is_chosen_no_longer_gives_way_in_the_browser_too():
+    """The browser keeps a choice by its words, and a new line may read like the one that went."""
+    at = AppTest.from_function(_choosing)
+    at.session_state["lines"] = {"a": "Lavender, 6 g", "b": "Petitgrain, 3 g"}
+    at.run().selectbox(key="line").select_index(0).run()
+    at.session_state["lines"] = {"b": "Petitgrain, 3 g", "c": "Lavender, 6 g"}
+    (box,) = at.run().selectbox
+    assert at.session_state["line"] == "b"
+    assert (box.proto.set_value, box.proto.raw_value) == (True, "Petitgrain, 3 g")
+
+
+def test_a_choice_of_none_shows_its_words():
+    at = AppTest.from_function(_choosing)
+    at.session_state["lines"] = {None: "as before", 3: "W-08"}
+    at.session_state["line"] = None
+    (box,) = at.run().selectbox
+    assert box.proto.placeholder == "as before"

@@ -43,6 +43,9 @@ def test_a_whole_batch_in_the_kitchen(pages, folder):
     assert store.lot(store.open_book(folder), base_lot).left_g == 5000 - page.weighed["base"]
     assert f"{code} is done." in pages.said
     assert "Lot not known" in pages.said  # the pigments were taken from no lot
+    assert (
+        "No assessment for this formula family" in pages.said
+    )  # the end says what the Book says before release
     pages.press("Open it in the Book")
     assert code in pages.said
     assert "B-2605" in pages.said
@@ -90,7 +93,7 @@ def test_too_much_makes_the_rest_bigger_or_starts_the_cup_again(pages, folder):
     key = next(field.key for field in pages.at.text_input if (field.key or "").startswith("went-"))
     pages.at.text_input(key=key).set_value(f"{asked * 1.02:.2f}")
     pages.press("Too much")
-    assert "g too much. Start this cup again, or make the batch" in pages.said
+    assert "g too much. Start this cup again, or make the rest" in pages.said
     pages.press(next(button.label for button in pages.at.button if button.label.startswith("Make the rest")))
     page = page_of(folder, code)
     assert page.now.batch_g == pytest.approx(before.batch_g * 1.02, rel=2e-3)
