@@ -8,12 +8,11 @@ from typing import Any
 
 from blendlab.batch.cooking import BaseFigures, figures
 from blendlab.facts.allergens import by_cas, by_name, natural_cas
+from blendlab.facts.read import figure
 from blendlab.shelf import Base, BaseLine, Ingredient, Stirred
 from blendlab.units import digits
 
 SAME = 1e-9
-WHOLE_PCT = 99.5
-"""Components that make up a raw material, percent of it together; common practice."""
 SCENTED = {"parfum", "fragrance", "aroma", "oil"}
 """Words of an INCI name that may be a fragrance."""
 
@@ -98,7 +97,8 @@ def _own_fragrance(base: Base, parts: Sequence[Stirred]) -> float | None:
 
 def _may_smell(item: Ingredient) -> bool:
     """Whether a raw material is a fragrance or an oil, holds a listed allergen, or is not wholly named."""
-    if item.function == "oil" or sum(part.high_pct for part in item.components) < WHOLE_PCT:
+    named_pct = sum(part.high_pct for part in item.components)
+    if item.function == "oil" or named_pct < figure("batch", "material_named").value:
         return True
     names = {part.inci.lower() for part in item.components}
     words = {word for name in names for word in name.replace(",", " ").split()}

@@ -8,7 +8,7 @@ from statistics import fmean
 from blendlab.batch.balance import Balance, balance_findings
 from blendlab.batch.record import batch_yield, yield_finding
 from blendlab.batch.weight import average_check, lightest, metric_net_weight
-from blendlab.errors import Finding
+from blendlab.errors import Finding, OutOfRange
 from blendlab.production.made_design import in_the_product
 from blendlab.store import BatchPage
 
@@ -84,7 +84,10 @@ def jars_filled(page: BatchPage) -> int | None:
 
 def weight_words(page: BatchPage, nominal_g: float) -> str:
     """Whether the weighed jars keep a net weight by the average system, in words."""
-    checked = average_check(nominal_g, page.filled_g)
+    try:
+        checked = average_check(nominal_g, page.filled_g)
+    except OutOfRange as beyond:
+        return f"The average rules are held for {beyond.low:g} to {beyond.high:g} g; for {nominal_g:g} g ask."
     kept = "keeps" if checked.keeps else "does not keep"
     short = f"{checked.below_tne} of {len(page.filled_g)} jars short by more than {checked.tne_g:g} g"
     return (
@@ -96,4 +99,4 @@ def weight_words(page: BatchPage, nominal_g: float) -> str:
 def label_grams(page: BatchPage) -> int | None:
     """Whole grams for a label from the lightest weighed jars; None before three are weighed."""
     least = lightest(page.filled_g)
-    return None if least is None or least < 5 else metric_net_weight(least)
+    return None if least is None else metric_net_weight(least)

@@ -250,6 +250,18 @@ def test_the_yield_is_what_was_filled_of_what_was_planned(book, code, sheet):
     assert "does not keep" in outcome.weight_words(page, 75)
 
 
+@pytest.mark.parametrize(("grams", "whole"), [(4.2, 4), (12_000.0, 12_000)])
+def test_a_jar_beyond_the_average_rules_is_told_so(book, code, grams, whole):
+    """A lip scrub of 4 g, from memory of Directive 76/211/EEC: its rules begin at 5 g and end at 10 kg."""
+    for number in (1, 2, 3):
+        book.fill(code, number, grams)
+    page = store.batch(book, code)
+    assert outcome.label_grams(page) == whole
+    assert outcome.weight_words(page, whole) == (
+        f"The average rules are held for 5 to 10000 g; for {whole} g ask."
+    )
+
+
 # --- stability ----------------------------------------------------------------------------------------
 
 
