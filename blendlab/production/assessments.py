@@ -12,10 +12,15 @@ from blendlab.errors import Finding
 from blendlab.store import Book
 
 
+def numbered(book: Book) -> dict[int, Family]:
+    """The assessments in the book by the numbers of their lines, the newest first."""
+    found = {entry.number: decode(Family, entry.data) for entry in store.families(book)}
+    return dict(sorted(found.items(), key=lambda each: each[1].on, reverse=True))
+
+
 def families(book: Book) -> tuple[Family, ...]:
     """The assessments in the book, the newest first."""
-    found = [decode(Family, entry.data) for entry in store.families(book)]
-    return tuple(sorted(found, key=lambda family: family.on, reverse=True))
+    return tuple(numbered(book).values())
 
 
 def assessed_by(assessed: Assessment, known: Iterable[Family]) -> tuple[Finding, ...]:

@@ -53,8 +53,10 @@ def figures_of(entry: BookEntry) -> tuple[Figure, ...]:
 
 def correctable(page: BatchPage) -> tuple[BookEntry, ...]:
     """Entries of a batch that stand and can be set right or taken back, newest first."""
-    standing = (entry for entry in page.entries if entry.stands and entry.kind not in OWN_RULES - {"sale"})
-    return tuple(sorted(standing, key=lambda entry: -entry.number))
+    closed = OWN_RULES - {"sale", "release"}
+    standing = (entry for entry in page.entries if entry.stands and entry.kind not in closed)
+    known = (entry for entry in standing if entry.subject != store.CALLED_BACK or entry.kind != "release")
+    return tuple(sorted(known, key=lambda entry: -entry.number))
 
 
 @at_once
@@ -120,6 +122,8 @@ def correct_entry(
 def take_back(book: Book, code: str, number: int, why: str, *, shelf: Shelf, on: date) -> tuple[str, ...]:
     """Take an entry back that should never have been written: nothing of it counts.
 
+    A decision that is taken back is called back: the batch is decided anew.
+
     Returns the codes of the batches that were called back by it. Raises as `correct_entry`.
     """
     say_why(why)
@@ -128,6 +132,8 @@ def take_back(book: Book, code: str, number: int, why: str, *, shelf: Shelf, on:
     if entry.kind == "sale":
         sales.correct(book, page, entry, {"jars": 0}, why)
         return ()
+    if entry.kind == "release":
+        return (code,) if store.call_back(book, code, why.strip(), max(on, page.line.made_on)) else ()
     _write(book, page, entry, {}, why, withdrawn=True)
     return _judged(book, page, why, shelf, on)
 
@@ -144,6 +150,16 @@ def judge_by_shelf(book: Book, code: str, why: str, *, shelf: Shelf, on: date) -
     now = shelf.carrying(then.embedded)
     store.take_anew(book, code, batches.to_take(renew.renewed(design, now), now), why)
     return judge_anew(book, code, shelf, on)
+
+
+@at_once
+def take_assessment_back(book: Book, number: int, why: str, *, shelf: Shelf, on: date) -> tuple[str, ...]:
+    """Take an assessment back that was written down wrong; every released batch is judged without it.
+
+    Returns the codes of those that were called back. Raises as `store.withdraw`.
+    """
+    store.withdraw(book, number, why)
+    return tuple(code for code in store.for_sale(book) if judge_anew(book, code, shelf, on))
 
 
 @at_once

@@ -9,6 +9,7 @@ from typing import NamedTuple
 from blendlab import printing, store
 from blendlab.errors import BlendlabError, counted
 from blendlab.production import pot, sales
+from blendlab.shelf import Ingredient
 from blendlab.store import BatchLine, Book, LotLine, Reach, SaleLine
 from blendlab.tables import csv_of
 from blendlab.units import plain
@@ -54,8 +55,8 @@ class Recall:
     of       what it is about, in words
     lots     with the grams that are meant: what of them is in the batch, else received
     batches  jars
-    unnamed  codes of batches that may belong here: they weighed the thing and named no lot, or took of a
-             base that did
+    unnamed  codes of batches that may belong here: they weighed the thing, or filled it up as water, and
+             named no lot, or took of a base that did
     unread   sentences about what of the chain cannot be read
     most     numbers of lots of which at most those grams are meant
     """
@@ -132,7 +133,8 @@ def _may_hold(book: Book, items: Collection[str]) -> tuple[set[str], list[Reach]
     onward: list[Reach] = []
     todo, done = set(items), set[str]()
     while todo:
-        nameless = {code for item in todo for code in store.unnamed(book, item)} - found
+        nameless = {code for item in todo for code in (*store.unnamed(book, item), *_watered(book, item))}
+        nameless -= found
         ways = [store.forward(book, number) for number in _cooked_as(book, nameless)]
         every = [reach for reach, _ in _all(book, ways)]
         found |= nameless.union(*([line.code for line in reach.batches] for reach in every))
@@ -140,6 +142,22 @@ def _may_hold(book: Book, items: Collection[str]) -> tuple[set[str], list[Reach]
         done |= todo
         todo = {reach.lot.item for reach in every} - done
     return found, onward
+
+
+def _watered(book: Book, item: str) -> list[str]:
+    """Codes of batches into whose pot a thing may have gone as water of no named lot."""
+    return [code for code in store.filled_up_of_none(book) if _may_be_water(book, code, item)]
+
+
+def _may_be_water(book: Book, code: str, item: str) -> bool:
+    """Whether a thing is the water of a base, or nobody can tell."""
+    try:
+        page = store.batch(book, code)
+        taken = store.taken(book, page) or ()
+    except BlendlabError:
+        return True
+    known = {f"ingredient:{each.id}": each for each in taken if isinstance(each, Ingredient)}
+    return item in page.now.needs and (item not in known or known[item].function == "water")
 
 
 def of_thing(book: Book, item: str, name: str) -> Recall:

@@ -30,13 +30,13 @@ from blendlab.store.book_complaints import (
     drills,
     keep_drill,
 )
-from blendlab.store.book_corrections import call_back, correct_entry
+from blendlab.store.book_corrections import call_back, correct_entry, withdraw
 from blendlab.store.book_draws import draw_anew, drawn, write_drawn
 from blendlab.store.book_entries import CALLED_BACK, FOR_SALE, TEST_JARS
 from blendlab.store.book_errors import AlreadyWritten, Refused, Short
 from blendlab.store.book_file import DamagedBook, book_fault, open_book
 from blendlab.store.book_foam import foam_cups
-from blendlab.store.book_lists import families, unread_entries
+from blendlab.store.book_lists import families, for_sale, unread_entries
 from blendlab.store.book_lots import (
     LotLine,
     lot,
@@ -72,7 +72,18 @@ from blendlab.store.book_tests import (
     under_test,
     write_reading,
 )
-from blendlab.store.book_trace import Found, Origin, Reach, backward, draws, forward, search, unnamed, unread
+from blendlab.store.book_trace import (
+    Found,
+    Origin,
+    Reach,
+    backward,
+    draws,
+    filled_up_of_none,
+    forward,
+    search,
+    unnamed,
+    unread,
+)
 from blendlab.store.bring_in import Arrival, Step, bring_in, bring_in_bytes
 from blendlab.store.cards import (
     Card,
@@ -190,7 +201,9 @@ __all__ = [
     "export",
     "families",
     "file_stem",
+    "filled_up_of_none",
     "foam_cups",
+    "for_sale",
     "forget_download",
     "forget_draft",
     "forward",
@@ -259,6 +272,7 @@ __all__ = [
     "unread_lots",
     "used",
     "verify",
+    "withdraw",
     "write_drawn",
     "write_reading",
 ]

@@ -14,7 +14,7 @@ VERDICTS = ("A", "B", "fails")
 
 
 @dataclass(frozen=True, kw_only=True)
-class Complaint(Noun):
+class Complaint(Said):
     """What somebody said about a jar.
 
     on  day it was heard of; serious  whether somebody's health was harmed in earnest
@@ -28,7 +28,7 @@ class Complaint(Noun):
 
 
 @dataclass(frozen=True, kw_only=True)
-class ComplaintAnswer(Noun):
+class ComplaintAnswer(Said):
     """What was done about a complaint; reported  to which authority and when, or why to none."""
 
     on: date
@@ -38,7 +38,7 @@ class ComplaintAnswer(Noun):
 
 
 @dataclass(frozen=True, kw_only=True)
-class Drill(Noun):
+class Drill(Said):
     """A recall that was tried out on one lot, and whether all that came shows up again.
 
     planned_g  that batches were to take; lost_g  written down as waste; counted_g  weighed on the shelf
@@ -65,7 +65,7 @@ class Challenge(Said):
 
 
 @dataclass(frozen=True, kw_only=True)
-class ChallengeReport(Noun):
+class ChallengeReport(Said):
     """What the laboratory reported about a challenge test."""
 
     on: date

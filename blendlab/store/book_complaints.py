@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import sqlite3
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from blendlab.codec import decode, encode, object_in
@@ -15,12 +17,17 @@ from blendlab.store.book_schema import reading, writing
 
 @dataclass(frozen=True)
 class ComplaintLine:
-    """A complaint with what was done about it, oldest first; code  of its batch, or ""."""
+    """A complaint with what was done about it, oldest first.
+
+    code     of its batch, or ""
+    written  numbers of the lines that say what was done
+    """
 
     number: int
     code: str
     said: Complaint
     answers: tuple[ComplaintAnswer, ...]
+    written: tuple[int, ...] = ()
 
     @property
     def open(self) -> bool:
@@ -56,16 +63,31 @@ def answer(book: Book, number: int, done: ComplaintAnswer) -> int:
         raise Refused("Write down what was done.")
     with writing(book.path) as link:
         row = book_lines.entry_of(link, "complaint", number)
+        if book_lines.last(link, "entries", number) != number:
+            raise Refused("This complaint was taken back.")
         said = decode(Complaint, object_in("entry", row["data"]))
         if done.on < said.on:
             raise Refused(f"{done.on} is before the complaint, {said.on}.")
-        earlier = [
-            decode(ComplaintAnswer, object_in("entry", row["data"]))
-            for row in book_lines.entries_about(link, "answer", number)
-        ]
-        if done.closes and said.serious != "no" and not any(_.reported.strip() for _ in (*earlier, done)):
-            raise Refused("Before it is closed, write down which authority was told, or why none was.")
+        _refuse_untold(said, [*_answers(link, number), done])
         return book_lines.insert_entry(link, row["batch"], "answer", str(number), encode(done))
+
+
+def _answers(link: sqlite3.Connection, number: int) -> list[ComplaintAnswer]:
+    rows = book_lines.entries_about(link, "answer", number)
+    return [decode(ComplaintAnswer, object_in("entry", row["data"])) for row in rows]
+
+
+def _refuse_untold(said: Complaint, answers: Sequence[ComplaintAnswer]) -> None:
+    """Refuse that a complaint is closed while nobody wrote which authority was told, where one may be."""
+    closed = bool(answers) and answers[-1].closes
+    if closed and said.serious != "no" and not any(each.reported.strip() for each in answers):
+        raise Refused("Before it is closed, write down which authority was told, or why none was.")
+
+
+def refuse_closed_untold(link: sqlite3.Connection, number: int) -> None:
+    """The same of a complaint as its lines stand, after one of them was taken back."""
+    row = book_lines.entry_of(link, "complaint", number)
+    _refuse_untold(decode(Complaint, object_in("entry", row["data"])), _answers(link, number))
 
 
 def complaints(book: Book) -> tuple[tuple[ComplaintLine, ...], tuple[str, ...]]:
@@ -80,6 +102,7 @@ def complaints(book: Book) -> tuple[tuple[ComplaintLine, ...], tuple[str, ...]]:
             rows[batch].code if batch in rows else "",
             decode(Complaint, entry.data),
             tuple(decode(ComplaintAnswer, said.data) for said in done.get(str(entry.number), ())),
+            tuple(said.number for said in done.get(str(entry.number), ())),
         )
         for batch, entry in found
         if entry.kind == "complaint" and entry.stands
@@ -94,8 +117,9 @@ def keep_drill(book: Book, drill: Drill) -> int:
         return book_lines.insert_entry(link, None, "drill", lot["code"], encode(drill))
 
 
-def drills(book: Book) -> tuple[tuple[str, Drill], ...]:
-    """Drills with the code of their lot, the newest first."""
+def drills(book: Book) -> tuple[tuple[str, Drill, int], ...]:
+    """Drills that stand with the code of their lot and their number, the newest first."""
     with reading(book.path) as link:
         found, _ = entries_where(link, "kind = 'drill'", ())
-    return tuple((entry.subject, decode(Drill, entry.data)) for _, entry in reversed(found))
+    standing = (entry for _, entry in reversed(found) if entry.stands)
+    return tuple((entry.subject, decode(Drill, entry.data), entry.number) for entry in standing)

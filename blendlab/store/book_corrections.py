@@ -11,13 +11,18 @@ from blendlab.store import book_lines
 from blendlab.store.book import Book
 from blendlab.store.book_batches import batch_log
 from blendlab.store.book_care_entries import CARE
-from blendlab.store.book_entries import CALLED_BACK, FOR_SALE
+from blendlab.store.book_complaints import refuse_closed_untold
+from blendlab.store.book_entries import CALLED_BACK
 from blendlab.store.book_errors import Refused
 from blendlab.store.book_sales import sale_lines
 from blendlab.store.book_schema import writing
 
 OWN_RULES = frozenset({"release", "family", "sale", "taken", "revision", *CARE})
 """Kinds of entries that a plain correction cannot touch: they have acts of their own."""
+
+
+WRITTEN_ANEW = frozenset({"complaint", "answer", "drill", "report", "family"})
+"""Kinds of entries beside a batch that are taken back whole and written anew."""
 
 
 def correct_entry(
@@ -53,6 +58,27 @@ def correct_entry(
         return written
 
 
+def withdraw(book: Book, number: int, why: str) -> int:
+    """Take back a line of WRITTEN_ANEW: nothing of it counts, it stays readable. Returns the new number.
+
+    Raises Refused without a reason, for a line of another kind or taken back before, and for what was done
+    about a complaint that could not have been closed without it; UnknownName.
+    """
+    say_why(why)
+    with writing(book.path) as link:
+        old = book_lines.known(link, "entries", number)
+        kind, before = old["kind"], object_in("entry", old["data"])
+        if kind not in WRITTEN_ANEW:
+            raise Refused("This line belongs to a batch, or has rules of its own: it is not taken back here.")
+        if before.get("withdrawn"):
+            raise Refused("This line was taken back already.")
+        said = {**before, "why": why.strip(), "withdrawn": True}
+        written = book_lines.insert_entry(link, old["batch"], kind, old["subject"], said, number)
+        if kind == "answer":
+            refuse_closed_untold(link, int(old["subject"]))
+        return written
+
+
 def say_why(why: str) -> None:
     """Raise Refused where a correction says no reason."""
     if not why.strip():
@@ -60,16 +86,16 @@ def say_why(why: str) -> None:
 
 
 def call_back(book: Book, code: str, why: str, on: date) -> int | None:
-    """Take a release for sale back until the batch is decided anew; None where none stands.
+    """Take the decision about a batch back until it is decided anew; None where none stands.
 
-    why  what speaks against the release now, in words
+    why  what speaks against it now, in words
 
     Nothing more is sold of it meanwhile. Returns the number of the entry.
     """
     with writing(book.path) as link:
         batch = book_lines.batch(link, code)
         standing = book_lines.standing_entries(link, batch, "release")
-        if not standing or standing[-1]["subject"] != FOR_SALE:
+        if not standing or standing[-1]["subject"] == CALLED_BACK:
             return None
         said = {"on": on, "why": why[:600]}
         return book_lines.insert_entry(link, batch, "release", CALLED_BACK, said, standing[-1]["id"])

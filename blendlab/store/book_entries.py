@@ -133,6 +133,11 @@ class TestReading(Said):
 
 
 @dataclass(frozen=True, kw_only=True)
+class Assessed(Family, Said):
+    """What an assessor looked at, or that this was written down wrong."""
+
+
+@dataclass(frozen=True, kw_only=True)
 class Taken(Said):
     """What a batch took of her shelf: the keys of revisions, of two of one thing the one in use last."""
 
@@ -162,7 +167,7 @@ ENTRIES: dict[str, type[Noun]] = {
     "filled": Filled,
     "yield": Leftover,
     "release": Release,
-    "family": Family,
+    "family": Assessed,
     "reading": TestReading,
     "taken": Taken,
     "revision": Revision,

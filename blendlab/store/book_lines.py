@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import UTC, datetime
 from typing import Any
 
@@ -150,6 +150,10 @@ def standing_entries(link: sqlite3.Connection, batch: int, kind: str) -> list[sq
         " AND NOT EXISTS (SELECT 1 FROM entries AS later WHERE later.corrects = entry.id) ORDER BY id",
         (batch, kind),
     )
+    return _standing(rows)
+
+
+def _standing(rows: Iterable[sqlite3.Row]) -> list[sqlite3.Row]:
     return [row for row in rows if not object_in("entry", row["data"]).get("withdrawn")]
 
 
@@ -252,10 +256,13 @@ def entry_of(link: sqlite3.Connection, kind: str, number: int) -> sqlite3.Row:
 
 
 def entries_about(link: sqlite3.Connection, kind: str, number: int) -> list[sqlite3.Row]:
-    """Entries of one kind about another entry, oldest first."""
-    return link.execute(
-        "SELECT * FROM entries WHERE kind = ? AND subject = ? ORDER BY id", (kind, str(number))
-    ).fetchall()
+    """Entries of one kind about another entry that stand, oldest first."""
+    rows = link.execute(
+        "SELECT * FROM entries AS entry WHERE kind = ? AND subject = ?"
+        " AND NOT EXISTS (SELECT 1 FROM entries AS later WHERE later.corrects = entry.id) ORDER BY id",
+        (kind, str(number)),
+    )
+    return _standing(rows)
 
 
 def last(link: sqlite3.Connection, table: str, number: int) -> int:

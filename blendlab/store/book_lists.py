@@ -9,6 +9,7 @@ from typing import Any
 
 from blendlab.store.book import Book
 from blendlab.store.book_batches import BatchLine, Entry, entry_reader, line_of, readable
+from blendlab.store.book_entries import FOR_SALE
 from blendlab.store.book_schema import reading
 
 
@@ -53,6 +54,19 @@ def by_subject(found: Iterable[tuple[int | None, Entry]], kind: str) -> dict[str
         if entry.kind == kind and entry.stands:
             said.setdefault(entry.subject, []).append(entry)
     return said
+
+
+def for_sale(book: Book) -> tuple[str, ...]:
+    """Codes of the batches that are released for sale, oldest first."""
+    with reading(book.path) as link:
+        rows = link.execute(
+            "SELECT code FROM batches JOIN entries AS entry ON entry.batch = batches.id"
+            " WHERE entry.kind = 'release' AND entry.subject = ?"
+            " AND NOT EXISTS (SELECT 1 FROM entries AS later WHERE later.corrects = entry.id)"
+            " ORDER BY batches.id",
+            (FOR_SALE,),
+        )
+        return tuple(row["code"] for row in rows)
 
 
 def families(book: Book) -> tuple[Entry, ...]:

@@ -96,13 +96,15 @@ def _read(entries: Sequence[Entry]) -> tuple[tuple[str, date], ...]:
 class ChallengeLine:
     """A challenge test of jars kept with one preservative, and its report once there is one.
 
-    number  of the line that was written first
+    number    of the line that was written first
+    reported  number of the line of its report
     """
 
     number: int
     of: str
     said: Challenge
     report: ChallengeReport | None
+    reported: int | None = None
 
 
 def send_challenge(book: Book, of: str, test: Challenge, code: str = "") -> int:
@@ -178,11 +180,13 @@ def challenges(book: Book) -> tuple[ChallengeLine, ...]:
     reports = by_subject(found, "report")
     standing = [entry for _, entry in found if entry.kind == "challenge" and entry.stands]
     return tuple(
-        ChallengeLine(
-            entry.first,
-            entry.subject,
-            decode(Challenge, entry.data),
-            next((decode(ChallengeReport, said.data) for said in reports.get(str(entry.first), ())), None),
-        )
+        _challenge_line(entry, next(iter(reports.get(str(entry.first), ())), None))
         for entry in sorted(standing, key=lambda entry: -entry.first)
     )
+
+
+def _challenge_line(sent: Entry, report: Entry | None) -> ChallengeLine:
+    said = decode(Challenge, sent.data)
+    if report is None:
+        return ChallengeLine(sent.first, sent.subject, said, None)
+    return ChallengeLine(sent.first, sent.subject, said, decode(ChallengeReport, report.data), report.number)

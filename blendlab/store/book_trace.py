@@ -123,6 +123,20 @@ def unnamed(book: Book, item: str) -> tuple[str, ...]:
         return tuple(row["code"] for row in rows if _weighs(row, item))
 
 
+def filled_up_of_none(book: Book) -> tuple[str, ...]:
+    """Codes of batches into whose pot water was filled up of no named lot, oldest first."""
+    with reading(book.path) as link:
+        rows = link.execute(
+            "SELECT DISTINCT code FROM batches JOIN entries AS entry ON entry.batch = batches.id"
+            " WHERE entry.kind = 'pot'"
+            " AND CASE WHEN json_valid(data) THEN json_extract(data, '$.water_g') > 0"
+            " AND json_extract(data, '$.lot') IS NULL AND json_extract(data, '$.withdrawn') IS NOT 1 END"
+            " AND NOT EXISTS (SELECT 1 FROM entries AS later WHERE later.corrects = entry.id)"
+            " ORDER BY batches.id",
+        )
+        return tuple(row["code"] for row in rows)
+
+
 def _weighs(row: sqlite3.Row, item: str) -> bool:
     """Whether one of the lines that named no lot is of that thing; what cannot be read may be."""
     try:

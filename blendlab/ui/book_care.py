@@ -10,11 +10,15 @@ import streamlit as st
 from blendlab import store
 from blendlab.production import complaints, settings
 from blendlab.store.book_care_entries import Complaint, ComplaintAnswer
-from blendlab.ui import book_answers, book_recall, parts, state, typed, words
+from blendlab.ui import book_answers, book_recall, parts, state, take_back, typed, words
 from blendlab.ui.words import care as say
 
 TOLD = "told-"
 """What the keys of the fields of a complaint begin with."""
+
+
+LONGEST = 60
+"""Letters of a line that a choice shows."""
 
 
 def page(book: store.Book) -> None:
@@ -81,6 +85,11 @@ def _complaint(book: store.Book, line: store.ComplaintLine) -> None:
         with st.container(horizontal=True, gap="small"):
             with st.popover(say.WRITE_ANSWER, type="tertiary"):
                 _answer_form(book, line.number)
+            take_back.form(
+                f"complaint-{line.number}",
+                _lines(line),
+                lambda number, why: store.withdraw(book, number, why),
+            )
             if said.serious != "no":
                 st.download_button(
                     say.NOTE,
@@ -92,6 +101,13 @@ def _complaint(book: store.Book, line: store.ComplaintLine) -> None:
                 )
             if line.code:
                 book_recall.list_of_complaint(book, line)
+
+
+def _lines(line: store.ComplaintLine) -> dict[int, str]:
+    """The complaint itself and what was done about it, by the numbers of their lines."""
+    done = zip(line.written, line.answers, strict=True)
+    told = {number: say.DONE_ON.format(day=answer.on, done=answer.done[:LONGEST]) for number, answer in done}
+    return {line.number: line.said.what[:LONGEST], **told}
 
 
 def _maker() -> str:

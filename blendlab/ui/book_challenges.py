@@ -10,7 +10,7 @@ from blendlab import store
 from blendlab.facts.read import figure
 from blendlab.production.due import OF_CHALLENGES
 from blendlab.store.book_care_entries import VERDICTS, Challenge, ChallengeReport
-from blendlab.ui import book_answers, book_damage, parts, state, typed
+from blendlab.ui import book_answers, book_damage, parts, state, take_back, typed
 from blendlab.ui.words import book as say
 
 LAB, REPORT, RIGHT = "lab-", "report-", "labfix-"
@@ -27,6 +27,11 @@ def page(book: store.Book) -> None:
     for line in found:
         parts.small(say.CHALLENGE_HEAD.format(of=line.of, sent=line.said.sent, state=_state(line)))
     waiting = {line.number: line.of for line in found if line.report is None}
+    reported = {
+        line.reported: say.REPORT_OF.format(on=line.report.on, of=line.of)
+        for line in found
+        if line.report is not None and line.reported is not None
+    }
     with st.container(horizontal=True, gap="small"):
         with st.popover(say.SEND, type="tertiary"):
             _send(book)
@@ -35,6 +40,8 @@ def page(book: store.Book) -> None:
                 _report(book, waiting)
             with st.popover(say.CORRECT, type="tertiary"):
                 _correct(book, waiting)
+        if reported:
+            take_back.form("report", reported, lambda number, why: store.withdraw(book, number, why))
 
 
 def _state(line: store.ChallengeLine) -> str:

@@ -10,7 +10,7 @@ from blendlab import store
 from blendlab.facts.read import figure
 from blendlab.production import drill, recall
 from blendlab.production.due import OF_DRILLS
-from blendlab.ui import book_answers, book_damage, parts, state, typed
+from blendlab.ui import book_answers, book_damage, parts, state, take_back, typed
 from blendlab.ui.words import care as say
 from blendlab.ui.words import plural
 
@@ -97,8 +97,10 @@ def drill_of(book: store.Book) -> None:
     book_damage.tell_unread(book, *OF_DRILLS)
     done = store.drills(book)
     if done:
-        code, last = done[0]
+        code, last, _ = done[0]
         parts.small(say.LAST_DRILL.format(day=last.on, code=code, verdict=drill.verdict(last)))
+        lines = {number: say.DRILL_OF.format(day=tried.on, code=of) for of, tried, number in done}
+        take_back.form("drill", lines, lambda number, why: store.withdraw(book, number, why))
     else:
         parts.small(say.NO_DRILL)
     weighed = (line for line in store.lots(book) if line.came_g > 0 and store.unit_of(line.item) == "g")

@@ -12,8 +12,10 @@ from blendlab.assess import Assessment
 from blendlab.batch.safety_assessment import Family
 from blendlab.forms import assessment_form
 from blendlab.production import assessments as families
-from blendlab.ui import memo, mishap, parts, state, typed
+from blendlab.production import corrections
+from blendlab.ui import memo, mishap, parts, state, take_back, typed
 from blendlab.ui.words import book as say
+from blendlab.ui.words import plural
 from blendlab.units import plain
 
 FAMILY = "fam-"
@@ -25,16 +27,25 @@ LONG = ("colours", "scents", "additions", "dusts")
 def assessments() -> None:
     """What was assessed, and a new record that begins with the design on the bench."""
     book = memo.book()
-    known = families.families(book)
+    known = families.numbered(book)
     left, right = st.columns([7, 6], gap="medium")
     with left:
         parts.heading(say.ASSESSED)
-        for family in known:
+        for family in known.values():
             _family(family)
-        if not known:
+        if known:
+            lines = {number: f"{family.name} · {family.on}" for number, family in known.items()}
+            take_back.form("family", lines, _take_back)
+        else:
             parts.small(say.NO_ASSESSMENT)
     with right, st.container(border=True, key="family-form"):
         _form(book)
+
+
+def _take_back(number: int, why: str) -> None:
+    codes = corrections.take_assessment_back(memo.book(), number, why, shelf=memo.shelf(), on=state.today())
+    if codes:
+        parts.tell(plural(len(codes), *say.CORRECTED_CALLED_BACK, codes=", ".join(codes)))
 
 
 def _family(family: Family) -> None:

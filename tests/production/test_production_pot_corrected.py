@@ -84,6 +84,20 @@ def test_water_that_never_was_is_of_no_lot(book, code):
     assert left(book, number) == [80]
 
 
+def test_water_of_no_lot_may_be_of_a_lot_that_is_called_back_until_its_lot_is_named(book):
+    """Another lot of water, of which no batch says that it took: a base whose water has none may hold it."""
+    code = base_lots.begin(
+        book, BASE, tries.shelf(), base_lots.cooking(BASE, tries.shelf(), 2000.0, book, DAY), DAY
+    )
+    full_again(book, code, None)
+    other = water_lot(book, 100, "AQ-8")
+    glycerin = next(line.item for line in store.batch(book, code).now.lines if "glycerin" in line.item)
+    assert recall.of_lots(book, [other]).unnamed == (code,)
+    assert recall.of_thing(book, glycerin, "Glycerin").unnamed == ()
+    put_right(book, code, {"lot": water_lot(book, 100, "AQ-9")})
+    assert recall.of_lots(book, [other]).unnamed == ()
+
+
 def test_a_lot_that_cannot_be_taken_is_refused_and_nothing_moves(book, code):
     _, number = full_again(book, code, 100)
     few, held = water_lot(book, 40, "AQ-3"), water_lot(book, 100, "AQ-4")

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from datetime import date
 
-from blendlab import store
+from blendlab import recipe, store
+from blendlab.assess import assess
 from blendlab.production import base_lots, pot
+from blendlab.store.book_care_entries import Complaint, ComplaintAnswer
 from blendlab.ui.words import book as say
 from tests.ui.kitchen_walk import a_lot, page_of
 
@@ -71,3 +73,38 @@ def test_the_pot_is_set_right_with_its_water_and_the_lot_is_named(pages, folder)
 
 def labels(pages) -> set[str]:
     return {field.label for field in (*pages.at.text_input, *pages.at.selectbox)}
+
+
+def take_back(pages, of: str, number: int, why: str = "another was meant"):
+    pages.at.selectbox(key=f"back-{of}-line").set_value(number)
+    pages.at.text_input(key=f"back-{of}-why").set_value(why)
+    pages.at.button(key=f"put-back-{of}-").click()
+    return pages.run()
+
+
+def test_what_stands_beside_the_batches_is_taken_back_on_its_own_page(pages, folder):
+    book = store.open_book(folder)
+    number = store.complain(book, Complaint(on=DAY, what="red wrists"))
+    done = store.answer(book, number, ComplaintAnswer(on=DAY, done="called her"))
+    pages.go("book").at.get_by_key("book-part").set_value("care")
+    pages.run()
+    take_back(pages, f"complaint-{number}", done, " ")
+    assert "Say why" in pages.said
+    take_back(pages, f"complaint-{number}", done)
+    assert "called her" not in pages.said
+    take_back(pages, f"complaint-{number}", number)
+    assert store.complaints(store.open_book(folder))[0] == ()
+
+
+def test_a_decision_is_taken_back_and_the_batch_decided_anew(pages, folder):
+    book, shelf = store.open_book(folder), store.read_shelf(folder)
+    code = book.start(assess(recipe.from_dict(pages.design), shelf).plan, DAY)
+    book.decide(code, store.TEST_JARS, DAY)
+    (decision,) = page_of(folder, code).of("release")
+    open_line(pages, code, decision.number)
+    pages.at.text_input(key="fix-why").set_value("the wrong button")
+    pages.press(say.TAKE_BACK)
+    assert page_of(folder, code).decision == store.CALLED_BACK
+    assert "the wrong button" in pages.said
+    pages.press(say.KEEP_AS_TEST)
+    assert page_of(folder, code).decision == store.TEST_JARS

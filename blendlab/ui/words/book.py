@@ -215,6 +215,8 @@ REALLY_OF = {"pot_g": "What the pot really weighed", "water_g": "Water that was 
 OF_NO_LOT = "of no lot"
 ADD_CORRECTION = "Add the correction"
 TAKE_BACK = "Take this line back"
+TAKE_LINE_BACK = "Take a line back"
+REPORT_OF = "Report of {on}: {of}"
 MEASURED_LATER = {
     "ph": "pH of a {strength:g} % dispersion",
     "foam": "Foam, g/ml",

@@ -53,6 +53,7 @@ DRILL_WHY = (
     "must be what came, within {most:g} % (common practice)."
 )
 NO_DRILL = "No recall was tried out yet. Once a year is common practice."
+DRILL_OF = "{day}, lot {code}"
 LAST_DRILL = "Last tried out on {day}, lot {code}: {verdict}"
 DRILL_LOT = "Lot"
 DRILL_GRAMS = "On the shelf, weighed now, g"
