@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import replace
 from datetime import date
 from statistics import fmean
@@ -12,7 +12,7 @@ from blendlab.assess import Assessment
 from blendlab.batch import Evidence, Plan
 from blendlab.batch.kitchen import PRACTICE
 from blendlab.errors import BlendlabError, Finding
-from blendlab.production import assessments, durability, judgement, lot_formula, plausible
+from blendlab.production import assessments, durability, judgement, lot_formula, outcome, plausible
 from blendlab.production.made_design import in_the_product
 from blendlab.shelf import Shelf
 from blendlab.store import BatchPage, Book, Refused
@@ -25,6 +25,9 @@ NARROWER_COOKED = (
     "Ask the suppliers of its raw materials; enter the percents on Shelf, in Components of each raw material."
 )
 """Where narrower figures of a base are entered."""
+
+
+UNREAD = "Read the cautions, and say that you have. Not read yet:"
 
 
 class NotReleased(Refused):
@@ -131,20 +134,32 @@ def points(book: Book, page: BatchPage, shelf: Shelf, on: date) -> tuple[Finding
     """Everything to be read before a batch is released; with a stop among it, it cannot be."""
     sheet = replace(page.now, acidity=judgement.acidity(book, page, shelf))
     told = (*open_points(page, sheet), *sale_points(book, page, shelf, on))
-    return (*told, *durability.stops(book, page, on))
+    return (*told, *durability.stops(book, page, on), *outcome.outcome(page).findings)
 
 
-def release(book: Book, code: str, shelf: Shelf, on: date) -> None:
+def cautions(told: Iterable[Finding]) -> tuple[str, ...]:
+    """Sentences of the points that do not bar a release and are to be read before it."""
+    return tuple(dict.fromkeys(point.text for point in told if point.level == "caution"))
+
+
+def release(book: Book, code: str, shelf: Shelf, on: date, read: Collection[str] = ()) -> None:
     """Release a batch for sale.
 
+    read  sentences of the cautions that she says she has read; they are kept with the decision
+
     Raises NotReleased with what stands open, AlreadyWritten when it was decided before, Refused for a
-    cooked base.
+    cooked base and for a caution that she has not read.
     """
     page = store.batch(book, code)
-    stops = [point for point in points(book, page, shelf, on) if point.level == "stop"]
-    if stops and page.line.kind == "jars" and page.decision in ("", store.CALLED_BACK):
-        raise NotReleased(code, stops)
-    book.decide(code, store.FOR_SALE, on)
+    told = points(book, page, shelf, on) if page.line.kind == "jars" else ()
+    if page.decision in ("", store.CALLED_BACK):
+        stops = [point for point in told if point.level == "stop"]
+        if stops:
+            raise NotReleased(code, stops)
+        unread = [caution for caution in cautions(told) if caution not in read]
+        if unread:
+            raise Refused(f"{UNREAD} {' '.join(unread)}")
+    book.decide(code, store.FOR_SALE, on, cautions(told))
 
 
 def keep_as_test_jars(book: Book, code: str, on: date) -> None:

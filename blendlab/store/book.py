@@ -241,8 +241,10 @@ class Book:
         said = {"net_g": net_g, "tone": tone, **({"why": why} if why else {})}
         return self.write("fill", str(jar), said, code)
 
-    def decide(self, code: str, decision: str, on: date) -> int:
+    def decide(self, code: str, decision: str, on: date, read: Sequence[str] = ()) -> int:
         """Write the one decision about a batch of jars: FOR_SALE or TEST_JARS. Returns its number.
+
+        read  sentences of the cautions that she had read before it
 
         What speaks against it is asked before, where the batch is judged. A batch that was called back is
         decided anew. Raises AlreadyWritten when it was decided, Refused for a cooked base and for a day
@@ -258,7 +260,8 @@ class Book:
             if before and before[-1]["subject"] != CALLED_BACK:
                 raise AlreadyWritten(f"The decision about {code}")
             anew = before[-1]["id"] if before else None
-            return book_lines.insert_entry(link, batch, "release", decision, {"on": on}, anew)
+            said = {"on": on, "read": list(read)} if read else {"on": on}
+            return book_lines.insert_entry(link, batch, "release", decision, said, anew)
 
     def finish_base(self, code: str, lot: Lot, grams: float, data: Mapping[str, Any]) -> int:
         """Turn a cooked batch into a base lot with its grams. Returns the number of the lot.

@@ -108,9 +108,10 @@ class Leftover(Said):
 
 @dataclass(frozen=True, kw_only=True)
 class Release(Said):
-    """The day of a decision."""
+    """The day of a decision; read: sentences of the cautions that she had read before it."""
 
     on: date
+    read: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from zlib import crc32
+
 import streamlit as st
 
 from blendlab import printing, store
@@ -94,23 +96,25 @@ def _called_back(shown: store.BatchPage) -> None:
 
 def _release(book: store.Book, shown: store.BatchPage) -> None:
     _called_back(shown)
-    came = outcome.outcome(shown)
     points = release.points(book, shown, memo.shelf(), state.today())
-    parts.findings([*points, *came.findings], "book", say.NOTHING_OPEN)
+    parts.findings(points, "book", say.NOTHING_OPEN)
     if any(point.id == revisions.SINCE for point in points):
         book_since.form(book, shown)
+    stops, cautions = any(point.level == "stop" for point in points), release.cautions(points)
+    read = f"read-{shown.line.code}-{crc32(' '.join(cautions).encode())}"
+    if cautions and not stops:
+        st.checkbox(plural(len(cautions), *say.HAVE_READ), key=read)
     with st.container(horizontal=True, gap="small"):
-        stops = any(point.level == "stop" for point in points)
-        st.button(say.RELEASE, disabled=stops, on_click=_release_it, args=(book, shown))
+        st.button(say.RELEASE, disabled=stops, on_click=_release_it, args=(book, shown, read, cautions))
         st.button(say.KEEP_AS_TEST, on_click=_keep, args=(book, shown))
     book_answers.show("release")
 
 
 @mishap.answered
-def _release_it(book: store.Book, shown: store.BatchPage) -> None:
-    book_answers.attempt(
-        "release", lambda: release.release(book, shown.line.code, memo.shelf(), state.today())
-    )
+def _release_it(book: store.Book, shown: store.BatchPage, key: str, cautions: tuple[str, ...]) -> None:
+    """Release a batch; key  of the box by which she says that she has read the cautions on the page."""
+    read, code = cautions if st.session_state.get(key) else (), shown.line.code
+    book_answers.attempt("release", lambda: release.release(book, code, memo.shelf(), state.today(), read))
 
 
 @mishap.answered

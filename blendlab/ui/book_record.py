@@ -15,6 +15,7 @@ from blendlab.production import (
 )
 from blendlab.ui import book_sales, outcome_rows, state
 from blendlab.ui.words import book as say
+from blendlab.ui.words import plural
 
 Rows = list[tuple[str, str]]
 
@@ -76,5 +77,7 @@ def _decision(shown: store.BatchPage) -> str:
     """What was decided about a batch of jars; "" for a cooked base, which is never sold as it is."""
     decided = shown.of("release")
     if decided:
-        return say.DECIDED.format(decision=decided[-1].subject, day=decided[-1].data["on"])
+        said = decided[-1].data
+        read = plural(len(said["read"]), *say.READ_BEFORE) if said.get("read") else ""
+        return say.DECIDED.format(decision=decided[-1].subject, day=said["on"]) + read
     return say.OPEN if shown.line.kind == "jars" else ""

@@ -206,6 +206,10 @@ def make(day: Day) -> None:
 
 
 def dispatch(day: Day) -> None:
+    box = day.page.get_by_text("I have read the")
+    if box.count():
+        with day.run():
+            box.click()
     day.press("Release for sale")
     book = store.open_book(day.app.folder)
     code = store.batches(book)[0].code

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import date, timedelta
 
@@ -27,6 +28,7 @@ from blendlab.recipe import Ref
 from blendlab.shelf import Component, Lot, Shelf
 from blendlab.store import Refused
 from tests.batch import plans_to_try as tries
+from tests.production.released import read_and_release
 from tests.production.test_production_labels import family
 from tests.production.test_production_rules import until
 from tests.store.damage import harm
@@ -93,7 +95,7 @@ def test_a_jar_of_a_cooked_base_of_known_percent_can_be_released(book):
     made = judgement.as_made(book, page, SHELF, DAY)
     assert bars(book, code) == {"assessment"}
     assessments.keep_family(book, family(made, base=DESIGN.base))
-    release.release(book, code, SHELF, DAY)
+    read_and_release(book, code, SHELF, DAY)
     assert store.batch(book, code).of("release")[-1].subject == store.FOR_SALE
     told = labels.label(book, judgement.as_made(book, page, SHELF, DAY, "EU"), "EU", Settings(), page)
     assert not [finding.text for finding in told.findings if "preservative" in finding.where]
@@ -107,9 +109,15 @@ def test_a_caution_of_what_was_made_is_read_before_the_release_and_does_not_bar_
     page = store.batch(book, code)
     told = [point for point in release.points(book, page, SHELF, DAY) if "ultramarine" in point.text.lower()]
     assert [point.level for point in told if "pH" in point.text] == ["caution"]
+    (caution,) = [point.text for point in told if "pH" in point.text]
     made = judgement.as_made(book, page, SHELF, DAY)
     assessments.keep_family(book, family(made, base=DESIGN.base))
-    release.release(book, code, SHELF, DAY)
+    others = set(release.cautions(release.points(book, page, SHELF, DAY))) - {caution}
+    with pytest.raises(Refused, match="Not read yet: " + re.escape(caution) + "$"):
+        release.release(book, code, SHELF, DAY, others)
+    assert store.batch(book, code).of("release") == ()
+    release.release(book, code, SHELF, DAY, {*others, caution, "what stood there once"})
+    assert set(store.batch(book, code).of("release")[-1].data["read"]) == {*others, caution}
 
 
 def test_the_lot_that_was_drawn_is_judged_not_the_next_one(book):
@@ -361,7 +369,7 @@ def test_a_raw_material_held_back_calls_the_jars_of_its_base_back(book):
     made = judgement.as_made(book, store.batch(book, code), SHELF, DAY)
     assert made.resolved.base.lot == "W-1"
     assessments.keep_family(book, family(made, base=DESIGN.base))
-    release.release(book, code, SHELF, DAY)
+    read_and_release(book, code, SHELF, DAY)
     raw = next(line for line in store.lots(book) if line.lot.of.kind == "ingredient")
     held_lots.hold_back(book, raw.number, "the supplier called it back")
     assert corrections.judge_lot(book, raw.number, SHELF, DAY) == (code,)
@@ -475,7 +483,7 @@ def released(book) -> tuple[str, int]:
     code = started(book)
     page = until(book, code, "none")
     assessments.keep_family(book, family(judgement.as_made(book, page, SHELF, DAY), base=DESIGN.base))
-    release.release(book, code, SHELF, DAY)
+    read_and_release(book, code, SHELF, DAY)
     return code, oil
 
 

@@ -13,6 +13,7 @@ from blendlab.production.made_design import as_weighed
 from blendlab.store import AlreadyWritten, Refused
 from blendlab.store.book_care_entries import Complaint, ComplaintAnswer
 from tests.batch import plans_to_try as tries
+from tests.production.released import read_and_release
 from tests.production.test_production_rules import until
 
 DAY = date(2026, 3, 7)
@@ -29,7 +30,7 @@ def released(book, code, monkeypatch) -> str:
     """A finished batch that was released; only what its record says can stop it."""
     monkeypatch.setattr(release, "sale_points", lambda *_: ())
     until(book, code, "none")
-    release.release(book, code, tries.shelf(), DAY)
+    read_and_release(book, code, tries.shelf(), DAY)
     return code
 
 
@@ -200,8 +201,8 @@ def test_nothing_is_decided_or_sold_before_the_batch_was_made(book, code, monkey
     until(book, code, "none")
     before = DAY - timedelta(days=1)
     with pytest.raises(Refused, match="before the day of the batch"):
-        release.release(book, code, tries.shelf(), before)
-    release.release(book, code, tries.shelf(), DAY)
+        read_and_release(book, code, tries.shelf(), before)
+    read_and_release(book, code, tries.shelf(), DAY)
     with pytest.raises(Refused, match="before the day of the batch"):
         sales.sell(book, code, 1, "gift shop", before)
     sales.sell(book, code, 1, "gift shop", DAY)
@@ -225,14 +226,14 @@ def test_a_correction_that_breaks_a_limit_calls_the_release_back_until_it_is_dec
     with pytest.raises(Refused, match="was called back"):
         sales.sell(book, released, 1, "gift shop", DAY)
     with pytest.raises(release.NotReleased):
-        release.release(book, released, tries.shelf(), DAY)
+        read_and_release(book, released, tries.shelf(), DAY)
     assert put_right(book, released, "ph", {"pH": 6.0}) == ()  # nothing more to call back
     assert store.batch(book, released).decision == store.CALLED_BACK  # and not released by itself
-    release.release(book, released, tries.shelf(), DAY)
+    read_and_release(book, released, tries.shelf(), DAY)
     assert store.batch(book, released).decision == store.FOR_SALE
     sales.sell(book, released, 1, "gift shop", DAY)
     with pytest.raises(AlreadyWritten):
-        release.release(book, released, tries.shelf(), DAY)
+        read_and_release(book, released, tries.shelf(), DAY)
     put_right(book, released, "ph", {"pH": 9.0})
     release.keep_as_test_jars(book, released, DAY)
     with pytest.raises(Refused, match="not released for sale"):
@@ -253,7 +254,7 @@ def test_a_lot_that_is_held_back_or_ended_after_all_calls_back_what_was_made_of_
     real = release.sale_points
     lots = lambda *given: [stop for stop in real(*given) if stop.id.startswith("lot-")]  # noqa: E731
     monkeypatch.setattr(release, "sale_points", lots)  # only what the lots say
-    release.release(book, code, tries.shelf(), DAY)
+    read_and_release(book, code, tries.shelf(), DAY)
     oil = next(line for line in store.lots(book) if line.item.startswith("oil:"))
     other = next(line for line in store.lots(book) if line.item.startswith("pigment:"))
     held_lots.hold_back(book, oil.number, "the supplier rang")
@@ -263,7 +264,7 @@ def test_a_lot_that_is_held_back_or_ended_after_all_calls_back_what_was_made_of_
     assert stop.level == "stop"
     held_lots.free_again(book, oil.number, "another lot was meant")
     assert corrections.judge_lot(book, oil.number, tries.shelf(), DAY) == ()
-    release.release(book, code, tries.shelf(), DAY)
+    read_and_release(book, code, tries.shelf(), DAY)
     book.correct_lot(other.number, replace(other.lot, expiry=DAY - timedelta(days=1)))
     assert corrections.judge_lot(book, other.number, tries.shelf(), DAY) == (code,)
 
@@ -386,8 +387,8 @@ def test_jars_whose_best_before_is_over_are_not_released(book, code, monkeypatch
     monkeypatch.setattr(release, "sale_points", lambda *_: ())
     until(book, code, "none")
     with pytest.raises(release.NotReleased, match="2027-03-31, which is over"):
-        release.release(book, code, tries.shelf(), date(2027, 4, 1))
-    release.release(book, code, tries.shelf(), date(2027, 3, 31))
+        read_and_release(book, code, tries.shelf(), date(2027, 4, 1))
+    read_and_release(book, code, tries.shelf(), date(2027, 3, 31))
 
 
 def test_a_correction_that_is_cut_before_its_call_back_never_was(book, released, monkeypatch):

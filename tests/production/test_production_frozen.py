@@ -30,6 +30,7 @@ from blendlab.recipe.look import Trial
 from blendlab.shelf import Lot, Shelf, embedded
 from blendlab.store import Refused, book_revisions
 from tests.batch import plans_to_try as tries
+from tests.production.released import read_and_release
 from tests.production.test_production_labels import family
 from tests.production.test_production_rules import until
 from tests.store.damage import harm
@@ -199,7 +200,7 @@ def test_a_released_batch_is_called_back_where_the_shelf_of_now_stops_it(book):
     page = until(book, code, "none")
     judged = judgement.as_made(book, page, SHELF, DAY)
     assessments.keep_family(book, family(judged, base=tries.design().base))
-    release.release(book, code, SHELF, DAY)
+    read_and_release(book, code, SHELF, DAY)
     strict = shelf_with(limited(0.01))
     assert not corrections.judge_anew(book, code, strict, DAY)
     assert corrections.judge_by_shelf(book, code, "the limit was typed wrong", shelf=strict, on=DAY)

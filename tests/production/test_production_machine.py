@@ -50,6 +50,7 @@ from blendlab.production import (
 from blendlab.production.plausible import Doubtful
 from blendlab.recipe import Design, Ref
 from blendlab.shelf import Lot, Shelf
+from tests.production.released import read_and_release
 
 TODAY = date(2026, 11, 26)
 LETTERS = 24
@@ -408,7 +409,7 @@ class BookMachine(RuleBasedStateMachine):
     def release(self, code: str):
         before = self.decided.get(code, store.CALLED_BACK) != store.CALLED_BACK
         try:
-            release.release(self.book, code, shelf(), TODAY)
+            read_and_release(self.book, code, shelf(), TODAY)
         except BlendlabError:
             return multiple()
         assert not before

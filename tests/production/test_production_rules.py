@@ -14,6 +14,7 @@ from blendlab.recipe import Batch, Dilution, Ref
 from blendlab.shelf import Lot, resolve
 from blendlab.store import AlreadyWritten, Refused
 from tests.batch import plans_to_try as tries
+from tests.production.released import read_and_release
 from tests.store.damage import harm
 
 DAY = date(2026, 3, 7)
@@ -162,7 +163,7 @@ def test_a_figure_that_is_none_is_refused_whoever_writes_it(book, code):
 
 def test_a_batch_with_open_points_is_not_released(book, code):
     with pytest.raises(release.NotReleased) as told:
-        release.release(book, code, tries.shelf(), DAY)
+        read_and_release(book, code, tries.shelf(), DAY)
     ids = {point.id for point in told.value.points}
     assert {"release-lines", "release-ticks", "release-ph", "release-density", "release-fills"} <= ids
     assert all(point.level == "stop" for point in told.value.points)
@@ -174,16 +175,16 @@ def test_a_whole_record_is_not_enough_where_the_design_has_a_stop(book, finished
     assert release.open_points(page) == ()
     assert any(point.level == "stop" for point in release.points(book, page, tries.shelf(), DAY))
     with pytest.raises(release.NotReleased, match="ssessment"):
-        release.release(book, finished, tries.shelf(), DAY)
+        read_and_release(book, finished, tries.shelf(), DAY)
 
 
 def test_a_batch_is_decided_once(book, finished, monkeypatch):
     monkeypatch.setattr(release, "sale_points", lambda *_: ())  # a design that nothing stops
-    release.release(book, finished, tries.shelf(), DAY)
+    read_and_release(book, finished, tries.shelf(), DAY)
     (decision,) = store.batch(book, finished).of("release")
-    assert (decision.subject, decision.data) == ("released for sale", {"on": "2026-03-07"})
+    assert (decision.subject, decision.data["on"]) == ("released for sale", "2026-03-07")
     with pytest.raises(AlreadyWritten):
-        release.release(book, finished, tries.shelf(), DAY)
+        read_and_release(book, finished, tries.shelf(), DAY)
     with pytest.raises(AlreadyWritten):
         release.keep_as_test_jars(book, finished, DAY)
 
@@ -193,7 +194,7 @@ def test_a_line_that_cannot_be_read_keeps_a_batch_from_release(book, finished, m
     harm(book, "UPDATE entries SET data = '{' WHERE id = (SELECT max(id) FROM entries WHERE kind = 'fill')")
     book.fill(finished, 9, 75.0)
     with pytest.raises(release.NotReleased, match="The record is not whole"):
-        release.release(book, finished, tries.shelf(), DAY)
+        read_and_release(book, finished, tries.shelf(), DAY)
 
 
 def test_a_cooked_base_is_never_released_and_jars_never_become_a_lot(book, code, sheet):

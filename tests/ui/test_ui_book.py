@@ -89,7 +89,15 @@ def test_with_everything_in_the_book_a_batch_is_released_and_labelled(pages, fol
     assert release.open_points(page_of(folder, code)) == ()
     pages.press("Open it in the Book")
     pages.press("Release for sale")
-    assert page_of(folder, code).of("release")[0].subject == "released for sale"
+    assert "Read the cautions, and say that you have." in pages.said
+    assert page_of(folder, code).of("release") == ()
+    (box,) = [box for box in pages.at.checkbox if "I have read the" in box.label]
+    box.set_value(True)
+    pages.press("Release for sale")
+    (decision,) = page_of(folder, code).of("release")
+    assert decision.subject == "released for sale"
+    assert decision.data["read"]
+    assert "read before" in pages.said
     pages.go("batch")
     labels = next(button for button in pages.at.get("download_button") if "Jar labels" in button.label)
     assert not labels.disabled

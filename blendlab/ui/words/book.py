@@ -96,6 +96,8 @@ CORRECTED_CALLED_BACK = (
 )
 NOW_CALLED_BACK = "The correction stands, and with it the batch is called back: it is no longer released."
 NOTHING_OPEN = "Nothing is open before release."
+HAVE_READ = ("I have read the caution above", "I have read the {count} cautions above")
+READ_BEFORE = (", {count} caution read before", ", {count} cautions read before")
 RELEASE = "Release for sale"
 KEEP_AS_TEST = "Keep as test jars"
 FILLED = "Filled weights"
@@ -197,6 +199,7 @@ DATA = {
     "who": "{value}",
     "serious": "serious: {value}",
     "order": "order {value}",
+    "read": "read before: {value}",
     "revisions": "{value} things of your shelf, as they were then",
     "photo": "with a photo",
 }
