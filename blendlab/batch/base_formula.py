@@ -13,6 +13,8 @@ from blendlab.shelf import Base, BaseLine, Ingredient, Stirred
 from blendlab.units import digits
 
 SAME = 1e-9
+NOTHING = "nothing that follows from it"
+"""What a change moved that moved nothing."""
 SCENTED = {"parfum", "fragrance", "aroma", "oil"}
 """Words of an INCI name that may be a fragrance."""
 
@@ -23,7 +25,8 @@ def with_formula(base: Base, parts: Sequence[Stirred]) -> Base:
     parts  its lines with their raw materials, percent of the base
 
     The pH and the weighed cup are cleared: both are to be measured anew. Those of a base that had no formula
-    before are of this one and stay. Unchanged lines change nothing.
+    before are of this one and stay. Unchanged lines change nothing. What an earlier change moved and nobody
+    has confirmed stays told.
     """
     lines = tuple(BaseLine(ingredient=replace(item.ref, rev=""), pct=pct) for item, pct in parts)
     if lines == base.lines:
@@ -31,7 +34,7 @@ def with_formula(base: Base, parts: Sequence[Stirred]) -> Base:
     made = figures(parts)
     change: dict[str, Any] = {
         "lines": lines,
-        "anhydrous": made.water_class == "anhydrous",
+        "anhydrous": bool(parts) and made.water_class == "anhydrous",
         "density_mix_g_ml": round(made.density_g_ml or base.density_mix_g_ml, 4),
         "density_whipped_g_ml": None if base.lines else base.density_whipped_g_ml,
         "pH": None if base.lines else base.pH,
@@ -42,9 +45,9 @@ def with_formula(base: Base, parts: Sequence[Stirred]) -> Base:
         **_preserved(parts),
     }
     after = replace(base, **change)
-    return replace(
-        after, unconfirmed=tuple(_moved(base, after, made, parts)) or ("nothing that follows from it",)
-    )
+    before = (said for said in base.unconfirmed if said != NOTHING)
+    told = dict.fromkeys((*before, *_moved(base, after, made, parts)))
+    return replace(after, unconfirmed=tuple(told) or (NOTHING,))
 
 
 def _keepers(parts: Sequence[Stirred]) -> list[Stirred]:
@@ -87,7 +90,12 @@ def _contents(parts: Sequence[Stirred]) -> dict[str, float]:
 
 
 def _own_fragrance(base: Base, parts: Sequence[Stirred]) -> float | None:
-    """Fragrance of its own: 0 where nothing in it can smell; a 0 ends with what may smell, new in it."""
+    """Fragrance of its own: 0 where nothing in it can smell; a 0 ends with what may smell, new in it.
+
+    Of no lines nothing is known.
+    """
+    if not parts:
+        return None
     scented = {item.id for item, pct in parts if pct > 0 and _may_smell(item)}
     if base.own_fragrance_pct is None:
         return None if scented else 0.0
@@ -123,7 +131,11 @@ def _moved(before: Base, after: Base, made: BaseFigures, parts: Sequence[Stirred
         was, now_pct = before.actives.get(name, 0.0), after.actives.get(name, 0.0)
         if abs(was - now_pct) > SAME:
             yield f"{name} {digits(was)} to {digits(now_pct)} %"
-    if made.density_g_ml is None:
+    if before.anhydrous != after.anhydrous:
+        yield "it holds no water now" if after.anhydrous else "it may hold water now"
+    if not parts:
+        yield "its formula is gone: what it is made of is not known"
+    elif made.density_g_ml is None:
         yield "density of the mix not known: an ingredient does not say its own"
     elif (old := f"{before.density_mix_g_ml:.3f}") != (new := f"{after.density_mix_g_ml:.3f}"):
         yield f"density of the mix {old} to {new} g/ml"

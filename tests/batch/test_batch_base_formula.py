@@ -87,6 +87,30 @@ def test_a_formula_without_water_is_anhydrous():
     assert not with_formula(BASE, moved(preservative_a=0.4)).anhydrous
 
 
+def test_of_a_formula_that_was_taken_away_nothing_is_known():
+    gone = with_formula(replace(BASE, own_fragrance_pct=0.0), [])
+    assert not gone.anhydrous
+    assert (gone.own_fragrance_pct, gone.preservative_pct, gone.actives) == (None, None, {})
+    assert "fragrance of its own not known any more" in gone.unconfirmed
+    assert "its formula is gone: what it is made of is not known" in gone.unconfirmed
+
+
+def test_water_that_goes_or_comes_is_told():
+    oil = next(item for item in ingredients() if item.water_pct == 0 and item.function == "oil")
+    dry = with_formula(BASE, [Stirred(oil, 100.0)])
+    assert "it holds no water now" in dry.unconfirmed
+    assert "it may hold water now" in with_formula(replace(dry, unconfirmed=()), LINES).unconfirmed
+
+
+def test_a_second_change_does_not_hide_what_the_first_moved():
+    """The pH is cleared by the first; the second moves the preservative again before she confirms."""
+    first = with_formula(replace(BASE, pH=6.2), moved(preservative_a=0.4))
+    second = with_formula(first, moved(preservative_a=0.5))
+    assert second.unconfirmed[: len(first.unconfirmed)] == first.unconfirmed
+    assert "pH 6.2 cleared: measure the new one" in second.unconfirmed
+    assert "preservative 0.4 % to 0.5 %" in second.unconfirmed
+
+
 def test_what_cannot_be_reckoned_is_told():
     blind = replace(WATER, density_g_ml=None)
     measured = replace(BASE, known="measured", density_whipped_g_ml=0.6)
