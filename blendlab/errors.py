@@ -95,6 +95,11 @@ def _clear(value: float) -> str:
     return figure + "0" if len(figure.partition(".")[2]) == 3 else figure
 
 
+def _brief(text: str, most: int) -> str:
+    """A text cut to a length: what a file holds may have no end."""
+    return text if len(text) <= most else f"{text[: most - 3]}..."
+
+
 class UnknownName(BlendlabError, LookupError):
     """A name that is not in the list it should come from.
 
@@ -104,8 +109,7 @@ class UnknownName(BlendlabError, LookupError):
 
     def __init__(self, what: str, got: str, known: Iterable[str]) -> None:
         self.what, self.got, self.known = what, got, tuple(known)
-        told = got if len(got) <= 80 else f"{got[:77]}..."
-        super().__init__(f'Unknown {what} "{told}"; known: {", ".join(self.known)}.')
+        super().__init__(f'Unknown {what} "{_brief(got, 80)}"; known: {", ".join(self.known)}.')
 
 
 class WrongKind(BlendlabError, ValueError):
@@ -141,7 +145,7 @@ class BadDocument(BlendlabError, ValueError):
 
     def __init__(self, what: str, problems: Iterable[Problem]) -> None:
         self.what, self.problems = what, tuple(problems)
-        listed = "; ".join(str(problem) for problem in self.problems)
+        listed = "; ".join(_brief(str(problem), 300) for problem in self.problems)
         super().__init__(f"This {what} cannot be read: {listed}")
 
 

@@ -95,3 +95,6 @@ def test_a_name_without_end_does_not_fill_the_sentence():
     unknown = UnknownName("material", "x" * 5000, ["glass"])
     assert len(str(unknown)) < 150
     assert unknown.got == "x" * 5000
+    unread = BadDocument("design", [Problem("markets", f'has "{"x" * 5000}"'), Problem("tones", "is empty")])
+    assert len(str(unread)) < 400
+    assert str(unread).endswith("...; tones: is empty")

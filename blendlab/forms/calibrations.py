@@ -11,6 +11,7 @@ import numpy as np
 from blendlab import store
 from blendlab.errors import Finding, worst_first
 from blendlab.facts.read import figure
+from blendlab.forms import on_shelf
 from blendlab.forms.form import Form, Typed
 from blendlab.shelf import Base, Item, Pigment, Shelf, Swatch
 from blendlab.tint import mix, see
@@ -51,6 +52,16 @@ class Preview:
     rows: tuple[Row, ...]
     lines: tuple[str, ...]
     findings: tuple[Finding, ...]
+
+    @property
+    def refused(self) -> str:
+        """Why it measures nothing; "" for one that can be kept."""
+        return next((finding.text for finding in self.findings if finding.level == "stop"), "")
+
+
+def keep(folder: store.Folder, seen: Preview) -> str:
+    """Put what was measured on the shelf; "" or why not."""
+    return seen.refused or on_shelf.save(folder, seen.made)
 
 
 def preview(

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
+from functools import partial
 from html import escape
 from typing import Any
 
@@ -181,8 +182,7 @@ def _fit(item: Measured, base: Base, kept: list[Swatch]) -> None:
     for line in made.lines:
         parts.small(line)
     parts.findings(made.findings, "swatches")
-    refused = any(finding.level == "stop" for finding in made.findings)
-    _use(made.made, refused)
+    _use(made.made, partial(calibrations.keep, state.folder(), made), bool(made.refused))
 
 
 def _law(base: Base, kept: list[Swatch], aim: str) -> None:
@@ -199,11 +199,11 @@ def _law(base: Base, kept: list[Swatch], aim: str) -> None:
     for sentence in told:
         parts.small(sentence)
     if made is not None:
-        _use(made)
+        _use(made, partial(on_shelf.save, state.folder(), made))
 
 
-def _use(made: Item, refused: bool = False) -> None:
-    st.button(say.USE, key="sw.use", type="primary", disabled=refused, on_click=_keep, args=(made,))
+def _use(made: Item, put: Callable[[], str], refused: bool = False) -> None:
+    st.button(say.USE, key="sw.use", type="primary", disabled=refused, on_click=_keep, args=(made, put))
 
 
 def _rows(rows: Iterable[calibrations.Row]) -> None:
@@ -222,8 +222,8 @@ def _apart(apart: float | None) -> str:
 
 
 @mishap.answered
-def _keep(made: Item) -> None:
-    problem = on_shelf.save(state.folder(), made)
+def _keep(made: Item, put: Callable[[], str]) -> None:
+    problem = put()
     if problem:
         st.session_state[f"{_keys()}-answers"] = [problem]
         return

@@ -162,6 +162,19 @@ def test_swatches_of_a_known_strength_give_that_strength(shelf, blue, base):
     assert "strength within" in history[0]
 
 
+def test_swatches_that_do_not_fit_are_not_kept_whoever_asks(folder, shelf, blue, base):
+    """The palest swatch has the highest percent written on it: no ladder of one pigment."""
+    pcts = (0.05, 0.15, 0.4)
+    ladder = [from_reflectance(reflectance(blue, base, pct), {blue.id: pct}) for pct in pcts]
+    mixed_up = [replace(ladder[at], doses={blue.id: pcts[-1 - at]}) for at in range(3)]
+    shown = calibrations.preview(blue, base, mixed_up, "L-3", DAY)
+    assert shown.findings[0].level == "stop"
+    assert calibrations.keep(folder, shown) == shown.findings[0].text
+    assert store.read_shelf(folder).today("pigment", blue.id).calibrations == ()
+    assert calibrations.keep(folder, calibrations.preview(blue, base, ladder, "L-3", DAY)) == ""
+    assert store.read_shelf(folder).today("pigment", blue.id).calibrations[-1].lot == "L-3"
+
+
 def test_readings_of_the_white_make_the_base(base):
     white = np.linspace(0.86, 0.9, 31)
     reading = from_reflectance(white, {})
