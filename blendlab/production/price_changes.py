@@ -30,7 +30,12 @@ def price_changes(
         new = now.of_mixed(taken, needs.get(item, 0.0)) if taken else now.of_item(item)
         before, after = (_a_kg(each, currency) for each in (old, new))
         if before != after:
-            yield f"Price of {name}", before, after, new.basis or "no price was entered"
+            yield (
+                f"Price of {name}, with what stays in packs",
+                before,
+                after,
+                new.basis or "no price was entered",
+            )
     jar_id = str((page.design.get("jar") or {}).get("id", ""))
     glass = [glass_price(prices.shelf, jar_id) for prices in (then, now)]
     if glass[0] != glass[1]:

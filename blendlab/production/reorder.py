@@ -10,7 +10,7 @@ from blendlab.batch.stock import to_order
 from blendlab.errors import BlendlabError
 from blendlab.facts.read import figure
 from blendlab.production import pieces
-from blendlab.shelf import Shelf
+from blendlab.shelf import Base, Shelf
 from blendlab.store import PIECES, Book, Refused, unit_of
 from blendlab.units import plain
 
@@ -56,12 +56,20 @@ def sentences(folder: store.Folder, book: Book, shelf: Shelf, on: date) -> tuple
         days, wait = max(float((on - first).days), least), days_of(folder, item)
         for point in to_order({item: grams}, days, left, (wait.lead, wait.safety)).values():
             unit, source = unit_of(item), "your days" if wait.own else "common practice"
+            act = "Cook" if _is_cooked(shelf, item) else "Order"
             found.append(
-                f"Order {name(shelf, item)}: {plain(left.get(item, 0.0), 1)} {unit} left, order at "
+                f"{act} {name(shelf, item)}: {plain(left.get(item, 0.0), 1)} {unit} left, {act.lower()} at "
                 f"{plain(point, 1)} {unit} (use of the last {days:g} days, {wait.lead:g} days to come and "
                 f"{wait.safety:g} to spare: {source})."
             )
     return tuple(found)
+
+
+def _is_cooked(shelf: Shelf, item: str) -> bool:
+    """Whether a thing is a base of her own formula."""
+    kind, _, item_id = item.partition(":")
+    found = shelf.today(kind, item_id) if kind == "base" else None
+    return isinstance(found, Base) and bool(found.lines)
 
 
 def name(shelf: Shelf, item: str) -> str:

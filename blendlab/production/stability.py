@@ -133,6 +133,8 @@ def verdict(said: Mapping[str, Any]) -> str:
     read = {field.name: said.get(field.name) for field in fields(Reading)}
     missing = said.get("not_read", not_read(Reading(**read)))
     words = ", ".join(NAMES.get(name, name) for name in missing)
+    if set(missing) == set(read):
+        return "Nothing was read of it."
     return (
         f"Nothing failed of what was read; not read: {words}."
         if words

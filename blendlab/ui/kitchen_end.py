@@ -44,10 +44,11 @@ def _base_lot(shown: store.BatchPage) -> None:
     if base is None:
         parts.small(say.NO_BASE)
         return
-    kitchen_steps.field(say.CAME_OUT, "cooked-grams")
-    kitchen_steps.field(say.LEFT_IN_POT, "cooked-left")
-    kitchen_steps.field(say.COOK_MINUTES, "cooked-minutes")
-    kitchen_steps.field(say.LOT_CODE, "cooked-code", shown.line.code)
+    with st.container(width=640):
+        kitchen_steps.field(say.CAME_OUT, "cooked-grams")
+        kitchen_steps.field(say.LEFT_IN_POT, "cooked-left")
+        kitchen_steps.field(say.COOK_MINUTES, "cooked-minutes")
+        kitchen_steps.field(say.LOT_CODE, "cooked-code", shown.line.code)
     kitchen_steps.really(COOKED)
     for answer in st.session_state.get("cooked-answers", []):
         parts.alert(answer)

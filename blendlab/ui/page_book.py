@@ -46,6 +46,7 @@ def page() -> None:
             default="made",
             key="book-part",
             persist_state="session",
+            on_change=_quiet,
         )
         if part == "made":
             st.text_input(say.FIND, key="book-find", width=340, persist_state="session", on_change=_newest)
@@ -112,6 +113,12 @@ def _row(key: str, title: str, about: str, code: str | None, lot: int | None) ->
 
 
 @mishap.answered
+def _quiet() -> None:
+    """What was said in one part of the Book goes when another is looked at."""
+    st.session_state.said = None
+
+
+@mishap.answered
 def _newest() -> None:
     """A new search begins at its newest lines."""
     for of in ("batches", "lots"):
@@ -120,7 +127,7 @@ def _newest() -> None:
 
 @mishap.answered
 def _show(code: str | None, lot: int | None) -> None:
-    st.session_state.update({"book-code": code, "book-lot": lot})
+    st.session_state.update({"book-code": code, "book-lot": lot, "said": None})
 
 
 def _chosen(book: store.Book, found: store.Found) -> None:

@@ -83,14 +83,15 @@ def _bring_in() -> None:
 
 def _offer(data: bytes, file_id: str) -> None:
     """What would come, and the button that lets it."""
+    prices = bool(st.session_state.get("bring-in-prices"))
     try:
-        arrival = store.bring_in_bytes(state.folder(), data, write=False)
+        arrival = store.bring_in_bytes(state.folder(), data, write=False, with_prices=prices)
     except BlendlabError as problem:
         parts.alert(str(problem), "said")
         return
     for sentence in safekeeping.told(arrival, came=False):
         parts.small(sentence)
-    if arrival.prices_ask:
+    if arrival.prices_ask or prices:
         st.checkbox(say.BRING_IN_PRICES, key="bring-in-prices")
     if arrival.book_asks:
         st.checkbox(say.BRING_IN_BOOK, key="bring-in-book")

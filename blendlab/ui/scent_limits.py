@@ -30,6 +30,9 @@ def ceiling(assessed: Assessment, check: ScentCheck | None) -> None:
     if check is None:
         parts.small(say.NOTHING_TO_CHECK)
         return
+    if not assessed.design.scent.oils:
+        parts.small(say.NO_OIL_YET)
+        return
     figures = [(say.HIGHEST, _figure(check.ceiling_pct))]
     if check.ceiling_pct is None and check.without:
         first = check.without[0]

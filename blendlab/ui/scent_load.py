@@ -32,7 +32,7 @@ def load(assessed: Assessment) -> None:
 
 
 def _sentences(said: scents.Load) -> list[str]:
-    if said.batch_g:
+    if said.batch_g and (said.grams or not said.pct):
         grams, batch = line_words.grams(said.grams, said.step_g), line_words.grams(said.batch_g, 1)
         found = [say.LOAD_SAID_OF_BATCH.format(pct=said.pct, parts=said.parts, grams=grams, batch=batch)]
     else:

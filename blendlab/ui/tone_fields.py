@@ -74,7 +74,7 @@ def _open(tone_id: str) -> None:
 
 def _edit(position: int, judged: ToneJudged, placed: DosedTone, assessed: Assessment) -> None:
     tone, count = judged.tone, len(assessed.tones)
-    parts.small(_numbers(judged))
+    parts.small(_numbers(judged, say.SEAM if count > 1 else ""))
     names = {
         pigment.id: say.PIGMENT_KNOWN.format(pigment=pigment.name, known=words.KNOWN[pigment.known])
         for pigment in memo.shelf().of("pigment")
@@ -98,15 +98,15 @@ def _edit(position: int, judged: ToneJudged, placed: DosedTone, assessed: Assess
         )
 
 
-def _numbers(judged: ToneJudged) -> str:
+def _numbers(judged: ToneJudged, seam: str) -> str:
     seen, spread = judged.seen, judged.spread
     said = say.NUMBERS.format(
         hex=seen.hex,
         lab=", ".join(f"{coordinate:.1f}" for coordinate in seen.lab),
         known=words.KNOWN[judged.tint.known],
         delta_e=spread.delta_e00,
-        seam=say.SEAM,
-    )
+        seam=seam,
+    ).strip()
     return said if seen.in_gamut else f"{said} {say.GAMUT}"
 
 

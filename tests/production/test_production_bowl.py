@@ -208,6 +208,14 @@ def test_what_lasts_no_longer_than_lead_and_safety_is_to_be_ordered(folder, book
     assert reorder.sentences(folder, book, tries.shelf(), today + timedelta(days=200)) == ()
 
 
+def test_a_base_of_her_own_formula_is_cooked_and_not_ordered(folder, book, code):
+    until(book, code, "whip")
+    (base,) = store.lots(book, "base:cooked")
+    book.move(base.number, 1 - base.left_g, "count", "counted")
+    said = " ".join(reorder.sentences(folder, book, tries.shelf(), date.today()))
+    assert "Cook Whipped soap base: 1 g left, cook at " in said
+
+
 def test_a_density_now_says_how_far_the_filling_sank(book, code):
     until(book, code, "none")
     page = store.batch(book, code)

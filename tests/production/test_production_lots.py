@@ -294,6 +294,7 @@ def test_a_reading_that_was_written_is_not_due_any_more(book, code):
             {"fails": [], "ph_shift": 0.1, "bleed_mm": 0.0, "free_liquid": False, "growth": False},
             "Nothing failed of what was read; not read: height drop, colour change.",
         ),
+        ({"fails": [], "photo": "d6665fd284b3"}, "Nothing was read of it."),
     ],
 )
 def test_what_was_not_read_is_no_pass(said, words):

@@ -163,12 +163,12 @@ def test_another_price_is_told_by_the_kilogram_with_what_it_is_known_by(book):
     twice = f"{0.196 / (1 - waste) * 1000:.2f} EUR a kg"
     dearer = on_shelf(replace(lavender, price_per_g=0.196))
     _, rows = again(book, page, dearer)
-    row = rows[f"Price of {lavender.name}"]
+    row = rows[f"Price of {lavender.name}, with what stays in packs"]
     assert (row.before, row.now, row.why) == (then, twice, "your shelf")
     paid = {"price": {"pack_price": 30, "pack_g": 250, "shipping": 5, "waste": 0.02}}
     lot(book, "oil:lavender", "L-1", 250.0, paid)
     _, rows = again(book, page, dearer)
-    row = rows[f"Price of {lavender.name}"]
+    row = rows[f"Price of {lavender.name}, with what stays in packs"]
     assert (row.before, row.now, row.why) == (then, "142.86 EUR a kg", "lot L-1, by its own pack")
 
 

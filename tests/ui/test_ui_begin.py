@@ -91,3 +91,17 @@ def test_how_much_is_made_changes_nothing_in_the_jar(pages, folder, path, value,
     inner[path[-1]] = value
     found = batches.made_of(store.open_book(folder), recipe.from_dict(plain))
     assert (found is not None) == same
+
+
+def test_a_new_design_says_nothing_of_a_seam_or_a_load_that_it_has_not(pages):
+    pages.go("cards").press("New design")
+    assert "A seam you cannot see" not in pages.said
+    pages.press("Add a tone")
+    assert "A seam you cannot see" in pages.said
+    pages.go("scent")
+    assert "A highest load is found once there is an oil." in pages.said
+    assert "none for sale" not in pages.said
+    pages.at.text_input(key="n.scent.load_pct").set_value("1")
+    pages.run()
+    pages.at.selectbox(key="add-oil").select("lavender")
+    assert "in the batch of" not in pages.run().said  # its share is 0 %

@@ -439,3 +439,10 @@ def test_everything_written_down_is_told_in_words(pages, folder):
     assert f"<td>Ticked</td><td>{steps['clean']}" in pages.said
     assert "g net</td>" in pages.said
     assert "net g " not in pages.said
+
+
+def test_what_was_said_in_one_part_of_the_book_goes_with_another(pages):
+    pages.go("book").at.session_state["said"] = {"text": "868 g planned.", "fresh": False}
+    assert "868 g planned." in pages.run().said
+    pages.at.get_by_key("book-part").set_value("tests")
+    assert "868 g planned." not in pages.run().said

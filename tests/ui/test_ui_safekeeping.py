@@ -52,7 +52,10 @@ def test_a_backup_is_looked_at_and_then_brought_in(pages, folder, tmp_path):
     assert "Would come new: 3 cards" in pages.said
     assert f"{pigment.name}: yours 700 a kg" in pages.said
     assert store.listing(folder) == []
+    assert "Yours stays." in pages.said
     pages.at.checkbox(key="bring-in-prices").check().run()
+    assert "Yours stays." not in pages.said  # what is told is what the button will do
+    assert "would hold." in pages.said
     pages.press(say.BRING_IN_GO)
     assert "Came new: 3 cards" in pages.said
     assert len(store.listing(folder)) == 3

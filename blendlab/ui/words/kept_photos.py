@@ -1,6 +1,6 @@
 """The English of the photos of kept jars."""
 
-PHOTO = "Photo of the jar (JPEG, PNG or WebP, 30 MB at most)"
+PHOTO = "Photo of the jar"
 KEPT_HOW = (
     "Kept in the folder photos of your folder, at most {px} pixels wide or high, without the place, the time"
     " and the phone it was taken with."

@@ -60,6 +60,7 @@ COUNTED = (
 )
 UNCHECKED = "Not checked: {names}."
 UNCHECKED_MORE = "Not checked: {names} and {more} more, listed below."
+NO_OIL_YET = "A highest load is found once there is an oil."
 NONE_FOR_SALE = "none for sale"
 NO_SHEET_LIMITS = "no sheet limits it"
 FOUND = "How the highest load is found, and what was not checked"
