@@ -139,7 +139,7 @@ def _of_item(
     if isinstance(item, Base):
         yield from _of_base(resolved, pct, market, in_order)
     elif isinstance(item, Ingredient):
-        yield from _of_components(item, pct, market)
+        yield from _of_components(item, pct, pct, market)
     elif isinstance(item, Pigment):
         for number in item.ci or (item.name,):
             yield Named(_colour(number, market), 0.0, pct, colour=True)
@@ -150,10 +150,13 @@ def _of_item(
 def _of_base(
     resolved: Resolved, pct: float, market: str, in_order: Mapping[str, tuple[float, float]]
 ) -> Iterator[Named]:
+    """What a base brings: by its formula, its preservative as its lot says, or as its supplier declares."""
     base, lines = resolved.base, resolved.base_lines
     if base.lines and lines is not None:
         for ingredient, of_base_pct in lines:
-            yield from _of_components(ingredient, pct * of_base_pct / 100, market)
+            keeps = base.preservative is not None and ingredient.id == base.preservative.id
+            held = base.preservative_pct if keeps and base.preservative_pct else (of_base_pct, of_base_pct)
+            yield from _of_components(ingredient, pct * held[0] / 100, pct * held[1] / 100, market)
         return
     for name in base.declared or tuple(in_order):
         bounds = in_order.get(name)
@@ -166,9 +169,10 @@ def _of_base(
         yield Named(f"(ingredients of {base.name})", known=False)
 
 
-def _of_components(item: Ingredient, pct: float, market: str) -> Iterator[Named]:
+def _of_components(item: Ingredient, low: float, high: float, market: str) -> Iterator[Named]:
+    """Components of a raw material of which the product holds from `low` to `high` percent."""
     for part in item.components:
-        yield Named(_water(part.inci, market), pct * part.low_pct / 100, pct * part.high_pct / 100)
+        yield Named(_water(part.inci, market), low * part.low_pct / 100, high * part.high_pct / 100)
     if not item.components:
         yield Named(f"(components of {item.name})", known=False)
 

@@ -38,7 +38,7 @@ def of_lot(base: Base, line: LotLine, shelf: Shelf) -> Base:
     if isinstance(said.get("preservative_pct"), list):
         low, high = sorted(float(pct) for pct in said["preservative_pct"])
         change["preservative_pct"] = (low, high)
-        change["actives"] = _actives(base, high, shelf)
+        change["actives"] = _actives(base, replace(base, **change), high, shelf)
     elif said.get("preservative_pct") == "unknown":
         change |= {"preservative_pct": None, "actives": {}}
     for key in ("pH", "density_whipped_g_ml", "add_below_c", "own_fragrance_pct"):
@@ -47,13 +47,14 @@ def of_lot(base: Base, line: LotLine, shelf: Shelf) -> Base:
     return replace(base, **change)
 
 
-def _actives(base: Base, kept_pct: float, shelf: Shelf) -> dict[str, float]:
-    """Actives of a base whose lot holds its preservative in another percent than the shelf says."""
-    keeper = _keeper(base, shelf)
+def _actives(base: Base, lot: Base, kept_pct: float, shelf: Shelf) -> dict[str, float]:
+    """Actives of a lot that holds a percent of its preservative; those of the base's own are not in it."""
+    keeper = _keeper(lot, shelf)
     if keeper is None:
         return dict(base.actives)
-    parts = ledger.of_ingredient(keeper)
-    others = {name: pct for name, pct in base.actives.items() if ledger.counted(name, pct)[0] not in parts}
+    parts, own = ledger.of_ingredient(keeper), _keeper(base, shelf)
+    gone = parts.keys() | (ledger.of_ingredient(own).keys() if own is not None else set())
+    others = {name: pct for name, pct in base.actives.items() if ledger.counted(name, pct)[0] not in gone}
     return {**others, **{name: part * kept_pct / 100 for name, part in parts.items()}}
 
 

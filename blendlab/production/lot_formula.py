@@ -17,13 +17,16 @@ Order = dict[str, tuple[float, float]]
 
 
 def as_taken(book: Book, page: BatchPage, resolved: Resolved) -> tuple[Resolved, Order | None]:
-    """What a batch was made of with its base as its lots are, and the order that their supplier says."""
+    """What a batch was made of with its base as its lots are, and the order that their supplier says.
+
+    Of a cooked lot the pot says how much preservative it holds, of a bought one what was typed of it.
+    """
     taken = lots_drawn.drawn(book, page).parts.get(f"base:{resolved.base.id}", ())
     cooked = as_cooked(book, taken, resolved.base_lines or ())
-    return (
-        replace(resolved, base_lines=cooked or resolved.base_lines),
-        in_order([line for line, _ in taken]),
-    )
+    order = in_order([line for line, _ in taken])
+    if cooked is None:
+        return resolved, order
+    return replace(resolved, base_lines=cooked, base=replace(resolved.base, preservative_pct=None)), order
 
 
 def in_order(lots: Sequence[LotLine]) -> Order | None:

@@ -125,6 +125,21 @@ def test_the_order_that_a_lot_declares_is_the_order_of_its_part(book):
     assert names[:3] == ("Aqua", "Glycerin", "Sodium Cocoyl Isethionate")
 
 
+def test_the_label_takes_the_preservative_of_a_bought_lot_as_it_was_typed(book):
+    """The formula holds 1 %; 4 % of it in the lot stand before what the formula has 2 % of."""
+    keeper = tries.shelf().today("ingredient", "preservative-a")
+    first = max(keeper.components, key=lambda part: part.low_pct).inci
+    design, base = tries.design(), tries.shelf().today("base", "cooked")
+    number = book.receive(Lot(code="B-1", of=base.ref), 9000, {"preservative_pct": [4.0, 4.0]})
+    lots = {"base:cooked": (store.lot(book, number),)}
+    names = {}
+    for which, taken in (("formula", {}), ("lot", lots)):
+        judged = judgement.judge(design, tries.shelf(), DAY, taken)
+        told = label_of(book, judged, "EU", base_lots=taken.get("base:cooked", ()))
+        names[which] = told.ingredients.names.index(first)
+    assert names["lot"] < names["formula"]
+
+
 def test_a_label_that_cannot_be_printed_is_told_before_the_release(book):
     """A bought base: nothing is said once its lot says percents that do not overlap."""
     bought = replace(tries.shelf().today("base", "cooked"), id="bought", lines=(), declared=())

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from blendlab import store
+from blendlab.batch import ledger
 from blendlab.batch.plan import plan
 from blendlab.production import (
     base_mix,
@@ -21,7 +22,7 @@ from blendlab.production import (
     stock_lots,
 )
 from blendlab.recipe import Batch, Dilution, Ref
-from blendlab.shelf import Lot, Pigment, Shelf, Swatch, resolve
+from blendlab.shelf import Component, Lot, Pigment, Shelf, Swatch, resolve
 from blendlab.store.book_sales_entries import Kept
 from blendlab.store.book_tests import keep_for_tests
 from blendlab.tint import mix, predict
@@ -163,6 +164,23 @@ def test_a_preservative_that_is_unknown_is_not_read_from_the_base(book):
     number = book.receive(Lot(code="B-1", of=base.ref), 100, {"preservative_pct": "unknown"})
     made = base_mix.of_lot(base, store.lot(book, number), tries.shelf())
     assert (made.preservative_pct, made.actives, made.pH) == (None, {}, base.pH)
+
+
+def test_the_actives_of_a_lot_are_those_of_what_it_was_kept_with(book):
+    """Kept with something else than the base: half a percent of that, and nothing of the base's own."""
+    keeper = tries.shelf().today("ingredient", "preservative-a")
+    other = replace(
+        keeper,
+        id="other",
+        components=(Component(inci="Sodium Dehydroacetate", low_pct=100, high_pct=100),),
+    )
+    shelf = Shelf((*tries.shelf().items, other))
+    base = replace(tries.shelf().today("base", "cooked"), actives={"phenoxyethanol": 0.9, "iron": 0.1})
+    data = {"preservative_pct": [0.5, 0.5], "kept_by": "other"}
+    number = book.receive(Lot(code="B-1", of=base.ref), 100, data)
+    made = base_mix.of_lot(base, store.lot(book, number), shelf)
+    name, pct = ledger.counted("Sodium Dehydroacetate", 0.5)
+    assert made.actives == {"iron": 0.1, name: pytest.approx(pct)}
 
 
 def test_a_design_is_judged_with_its_lots(book):
