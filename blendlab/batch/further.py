@@ -58,8 +58,8 @@ def _rises(ticked: Sequence[Portion], now: Portion, step_g: float) -> list[tuple
 def _take(portion: Portion, times: int, grams: float) -> Step:
     about = "about " if portion.rest else ""
     text = (
-        f"{portion.name} was taken before the batch was made bigger. Whip the base that was weighed on top "
-        f"like the first, then add {about}{plain(grams, 2)} g of it to this tone."
+        f"{portion.name} was taken before the batch was made bigger. Whip the base that was weighed on top, "
+        f"with all that goes into it, like the first; then add {about}{plain(grams, 2)} g to this tone."
     )
     return Step(further_id("take", times, portion.tone), "do", text, source=PRACTICE, grams=round(grams, 2))
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
+from math import prod
 from typing import Protocol
 
 from blendlab.batch import (
@@ -20,7 +21,7 @@ from blendlab.batch.acidity import of_design
 from blendlab.batch.line_wishes import Draft, draft, gate_of
 from blendlab.batch.rounding import Settled
 from blendlab.batch.sheet import Line, Plan, Portion, TopUpSummary
-from blendlab.batch.whip import Density, filled_density
+from blendlab.batch.whip import Density, filled_density, foam_density, grains
 from blendlab.errors import Finding, worst_first
 from blendlab.facts.read import figure
 from blendlab.recipe import Design, Ref
@@ -98,7 +99,11 @@ def plan(
     ]
     early += plan_findings.flash_findings(drafted)
     blank = replace(
-        _empty(design, habits, density, volume), mix_g_ml=resolved.base.density_mix_g_ml, acidity=kept
+        _empty(design, habits, density, volume),
+        mix_g_ml=resolved.base.density_mix_g_ml,
+        acidity=kept,
+        foam_g_ml=foam_density(resolved).g_ml,
+        foam_share=prod(1 - part.pct / 100 for part in grains(resolved)),
     )
     if full is not None or net <= 0 or not any(drafted.weights):
         early += [plan_findings.no_room(drafted, full)] if full is not None else []
@@ -156,7 +161,7 @@ def _plan(
     jars, rest = Habits(drafted.design).jars_of(made.batch_g, blank.net_g)
     lines = [*sheet_lines.weighed(drafted, made), *sheet_lines.dusted(drafted, jars)]
     portions = _portions(drafted, made, density, blank.net_g)
-    order = steps.finishing(drafted, lines, portions, density)
+    order = steps.finishing(drafted, lines, portions)
     turns = [step.line for step in order if step.line]
     low, high = rounding.preservative_range(drafted, made)
     filled = replace(

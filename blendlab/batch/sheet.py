@@ -166,6 +166,8 @@ class Plan(Noun):
     batch_g      sum of the lines that are part of the batch
     mix_g_ml     density of the base before whipping; None = not known
     acidity      where its pH must lie; None = it holds no water
+    foam_g_ml    density of the foam before grains are folded in, as its cup is weighed; None = as `density`
+    foam_share   share of that foam in the mass of the filling
     """
 
     title: str
@@ -188,6 +190,8 @@ class Plan(Noun):
     findings: tuple[Finding, ...]
     mix_g_ml: float | None = None
     acidity: PhWindow | None = None
+    foam_g_ml: float | None = None
+    foam_share: float = 1.0
     format: int = FORMAT
 
     def __post_init__(self) -> None:

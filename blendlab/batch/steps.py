@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from blendlab.batch.acidity import PhWindow
 from blendlab.batch.line_wishes import Draft, Want, gate_of
 from blendlab.batch.sheet import Line, Portion, Step
-from blendlab.batch.whip import Density
+from blendlab.batch.whip import foam_density, grains
 from blendlab.facts.read import figure
 from blendlab.fragrance.heat import gate_c
 from blendlab.units import degrees
@@ -45,14 +45,17 @@ def fragrance_gate(wants: Iterable[Want]) -> float:
     )
 
 
-def finishing(
-    drafted: Draft, lines: Sequence[Line], portions: Sequence[Portion], density: Density
-) -> tuple[Step, ...]:
+def finishing(drafted: Draft, lines: Sequence[Line], portions: Sequence[Portion]) -> tuple[Step, ...]:
     """Working order for finishing part of a base lot into jars."""
     by_what: dict[str, list[Line]] = {}
     for line in lines:
         by_what.setdefault(line.what, []).append(line)
-    steps = [cleaning(), *_mixed_scent(by_what), *_bowl(drafted, by_what), *_whipping(drafted, density)]
+    folded = {part.ingredient.ref.key for part in grains(drafted.resolved)}
+    keys = {want.id: want.item.ref.key for want in drafted.wants}
+    late = [line for line in by_what.get("addition", ()) if keys[line.id] in folded]
+    by_what["addition"] = [line for line in by_what.get("addition", ()) if line not in late]
+    steps = [cleaning(), *_mixed_scent(by_what), *_bowl(drafted, by_what), *_whipping(drafted)]
+    steps += _folded_in(late)
     steps += _scent_gate(drafted, by_what)
     for portion in sorted(portions, key=lambda portion: portion.rest):
         pigments = [line for line in by_what.get("pigment", ()) if line.tone == portion.tone]
@@ -76,12 +79,22 @@ def _bowl(drafted: Draft, lines: dict[str, list[Line]]) -> list[Step]:
     return steps
 
 
-def _whipping(drafted: Draft, density: Density) -> list[Step]:
+def _folded_in(late: Sequence[Line]) -> list[Step]:
+    """Grains, folded into the foam after its cup was weighed."""
+    if not late:
+        return []
+    names = " and ".join(line.name for line in late)
+    told = f"Fold {names} into the whipped base by hand, evenly; the mixer would let it collapse."
+    return [*(weigh(line) for line in late), Step("fold-grains", "do", told, source=PRACTICE)]
+
+
+def _whipping(drafted: Draft) -> list[Step]:
     most = figure("batch", "whip_temperature").high
     what = "the fats have" if drafted.base.anhydrous else "stearic acid has"
     text = f"Product at {degrees(most)} or below before whipping: above, {what} not set."
+    foam = foam_density(drafted.resolved)
     target = (
-        f"Whip to {density.g_ml:.2f} g/ml. Weigh a level cup each minute; stop there, or when a cup "
+        f"Whip to {foam.g_ml:.2f} g/ml. Weigh a level cup each minute; stop there, or when a cup "
         "is heavier than the one before: the foam collapses."
     )
     return [

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from math import inf
 from statistics import fmean
@@ -14,6 +14,10 @@ from blendlab.facts.read import figure
 
 if TYPE_CHECKING:
     from blendlab.shelf import Base, Resolved
+    from blendlab.shelf.resolved import Stirred
+
+GRAINS = "sugar"
+"""Function of a raw material that is folded into the foam as grains, after the whipping."""
 
 
 @dataclass(frozen=True)
@@ -100,21 +104,44 @@ def whipped_density(base: Base, overrun_pct: float | None, cups: Sequence[float]
     return Density(likely, min(likely, row.low), max(likely, row.high), False)
 
 
+def foam_density(resolved: Resolved) -> Density:
+    """Density of the whipped base as its cup is weighed, before grains are folded in."""
+    return whipped_density(resolved.base, resolved.design.batch.overrun_pct, resolved.cups)
+
+
+def grains(resolved: Resolved) -> Iterator[Stirred]:
+    """Additions that are folded into the foam as grains."""
+    return (part for part in resolved.additions if part.ingredient.function == GRAINS and part.pct > 0)
+
+
 def filled_density(resolved: Resolved) -> Density:
     """Density of what goes into the jars: the whipped base after sugar was folded in.
 
     A cup is weighed before that.
     """
-    foam = whipped_density(resolved.base, resolved.design.batch.overrun_pct, resolved.cups)
-    for ingredient, pct in resolved.additions:
-        if ingredient.function == "sugar" and pct > 0:
-            grain = ingredient.density_g_ml or figure("batch/densities", "sucrose crystal").value
-            likely, low, high = (
-                density_after_fold_in(density, pct / 100, grain)
-                for density in (foam.g_ml, foam.low, foam.high)
-            )
-            foam = replace(foam, g_ml=likely, low=low, high=high)
+    foam = foam_density(resolved)
+    for ingredient, pct in grains(resolved):
+        grain = ingredient.density_g_ml or figure("batch/densities", "sucrose crystal").value
+        likely, low, high = (
+            density_after_fold_in(density, pct / 100, grain) for density in (foam.g_ml, foam.low, foam.high)
+        )
+        foam = replace(foam, g_ml=likely, low=low, high=high)
     return foam
+
+
+def with_other_foam(filled: float, planned: float, cup: float, foam_share: float) -> float:
+    """Density [g/ml] of the filling with foam of another density in it, what is folded in as planned.
+
+    filled, planned  densities of the filling and of its foam as planned; cup  of the foam that there is
+    foam_share       share of the foam in the mass of the filling, 0 to 1
+
+    >>> with_other_foam(0.62, 0.62, 0.56, 1.0)
+    0.56
+    >>> sugared, foam = density_after_fold_in(0.62, 0.3, 1.587), density_after_fold_in(0.5, 0.3, 1.587)
+    >>> round(with_other_foam(sugared, 0.62, 0.5, 0.7) - foam, 12)
+    0.0
+    """
+    return round(1 / (1 / filled + foam_share * (1 / cup - 1 / planned)), 12)
 
 
 def keep_whipping(densities: Sequence[float], target: float) -> bool:

@@ -50,16 +50,17 @@ def weigh_cup(
 
 def foam_words(page: BatchPage) -> str:
     """What the last cup on the way says: whip on or stop, and why; "" before the first."""
-    cups, mix, target = page.densities(WHIPPING), page.densities(MIX), page.now.density
+    cups, mix, plan = page.densities(WHIPPING), page.densities(MIX), page.now
+    target = plan.foam_g_ml or (plan.density.g_ml if plan.density is not None else None)
     if not cups or target is None:
         return ""
-    told = foam(cups, target.g_ml, mix[-1] if mix else None)
+    told = foam(cups, target, mix[-1] if mix else None)
     risen = ""
     if told.overrun_pct is not None and told.air is not None:
         risen = f", overrun {told.overrun_pct:.0f} %, {100 * told.air:.0f} % of it air"
     said = f"Cup {len(cups)}: {cups[-1]:.3f} g/ml{risen}."
     if told.whip_on:
-        return f"{said} Whip on to {target.g_ml:.2f} g/ml."
+        return f"{said} Whip on to {target:.2f} g/ml."
     if len(cups) > 1 and cups[-1] > cups[-2]:
         said += f" Stop: heavier than the cup before, {cups[-2]:.3f} g/ml: the foam collapses."
         return f"{said} {against_plan(page.now, cups[-1])}".strip()
@@ -76,18 +77,19 @@ def filling_words(page: BatchPage) -> str:
 def against_plan(plan: Plan, g_ml: float) -> str:
     """How foam of a density [g/ml] stands to the planned one, and what a jar holds of it; "" without a plan.
 
-    Within what two level cups of one foam may differ by it is as planned. What is stirred in may make the
-    filling heavier than its cup, which was weighed before: then nothing is said.
+    Within what two level cups of one foam may differ by it is as planned. What is folded in after the cup
+    was weighed counts as planned.
     """
-    if plan.density is None or plausible.stirred_in(plan):
+    filling = plausible.filling_of(plan, g_ml)
+    if plan.density is None or filling is None:
         return ""
-    share = g_ml / plan.density.g_ml
+    share, jar_g = g_ml / (plan.foam_g_ml or plan.density.g_ml), plan.net_g * filling / plan.density.g_ml
     if round(abs(100 * (share - 1)), 9) <= figure("batch", "cups_differ").value:
         return "That is what was planned."
     much = f"{abs(100 * (share - 1)):.0f} % {'lighter' if share < 1 else 'heavier'} than planned"
     return (
-        f"{much}: a jar filled as planned holds about {share * plan.net_g:.0f} g, not {plan.net_g:.0f} g."
-        f"{_jars_words(plan, share * plan.net_g)} The net weight of the label is that of the filled jars."
+        f"{much}: a jar filled as planned holds about {jar_g:.0f} g, not {plan.net_g:.0f} g."
+        f"{_jars_words(plan, jar_g)} The net weight of the label is that of the filled jars."
     )
 
 

@@ -8,6 +8,7 @@ from typing import Any
 
 from blendlab import units
 from blendlab.batch import Plan
+from blendlab.batch.whip import with_other_foam
 from blendlab.errors import BlendlabError, counted
 from blendlab.facts.read import figure
 from blendlab.store import BatchPage, Refused
@@ -55,9 +56,12 @@ def of_fill(page: BatchPage, net_g: float) -> Iterator[str]:
     yield from of_volume(page, net_g)
 
 
-def stirred_in(plan: Plan) -> bool:
-    """Whether additions may make the filling heavier than the cup of foam that was weighed."""
-    return any(line.what == "addition" for line in plan.lines)
+def filling_of(plan: Plan, cup_g_ml: float) -> float | None:
+    """Density of the filling [g/ml] with foam of a weighed density in it; None where none was planned."""
+    if plan.density is None or plan.net_g <= 0:
+        return None
+    planned = plan.foam_g_ml or plan.density.g_ml
+    return with_other_foam(plan.density.g_ml, planned, cup_g_ml, plan.foam_share)
 
 
 def of_volume(page: BatchPage, net_g: float) -> Iterator[str]:
@@ -66,14 +70,16 @@ def of_volume(page: BatchPage, net_g: float) -> Iterator[str]:
     The planned overfill, and what two level cups of one foam may differ by, are left to it.
     """
     foams, plan = page.densities(FOAM), page.now
-    if not foams or plan.density is None or plan.net_g <= 0 or stirred_in(plan):
+    filling = filling_of(plan, foams[-1]) if foams else None
+    if plan.density is None or filling is None:
         return
-    filled_to, takes = plan.net_g / plan.density.g_ml, net_g / foams[-1]
+    filled_to, takes = plan.net_g / plan.density.g_ml, net_g / filling
     most = filled_to * (1 + plan.overfill_pct / 100) * (1 + figure("batch", "cups_differ").value / 100)
+    folded = " and what is folded in" if plan.foam_share < 1 else ""
     if round(takes - most, 9) > 0:
         yield (
-            f"{plain(net_g, 1)} g of foam of {foams[-1]:.2f} g/ml take {takes:.0f} ml; the jar is filled to "
-            f"{filled_to:.0f} ml, that is {filled_to * foams[-1]:.0f} g of this foam."
+            f"{plain(net_g, 1)} g of foam of {foams[-1]:.2f} g/ml{folded} take {takes:.0f} ml; the jar is "
+            f"filled to {filled_to:.0f} ml, that is {filled_to * filling:.0f} g of this foam{folded}."
         )
 
 

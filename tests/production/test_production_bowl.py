@@ -22,7 +22,7 @@ from blendlab.production import (
     reorder,
     stability,
 )
-from blendlab.recipe import Ref
+from blendlab.recipe import Addition, Batch, Ref
 from blendlab.shelf import Lot, Shelf, resolve
 from blendlab.store import Refused
 from blendlab.ui import outcome_rows
@@ -98,6 +98,49 @@ def test_a_jar_is_asked_about_that_its_foam_has_no_room_for(book, code):
     (told,) = (point for point in release.open_points(store.batch(book, code)) if "agree" in point.text)
     assert told.level == "caution"
     assert f"75.5 g of foam of 0.56 g/ml take {75.5 / 0.56:.0f} ml" in told.text
+
+
+def begun(book, *additions: Addition) -> str:
+    design = tries.design(batch=Batch(jars=24, additions=additions))
+    return book.start(plan(resolve(design, tries.shelf()), tries.LOW_JAR), DAY, design=design)
+
+
+def test_a_cup_of_a_base_with_oil_stirred_in_is_told_too(book):
+    """The oil is in the bowl before the whipping: its cup is the filling."""
+    code = begun(book, Addition(ingredient=Ref(kind="ingredient", id="light-oil"), pct=4.0))
+    page = until(book, code, "whip")
+    assert "addition:light-oil" in page.weighed
+    bowl.weigh_cup(book, code, "whip", 100, 100 * 0.85 * page.now.density.g_ml)
+    told = bowl.foam_words(store.batch(book, code))
+    assert (
+        f"15 % lighter than planned: a jar filled as planned holds about {0.85 * page.now.net_g:.0f} g"
+        in told
+    )
+
+
+def test_grains_are_folded_in_after_the_cup_and_the_jar_is_told_with_them(book):
+    """30 % sugar of 1.587 g/ml: 1 / (0.7 / 0.5 + 0.3 / 1.587) = 0.6293 g/ml with foam of 0.5 g/ml."""
+    code = begun(book, Addition(ingredient=Ref(kind="ingredient", id="cane-sugar"), pct=30.0))
+    page = until(book, code, "whip")
+    assert "addition:cane-sugar" not in page.weighed
+    target = page.now.foam_g_ml
+    assert page.now.density.g_ml == pytest.approx(1 / (0.7 / target + 0.3 / 1.587))
+    assert f"Whip to {target:.2f} g/ml" in kitchen_log.stand(page).current.text
+    bowl.weigh_cup(book, code, "whip", 100, 50)
+    ml = page.now.net_g / page.now.density.g_ml
+    jar_g = ml / (0.7 / 0.5 + 0.3 / 1.587)
+    told = bowl.foam_words(store.batch(book, code))
+    assert f"a jar filled as planned holds about {jar_g:.0f} g, not {page.now.net_g:.0f} g" in told
+    until(book, code, "density")
+    kitchen_acts.weigh_foam(book, code, "density", 100, 50)
+    page = until(book, code, "fold-grains")
+    assert page.weighed["addition:cane-sugar"] == page.now.line("addition:cane-sugar").grams
+    assert f"about {jar_g:.0f} g" in bowl.filling_words(page)
+    until(book, code, f"take:{page.now.portions[0].tone}")
+    told = list(plausible.of_volume(page, round(1.2 * jar_g, 1)))
+    assert f"foam of 0.50 g/ml and what is folded in take {1.2 * ml:.0f} ml" in told[0]
+    assert f"that is {jar_g:.0f} g of this foam and what is folded in" in told[0]
+    assert not list(plausible.of_volume(page, round(jar_g, 1)))
 
 
 def test_a_cup_on_the_way_is_not_the_density_of_the_batch(book, code):

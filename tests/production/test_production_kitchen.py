@@ -288,7 +288,7 @@ def test_a_tone_that_was_taken_is_asked_for_what_goes_with_the_bigger_rest(book,
     (now,) = (portion for portion in page.now.portions if portion.tone == first.tone)
     assert kitchen_log.big_grams(page.now, step) == pytest.approx(now.take_g - first.take_g)
     assert now.take_g - first.take_g == pytest.approx(0.1 * first.take_g, abs=1)
-    assert f"then add {plain(now.take_g - first.take_g, 2)} g of it to this tone" in step.text
+    assert f"then add {plain(now.take_g - first.take_g, 2)} g to this tone" in step.text
     # what was weighed on top comes before it, its pigment after it: no tone is ever stronger than asked for
     assert page.weighed["base"] == pytest.approx(page.now.line("base").grams)
     (pigment,) = pigments_of(page, first.tone)
