@@ -287,12 +287,13 @@ def _backup(asked: argparse.Namespace) -> int:
 
 def _verify(asked: argparse.Namespace) -> int:
     from blendlab import store
+    from blendlab.codec import local_time
     from blendlab.show import safekeeping
 
     if asked.file:
         packed = store.read_back(asked.file)
-        moment = packed.made_at[:16].replace("T", " ")
-        print(f"Every file of it can be read: {len(packed.files)}, packed {moment} UTC.")
+        moment = local_time(packed.made_at)
+        print(f"Every file of it can be read: {len(packed.files)}, packed {moment}.")
         prices = store.prices_in(asked.file)
         for sentence in safekeeping.packed_prices_words(prices):
             print(sentence)

@@ -127,7 +127,7 @@ def test_backup_verify_and_bring_in_say_what_they_did(folder, tmp_path, capsys):
     assert "there already" in capsys.readouterr().err
     assert cli.main(["verify", packed]) == 0
     said = capsys.readouterr().out
-    assert re.search(r"can be read: \d+, packed \d{4}-\d\d-\d\d \d\d:\d\d UTC\.", said)
+    assert re.search(r"can be read: \d+, packed \d{4}-\d\d-\d\d \d\d:\d\d\.", said)
     items = store.read_shelf(folder).items
     priced = sum(item.price_words != "no price" for item in items)
     assert f"{priced} of {len(items)} things on its shelf have a price, in EUR." in said

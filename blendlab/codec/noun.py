@@ -45,6 +45,18 @@ def moment(default: Any = MISSING) -> Any:
     return field(default=default, metadata={"longest": 40, "moment": True})
 
 
+def local_time(moment: str) -> str:
+    """A stored moment as she reads it: day, hour and minute by the clock of this machine; no moment as it is.
+
+    >>> local_time("last week")
+    'last week'
+    """
+    try:
+        return f"{datetime.fromisoformat(moment).astimezone():%Y-%m-%d %H:%M}"
+    except (ValueError, OverflowError):
+        return moment
+
+
 def band(count: int, default: Any = MISSING) -> Any:
     """Field for `count` numbers of 0 or more (a spectrum)."""
     return field(default=default, metadata={"count": count, "low": 0.0, "high": math.inf, "unit": ""})

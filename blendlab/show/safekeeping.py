@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 
+from blendlab.codec import local_time
 from blendlab.store import Arrival, Backup, PackedPrices
 from blendlab.store.bring_in import BOTH, EQUAL, LEFT, NEW, PRICE
 
@@ -58,7 +59,7 @@ def arrival_words(arrival: Arrival, came: bool) -> str:
         PRICE: "Here already at another price",
     }
     groups = [f"{word}: {_counted(arrival, what)}." for what, word in words.items() if arrival.of(what)]
-    return f"A backup of {arrival.made_at[:16].replace('T', ' ')} UTC. {' '.join(groups)}"
+    return f"A backup of {local_time(arrival.made_at)}. {' '.join(groups)}"
 
 
 def price_words(arrival: Arrival, came: bool) -> tuple[str, ...]:

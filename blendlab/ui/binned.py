@@ -7,6 +7,7 @@ from datetime import UTC, datetime, timedelta
 import streamlit as st
 
 from blendlab import store
+from blendlab.codec import local_time
 from blendlab.ui import mishap, parts, state
 from blendlab.ui.words import safekeeping as say
 from blendlab.ui.words import shelf as shelf_words
@@ -29,7 +30,7 @@ def _things(things: tuple[store.Binned, ...]) -> None:
     for thing in shown:
         with st.container(horizontal=True, vertical_alignment="center", key=f"bin-{thing.inner}"):
             kind = say.BIN_KINDS.get(thing.kind) or shelf_words.KINDS[thing.kind].casefold()
-            day = f"{thing.at.astimezone():%Y-%m-%d %H:%M}"
+            day = local_time(thing.at.isoformat())
             parts.small(say.BIN_ROW.format(name=thing.name, kind=kind, day=day))
             st.button(
                 say.PUT_BACK,

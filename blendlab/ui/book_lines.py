@@ -8,6 +8,7 @@ from html import escape
 import streamlit as st
 
 from blendlab import store
+from blendlab.codec import local_time
 from blendlab.facts.read import figure
 from blendlab.production import kitchen_acts, kitchen_log
 from blendlab.ui import book_answers, corrections, parts, typed
@@ -34,10 +35,6 @@ def weighings(book: store.Book, shown: store.BatchPage) -> None:
         st.html(_entries(book, shown))
 
 
-def _moment(at: str) -> str:
-    return at[:16].replace("T", " ")
-
-
 def _weighed(book: store.Book, shown: store.BatchPage) -> str:
     names = {line.id: line.name for line in shown.plan.lines}
     codes: dict[int | None, str] = {line.number: line.lot.code for line in store.lots(book)}
@@ -45,7 +42,7 @@ def _weighed(book: store.Book, shown: store.BatchPage) -> str:
     for weighing in shown.weighings:
         gone = ' class="bl-gone"' if weighing.corrected else ""
         at = say.AT_WITH_NOTE if weighing.note else say.AT
-        said = at.format(moment=_moment(weighing.at), note=weighing.note)
+        said = at.format(moment=local_time(weighing.at), note=weighing.note)
         name = parts.capital(names.get(weighing.line, weighing.line))
         rows.append(
             f"<tr{gone}><th scope='row'>{escape(name)}<br><small>{escape(said)}</small></th>"
@@ -92,7 +89,7 @@ def _entries(book: store.Book, shown: store.BatchPage) -> str:
         kind = say.ENTRIES.get(entry.kind, entry.kind)
         told = _told(entry, names | corrections.steps(shown, entry), codes)
         rows.append(
-            f"<tr{gone}><th scope='row'>{escape(_moment(entry.at))}</th>"
+            f"<tr{gone}><th scope='row'>{escape(local_time(entry.at))}</th>"
             f"<td>{escape(kind)}</td><td>{escape(told)}</td></tr>"
         )
     return f'<table class="bl-table bl-label"><tbody>{"".join(rows)}</tbody></table>'

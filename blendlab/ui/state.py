@@ -9,13 +9,14 @@ from __future__ import annotations
 import copy
 import time
 from collections.abc import Callable, Mapping
-from datetime import date, datetime
+from datetime import date
 from typing import Any
 
 import streamlit as st
 
 from blendlab import recipe, store
 from blendlab.assess import Assessment
+from blendlab.codec import local_time
 from blendlab.errors import BlendlabError
 from blendlab.production import stock_lots
 from blendlab.recipe import Design
@@ -245,11 +246,7 @@ def _keep_draft() -> None:
 
 def clock(saved_at: str) -> str:
     """Hour and minute of a moment in ISO form, the day too unless it is today; what is none as it stands."""
-    try:
-        moment = datetime.fromisoformat(saved_at).astimezone()
-    except (ValueError, OverflowError):
-        return saved_at
-    return moment.strftime("%H:%M" if moment.date() == today() else "%Y-%m-%d %H:%M")
+    return local_time(saved_at).removeprefix(f"{today()} ")
 
 
 def today() -> date:
