@@ -1,5 +1,6 @@
 """Designs, shelves and pictures to save in tests; every figure in them is invented."""
 
+import codecs
 import os
 from contextlib import contextmanager
 from datetime import date
@@ -80,16 +81,19 @@ PASS = S_IXGRP | S_IXOTH
 
 @contextmanager
 def read_only(folder):
-    """The folder without the right to write in it; a root user lends itself to nobody meanwhile."""
+    """The folder without the right to write in it; a root user lends itself to nobody meanwhile.
+
+    The way to it is opened to nobody and stays open: a test beside this one may be on it too.
+    """
     modes = [(path, path.stat().st_mode) for path in (folder, *folder.rglob("*"))]
     root = os.geteuid() == 0
     for path, _ in modes:
         path.chmod(0o555 if path.is_dir() else 0o444)
     if root:
-        ways = [(way, mode) for way in folder.parents if (mode := way.stat().st_mode) | PASS != mode]
-        for way, mode in ways:
-            way.chmod(mode | PASS)
-        modes += ways
+        codecs.lookup("cp437")  # a zip asks for it, and nobody may not read the library of a root user
+        for way in folder.parents:
+            if (mode := way.stat().st_mode) | PASS != mode:
+                way.chmod(mode | PASS)
         os.seteuid(65534)
     try:
         yield
