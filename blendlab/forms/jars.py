@@ -120,7 +120,9 @@ def _inside(form: Form, shape: str) -> dict[str, float | None]:
 def _put_together(shelf: Shelf, values: dict[str, Any], nominal_ml: float | None, old: Jar | None) -> Jar:
     """The jar; not said what it is sold as, it is as much as it takes to the rim."""
     if old is not None:
-        return replace(old, **values, nominal_ml=old.nominal_ml if nominal_ml is None else nominal_ml)
+        new = replace(old, **values, nominal_ml=old.nominal_ml if nominal_ml is None else nominal_ml)
+        named = replace(old, name=new.name)
+        return named if typed_of(named) == typed_of(new) else new
     new = Jar(id=free_id(shelf, "jar", values["name"]), nominal_ml=nominal_ml or 1.0, **values)
     return new if nominal_ml is not None else replace(new, nominal_ml=round(brim_ml(new), 1))
 

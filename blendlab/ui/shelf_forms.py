@@ -16,6 +16,8 @@ from blendlab.ui.words import shelf as say
 
 Add = Callable[[store.Folder, Shelf, Mapping[str, Any]], on_shelf.Added]
 """What makes an item of what was typed; with an id under `edit` a new revision of that item."""
+SEEN = "form-seen"
+"""Form -> revision of the item it changes as it stood when the form was opened."""
 Draw = Callable[[Item | None], None]
 """Draws the form of a new item (None), or of one that is changed."""
 
@@ -50,6 +52,16 @@ def open_form(kind: str, item_id: str = "") -> None:
     if item_id and memo.shelf().today(kind, item_id) is None:
         raise BlendlabError(words.GONE.format(item=item_id))
     st.session_state.update(adding={**_adding(), kind: item_id}, answers={})
+    _see(kind, item_id)
+
+
+def _see(kind: str, item_id: str) -> bool:
+    """Remember what a form that opens is a change of; whether that is as it was remembered."""
+    ss, old = st.session_state, memo.shelf().today(kind, item_id)
+    seen, form = ss.get(SEEN, {}), _form(kind, item_id)
+    rev = old.rev if old else ""
+    ss[SEEN] = {**seen, form: rev}
+    return seen.get(form) == rev
 
 
 def opened(kind: str, draw: Draw) -> bool:
@@ -101,13 +113,17 @@ def put(kind: str, add: Add, old: Item | None = None) -> None:
 def _try(kind: str, add: Add, item_id: str) -> None:
     ss = st.session_state
     given = {**typed.fields(prefix(kind)), "edit": item_id}
+    old = memo.shelf().today(kind, item_id)
+    if old is not None and not _see(kind, item_id):
+        ss.answers = {"kind": kind, "texts": [say.CHANGED_MEANWHILE.format(name=old.name)]}
+        return
     made, wrong, told = add(state.folder(), memo.shelf(), given)
     if made is None:
         ss.answers = {"kind": kind, "texts": wrong}
         return
     leave(kind, item_id)
     ss.thing = made.id
-    done = say.CHANGED if item_id else say.PUT
+    done = say.PUT if old is None else say.UNCHANGED if made.rev == old.rev else say.CHANGED
     parts.tell(" ".join([done.format(name=made.name), *told]))
 
 

@@ -41,7 +41,7 @@ def test_a_thing_is_changed_in_the_form_filled_with_what_stands(pages, folder, o
     assert after.rev != before.rev
 
 
-@pytest.mark.parametrize("of", sorted(set(CHANGES) - {"oil", "jar"}))
+@pytest.mark.parametrize("of", sorted(CHANGES))
 def test_a_form_that_is_kept_as_it_was_changes_nothing(pages, folder, of):
     item_id = CHANGES[of][0]
     before = store.open_item(folder, of, item_id).item
@@ -49,6 +49,28 @@ def test_a_form_that_is_kept_as_it_was_changes_nothing(pages, folder, of):
     pages.run().at.button(key=f"edit-{item_id}").click()
     pages.run().press(say.KEEP_CHANGE)
     assert store.open_item(folder, of, item_id).item == before
+    assert say.UNCHANGED.format(name=before.name) in pages.said
+
+
+def test_a_jar_that_only_gets_another_name_is_not_called_measured(pages, folder):
+    before = store.open_item(folder, "jar", "j120-70").item
+    kind(pages, "jar").at.button(key="show-jar-j120-70").click()
+    pages.run().at.button(key="edit-j120-70").click()
+    pages.run().type("new-jar-name", "Round one").press(say.KEEP_CHANGE)
+    assert store.open_item(folder, "jar", "j120-70").item == replace(before, name="Round one")
+
+
+def test_what_another_window_changed_meanwhile_is_not_written_over_unseen(pages, folder):
+    kind(pages, "scale").at.button(key="edit-fine").click()
+    pages.run()
+    theirs, seen = store.open_item(folder, "scale", "fine")
+    store.save_item(folder, replace(theirs, capacity_g=123.0), seen)
+    pages.type("new-scale-step", "0,02").press(say.KEEP_CHANGE)
+    assert say.CHANGED_MEANWHILE.format(name=theirs.name) in pages.said
+    assert store.open_item(folder, "scale", "fine").item.capacity_g == 123.0
+    assert pages.at.text_input(key="new-scale-step").value == "0,02"
+    pages.press(say.KEEP_CHANGE)
+    assert store.open_item(folder, "scale", "fine").item.step_g == 0.02
 
 
 def test_a_wrong_change_is_answered_and_what_stands_stays(pages, folder):

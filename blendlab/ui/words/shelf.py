@@ -33,6 +33,11 @@ CHANGE_IT = "Change it"
 CHANGE = "Change {name}"
 KEEP_CHANGE = "Keep the change"
 CHANGED = "{name} is changed. Designs keep the one they took until you use the new one there."
+CHANGED_MEANWHILE = (
+    "{name} was changed since this form was opened, in another window or beside it. Nothing was written: keep"
+    " the change again to write all that stands here over it, or throw it away and open the form anew."
+)
+UNCHANGED = "Nothing of {name} was changed."
 PUT = "{name} is on the shelf."
 NAME = "Name"
 NOT_KNOWN = "not known"
