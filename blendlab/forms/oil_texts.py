@@ -14,7 +14,14 @@ from blendlab.units import plain
 def typed_of(oil: Oil) -> dict[str, Any]:
     """What the form would have held for an oil, to enter a new lot or a new sheet."""
     sheet, said = oil.sheet, oil.declaration
-    days = {"received": oil.received, "opened": oil.opened, "expiry": oil.expiry, "measured": oil.peroxide_on}
+    issued = sheet.issued if sheet else said.issued if said else None
+    days = {
+        "issued": issued,
+        "received": oil.received,
+        "opened": oil.opened,
+        "expiry": oil.expiry,
+        "measured": oil.peroxide_on,
+    }
     figures = {
         "flash": oil.flash_c,
         "density": oil.density_g_ml,
@@ -31,7 +38,6 @@ def typed_of(oil: Oil) -> dict[str, Any]:
         "library": oil.library_id,
         "amendment": f"{sheet.amendment}" if sheet else "",
         "document": sheet.document if sheet else "",
-        "issued": sheet.issued.isoformat() if sheet and sheet.issued else "",
         "limits": _limits_text(sheet),
         "declared": _declared_text(said),
         "unit": "%" if said else None,

@@ -136,17 +136,17 @@ def _sheet(form: Form) -> Sheet | None:
 
 
 def _declaration(form: Form) -> Declaration | None:
-    text = form.text("declared")
+    text, complete = form.text("declared"), bool(form.typed.get("complete"))
+    names, issued = form.text("names") or "new81", form.day("issued", "Sheet issued")
     if not text:
-        return None
+        return Declaration(names=names, issued=issued, complete=True) if complete else None
     unit = form.text("unit")
     if not unit:
         form.answers.append("Say whether the declared figures are percent or ppm of the oil.")
     read = read_declaration(text, unit or "%")
     if not form.understood(read, "Declared allergens"):
         return None
-    complete = bool(form.typed.get("complete"))
-    return read.declaration(form.text("names") or "new81", form.day("issued", "Sheet issued"), complete)
+    return read.declaration(names, issued, complete)
 
 
 def _notes(form: Form) -> tuple[float, float, float] | None:

@@ -61,7 +61,7 @@ def _see(kind: str, item_id: str) -> bool:
     seen, form = ss.get(SEEN, {}), _form(kind, item_id)
     rev = old.rev if old else ""
     ss[SEEN] = {**seen, form: rev}
-    return seen.get(form) == rev
+    return bool(seen.get(form) == rev)
 
 
 def opened(kind: str, draw: Draw) -> bool:

@@ -52,6 +52,17 @@ def test_a_form_that_is_kept_as_it_was_changes_nothing(pages, folder, of):
     assert say.UNCHANGED.format(name=before.name) in pages.said
 
 
+def test_an_oil_declared_to_hold_none_of_the_names_still_does_after_its_form(pages, folder):
+    """Nothing on the list and nothing left off it is a declaration; none at all leaves the label open."""
+    before = store.open_item(folder, "oil", "atlas-cedarwood").item
+    assert before.declaration.complete
+    assert not before.declaration.rows
+    kind(pages, "oil").at.button(key="show-oil-atlas-cedarwood").click()
+    pages.run().at.button(key="edit-atlas-cedarwood").click()
+    pages.run().type("new-oil-flash", "99").press(say.KEEP_CHANGE)
+    assert store.open_item(folder, "oil", "atlas-cedarwood").item == replace(before, flash_c=99.0)
+
+
 def test_a_jar_that_only_gets_another_name_is_not_called_measured(pages, folder):
     before = store.open_item(folder, "jar", "j120-70").item
     kind(pages, "jar").at.button(key="show-jar-j120-70").click()
