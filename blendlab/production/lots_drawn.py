@@ -141,5 +141,5 @@ def _nameless(page: BatchPage) -> Iterator[Finding]:
             text = (
                 f"{pot.data['water_g']:g} g of water were filled up in the base cooked as {code}, of no lot."
             )
-            fix = "Name the lot of the water when you fill up, so that it can be traced."
+            fix = f"Name its lot by correcting the line of the pot of {code} in the Book."
             yield Finding("caution", f"lot-water-{code}", "book.lots", text, fix, BOOK)

@@ -89,7 +89,10 @@ def _words(shown: store.BatchPage, entry: store.BookEntry) -> str:
     kind = say.ENTRIES.get(entry.kind, entry.kind)
     if not figures:
         return say.ENTRY.format(kind=kind, about=about)
-    shown_as = ", ".join(_shown(entry.data, figure) for figure in figures)
+    shown_as = ", ".join(
+        say.FIGURE_OF.get(figure.key, "{figure}").format(figure=_shown(entry.data, figure))
+        for figure in figures
+    )
     return say.ENTRY_FIGURE.format(kind=kind, about=about, figure=shown_as)
 
 

@@ -41,7 +41,9 @@ def test_the_lot_of_the_water_is_named_afterwards_and_the_caution_goes(book, cod
     full_again(book, code, None)
     _, made = lot_of(book, code, 1900)
     jars = jars_of(book, code, made.number)
-    assert [told.id for told in behind(book, jars)] == [f"lot-water-{code}"]
+    (told,) = behind(book, jars)
+    assert told.id == f"lot-water-{code}"
+    assert f"correcting the line of the pot of {code}" in told.fix
     number = water_lot(book, 100)
     before = entry(book, code)
     put_right(book, code, {"lot": number}, why="the canister stood there")

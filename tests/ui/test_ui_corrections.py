@@ -40,6 +40,7 @@ def test_the_pot_is_set_right_with_its_water_and_the_lot_is_named(pages, folder)
     open_line(pages, code, full.number)
     assert {say.REALLY_OF["pot_g"], say.REALLY_OF["water_g"], say.LOT} <= labels(pages)
     assert pages.at.text_input(key="fix-figure").placeholder == "2457 g"
+    assert "Pot: full, 2457 g, 43 g of water" in pages.at.selectbox(key="fixes-line").options
     pages.at.text_input(key="fix-water_g").set_value("120")
     pages.at.selectbox(key="fix-lot").set_value(number)
     pages.at.text_input(key="fix-why").set_value("the jug was misread")

@@ -215,6 +215,8 @@ REALLY = "Grams that really went in"
 WHY = "Why"
 REALLY_SO = "What is really so"
 REALLY_OF = {"pot_g": "What the pot really weighed", "water_g": "Water that was really filled up"}
+FIGURE_OF = {"water_g": "{figure} of water"}
+"""How a figure is said in a choice of lines that has more than one."""
 OF_NO_LOT = "of no lot"
 ADD_CORRECTION = "Add the correction"
 TAKE_BACK = "Take this line back"
