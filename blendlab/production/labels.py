@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from blendlab import batch
 from blendlab.assess import Assessment
-from blendlab.batch import Label
+from blendlab.batch import Label, Plan
 from blendlab.errors import BlendlabError, Finding, worst_first
 from blendlab.production import durability, lot_formula, release
 from blendlab.production.assessments import assessed_by, families
@@ -54,7 +54,16 @@ def label(
         barred=(*_stops(assessed, page), *assessed_by(assessed, families(book))),
     )
     warnings = tuple(dict.fromkeys((*told.warnings, *assessed.warnings)))
-    return replace(told, warnings=warnings, findings=worst_first(told.findings))
+    net = replace(told.net, basis=f"{told.net.basis.rstrip('.')}. {_planned(page.now if page else made)}")
+    return replace(told, net=net, warnings=warnings, findings=worst_first(told.findings))
+
+
+def _planned(sheet: Plan) -> str:
+    """What a jar was planned to hold, by the sheet of the batch, else of the design: no label weight."""
+    said = f"As planned a jar holds {sheet.net_g:.1f} g"
+    if sheet.density is None or sheet.density.weighed:
+        return f"{said}."
+    return f"{said}, or {sheet.net_low_g:.0f} to {sheet.net_high_g:.0f} g while the foam was not weighed."
 
 
 def _stops(assessed: Assessment, page: BatchPage | None) -> Iterable[Finding]:

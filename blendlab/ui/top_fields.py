@@ -109,7 +109,7 @@ def holds(assessed: Assessment) -> None:
     layout = assessed.layout
     if layout is None:
         return
-    overfill = assessed.design.batch.overfill_pct or 0.0
+    overfill = assessed.plan.overfill_pct if assessed.plan is not None else 0.0
     named = jars.named(layout, overfill)
     rows = [(tone.name, say.GRAMS_ML.format(grams=tone.grams, ml=tone.ml)) for tone in layout.tones]
     if layout.top_ml:

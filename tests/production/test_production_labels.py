@@ -94,6 +94,16 @@ def test_what_stops_the_design_holds_its_label_back(book, assessed):
     assert not told.export
 
 
+def test_the_label_says_what_a_jar_was_planned_to_hold_by_the_sheet_it_is_of(book, sheet, assessed):
+    """Before a batch by the design, as the Batch page does; then by the sheet the batch was begun with."""
+    told, plan = label_of(book, assessed), assessed.plan
+    assert f"As planned a jar holds {plan.net_g:.1f} g, or {plan.net_low_g:.0f} to" in told.net.basis
+    assert told.net.text == ""
+    other = replace(sheet, net_g=81.25, density=replace(sheet.density, weighed=True))
+    page = store.batch(book, book.start(other, DAY, design=tries.design()))
+    assert label_of(book, assessed, page=page).net.basis.endswith("As planned a jar holds 81.2 g.")
+
+
 def test_a_label_of_a_batch_has_its_code_weight_and_day(book, sheet, assessed):
     """Nobody's oil lasts longer than its own paper: best before is the month before the first lot ends."""
     code = book.start(sheet, DAY, design=tries.design())

@@ -159,6 +159,15 @@ def test_the_name_of_the_jar_stands_beside_its_weight(block):
     assert "than the name" in page.said
 
 
+def test_what_is_put_in_counts_the_overfill_that_the_batch_reckons_with(block):
+    """Nobody typed one: the batch takes 1 % by common practice, and so does the jar."""
+    page = block("look")
+    assert page.design["batch"].get("overfill_pct") is None
+    sheet = memo.assessment(*_now(page)).plan
+    assert sheet.overfill_pct == 1.0
+    assert f"{sheet.net_g * 1.01:.1f} g to put in" in page.said
+
+
 def test_her_jar_is_measured_and_kept(block, folder):
     page = block("form")
     page.press("Put on the shelf")
