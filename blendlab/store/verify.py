@@ -41,7 +41,7 @@ class Looked:
     @property
     def told(self) -> str:
         """What was looked at, in a sentence."""
-        files = {f"{kind} files": count for kind, count in self.files.items()}
+        files = {f"{kind} {'file' if count == 1 else 'files'}": count for kind, count in self.files.items()}
         lines = {f"{table} in the book": count for table, count in self.lines.items()}
         seen = [f"{count} {what}" for what, count in {**files, **lines}.items() if count]
         return f"Looked at: {', '.join(seen) or 'nothing, the folder is empty'}."

@@ -166,9 +166,8 @@ def _answers(
     if more_g >= 1 and not line.beside:
         held = say.LOTS_UNKNOWN if left_g is None else say.LOTS_HOLD.format(left=left_g)
         weighed = any(each.what == "base" and each.id in shown.asked for each in shown.now.lines)
-        kitchen_steps.about(
-            (say.BASE_ON_TOP if weighed else say.BASE_TO_WEIGH).format(more=more_g, held=held)
-        )
+        more = say.BASE_ON_TOP if "whip" in shown.ticked else say.BASE_MORE
+        kitchen_steps.about((more if weighed else say.BASE_TO_WEIGH).format(more=more_g, held=held))
     with st.container(horizontal=True, key="kitchen-answers"):
         _answer(say.CUP_AGAIN, key, lambda: kitchen_log.start_cup_again(book, shown, line, grams, lot, then))
         if bigger:

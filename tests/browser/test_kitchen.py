@@ -35,7 +35,7 @@ def test_weigh_too_much_gate_reload_and_restart(visit, app, kitchen):
     kitchen.press("Too much")
     assert "0.2 g too much" in kitchen.text(".bl-kask")
     kitchen.press(kitchen.page.get_by_role("button", name="Make the rest").inner_text())
-    assert kitchen.line == "more of Lavender"
+    assert kitchen.line == "More of Lavender"
     kitchen.press("Weighed, next")
     assert kitchen.line == "Atlas cedarwood"
 

@@ -375,7 +375,7 @@ def test_verify_finds_nothing_in_a_whole_folder(folder):
     looked = store.verify(folder)
     assert looked.found == ()
     assert (looked.files["card"], looked.files["line"], looked.lines["batches"]) == (2, 1, 1)
-    assert "2 card files, 1 line files" in looked.told
+    assert "2 card files, 1 line file," in looked.told
     assert "1 batches in the book" in looked.told
 
 

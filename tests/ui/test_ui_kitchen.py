@@ -189,3 +189,14 @@ def test_a_lot_that_ended_is_not_chosen_for_her(pages, folder):
     (lots,) = (box for box in pages.at.selectbox if box.label == "Lot")
     assert lots.value is None
     assert any("ended 2020-01-31" in option for option in lots.options)
+
+
+def test_a_bigger_rest_says_what_base_it_takes_and_speaks_of_foam_only_once_there_is_one(pages, folder):
+    a_lot(folder, "base:soap-white", 5000, "B-2605")
+    code = started(pages)
+    through(pages, folder, code, "weigh:preservative")
+    went = next(each for each in pages.at.text_input if each.key.startswith("went-"))
+    went.set_value("0,5")
+    pages.press("Weighed, next")
+    assert "of base more; its lots hold" in pages.said
+    assert "whipped like the first" not in pages.said
