@@ -126,11 +126,15 @@ def of_acidity(plan: Plan, pH: float) -> Iterator[str]:
 
 
 def of_rest(page: BatchPage, grams: float, what: str) -> Iterator[str]:
-    """Grams set aside or left over against what is not in jars yet."""
+    """Grams set aside or left over against what is neither in jars nor set aside yet."""
     went_in = sum(page.weighed.values())
-    there = went_in - sum(page.filled_g)
+    aside = sum(entry.data.get("retained_g") or 0.0 for entry in page.of("yield"))
+    there = went_in - sum(page.filled_g) - aside
     if went_in and grams > there:
-        yield f"{plain(grams, 1)} g {what}; of what was weighed in {max(0.0, there):.0f} g are not in jars."
+        kept = " nor set aside" if aside else ""
+        yield (
+            f"{plain(grams, 1)} g {what}; of what was weighed in {max(0.0, there):.0f} g are not in jars{kept}."
+        )
 
 
 def of_pot(ingredients_g: float, there_g: float, water_g: float) -> Iterator[str]:

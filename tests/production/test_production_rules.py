@@ -10,6 +10,7 @@ from blendlab import store
 from blendlab.batch.plan import plan
 from blendlab.errors import BadDocument, OutOfRange, UnknownName
 from blendlab.production import base_lots, corrections, kitchen_acts, kitchen_log, pieces, pot, release, sales
+from blendlab.production.plausible import Doubtful
 from blendlab.recipe import Batch, Dilution, Ref
 from blendlab.shelf import Lot, resolve
 from blendlab.store import AlreadyWritten, Refused
@@ -249,6 +250,16 @@ def test_a_cup_of_nothing_weighs_no_foam(book, code, cup_ml):
     with pytest.raises(OutOfRange):
         kitchen_acts.weigh_foam(book, code, "density", cup_ml, 62)
     assert store.batch(book, code).of("density") == ()
+
+
+def test_what_is_left_over_was_not_set_aside_before(book, code):
+    page = until(book, code, "retain")
+    there = sum(page.weighed.values()) - sum(page.filled_g)
+    kitchen_acts.retain(book, code, "retain", there - 100)
+    with pytest.raises(Doubtful, match="100 g are not in jars nor set aside"):
+        kitchen_acts.close(book, code, "yield", 140, None)
+    assert not [entry for entry in store.batch(book, code).of("yield") if entry.subject == "left"]
+    kitchen_acts.close(book, code, "yield", 90, None)
 
 
 # --- sale ---------------------------------------------------------------------------------------------
