@@ -133,7 +133,8 @@ def of_rest(page: BatchPage, grams: float, what: str) -> Iterator[str]:
     if went_in and grams > there:
         kept = " nor set aside" if aside else ""
         yield (
-            f"{plain(grams, 1)} g {what}; of what was weighed in {max(0.0, there):.0f} g are not in jars{kept}."
+            f"{plain(grams, 1)} g {what}; of what was weighed in {max(0.0, there):.0f} g are not in jars"
+            f"{kept}."
         )
 
 
