@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from blendlab.batch import ledger
+from blendlab.batch.cooking import cook
 from blendlab.batch.plan import plan
 from blendlab.batch.preservative import blend_cap, gate, top_up_fixed, top_up_open, top_up_range
 from blendlab.errors import OutOfRange
@@ -178,3 +179,10 @@ def test_less_than_the_sheet_asks_for_is_a_stop_with_the_percent_that_mends_it()
     enough = tries.design(batch=Batch(jars=24, preservative_pct=item.low_pct))
     mended = plan(resolve(enough, tries.shelf((0.4, 0.4))), tries.LOW_JAR)
     assert "preservative-short" not in {finding.id for finding in mended.findings}
+
+
+def test_the_gate_of_a_cooked_base_names_the_preservative_in_it():
+    base = tries.shelf().today("base", "cooked")
+    kept = tries.shelf().today("ingredient", "preservative-a")
+    step = next(step for step in cook(base, tries.shelf(), 1500).steps if step.id == "preservative-gate")
+    assert (step.below_c, step.source) == (kept.add_below_c, f"sheet of {kept.name}")

@@ -143,6 +143,17 @@ def test_grains_are_folded_in_after_the_cup_and_the_jar_is_told_with_them(book):
     assert not list(plausible.of_volume(page, round(jar_g, 1)))
 
 
+def test_a_jar_may_hold_the_planned_overfill_and_what_two_cups_differ_by(book, code):
+    """Foam as planned: a jar has room for its net grams, the overfill on top, and 5 % for its cup."""
+    page = until(book, code, "density")
+    kitchen_acts.weigh_foam(book, code, "density", 100, 100 * page.now.density.g_ml)
+    page = store.batch(book, code)
+    over = 1 + page.now.overfill_pct / 100
+    assert page.now.overfill_pct > 0
+    assert not list(plausible.of_volume(page, page.now.net_g * over * 1.049))
+    assert len(list(plausible.of_volume(page, page.now.net_g * over * 1.051))) == 1
+
+
 def test_a_cup_on_the_way_is_not_the_density_of_the_batch(book, code):
     until(book, code, "whip")
     bowl.weigh_cup(book, code, "whip", 100, 80, mix_g=105)
