@@ -11,7 +11,7 @@ from blendlab.facts.read import figure
 from blendlab.production import base_mix, judgement, plausible
 from blendlab.production.kitchen_acts import open_step
 from blendlab.production.kitchen_log import measured_density
-from blendlab.shelf import Shelf
+from blendlab.shelf import Base, Shelf
 from blendlab.store import BatchPage, Book, at_once
 from blendlab.store.book_entries import FOAM, MIX, WHIPPING
 from blendlab.units import digits, on_scale, plain
@@ -112,11 +112,11 @@ def asked(book: Book, page: BatchPage, line: Line, shelf: Shelf) -> tuple[Line, 
     if line.what != "preservative":
         return line, _smaller_words(page, line)
     base = judgement.base_drawn(book, page, shelf)
-    held = base_mix.held(base, shelf) if base is not None else None
+    held = _held(base, line, shelf)
     if base is not None and held is None:
         return (
             line,
-            f"How much preservative lot {base.lot} holds is not known: this is the top-up of the sheet.",
+            f"How much {line.name} lot {base.lot} holds is not known: this is the top-up of the sheet.",
         )
     made = top_up_for(plan, page.weighed, held)
     if made is None or (_as_planned(page) and _same_base(plan, held)):
@@ -131,6 +131,13 @@ def asked(book: Book, page: BatchPage, line: Line, shelf: Shelf) -> tuple[Line, 
         "" if plan.preservative is None else f" for {digits(plan.preservative.target_pct)} % in each tone"
     )
     return anew, f"What really went into the bowl asks for {grams} g{reached}{known}."
+
+
+def _held(base: Base | None, line: Line, shelf: Shelf) -> tuple[float, float] | None:
+    """Low and high percent of the preservative of a line in the drawn base; None where another keeps it."""
+    if base is None or (base.preservative is not None and line.item != f"ingredient:{base.preservative.id}"):
+        return None
+    return base_mix.held(base, shelf)
 
 
 def _smaller_words(page: BatchPage, line: Line) -> str:

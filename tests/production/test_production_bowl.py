@@ -235,6 +235,17 @@ def test_a_base_lot_of_another_percent_asks_for_another_top_up(book, code):
     assert "What really went into the bowl asks for" in told
 
 
+def test_the_percent_of_another_preservative_is_not_taken_for_that_of_the_line(book, code):
+    """0.1 % of something else in the lot would ask for 0.9 % of Preservative A on top."""
+    lot = Lot(code="C-1", of=Ref(kind="base", id="cooked"), name="White")
+    book.receive(lot, 5000, {"preservative_pct": [0.1, 0.1], "kept_by": "preservative-b"})
+    page = until(book, code, "weigh:preservative")
+    kept = page.now.line("preservative")
+    asked, told = bowl.asked(book, page, kept, tries.shelf())
+    assert asked == kept
+    assert f"How much {kept.name} lot C-1 holds is not known" in told
+
+
 @pytest.mark.parametrize(
     ("pct", "said", "grams"), [("unknown", "is not known", None), ([1.05, 1.05], "asks for 0.00", 0.0)]
 )
