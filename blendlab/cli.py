@@ -7,6 +7,7 @@ import errno
 import os
 import socket
 import sys
+import tempfile
 import time
 import webbrowser
 from datetime import datetime
@@ -14,6 +15,8 @@ from http.client import HTTPConnection, HTTPException
 from pathlib import Path
 from threading import Thread
 from typing import TYPE_CHECKING
+
+from filelock import FileLock, Timeout
 
 from blendlab.errors import LEVELS, MARKS, PLANNING, BlendlabError, NotSaved, counted
 
@@ -27,6 +30,8 @@ if TYPE_CHECKING:
 
 PORT, LAST_PORT = 8501, 65535
 PORTS_TRIED = 50
+_ports: dict[int, FileLock] = {}
+"""Ports that this process has reserved: two that start at once both find the same one free."""
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -172,9 +177,24 @@ def _unready(asked: argparse.Namespace) -> str:
 def _free_port(first: int) -> int:
     """The first port from `first` on that nobody listens at; raises OSError when there is none."""
     for port in range(first, min(first + PORTS_TRIED, LAST_PORT + 1)):
-        if not _taken(port):
+        if not _taken(port) and _reserved(port):
             return port
     raise OSError(errno.EADDRINUSE, f"{PORTS_TRIED} ports from this one on are taken", f"port {first}")
+
+
+def _reserved(port: int) -> bool:
+    """Whether no other start of this program is about to listen at a port; reserved until this one ends."""
+    if port in _ports:
+        return True
+    lock = FileLock(Path(tempfile.gettempdir()) / f"blendlab-port-{port}.lock")
+    try:
+        lock.acquire(timeout=0)
+    except Timeout:
+        return False
+    except OSError:  # nowhere to keep a lock, or it is another user's: the port is tried all the same
+        return True
+    _ports[port] = lock
+    return True
 
 
 def _taken(port: int) -> bool:

@@ -48,6 +48,26 @@ def test_a_taken_port_is_answered_by_the_next_free_one():
 
 
 @pytest.mark.skipif(not has_ipv6(), reason="no IPv6 on this machine")
+def test_two_that_start_at_once_take_a_port_each(tmp_path):
+    """Both find the port free: neither listens yet."""
+    with listening(socket.AF_INET) as port:
+        pass
+    asks = (
+        f"import sys; from blendlab import cli; print(cli._free_port({port}), flush=True); sys.stdin.read()"
+    )
+    starts = [
+        subprocess.Popen(
+            [sys.executable, "-c", asks], cwd=ROOT, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
+        )
+        for _ in range(3)
+    ]
+    found = {start.stdout.readline() for start in starts}
+    for start in starts:
+        start.communicate(timeout=60)
+    assert len(found) == 3
+    assert cli._free_port(port) == port
+
+
 def test_a_port_taken_under_the_other_kind_of_address_is_left_alone_too():
     with listening(socket.AF_INET6) as port:
         assert cli._free_port(port) > port
