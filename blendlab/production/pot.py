@@ -13,7 +13,7 @@ from blendlab.production import plausible
 from blendlab.production.kitchen_acts import open_step
 from blendlab.production.plausible import asked
 from blendlab.shelf import Ingredient, Shelf
-from blendlab.store import BatchLog, BatchPage, Book, BookEntry, Refused, at_once
+from blendlab.store import BatchLog, BatchPage, Book, BookEntry, LotLine, Refused, at_once
 from blendlab.store.book_draws import Take
 
 EMPTY, FULL = "empty", "full"
@@ -93,7 +93,9 @@ def fill_up(
     said = asked({"pot_g": gross_g, "water_g": water_g}, doubts, why)
     drawn = lot if water_g > 0 else None
     if drawn is not None:
-        _refuse_lot(book, page, drawn)
+        line = _of_this_base(book, page, drawn)
+        if line.held or line.unread:
+            raise Refused(f"Lot {line.lot.code} is held back: {line.held or 'a line of it cannot be read'}.")
     if tare_g is not None:
         book.write("pot", EMPTY, {"pot_g": tare_g}, code)
     if drawn is None:
@@ -103,12 +105,11 @@ def fill_up(
     book.tick(code, step_id)
 
 
-def _refuse_lot(book: Book, page: BatchPage, number: int) -> None:
+def _of_this_base(book: Book, page: BatchPage, number: int) -> LotLine:
     line = store.lot(book, number)
-    if line.held or line.unread:
-        raise Refused(f"Lot {line.lot.code} is held back: {line.held or 'a line of it cannot be read'}.")
     if line.item not in page.now.needs:
         raise Refused(f"Lot {line.lot.code} is of nothing that goes into this base.")
+    return line
 
 
 def drawn(said: Mapping[str, Any]) -> Take:
@@ -122,13 +123,15 @@ def corrected(book: Book, page: BatchPage, entry: BookEntry, said: Mapping[str, 
 
     said  by its keys: pot_g, water_g, lot (None = of no lot)
 
-    Raises Refused for a lot that cannot be taken, OutOfRange for a full pot lighter than the empty one.
+    A lot that is held back can be named, as with every weighing: the book says what went in, and the lot
+    is a stop. Raises Refused for a lot of nothing in the base, OutOfRange for a full pot lighter than the
+    empty one.
     """
     new = {**entry.data, **said}
     if drawn(new) is None:
         new["lot"] = None
     elif new["lot"] != entry.data.get("lot"):
-        _refuse_lot(book, page, new["lot"])
+        _of_this_base(book, page, new["lot"])
     standing = {each.number: (each.subject, each.data["pot_g"]) for each in page.of("pot")}
     shown = {**standing, entry.number: (entry.subject, new["pot_g"])}.values()
     empty = [grams for subject, grams in shown if subject == EMPTY]

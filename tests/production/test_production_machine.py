@@ -346,7 +346,7 @@ class BookMachine(RuleBasedStateMachine):
             wanted = {line.item for line in base_sheet().lines}
             assert new is not None
             assert new != old
-            assert new in self.mine.held or self.mine.item[new] not in wanted
+            assert self.mine.item[new] not in wanted
             return
         if old is not None:
             self.mine.left[old] += before

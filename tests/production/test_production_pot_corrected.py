@@ -102,13 +102,11 @@ def test_water_of_no_lot_may_be_of_a_lot_that_is_called_back_until_its_lot_is_na
 
 def test_a_lot_that_cannot_be_taken_is_refused_and_nothing_moves(book, code):
     _, number = full_again(book, code, 100)
-    few, held = water_lot(book, 40, "AQ-3"), water_lot(book, 100, "AQ-4")
-    held_lots.hold_back(book, held, "cloudy")
+    few = water_lot(book, 40, "AQ-3")
     jar = book.receive(Lot(code="J", of=Ref(kind="jar", id="j120-70"), name="jar"), 100)
     entries = store.batch(book, code).entries
     for lot, problem, words in (
         (few, store.Short, "AQ-3"),
-        (held, Refused, "Lot AQ-4 is held back: cloudy."),
         (jar, Refused, "of nothing that goes into this base"),
     ):
         with pytest.raises(problem, match=words):
@@ -117,7 +115,7 @@ def test_a_lot_that_cannot_be_taken_is_refused_and_nothing_moves(book, code):
         put_right(book, code, {"water_g": 101.0})
     with pytest.raises(Refused, match="Say why"):
         put_right(book, code, {"water_g": 40.0}, why=" ")
-    assert left(book, number, few, held) == [57, 40, 100]
+    assert left(book, number, few) == [57, 40]
     assert store.batch(book, code).entries == entries
     put_right(book, code, {"water_g": 100.0})  # what it had drawn is there again
     assert left(book, number) == [0]
@@ -128,6 +126,18 @@ def test_grams_of_a_lot_that_was_held_back_since_can_be_set_right(book, code):
     held_lots.hold_back(book, number, "cloudy")
     put_right(book, code, {"water_g": 34.0})
     assert left(book, number) == [66]
+
+
+def test_a_lot_that_is_held_back_can_be_named_and_stops_the_jars(book, code):
+    full_again(book, code, None)
+    _, made = lot_of(book, code, 1900)
+    jars = jars_of(book, code, made.number)
+    held = water_lot(book, 100, "AQ-4")
+    held_lots.hold_back(book, held, "cloudy")
+    put_right(book, code, {"lot": held})
+    (told,) = behind(book, jars)
+    assert told.level == "stop"
+    assert "held back: cloudy" in told.text
 
 
 def test_a_lot_that_had_ended_stops_the_jars_in_the_words_of_every_lot(book, code):
