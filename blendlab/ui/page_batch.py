@@ -134,9 +134,11 @@ def _figures(made: Plan) -> None:
         (say.WHOLE, say.WHOLE_GRAMS.format(grams=line_words.grams(made.batch_g, 1))),
         (say.FILLS, f"{made.jars}"),
     ]
+    folded = made.foam_share < 1 and made.foam_g_ml is not None
     if foam is not None:
         rows += [
-            (say.FOAM, say.FOAM_DENSITY.format(density=foam.g_ml)),
+            (say.FOAM, say.FOAM_DENSITY.format(density=made.foam_g_ml if folded else foam.g_ml)),
+            (say.FILLING, say.FOAM_DENSITY.format(density=foam.g_ml) if folded else ""),
             (say.IN_A_JAR, say.JAR_GRAMS.format(grams=made.net_g)),
         ]
     if foam is not None and (yours := foams.words(foam)):
@@ -146,7 +148,10 @@ def _figures(made: Plan) -> None:
         ]
     if foam is not None and not foam.weighed:
         rows += [
-            (say.FOAM_RANGE, say.DENSITIES.format(low=foam.low, high=foam.high)),
+            (
+                say.FILLING_RANGE if folded else say.FOAM_RANGE,
+                say.DENSITIES.format(low=foam.low, high=foam.high),
+            ),
             (say.JAR_RANGE, say.JAR_GRAMS_RANGE.format(low=made.net_low_g, high=made.net_high_g)),
         ]
     stock = shortage.stock_words(made, store.stock(memo.book(), state.today()))

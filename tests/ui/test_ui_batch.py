@@ -28,6 +28,20 @@ def test_the_sheet_shows_every_line_and_follows_the_jars(pages):
     assert "Ferric ferrocyanide" in pages.said
 
 
+def test_foam_and_what_is_folded_into_it_are_two_figures(pages):
+    pages.go("batch")
+    assert "Foam with what is folded in" not in pages.said
+    pages.design["batch"]["additions"] = [
+        {"ingredient": {"kind": "ingredient", "id": "cane-sugar"}, "pct": 30.0}
+    ]
+    pages.run()
+    said = re.sub(r"<[^>]+>", " ", pages.said)
+    foam = float(re.search(r"Foam\s+([0-9.]+) g/ml", said)[1])
+    filling = float(re.search(r"Foam with what is folded in\s+([0-9.]+) g/ml", said)[1])
+    assert filling == pytest.approx(1 / (0.7 / foam + 0.3 / 1.587), abs=0.01)
+    assert f"Whip to {foam:.2f} g/ml" in said
+
+
 def test_every_figure_of_the_batch_takes_a_comma(pages):
     pages.go("batch")
     pages.type("n.batch.loss_pct", "4,5")
