@@ -18,6 +18,34 @@ QUOTED = r'(?:(?<=[\n{mark}])|\A)"[^"]*(?:""[^"]*)*"'
 """A cell in quotes, which may go on over lines and hold marks that part nothing."""
 
 
+PRICE = re.compile(
+    r"\s*(price (?:of a kilogram|(?:per )?k?g))(?:[\s,(/\[]+([^\s,()\[\]]{1,5}))?[\s)\]]*", re.IGNORECASE
+)
+"""Head of a column of prices, and the currency behind it."""
+
+
+def price_head(head: str) -> tuple[str, str]:
+    """A head without the currency of its prices, and that currency; "" = it names none, or is of no price.
+
+    >>> price_head("Price per g, EUR"), price_head("Price per kg"), price_head("Density, g/ml")
+    (('Price per g', 'EUR'), ('Price per kg', ''), ('Density, g/ml', ''))
+    """
+    found = PRICE.fullmatch(head)
+    return (found[1], found[2] or "") if found else (head, "")
+
+
+def other_currency(heads: Iterable[str], hers: str) -> str:
+    """What is said of a table whose prices are not in her currency; "" where they are, or none is named."""
+    named = dict.fromkeys(currency for _, currency in map(price_head, heads) if currency)
+    other = [currency for currency in named if currency.casefold() != hers.casefold()]
+    if not other:
+        return ""
+    return (
+        f"The prices of this table are in {' and '.join(other)}, yours are in {hers}: reckon them into "
+        f"{hers} and say so in the name of the column, or leave the column out."
+    )
+
+
 def text_of(data: bytes) -> str:
     r"""Text of an uploaded table: UTF-8 or UTF-16 by its first bytes, else the older western code page.
 

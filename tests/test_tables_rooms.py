@@ -11,12 +11,14 @@ from blendlab import store
 from blendlab.assess import assess
 from blendlab.facts.demo import demo_designs, demo_shelf
 from blendlab.forms.oil_tables import put_table, read_table
+from blendlab.forms.prices import per_kg
 from blendlab.forms.tables import take_ingredients, take_lots
+from blendlab.fragrance.oil_columns import column
 from blendlab.production.tables import lines_csv, lots_csv
 from blendlab.shelf import Declaration, Declared, Lot, Shelf
 from blendlab.show.tables import ingredients_csv, oils_csv
 from blendlab.store import Folder
-from blendlab.tables import cells, csv_of, text_of
+from blendlab.tables import cells, csv_of, price_head, text_of
 from tests.store.damage import harm
 
 DAY = date(2026, 11, 26)
@@ -37,7 +39,7 @@ def test_oils_come_back_as_they_went_out(folder):
     oil = next(shelf.of("oil"))
     oil = replace(oil, declaration=said, sheet=replace(oil.sheet, issued=date(2026, 1, 2)), solvent="none")
     shelf = Shelf((oil, *(other for other in shelf.of("oil") if other.sheet is None)))
-    read = read_table(shelf, text_of(oils_csv(shelf)), "%", "new81", False, True)
+    read = read_table(shelf, text_of(oils_csv(shelf, "EUR")), "%", "new81", False, True, "EUR")
     assert read.problems == ()
     assert [row.problems for row in read.rows] == [()] * len(read.rows)
     assert put_table(folder, shelf, read)[1] == []
@@ -54,30 +56,58 @@ def test_oils_come_back_as_they_went_out(folder):
 def test_a_price_list_changes_the_price_and_nothing_else(folder):
     shelf = store.read_shelf(folder)
     oil = next(shelf.of("oil"))
-    read = read_table(shelf, f"Name;Price per kg\n{oil.name};99", "%", "new81", False, True)
+    read = read_table(shelf, f"Name;Price per kg\n{oil.name};99", "%", "new81", False, True, "EUR")
     put_table(folder, shelf, read)
     assert store.read_shelf(folder).today("oil", oil.id) == replace(oil, price_per_g=0.099)
 
 
 def test_raw_materials_come_back_as_they_went_out(tmp_path):
     place, shelf = Folder.at(tmp_path), demo_shelf()
-    read = take_ingredients(place, Shelf(), text_of(ingredients_csv(shelf)))
+    read = take_ingredients(place, Shelf(), text_of(ingredients_csv(shelf, "EUR")), "EUR")
     assert [row.answers for row in read.rows] == [()] * len(list(shelf.of("ingredient")))
     again = {item.name: item for item in store.read_shelf(place).of("ingredient")}
     for item in shelf.of("ingredient"):
         kept = ("components", "function", "phase", "charge", "water_pct", "active_pct", "high_pct", "care")
         for field in kept:
             assert getattr(again[item.name], field) == getattr(item, field), (item.name, field)
-    twice = take_ingredients(place, store.read_shelf(place), text_of(ingredients_csv(shelf)))
+    twice = take_ingredients(place, store.read_shelf(place), text_of(ingredients_csv(shelf, "EUR")), "EUR")
     assert twice.done == 0
     assert "on the shelf already" in twice.rows[0].answers[0]
+
+
+def test_prices_name_their_currency_and_those_in_another_are_not_taken(folder, tmp_path):
+    shelf = store.read_shelf(folder)
+    oils, materials = text_of(oils_csv(shelf, "EUR")), text_of(ingredients_csv(shelf, "EUR"))
+    assert "Price per g, EUR" in oils
+    assert "Price of a kilogram, EUR" in materials
+    place = Folder.at(tmp_path / "other")
+    told = "in EUR, yours are in CHF: reckon them into CHF"
+    read = take_ingredients(place, Shelf(), materials, "CHF")
+    assert read.done == 0
+    assert told in read.problems[0]
+    table = read_table(shelf, oils, "%", "new81", False, True, "CHF")
+    assert table.oils == ()
+    assert told in table.problems[0]
+    assert take_ingredients(place, Shelf(), materials, "eur").done
+    again = {item.name: item for item in store.read_shelf(place).of("ingredient")}
+    known = [item for item in shelf.of("ingredient") if item.price or item.price_per_g is not None]
+    assert known
+    for item in known:
+        assert per_kg(again[item.name]) == pytest.approx(per_kg(item)), item.name
+
+
+@pytest.mark.parametrize("head", ["Price per kg (USD)", "Price per kg USD", "PRICE PER KG, $"])
+def test_a_head_of_prices_is_known_however_its_currency_is_written(head):
+    named, currency = price_head(head)
+    assert (named.lower(), currency in {"USD", "$"}) == ("price per kg", True)
+    assert column(head).key == "price_per_kg"
 
 
 def test_a_bad_row_is_answered_and_its_neighbours_are_taken(tmp_path):
     text = (
         'Name,Components,"Water, %"\nReed water,"Aqua; 7732-18-5; 100; 100",100\nMoss,,\nFern,Oil; 100,much\n'
     )
-    read = take_ingredients(Folder.at(tmp_path), Shelf(), text)
+    read = take_ingredients(Folder.at(tmp_path), Shelf(), text, "EUR")
     assert [(row.number, row.name, row.done) for row in read.rows] == [
         (2, "Reed water", True), (3, "Moss", False), (4, "Fern", False),
     ]  # fmt: skip
@@ -89,7 +119,7 @@ def test_a_bad_row_is_answered_and_its_neighbours_are_taken(tmp_path):
     ("text", "told"), [("", "no line with the names"), ("Code;g\nA;1", "No column"), ("Name", "no row")]
 )
 def test_a_table_without_what_it_needs_is_answered(tmp_path, text, told):
-    assert told in take_ingredients(Folder.at(tmp_path), Shelf(), text).problems[0]
+    assert told in take_ingredients(Folder.at(tmp_path), Shelf(), text, "EUR").problems[0]
 
 
 def test_lots_go_out_and_deliveries_come_in(folder):

@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from blendlab import store
 from blendlab.forms.on_shelf import save
 from blendlab.fragrance.oil_table import OilTable, agreed, read_oils, updated
 from blendlab.shelf import Oil, Shelf
+from blendlab.tables import other_currency
 
 
-def read_table(shelf: Shelf, text: str, unit: str, names: str, complete: bool, update: bool) -> OilTable:
-    """A pasted table or a csv file, every row answered against the shelf."""
+def read_table(
+    shelf: Shelf, text: str, unit: str, names: str, complete: bool, update: bool, currency: str
+) -> OilTable:
+    """A pasted table or a csv file, every row answered against the shelf; nothing of one in other money."""
     taken = {oil.name.casefold(): oil.id for oil in shelf.of("oil")}
-    return read_oils(text, unit, names, complete, taken, update)
+    read = read_oils(text, unit, names, complete, taken, update)
+    other = other_currency([column.head for column in read.columns], currency)
+    return replace(read, rows=(), problems=(*read.problems, other)) if other else read
 
 
 def put_table(folder: store.Folder, shelf: Shelf, table: OilTable) -> tuple[int, list[str]]:

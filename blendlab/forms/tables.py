@@ -12,7 +12,7 @@ from blendlab.forms.deliveries import receive
 from blendlab.forms.materials import add_ingredient
 from blendlab.shelf import ITEMS, Shelf
 from blendlab.store import Book
-from blendlab.tables import cells
+from blendlab.tables import cells, other_currency, price_head
 
 INGREDIENT_HEADS = {
     "name": "name",
@@ -67,8 +67,11 @@ class TableRead:
         return sum(row.done for row in self.rows)
 
 
-def take_ingredients(folder: store.Folder, shelf: Shelf, text: str) -> TableRead:
-    """Raw materials of a table onto the shelf; a name that is there already is answered, not replaced."""
+def take_ingredients(folder: store.Folder, shelf: Shelf, text: str, currency: str) -> TableRead:
+    """Raw materials of a table onto the shelf; a name that is there already is answered, not replaced.
+
+    currency  hers; nothing is taken of a table whose prices are in another
+    """
     taken = {item.name.casefold() for item in shelf.of("ingredient")}
 
     def take(typed: dict[str, str]) -> list[str]:
@@ -81,7 +84,7 @@ def take_ingredients(folder: store.Folder, shelf: Shelf, text: str) -> TableRead
             taken.add(name.casefold())
         return answers
 
-    return _each_row(text, INGREDIENT_HEADS, "name", take)
+    return _each_row(text, INGREDIENT_HEADS, "name", take, currency)
 
 
 def take_lots(book: Book, folder: store.Folder, shelf: Shelf, text: str, today: date) -> TableRead:
@@ -108,7 +111,11 @@ def take_lots(book: Book, folder: store.Folder, shelf: Shelf, text: str, today: 
 
 
 def _each_row(
-    text: str, heads: Mapping[str, str], naming: str, take: Callable[[dict[str, str]], list[str]]
+    text: str,
+    heads: Mapping[str, str],
+    naming: str,
+    take: Callable[[dict[str, str]], list[str]],
+    currency: str = "",
 ) -> TableRead:
     try:
         lines = cells(text)
@@ -116,7 +123,10 @@ def _each_row(
         return TableRead((), (str(problem),))
     if not lines:
         return TableRead((), ("There is no line with the names of the columns.",))
-    keys = [heads.get(" ".join(head.casefold().split()), "") for head in lines[0]]
+    other = other_currency(lines[0], currency) if currency else ""
+    if other:
+        return TableRead((), (other,))
+    keys = [heads.get(" ".join(price_head(head)[0].casefold().split()), "") for head in lines[0]]
     if naming not in keys:
         wanted = next(head for head, key in heads.items() if key == naming)
         return TableRead((), (f'No column is called "{wanted.capitalize()}".',))

@@ -10,6 +10,7 @@ from blendlab.facts.products import categories
 from blendlab.fragrance.entry import OLD_CATEGORIES
 from blendlab.fragrance.registry_numbers import CAS, DASHES, BadCas, clash, names, read_cas
 from blendlab.fragrance.sheets import older_scheme
+from blendlab.tables import price_head
 
 GROUPS = {
     "fragrance oil": "fragrance_oil",
@@ -75,7 +76,7 @@ def column(head: str) -> Column:
     >>> column("Category 5A").key, column("106\u201324\u20131").key, column("Lot number").key
     ('5A', '106-24-1', 'lot')
     """
-    plain = " ".join(re.sub(r"[%()_.,]", " ", head).lower().split())
+    plain = " ".join(re.sub(r"[%()_.,]", " ", price_head(head)[0]).lower().split())
     for key, words in COLUMNS.items():
         if plain in words:
             return Column(head, "field", key)

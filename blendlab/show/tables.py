@@ -6,6 +6,7 @@ from blendlab.facts.products import categories
 from blendlab.shelf import Component, Ingredient, Oil, Shelf
 from blendlab.tables import csv_of
 
+PER_G = "Price per g"
 OIL_FIELDS = {
     "Name": "name",
     "Kind": "group",
@@ -20,7 +21,7 @@ OIL_FIELDS = {
     "Density, g/ml": "density_g_ml",
     "Vanillin, %": "vanillin_pct",
     "Ethyl vanillin, %": "ethyl_vanillin_pct",
-    "Price per g": "price_per_g",
+    PER_G: "price_per_g",
     "Peroxide mmol/l": "peroxide_mmol_l",
     "Peroxide measured": "peroxide_on",
     "Solvent": "solvent",
@@ -47,7 +48,7 @@ PER_KG = "Price of a kilogram"
 COMPONENTS = "Components"
 
 
-def oils_csv(shelf: Shelf) -> bytes:
+def oils_csv(shelf: Shelf, currency: str) -> bytes:
     """Every oil of the shelf: its figures, the limits of its sheet, what its supplier declares.
 
     Constituents from the library are not in it: they are not hers to type.
@@ -56,7 +57,8 @@ def oils_csv(shelf: Shelf) -> bytes:
     allowed = [category for category in categories() if any(_limit(oil, category) != "" for oil in oils)]
     declared = sorted({cas for oil in oils for cas in _declared(oil)})
     limits = [f"Category {category}" for category in allowed]
-    heads = [*OIL_FIELDS, *NOTE_HEADS, *SHEET_HEADS, *limits, *declared]
+    fields = (f"{head}, {currency}" if head == PER_G else head for head in OIL_FIELDS)
+    heads = [*fields, *NOTE_HEADS, *SHEET_HEADS, *limits, *declared]
     rows = [
         [
             *(_cell(getattr(oil, field)) for field in OIL_FIELDS.values()),
@@ -85,7 +87,7 @@ def _declared(oil: Oil) -> dict[str, str]:
     return {cas: f"{'<' if row.below else ''}{row.pct:.12g}" for cas, row in rows.items()}
 
 
-def ingredients_csv(shelf: Shelf) -> bytes:
+def ingredients_csv(shelf: Shelf, currency: str) -> bytes:
     """Every raw material of the shelf with its components, "INCI; CAS; low; high" parted by bars."""
     rows = [
         [
@@ -95,7 +97,7 @@ def ingredients_csv(shelf: Shelf) -> bytes:
         ]
         for item in shelf.of("ingredient")
     ]
-    return csv_of([*INGREDIENT_FIELDS, PER_KG, COMPONENTS], rows)
+    return csv_of([*INGREDIENT_FIELDS, f"{PER_KG}, {currency}", COMPONENTS], rows)
 
 
 def _per_kg(item: Ingredient) -> str:

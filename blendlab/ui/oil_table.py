@@ -64,6 +64,7 @@ def _read(text: str) -> OilTable:
         ss[_key("names")],
         bool(ss[_key("complete")]),
         bool(ss[_key("update")]),
+        parts.currency(),
     )
 
 

@@ -18,13 +18,13 @@ from blendlab.ui.words import tables as words
 
 def oils() -> None:
     """The oils of the shelf as a table."""
-    _out(words.OILS, lambda: oils_csv(memo.shelf()), "oils.csv")
+    _out(words.OILS, lambda: oils_csv(memo.shelf(), parts.currency()), "oils.csv")
 
 
 def ingredients() -> None:
     """Raw materials out as a table, and in from one."""
-    _out(words.INGREDIENTS, lambda: ingredients_csv(memo.shelf()), "raw-materials.csv")
-    _in("ingredients", lambda text: take_ingredients(state.folder(), memo.shelf(), text))
+    _out(words.INGREDIENTS, lambda: ingredients_csv(memo.shelf(), parts.currency()), "raw-materials.csv")
+    _in("ingredients", lambda text: take_ingredients(state.folder(), memo.shelf(), text, parts.currency()))
 
 
 def lots() -> None:

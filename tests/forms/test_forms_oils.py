@@ -196,7 +196,7 @@ def test_a_dilution_that_is_not_whole_is_answered(folder, shelf, typed, count):
 
 
 def test_an_oil_that_cannot_be_put_does_not_hide_the_others(folder, shelf):
-    table = read_table(shelf, "Name,CAS\nRose,\nFern,\n", "%", "new81", False, False)
+    table = read_table(shelf, "Name,CAS\nRose,\nFern,\n", "%", "new81", False, False, "EUR")
     assert [oil.name for oil in table.oils] == ["Rose", "Fern"]
     store.save_item(folder, table.oils[0], None)
     done, wrong = put_table(folder, shelf, table)
