@@ -140,9 +140,7 @@ def _reading(book: store.Book, log: stability.TestLog) -> None:
     first.selectbox(say.FREE_LIQUID, **looked, key=_key("liquid"))
     second.selectbox(say.GROWTH, **looked, key=_key("growth"))
     st.text_input(say.NOTE, key=_key("note"), max_chars=300)
-    st.file_uploader(
-        photos_say.PHOTO, type=colours.PICTURES, key=_photo_key(), max_upload_size=photo.MOST_BYTES // 10**6
-    )
+    parts.chosen_file(photos_say.PHOTO, colours.PICTURES, _photo_key(), photo.MOST_BYTES // 10**6)
     parts.small(photos_say.KEPT_HOW.format(px=photo.MOST_PX))
     for answer in st.session_state.get("read-answers", []):
         parts.alert(answer)

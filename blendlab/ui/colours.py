@@ -139,12 +139,7 @@ def _observer(degrees: int) -> str:
 
 def photo_fields(prefix: str, base: Base) -> Seen:
     """A photo with its marks: the colour of the swatch, words and error; None while there is none."""
-    upload = st.file_uploader(
-        say.PHOTO_WITH_CARD,
-        type=PICTURES,
-        key=f"{prefix}-upload",
-        max_upload_size=30,
-    )
+    upload = parts.chosen_file(say.PHOTO_WITH_CARD, PICTURES, f"{prefix}-upload", 30)
     if upload is None:
         parts.small(say.NO_PHOTO)
         return NOT_SEEN

@@ -113,7 +113,7 @@ def photo_of(assessed: Assessment) -> None:
     if assessed.layout is None:
         return
     parts.heading(say.REAL_JAR)
-    upload = st.file_uploader(say.REAL_PHOTO, type=colours.PICTURES, key="real-photo", max_upload_size=20)
+    upload = parts.chosen_file(say.REAL_PHOTO, colours.PICTURES, "real-photo", 20)
     if upload is None:
         return
     parts.small(say.MARK_JAR)

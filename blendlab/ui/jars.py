@@ -60,12 +60,7 @@ def contact(glass: Jar) -> None:
     """Fit the contact of a jar from a photo of it, with a tone of the design at work in it."""
     parts.heading(say.CONTACT)
     parts.small(say.CONTACT_WHY)
-    upload = st.file_uploader(
-        say.PHOTO.format(name=glass.name),
-        type=["jpg", "jpeg", "png", "webp"],
-        key=f"contact-{glass.id}",
-        max_upload_size=20,
-    )
+    upload = parts.chosen_file(say.PHOTO.format(name=glass.name), colours.PICTURES, f"contact-{glass.id}", 20)
     if upload is None:
         return
     assessed = state.assessed()

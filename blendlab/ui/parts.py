@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from html import escape
 from math import inf
 from typing import Any, TypeVar
@@ -285,6 +285,14 @@ def onward(label: str, path: str) -> None:
 @mishap.answered
 def _onward(path: str) -> None:
     st.session_state.goto = path
+
+
+def chosen_file(label: str, types: Sequence[str], key: str, most_mb: int) -> Any:
+    """A file that she chooses, or None. No page can keep it, and that is said as soon as there is one."""
+    chosen = st.file_uploader(label, type=types, key=key, max_upload_size=most_mb)
+    if chosen is not None:
+        small(words.FILE_GOES)
+    return chosen
 
 
 def rows(named: Iterable[tuple[str, str]]) -> None:

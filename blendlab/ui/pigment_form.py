@@ -94,9 +94,7 @@ def _picked() -> None:
 
 
 def _picture() -> None:
-    upload = st.file_uploader(
-        say.PICTURE, type=["jpg", "jpeg", "png", "webp"], key=_key("picture"), max_upload_size=20
-    )
+    upload = parts.chosen_file(say.PICTURE, ["jpg", "jpeg", "png", "webp"], _key("picture"), 20)
     if upload is None:
         return
     try:

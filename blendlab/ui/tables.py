@@ -45,7 +45,7 @@ def _out(label: str, data: Callable[[], bytes], name: str) -> None:
 def _in(kind: str, take: Callable[[str], TableRead]) -> None:
     with st.popover(words.IN[kind], type="tertiary"):
         parts.small(words.HEADS[kind])
-        upload = st.file_uploader(words.FILE, type=["csv", "txt"], key=f"table-{kind}", max_upload_size=20)
+        upload = parts.chosen_file(words.FILE, ["csv", "txt"], f"table-{kind}", 20)
         data = upload.getvalue() if upload is not None else b""
         st.button(words.TAKE, key=f"take-{kind}", disabled=not data, on_click=_take, args=(kind, take, data))
         _answered(st.session_state.get(f"table-answers-{kind}"))

@@ -12,6 +12,7 @@ from blendlab import store
 from blendlab.production import stability
 from blendlab.store import photos
 from blendlab.ui import book_record
+from blendlab.ui.words import FILE_GOES
 from blendlab.ui.words import book as say
 from blendlab.ui.words import kept_photos as photos_say
 from tests.store.samples import jpeg
@@ -33,11 +34,13 @@ def test_a_reading_with_a_photo_is_written_and_a_broken_file_is_answered(pages, 
     pages.at.button(key="put-reading").click()
     pages.run()
     assert "Nothing was read" in pages.said
+    assert FILE_GOES not in pages.said
     pages.at.get_by_key("read1-test").set_value("light")
     pages.at.file_uploader(key="read1-photo").set_value(("jar.jpg", b"no picture", "image/jpeg"))
     pages.at.button(key="put-reading").click()
     pages.run()
     assert "This file is no picture that can be read" in pages.said
+    assert FILE_GOES in pages.said
     assert store.batch(store.open_book(folder), code).of("reading") == ()
     pages.at.file_uploader(key="read1-photo").set_value(("jar.jpg", jpeg(), "image/jpeg"))
     pages.at.text_input(key="read1-on").set_value("2025-01-01")
