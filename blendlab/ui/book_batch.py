@@ -103,7 +103,7 @@ def _release(book: store.Book, shown: store.BatchPage) -> None:
     stops, cautions = any(point.level == "stop" for point in points), release.cautions(points)
     read = f"read-{shown.line.code}-{crc32(' '.join(cautions).encode())}"
     if cautions and not stops:
-        st.checkbox(plural(len(cautions), *say.HAVE_READ), key=read)
+        st.checkbox(plural(len(cautions), *say.HAVE_READ), key=read, persist_state="session")
     with st.container(horizontal=True, gap="small"):
         st.button(say.RELEASE, disabled=stops, on_click=_release_it, args=(book, shown, read, cautions))
         st.button(say.KEEP_AS_TEST, on_click=_keep, args=(book, shown))
