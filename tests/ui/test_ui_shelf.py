@@ -10,7 +10,7 @@ import pytest
 from blendlab import store
 from blendlab.forms import calibrations
 from blendlab.production import kitchen_log, settings
-from blendlab.ui import book_batch
+from blendlab.ui import book_record
 from blendlab.ui.words import shelf as say
 from tests.ui.kitchen_walk import page_of, step_on
 from tests.ui.test_ui_typed import kind
@@ -115,7 +115,7 @@ def test_a_base_lot_is_cooked_and_then_used(pages, folder):
         True
     ] * 3
     assert sum(rest.data["left_g"] for rest in page_of(folder, code).of("yield")) == 9.5
-    assert book_batch._decision(page_of(folder, code)) == ""  # a base is never sold as it is
+    assert book_record._decision(page_of(folder, code)) == ""  # a base is never sold as it is
     (lot,) = [each for each in store.lots(store.open_book(folder)) if each.item == "base:soap-white"]
     assert lot.left_g == 1470
     assert lot.data["preservative_pct"] == pytest.approx([1.0, 1.0], abs=0.01)
