@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
+import zlib
 from datetime import date
 
 import pytest
@@ -151,6 +152,18 @@ def test_a_damaged_picture_with_a_matching_digest_is_not_shown(folder, harm):
     shown = {entry.name: entry.picture for entry in store.listing(folder)}
     assert shown["Lagoon"] is None
     assert shown["Fern Glade"] is not None
+
+
+def test_a_picture_that_unpacks_to_no_end_is_not_shown(folder):
+    """Its checksums are right and its file is small: one such card took the page of all cards down."""
+    file = folder.cards / "lagoon-lagoon.json"
+    data = file.with_suffix(".png").read_bytes()
+    head = b"IHDR" + (20_000).to_bytes(4, "big") * 2 + data[24:29]
+    data = data[:12] + head + zlib.crc32(head).to_bytes(4, "big") + data[33:]
+    file.with_suffix(".png").write_bytes(data)
+    plain = json.loads(file.read_text(encoding="utf-8"))
+    file.write_text(json.dumps({**plain, "picture": atomic_write.digest_of(data)}), encoding="utf-8")
+    assert {entry.name: entry.picture for entry in store.listing(folder)}["Lagoon"] is None
 
 
 def test_every_lamp_eye_and_observer_that_is_read_can_be_seen_with():
