@@ -15,7 +15,7 @@ from blendlab.production import kitchen_log, lots_drawn, plausible
 from blendlab.production.plausible import asked
 from blendlab.production.pot import mass_g
 from blendlab.shelf import Base, Lot, Shelf, embedded, lines_of
-from blendlab.store import BatchLog, BatchPage, Book, at_once
+from blendlab.store import BatchLog, BatchPage, Book, LotLine, at_once
 
 
 def figure_rows(base: Base, shelf: Shelf) -> list[tuple[str, str]]:
@@ -123,6 +123,11 @@ MOST_WHY = 200
 """Letters of a reason that a lot has room for."""
 
 
+def became(book: Book, code: str) -> LotLine | None:
+    """The lot that a cooked base became; None while it is none."""
+    return next((line for line in store.lots(book) if line.batch == code), None)
+
+
 def told_anew(book: Book, before: BatchPage, why: str) -> int | None:
     """What the lot of a cooked base is once a line of its cooking was set right; its number, None = no lot.
 
@@ -131,7 +136,7 @@ def told_anew(book: Book, before: BatchPage, why: str) -> int | None:
     What she wrote of the lot herself stays: only what its lines had given moves with them.
     """
     code = before.line.code
-    line = next((line for line in store.lots(book) if line.batch == code), None)
+    line = became(book, code)
     if line is None:
         return None
     old, new = _followed(before), _followed(store.batch(book, code))

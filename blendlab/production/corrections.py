@@ -122,9 +122,11 @@ def correct_entry(
 def take_back(book: Book, code: str, number: int, why: str, *, shelf: Shelf, on: date) -> tuple[str, ...]:
     """Take an entry back that should never have been written: nothing of it counts.
 
-    A decision that is taken back is called back: the batch is decided anew.
+    A decision that is taken back is called back: the batch is decided anew. A pot that is taken back is
+    asked for again.
 
-    Returns the codes of the batches that were called back by it. Raises as `correct_entry`.
+    Returns the codes of the batches that were called back by it. Raises as `correct_entry`, Refused too for
+    the pot of a base that is in stock: it weighs what the pot says.
     """
     say_why(why)
     page = store.batch(book, code)
@@ -134,6 +136,8 @@ def take_back(book: Book, code: str, number: int, why: str, *, shelf: Shelf, on:
         return ()
     if entry.kind == "release":
         return (code,) if store.call_back(book, code, why.strip(), max(on, page.line.made_on)) else ()
+    if entry.kind == "pot":
+        _weigh_again(book, page, entry, why)
     _write(book, page, entry, {}, why, withdrawn=True)
     return _judged(book, page, why, shelf, on)
 
@@ -177,6 +181,16 @@ def _write(
         store.draw_anew(book, code, pot.drawn(entry.data), pot.drawn(now), why.strip())
     if entry.kind in FILLED:
         pieces.draw(book, store.batch(book, code), why)
+
+
+def _weigh_again(book: Book, page: BatchPage, entry: BookEntry, why: str) -> None:
+    """Open the step at which a pot was weighed."""
+    made = base_lots.became(book, page.line.code)
+    if made is not None and entry.stands:
+        raise Refused(f"Lot {made.lot.code} was made of it: set what the pot says right instead.")
+    step = pot.STEPS.get(entry.subject)
+    for tick in (each for each in page.of("tick") if each.subject == step):
+        store.correct_entry(book, page.line.code, tick.number, {}, why, withdrawn=True)
 
 
 def _entry(page: BatchPage, number: int) -> BookEntry:

@@ -20,6 +20,8 @@ EMPTY, FULL = "empty", "full"
 """Subjects of a pot on the scale."""
 REFILL = "refill"
 """Step at which the lost water is filled up."""
+STEPS = {EMPTY: "pot", FULL: REFILL}
+"""Subject -> step at which it is weighed."""
 
 
 @dataclass(frozen=True)

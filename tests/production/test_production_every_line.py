@@ -11,7 +11,7 @@ import pytest
 
 from blendlab import store
 from blendlab.errors import BlendlabError
-from blendlab.production import assessments, corrections, judgement, pot, release, sales
+from blendlab.production import assessments, corrections, judgement, pot, sales
 from blendlab.production import drill as drills
 from blendlab.recipe import Ref
 from blendlab.shelf import Lot
@@ -21,6 +21,7 @@ from blendlab.store.book_entries import ENTRIES, FOAM
 from blendlab.store.book_sales_entries import Kept
 from tests.batch import plans_to_try as tries
 from tests.production import test_production_as_made as made
+from tests.production.released import read_and_release
 from tests.production.test_production_labels import family
 
 DAY = date(2026, 3, 7)
@@ -252,7 +253,7 @@ def test_an_assessment_that_was_taken_back_covers_nothing_and_calls_its_batches_
     judged = judgement.as_made(book, page, made.SHELF, DAY)
     for name in ("right", "wrong"):
         assessments.keep_family(book, family(judged, base=made.DESIGN.base, id=name))
-    release.release(book, code, made.SHELF, DAY)
+    read_and_release(book, code, made.SHELF, DAY)
     first, second = assessments.numbered(book)
     given = {"shelf": made.SHELF, "on": DAY}
     assert corrections.take_assessment_back(book, second, "of another oil", **given) == ()

@@ -15,6 +15,7 @@ from blendlab.production import (
     drill,
     held_lots,
     kitchen_acts,
+    kitchen_log,
     lots_drawn,
     pot,
     recall,
@@ -200,6 +201,19 @@ def test_a_pot_that_was_never_filled_gives_its_water_back(book, code):
     corrections.take_back(book, code, entry.number, "no water went in", shelf=tries.shelf(), on=DAY)
     assert store.lot(book, number).left_g == 100
     assert number not in {line.number for line in store.backward(book, code).lots}
+    assert kitchen_log.stand(store.batch(book, code)).current.id == "refill"  # it is asked for again
+    gross = entry.data["pot_g"]
+    pot.fill_up(book, store.batch(book, code), "refill", gross, 43, lot=number)
+    assert store.lot(book, number).left_g == 57
+
+
+def test_the_pot_of_a_base_in_stock_is_set_right_not_taken_back(book, code):
+    page, number = full_again(book, code, 100)
+    book.finish_base(code, Lot(code="W-1", of=BASE.ref, name=BASE.name), 1500.0, {})
+    with pytest.raises(Refused, match="Lot W-1 was made of it: set what the pot says right"):
+        corrections.take_back(book, code, page.of("pot")[-1].number, "no", shelf=tries.shelf(), on=DAY)
+    assert store.lot(book, number).left_g == 57
+    assert store.batch(book, code).entries == page.entries
 
 
 def test_water_of_a_lot_that_cannot_be_taken_is_refused_and_nothing_is_written(book, code):

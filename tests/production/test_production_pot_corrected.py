@@ -13,6 +13,7 @@ from blendlab.recipe import Ref
 from blendlab.shelf import Lot
 from blendlab.store import AlreadyWritten, Refused
 from tests.batch import plans_to_try as tries
+from tests.production.released import read_and_release
 from tests.production.test_production_pot import BASE, full_again, lot_of, water_lot
 from tests.production.test_production_rules import until
 
@@ -262,7 +263,7 @@ def test_jars_of_the_base_are_called_back_where_its_pot_breaks_a_limit(book, cod
         jars, "base", page.now.line("base").grams, planned_g=page.now.line("base").grams, lot=made.number
     )
     until(book, jars, "none")
-    release.release(book, jars, tries.shelf(), DAY)
+    read_and_release(book, jars, tries.shelf(), DAY)
     assert put_right(book, code, {"water_g": 44.0}) == ()
     ended = book.receive(
         Lot(code="AQ-0", of=BASE.lines[0].ingredient, name="water", expiry=DAY - timedelta(days=1)), 100
