@@ -76,4 +76,6 @@ def _room_g(plan: Plan, line: Line, made: RangeTopUp, weighed: Mapping[str, floa
     mass_g = bowl["base"] + bowl.get("addition", 0.0) + made.topup_g
     thickest = max(portion.take_g / portion.grams for portion in plan.portions)
     most_pct = plan.preservative.most_pct / thickest
+    if line.stock_pct <= most_pct:
+        return inf
     return made.topup_g + (most_pct - made.final_pct_high) * mass_g / (line.stock_pct - most_pct)

@@ -89,6 +89,8 @@ def test_a_top_up_is_rounded_up_as_far_as_law_and_sheet_leave_room():
     less = asked(2.04, most - 100 * 0.155 / whole)
     assert less.good == (2.1, 2.1)
     assert asked(0.01, most - 0.5).grams == 0.1
+    thin = replace(line, stock_pct=most)  # as thin as what is allowed: no grams of it are too much
+    assert top_up.asking(plan, thin, RangeTopUp(2.04, 1.0, most - 0.5, True), {}).grams == 2.1
     assert bowl["base"] == plan.line("base").grams
     assert top_up.bowl_grams(plan, {"base": 5.0})["base"] == 5.0
 
