@@ -7,6 +7,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 from blendlab.batch.sheet import Plan, Portion, Step
+from blendlab.batch.steps import of_portion
 from blendlab.units import plain
 
 PRACTICE = "common practice"
@@ -29,22 +30,27 @@ def with_further(plan: Plan, taken: Ticks, folded: Ticks) -> Plan:
     taken, folded  tones whose taking and whose folding in are ticked
 
     What is less than a step of the scale of the base stays as it is. What was taken never becomes less.
+    The first taking and folding in keep the grams they were ticked with: the further ones come on top.
     """
     coarse = next((line.step_g for line in plan.lines if line.what == "base"), 1.0)
+    first: dict[str, Step] = {}
     after: dict[str, list[Step]] = {}
     for portion in plan.portions:
-        pigments = any(line.tone == portion.tone for line in plan.lines)
+        pigments = [line for line in plan.lines if line.tone == portion.tone]
         for kind, ticked in (("take", taken), ("fold", folded)):
             there = _rises(ticked.get(portion.tone, ()), portion, coarse)
-            after[further_id(kind, 0, portion.tone)] = [
+            own = further_id(kind, 0, portion.tone)
+            if there:
+                first |= {step.id: step for step in of_portion(there[0][0], pigments) if step.id == own}
+            after[own] = [
                 _take(portion, times, now.take_g - before.take_g)
                 if kind == "take"
-                else _fold(portion, times, now.scent_g - before.scent_g, pigments)
+                else _fold(portion, times, now.scent_g - before.scent_g, bool(pigments))
                 for times, (before, now) in enumerate(there, start=1)
             ]
     if not any(after.values()):
         return plan
-    steps = (told for step in plan.steps for told in (step, *after.get(step.id, ())))
+    steps = (told for step in plan.steps for told in (first.get(step.id, step), *after.get(step.id, ())))
     return replace(plan, steps=tuple(steps))
 
 
@@ -56,18 +62,19 @@ def _rises(ticked: Sequence[Portion], now: Portion, step_g: float) -> list[tuple
 
 
 def _take(portion: Portion, times: int, grams: float) -> Step:
-    about = "about " if portion.rest else ""
+    amount = f"about {grams:.0f}" if portion.rest else plain(grams, 2)
     text = (
         f"{portion.name} was taken before the batch was made bigger. Whip the base that was weighed on top, "
-        f"with all that goes into it, like the first; then add {about}{plain(grams, 2)} g to this tone."
+        f"with all that goes into it, like the first; then add {amount} g to this tone."
     )
     return Step(further_id("take", times, portion.tone), "do", text, source=PRACTICE, grams=round(grams, 2))
 
 
 def _fold(portion: Portion, times: int, scent_g: float, pigments: bool) -> Step:
-    parts = ["pigment"] if pigments else []
+    parts = ["what it got on top", *(["the pigment on top"] if pigments else [])]
     if scent_g > 0:
         parts.append(f"{plain(scent_g, 2)} g of the scent")
-    what = f"what it got on top and {' and '.join(parts)}" if parts else "what it got on top"
+    *before, last = parts
+    what = f"{', '.join(before)} and {last}" if before else last
     text = f"{portion.name}: fold in {what} until no streak is left; do not over-whip."
     return Step(further_id("fold", times, portion.tone), "do", text, source=PRACTICE)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Sequence
 from html import escape
 
 import streamlit as st
@@ -55,7 +56,7 @@ def page() -> None:
             kitchen_line.weigh(shown, now.line, line, why)
     else:
         with left:
-            st.html(_ahead(now.done, now.current, now.later))
+            st.html(_ahead(now.done, now.current, now.later, shown.ticked))
         with right, st.container(border=True, key="kitchen-line"):
             kitchen_steps.draw(shown, now.current)
     if not now.done:
@@ -85,10 +86,11 @@ def _rung(when: str, name: str) -> str:
     return RUNGS[when].format(name=escape(parts.capital(name)))
 
 
-def _ahead(done: tuple[Step, ...], current: Step, later: tuple[Step, ...]) -> str:
+def _ahead(done: Sequence[Step], current: Step, later: Sequence[Step], ticked: Collection[str]) -> str:
+    """The steps round the open one; a later one may be ticked before the batch was made bigger."""
     unit = settings.settings(state.folder()).heat_in
     shown = [("done", step) for step in done[-2:]] + [("now", current)]
-    shown += [("later", step) for step in later[:4]]
+    shown += [("done" if step.id in ticked else "later", step) for step in later[:4]]
     body = "".join(
         f'<li class="bl-{when}"><span>{_rung(when, in_degrees(step.text, step.heats, unit))}</span></li>'
         for when, step in shown

@@ -327,6 +327,16 @@ def test_a_batch_made_bigger_twice_asks_for_each_rise_once(book, code):
         assert page.weighed[line.id] == pytest.approx(line.grams, abs=1.01 * line.step_g)
 
 
+def test_what_was_ticked_before_a_rise_keeps_its_grams_beside_what_comes_on_top(book, code):
+    """ "take 1003 g" beside "then add 107 g" would be 1110 g."""
+    before = {step.id: step.text for step in store.batch(book, code).plan.steps}
+    page = enlarged_at_the_last_tone(book, code)
+    ticked = {step.id: step.text for step in page.now.steps if step.id in page.ticked}
+    first = next(portion for portion in page.plan.portions if not portion.rest)
+    for step_id in (f"take:{first.tone}", f"fold:{first.tone}"):
+        assert ticked[step_id] == before[step_id]
+
+
 def test_a_batch_that_never_grew_has_no_further_step(book, code):
     page = until(book, code, "fill")
     assert [step.id for step in page.now.steps] == [step.id for step in page.plan.steps]
