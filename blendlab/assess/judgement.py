@@ -29,6 +29,7 @@ def assess(
     weighed: Mapping[str, float] | None = None,
     cups: tuple[float, ...] = (),
     made_on: date | None = None,
+    measured_pH: float | None = None,
 ) -> Assessment:
     """Judge a design with what is on the shelf, on a day (default today).
 
@@ -37,6 +38,7 @@ def assess(
     weighed   line id -> grams that went in, for a batch that was made; None = it is planned
     cups      densities of foam that her book knows of the base, whipped alike [g/ml]
     made_on   the day the materials are used, by which their age is judged; None = `on`
+    measured_pH  what a batch that was made measured, whatever its base had
 
     Never raises for an unwise design: what is missing or wrong becomes a finding.
     """
@@ -47,6 +49,8 @@ def assess(
     resolved = replace(resolve(design, shelf), cups=cups).with_lots(lots or {})
     if base_lot is not None:
         resolved = resolved.with_base(base_lot)
+    if measured_pH is not None:
+        resolved = resolved.at_ph(measured_pH)
     return _judged(design, resolved, day, lots or {}, findings, weighed, made_on or day)
 
 

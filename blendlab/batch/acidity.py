@@ -107,7 +107,7 @@ def of_design(resolved: Resolved) -> PhWindow | None:
 def ph_points(kept: PhWindow, pH: float) -> Iterator[Finding]:
     """What a measured pH keeps from sale: a stop outside its window, a caution for a range nobody knows."""
     if not kept.holds(pH):
-        fix = "Bring it there and measure again, or do not sell this batch."
+        fix = "Measure again, or do not sell this batch."
         text = f"{kept.outside(pH)} {kept.unknown}".strip()
         yield Finding("stop", "release-ph-window", "book.release.ph-window", text, fix, kept.source)
     elif kept.unknown:

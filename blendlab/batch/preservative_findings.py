@@ -207,8 +207,6 @@ def _short(made: Settled, wish: Wish, low: float, least: float | None) -> Findin
         fix = "Make a larger batch, weigh it through a dilution, or bring the tones nearer to each other."
     else:
         told, fix, act = f"{told}; {asked}.", "Top it up to that.", {"batch.preservative_pct": least}
-    if made.done:
-        fix, act = "Stir the missing preservative in and write it down, or do not sell this batch.", None
     level: Level = "stop" if asked else "caution"
     button = f"Top up to {least:g} %" if act else ""
     where, source = "batch.preservative", "law, then sheet, then wish"

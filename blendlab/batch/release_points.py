@@ -107,6 +107,6 @@ def cups_finding(cups: Sequence[float]) -> Iterator[Finding]:
             "cups-differ",
             "book.foam",
             text,
-            "Weigh a level cup again, and look whether the foam holds.",
+            "Look in the jars whether the foam holds.",
             bound.source,
         )

@@ -5,7 +5,7 @@ A correction and the call-back that follows from it are one transaction: never t
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -214,18 +214,28 @@ def _judged(book: Book, before: BatchPage, why: str, shelf: Shelf, on: date) -> 
     return () if number is None else judge_lot(book, number, shelf, on)
 
 
+def and_new_cautions(
+    book: Book, code: str, shelf: Shelf, act: Callable[[], tuple[str, ...]]
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Do an act that sets a batch right; say what it calls back and what it brings.
+
+    act  gives the codes of the batches that it calls back
+
+    Returns those codes, and the sentences of cautions that are new of a batch that stays released.
+    """
+    before = release.cautions(release.standing(book, store.batch(book, code), shelf))
+    codes = act()
+    after = release.cautions(release.standing(book, store.batch(book, code), shelf))
+    return codes, tuple(caution for caution in after if caution not in before)
+
+
 def judge_anew(book: Book, code: str, shelf: Shelf, on: date) -> bool:
     """Judge a released batch on its figures as they stand now; call it back where a stop is found.
-
-    It is judged as of the day it was released: what ended since then was good when it was decided.
 
     Returns whether it was called back.
     """
     page = store.batch(book, code)
-    if page.decision != store.FOR_SALE:
-        return False
-    decided = date.fromisoformat(page.of("release")[-1].data["on"])
-    stops = [point for point in release.points(book, page, shelf, decided) if point.level == "stop"]
+    stops = [point for point in release.standing(book, page, shelf) if point.level == "stop"]
     if not stops:
         return False
     why = " ".join(dict.fromkeys(stop.text for stop in stops))

@@ -10,7 +10,7 @@ from blendlab import store
 from blendlab.assess import Assessment, assess
 from blendlab.batch.acidity import PhWindow, of_design
 from blendlab.errors import BlendlabError, Finding, worst_first
-from blendlab.production import batches, lots_drawn, revisions, stock_lots
+from blendlab.production import batches, lots_drawn, made_advice, revisions, stock_lots
 from blendlab.production.base_mix import ALIKE_PCT, Part, held, mixed
 from blendlab.production.made_design import as_weighed, in_the_product, shared_findings, went_in
 from blendlab.recipe import Design
@@ -133,7 +133,7 @@ def _formula_changed(design: Design, shelf: Shelf, lines: Sequence[LotLine]) -> 
 def as_made(book: Book, page: BatchPage, shelf: Shelf, on: date, market: str = "") -> Assessment:
     """The design of a batch judged on what was weighed, on the lots that were drawn, on what it took then.
 
-    No finding has a button: a button changes the design on the bench, and what was made stays as it is.
+    No finding has a button, nor advice to design it otherwise: what was made stays as it is.
 
     on      the day of law and sheets; the age of what went in is judged on the day the batch was made
     market  where its jars go; "" = where the design says
@@ -146,28 +146,24 @@ def as_made(book: Book, page: BatchPage, shelf: Shelf, on: date, market: str = "
     if market:
         design = replace(design, markets=(market,))
     drawn = lots_drawn.drawn(book, page)
-    base, measured = _measured(_as_drawn(design, drawn, carried) or base_of(design, carried), page)
+    base, measured = _as_drawn(design, drawn, carried) or base_of(design, carried), _measured(page)
     lots = {item: [line for line, _ in parts] for item, parts in drawn.parts.items()}
     made_on = page.line.made_on
-    judged = assess(design, carried, on, _codes(lots), base, went_in(page.sized, weighed), made_on=made_on)
-    told = (*stock_lots.lot_findings(lots, made_on), *drawn.unread, *lots_drawn.behind(book, drawn))
+    went, codes = went_in(page.sized, weighed), _codes(lots)
+    judged = assess(design, carried, on, codes, base, went, made_on=made_on, measured_pH=measured)
+    told = (*drawn.unread, *lots_drawn.behind(book, drawn))
     told += shared_findings(page.now, page.weighed)
     since = revisions.since(begun, store.taken(book, page), shelf)
     cooked = lots_drawn.cooked_otherwise(book, drawn, base)
-    own = (finding for finding in judged.findings if not (measured and finding.id == "ph"))
-    found = (replace(finding, act=None, button="") for finding in (*own, *told, *since, *cooked))
-    return replace(judged, findings=worst_first(tuple(found)))
+    own = (finding for finding in judged.findings if measured is None or finding.id != "ph")
+    made = made_advice.of_jars((*own, *stock_lots.lot_findings(lots, made_on)))
+    return replace(judged, findings=worst_first((*made, *told, *since, *cooked)))
 
 
-def _measured(base: Base | None, page: BatchPage) -> tuple[Base | None, bool]:
-    """A base at the pH that its batch measured last, whatever its lot had, and whether it is.
-
-    Whether a measured pH lies where it must is judged with the record.
-    """
+def _measured(page: BatchPage) -> float | None:
+    """The pH that a batch measured last; whether it lies where it must is judged with the record."""
     acidity = page.of("ph")
-    if base is None or not acidity:
-        return base, False
-    return replace(base, pH=float(acidity[-1].data["pH"])), True
+    return float(acidity[-1].data["pH"]) if acidity else None
 
 
 def base_drawn(book: Book, page: BatchPage, shelf: Shelf) -> Base | None:
@@ -200,7 +196,8 @@ def _as_drawn(design: Design, drawn: lots_drawn.Drawn, shelf: Shelf) -> Base | N
 def stops(page: BatchPage, judged: Assessment) -> tuple[Finding, ...]:
     """What bars the jars of a batch: stops of what was made, and those its sheet had from the start."""
     sheet = (finding for finding in page.now.findings if finding.where not in JUDGED_AGAIN)
-    found = {finding.id: finding for finding in (*judged.findings, *sheet) if finding.level == "stop"}
+    told = (*judged.findings, *made_advice.of_jars(sheet))
+    found = {finding.id: finding for finding in told if finding.level == "stop"}
     return tuple(found.values())
 
 

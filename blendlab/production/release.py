@@ -12,7 +12,15 @@ from blendlab.assess import Assessment
 from blendlab.batch import Evidence, Plan
 from blendlab.batch.kitchen import PRACTICE
 from blendlab.errors import BlendlabError, Finding
-from blendlab.production import assessments, durability, judgement, lot_formula, outcome, plausible
+from blendlab.production import (
+    assessments,
+    durability,
+    judgement,
+    lot_formula,
+    made_advice,
+    outcome,
+    plausible,
+)
 from blendlab.production.made_design import in_the_product
 from blendlab.shelf import Shelf
 from blendlab.store import BatchPage, Book, Refused
@@ -98,7 +106,7 @@ def sale_points(book: Book, page: BatchPage, shelf: Shelf, on: date) -> tuple[Fi
     except BlendlabError as problem:
         return (Finding("stop", "design-unreadable", "book.design", str(problem)),)
     cautions = (finding for finding in judged.findings if finding.level == "caution")
-    assessed = assessments.assessed_by(judged, assessments.families(book))
+    assessed = made_advice.of_jars(assessments.assessed_by(judged, assessments.families(book)))
     return (*judgement.stops(page, judged), *assessed, *cautions, *_label_order(book, page, judged))
 
 
@@ -128,6 +136,23 @@ def called_back(page: BatchPage) -> tuple[Finding, ...]:
     text = f"Called back on {said['on']}. {said.get('why', '')}".strip()
     fix = "Correct what is wrong, then decide anew; the recall list names what is sold."
     return (Finding("stop", "called-back", "book.release", text, fix, PRACTICE),)
+
+
+def standing(book: Book, page: BatchPage, shelf: Shelf) -> tuple[Finding, ...]:
+    """Stops and cautions of a released batch as its record stands now, as of the day of its release.
+
+    What ended since was good when it was decided. () for a batch that is not released.
+    """
+    if page.decision != store.FOR_SALE:
+        return ()
+    decided = date.fromisoformat(page.of("release")[-1].data["on"])
+    return tuple(point for point in points(book, page, shelf, decided) if point.level != "note")
+
+
+def read_before(page: BatchPage) -> frozenset[str]:
+    """Sentences of the cautions that were read before a batch was released."""
+    decisions = page.of("release")
+    return frozenset(decisions[-1].data.get("read", ())) if decisions else frozenset()
 
 
 def points(book: Book, page: BatchPage, shelf: Shelf, on: date) -> tuple[Finding, ...]:

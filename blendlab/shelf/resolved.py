@@ -79,6 +79,7 @@ class Resolved:
     dust          the mica on the top
     missing       references of the design that nobody has
     cups          densities of foam that her book knows of the base, whipped alike [g/ml]
+    ph_measured   the pH of its base is that which the batch itself measured
     """
 
     design: Design
@@ -96,6 +97,7 @@ class Resolved:
     dust: Pigment | None
     missing: tuple[Place, ...]
     cups: tuple[float, ...] = ()
+    ph_measured: bool = False
 
     @property
     def pigments(self) -> tuple[Pigment, ...]:
@@ -108,6 +110,10 @@ class Resolved:
         """The same design with another state of its base in place, such as one lot of it."""
         lines = _lines_or_none(base, self.shelf)
         return replace(self, base=base, base_lines=lines, base_kept_by=_kept_by(base, self.shelf))
+
+    def at_ph(self, pH: float) -> Resolved:
+        """The same design at the pH that its batch measured, whatever its base had."""
+        return replace(self, base=replace(self.base, pH=pH), ph_measured=True)
 
     def with_lots(self, lots: Mapping[str, str]) -> Resolved:
         """The same design with its pigments as the lots are known that are taken: "kind:id" -> code."""

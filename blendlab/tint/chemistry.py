@@ -25,8 +25,14 @@ def _rules_of(pigment: Pigment) -> list[Row]:
     return own or (lakes if is_lake(pigment) else [])
 
 
-def ph_findings(tone: Tone, pigments: Sequence[Pigment], base: Base) -> Iterator[Finding]:
-    """Pigments of a tone that the pH of the base may spoil; an unknown pH is said, never fine."""
+def ph_findings(
+    tone: Tone, pigments: Sequence[Pigment], base: Base, measured: bool = False
+) -> Iterator[Finding]:
+    """Pigments of a tone that the pH of the base may spoil; an unknown pH is said, never fine.
+
+    measured  its pH is that of the batch, not of the base as it came
+    """
+    whose = "This batch" if measured else base.name
     for pigment in {pigment.rev: pigment for pigment in pigments}.values():
         rules = [] if base.anhydrous else _rules_of(pigment)
         if base.pH is not None:
@@ -35,7 +41,7 @@ def ph_findings(tone: Tone, pigments: Sequence[Pigment], base: Base) -> Iterator
             continue
         worst = min(rules, key=lambda row: LEVELS.index(level(row)))
         known = base.pH is not None
-        text = f"{base.name} has pH {base.pH:g}" if known else f"The pH of {base.name} is unknown"
+        text = f"{whose} has pH {base.pH:g}" if known else f"The pH of {base.name} is unknown"
         yield Finding(
             level(worst) if known else "caution",
             f"tint.ph.{pigment.id}",

@@ -39,7 +39,7 @@ def findings(
     gathered: list[Finding] = []
     for position, dosed in enumerate(resolved.tones):
         gathered += _doses(position, dosed)
-        gathered += ph_findings(dosed.tone, dosed.pigments, resolved.base)
+        gathered += ph_findings(dosed.tone, dosed.pigments, resolved.base, resolved.ph_measured)
         gathered += _screen(dosed.tone, tints[dosed.id])
     gathered += law_findings(resolved)
     gathered += pair_findings(look)

@@ -7,6 +7,7 @@ from zlib import crc32
 import streamlit as st
 
 from blendlab import printing, store
+from blendlab.errors import Finding
 from blendlab.production import (
     came_out,
     kitchen_log,
@@ -46,7 +47,9 @@ def page(book: store.Book, shown: store.BatchPage) -> None:
     for sentence in shown.unread:
         parts.alert(sentence, "said")
     if shown.line.kind == "jars":
-        if shown.decision in (store.FOR_SALE, store.TEST_JARS):
+        if shown.decision == store.FOR_SALE:
+            _standing(book, shown)
+        elif shown.decision == store.TEST_JARS:
             book_since.block(book, shown)
         else:
             _release(book, shown)
@@ -92,6 +95,20 @@ def _called_back(shown: store.BatchPage) -> None:
     told = say.CALLED_BACK.format(day=said["on"], why=said.get("why", ""))
     sold = plural(shown.sold, *say.SOLD_BEFORE) if shown.sold else ""
     parts.alert(f"{told} {sold}".strip(), "kask")
+
+
+def _standing(book: store.Book, shown: store.BatchPage) -> None:
+    """What stands of a released batch, as it is told before a release; what was read then says so."""
+    read = release.read_before(shown)
+
+    def mark(point: Finding, _: str) -> None:
+        if point.text in read:
+            parts.small(say.READ_ALREADY)
+
+    points = release.standing(book, shown, memo.shelf())
+    parts.findings(points, "book", beside=mark)
+    if any(point.id == revisions.SINCE for point in points):
+        book_since.form(book, shown)
 
 
 def _release(book: store.Book, shown: store.BatchPage) -> None:

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import streamlit as st
 
 from blendlab import store
 from blendlab.errors import BlendlabError
-from blendlab.production import batches, corrections, revisions
+from blendlab.production import batches, revisions
+from blendlab.production.corrections import judge_by_shelf
 from blendlab.ui import book_answers, memo, parts, state, typed
+from blendlab.ui.corrections import set_right
 from blendlab.ui.words import book as say
 
 PREFIX = "since-"
@@ -36,8 +40,8 @@ def form(book: store.Book, shown: store.BatchPage) -> None:
         st.text_input(say.WHY, key=typed.key(PREFIX, "why"), max_chars=200)
 
         def act() -> None:
+            given: dict[str, Any] = {"shelf": memo.shelf(), "on": state.today()}
             why = st.session_state[f"{PREFIX}why"]
-            if corrections.judge_by_shelf(book, code, why, shelf=memo.shelf(), on=state.today()):
-                parts.tell(say.NOW_CALLED_BACK)
+            set_right(code, lambda: (code,) if judge_by_shelf(book, code, why, **given) else ())
 
         book_answers.put(say.TAKE_OVER, of, PREFIX, act, key="judge-now")

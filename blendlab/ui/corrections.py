@@ -124,7 +124,7 @@ def _weighing(book: store.Book, shown: store.BatchPage, number: int) -> None:
         given: dict[str, Any] = {"shelf": memo.shelf(), "on": state.today()}
         return corrections.correct_weighing(book, shown.line.code, number, grams, why, lot, **given)
 
-    _button(_form(shown.line.code, f"w{number}"), say.ADD_CORRECTION, "put-fix", act)
+    _button(_form(shown.line.code, f"w{number}"), shown.line.code, say.ADD_CORRECTION, "put-fix", act)
 
 
 def _entry(book: store.Book, shown: store.BatchPage, number: int) -> None:
@@ -150,8 +150,8 @@ def _entry(book: store.Book, shown: store.BatchPage, number: int) -> None:
 
     with st.container(horizontal=True, gap="small"):
         if figures:
-            _button(form, say.ADD_CORRECTION, "put-fix", right)
-        _button(form, say.TAKE_BACK, "put-back", back)
+            _button(form, code, say.ADD_CORRECTION, "put-fix", right)
+        _button(form, code, say.TAKE_BACK, "put-back", back)
 
 
 def _field(entry: store.BookEntry, figure: Figure) -> str:
@@ -199,16 +199,23 @@ def _why() -> None:
     st.text_input(say.WHY, key=typed.key(FIX, "why"), max_chars=200)
 
 
-def _button(form: str, label: str, key: str, act: Callable[[str], tuple[str, ...]]) -> None:
-    st.button(label, key=f"{key}-{form}", on_click=_do, args=(form, act))
+def _button(form: str, code: str, label: str, key: str, act: Callable[[str], tuple[str, ...]]) -> None:
+    st.button(label, key=f"{key}-{form}", on_click=_do, args=(form, code, act))
+
+
+def set_right(code: str, act: Callable[[], tuple[str, ...]]) -> None:
+    """Set a batch right, and say what is called back by it or what new caution it brings."""
+    codes, new = corrections.and_new_cautions(memo.book(), code, memo.shelf(), act)
+    if codes:
+        parts.tell(plural(len(codes), *say.CORRECTED_CALLED_BACK, codes=", ".join(codes)))
+    elif new:
+        parts.tell(plural(len(new), *say.STAYS_RELEASED, said=" ".join(new)))
 
 
 @mishap.answered
-def _do(form: str, act: Callable[[str], tuple[str, ...]]) -> None:
+def _do(form: str, code: str, act: Callable[[str], tuple[str, ...]]) -> None:
     def write() -> None:
-        codes = act(st.session_state[f"{FIX}why"])
+        set_right(code, lambda: act(st.session_state[f"{FIX}why"]))
         typed.forget(form, FIX)
-        if codes:
-            parts.tell(plural(len(codes), *say.CORRECTED_CALLED_BACK, codes=", ".join(codes)))
 
     book_answers.attempt("fix", write)

@@ -529,3 +529,86 @@ def test_the_bottle_on_the_shelf_is_judged_on_the_day_it_was_used(book):
     assert said[later] == said[DAY]
     planned = judgement.judge(design, shelf, later, {})
     assert any(f"ended on {ends}" in each.text for each in planned.findings)
+
+
+# --- words about what was made ------------------------------------------------------------------------
+
+PLANNED = ("scale", "Rounding", "Lower", "Stir", "Take another", "Choose", "Make more", "Make a larger")
+"""What nobody can follow any more, once the jars are filled."""
+
+
+def fixes(points) -> str:
+    return " ".join(f"{point.text} {point.fix}" for point in points if point.level != "note")
+
+
+def test_what_was_made_is_not_told_how_to_plan_it(book):
+    """A batch of 120 g with much scent and half its preservative."""
+    keeper = SHELF.today("ingredient", "preservative-a")
+    wish = replace(DESIGN.batch, grams=120.0, preservative_pct=keeper.low_pct)
+    scent = replace(DESIGN.scent, load_pct=3.0)
+    design = replace(DESIGN, batch=wish, scent=scent)
+    number = lot(book, "C-1", data=known(keeper.low_pct * 0.5))
+    planned = judgement.judge(design, SHELF, DAY, stock_lots.in_stock(book, {}, DAY).taken)
+    assert all(word in fixes(planned.findings) for word in PLANNED[:2])
+    code = book.start(planned.plan, DAY, design=design)
+    for line in planned.plan.lines:
+        grams = line.grams * (0.5 if line.what == "preservative" else 1)
+        book.weigh(
+            code,
+            line.id,
+            grams,
+            planned_g=line.grams,
+            lot=number if line.what == "base" else None,
+            note="as it came",
+        )
+    book.write("ph", "product", {"pH": 5.4}, code)
+    told = release.points(book, store.batch(book, code), SHELF, DAY)
+    found = {point.id: point for point in told}
+    assert "preservative-short" in found
+    assert found["preservative-short"].fix == "Do not sell these jars while this stands."
+    assert "load.usual" in found
+    assert found["load.usual"].fix == "Judge by the jars, and decide whether you sell them."
+    assert [word for word in PLANNED if word in fixes(told)] == []
+    assert not [point for point in told if point.act or point.button]
+
+
+def test_the_ph_that_a_batch_measured_is_said_of_the_batch(book):
+    code = started(book)
+    weighed(book, code, [lot(book, "C-1", data=known(1.0, pH=5.8))])
+    book.write("ph", "product", {"pH": 5.4}, code)
+    made = judgement.as_made(book, store.batch(book, code), SHELF, DAY)
+    (told,) = [found.text for found in made.findings if found.id.startswith("tint.ph.")]
+    assert told.startswith("This batch has pH 5.4; ")
+    base = SHELF.today("base", "cooked").name
+    (planned,) = [found.text for found in judged(book).findings if found.id.startswith("tint.ph.")]
+    assert planned.startswith(f"{base} has pH 5.8; ")
+
+
+def test_a_released_batch_keeps_its_cautions_in_sight_and_names_a_new_one(book):
+    code = started(book)
+    page = weighed(book, code, [lot(book, "C-1", data=known(1.0))])
+    assert release.standing(book, page, SHELF) == ()
+    assessments.keep_family(book, family(judgement.as_made(book, page, SHELF, DAY), base=DESIGN.base))
+    read_and_release(book, code, SHELF, DAY)
+    page = store.batch(book, code)
+    stood = release.cautions(release.standing(book, page, SHELF))
+    assert stood
+    assert set(stood) == release.read_before(page)
+    given = {"shelf": SHELF, "on": DAY}
+
+    def misread(pH: float):
+        def act() -> tuple[str, ...]:
+            number = store.batch(book, code).of("ph")[-1].number
+            return corrections.correct_entry(book, code, number, {"pH": pH}, "misread", **given)
+
+        return corrections.and_new_cautions(book, code, SHELF, act)
+
+    codes, (new,) = misread(5.4)
+    assert codes == ()
+    assert new.startswith("This batch has pH 5.4; ")
+    page = store.batch(book, code)
+    assert page.decision == store.FOR_SALE
+    assert new in release.cautions(release.standing(book, page, SHELF))
+    assert new not in release.read_before(page)
+    assert misread(13.0) == ((code,), ())
+    assert release.standing(book, store.batch(book, code), SHELF) == ()

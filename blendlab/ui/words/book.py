@@ -94,11 +94,12 @@ CORRECTED_CALLED_BACK = (
     "The correction stands, and with it {codes} is called back: it is no longer released.",
     "The correction stands, and with it {codes} are called back: they are no longer released.",
 )
-NOW_CALLED_BACK = "The correction stands, and with it the batch is called back: it is no longer released."
+STAYS_RELEASED = ("Stays released; new caution: {said}", "Stays released; new cautions: {said}")
 NOTHING_OPEN = "Nothing is open before release."
 HAVE_READ = ("I have read the caution above", "I have read the {count} cautions above")
 READ_BEFORE = (", {count} caution read before", ", {count} cautions read before")
 RELEASE = "Release for sale"
+READ_ALREADY = "read before the release"
 KEEP_AS_TEST = "Keep as test jars"
 FILLED = "Filled weights"
 FILLED_GRAMS = "{grams} g net."
