@@ -186,8 +186,10 @@ def test_each_open_point_is_named_by_itself():
 def test_a_bigger_portion_is_told_to_the_hundredth_and_taken_on_its_scale():
     plan = sheet(tries.shelf())
     first, rest = sorted(plan.portions, key=lambda portion: portion.rest)
-    grown = kitchen._grown_portion(replace(first, grams=100.03, scent_g=1.23, take_g=97.0), 1.01, 1.0)
-    assert (grown.grams, grown.scent_g, grown.take_g) == (101.03, 1.24, 98.0)
+    small = replace(first, grams=99.23, scent_g=1.23, pigment_g=1.0, take_g=97.0)
+    grown = kitchen._grown_portion(small, 1.01, 1.0)
+    assert (grown.scent_g, grown.pigment_g, grown.take_g) == (1.24, 1.01, 98.0)
+    assert grown.grams == NEAR(98 + 1.24 + 1.01)  # what is taken and folded in, not 1.01 times as much
     assert kitchen._grown_portion(replace(rest, take_g=97.03), 1.01, 1.0).take_g == 98.0
     assert kitchen._grown_portion(replace(rest, take_g=97.53), 1.01, 1.0).take_g == 98.51
 
