@@ -130,6 +130,8 @@ def asked(book: Book, page: BatchPage, line: Line, shelf: Shelf) -> tuple[Line, 
     reached = (
         "" if plan.preservative is None else f" for {digits(plan.preservative.target_pct)} % in each tone"
     )
+    if not anew.grams and not there:
+        return anew, f"What really went into the bowl holds enough{reached}: write 0 g down."
     return anew, f"What really went into the bowl asks for {grams} g{reached}{known}."
 
 

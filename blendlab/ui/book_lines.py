@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from html import escape
 
 import streamlit as st
@@ -10,7 +10,7 @@ import streamlit as st
 from blendlab import store
 from blendlab.codec import local_time
 from blendlab.facts.read import figure
-from blendlab.production import kitchen_acts, kitchen_log
+from blendlab.production import kitchen_acts, kitchen_log, stability
 from blendlab.ui import book_answers, corrections, parts, typed
 from blendlab.ui.words import book as say
 from blendlab.ui.words import plural
@@ -83,23 +83,25 @@ def _later(book: store.Book, code: str) -> None:
 def _entries(book: store.Book, shown: store.BatchPage) -> str:
     codes = {line.number: line.lot.code for line in store.lots(book)}
     names = {line.id: line.name for line in shown.plan.lines}
+    names |= {f"{sale.number}": say.SALE_TO.format(to=sale.data.get("to", "")) for sale in shown.of("sale")}
     rows = []
     for entry in shown.entries:
         gone = "" if entry.stands else ' class="bl-gone"'
         kind = say.ENTRIES.get(entry.kind, entry.kind)
-        told = _told(entry, names | corrections.steps(shown, entry), codes)
+        own = stability.names() if entry.kind == "reading" else names | corrections.steps(shown, entry)
+        told = _told(entry, own, codes)
         rows.append(
             f"<tr{gone}><th scope='row'>{escape(local_time(entry.at))}</th>"
             f"<td>{escape(kind)}</td><td>{escape(told)}</td></tr>"
         )
-    return f'<table class="bl-table bl-label"><tbody>{"".join(rows)}</tbody></table>'
+    return f'<table class="bl-table bl-label bl-entries"><tbody>{"".join(rows)}</tbody></table>'
 
 
 def _told(entry: store.BookEntry, names: Mapping[str, str], codes: Mapping[int, str]) -> str:
     """What an entry is about and everything that was written with it, in words."""
     told = [names.get(entry.subject, entry.subject)]
     for key, value in entry.data.items():
-        if value is False or value in (None, "", [], entry.subject):
+        if value is False or value in (None, "", []) or f"{value}" == entry.subject:
             continue
         if key in COUNTED:
             told.append(plural(int(value), *say.JARS))
@@ -107,6 +109,14 @@ def _told(entry: store.BookEntry, names: Mapping[str, str], codes: Mapping[int, 
         value = codes.get(value, value) if key == "lot" else value
         shown = plain(value, 2) if isinstance(value, float) else f"{value}"
         if isinstance(value, list):
-            shown = f"{len(value)}" if key == "revisions" else ", ".join(map(str, value))
+            shown = f"{len(value)}" if key == "revisions" else _listed(key, value)
         told.append(say.DATA.get(key, f"{key.replace('_', ' ')} {{value}}").format(value=shown))
     return " · ".join(part for part in told if part)
+
+
+def _listed(key: str, values: Sequence[str]) -> str:
+    """What an entry lists, in words: sentences one after the other, keys by their names."""
+    if key == "read":
+        return " ".join(values)
+    names = {"tests": stability.names(), "not_read": stability.NAMES}.get(key, {})
+    return ", ".join(names.get(value, value) for value in values)

@@ -122,7 +122,7 @@ def _read(log: stability.TestLog) -> str:
         photo_too = photos_say.WITH_PHOTO if entry.data.get("photo") else ""
         said = f"{stability.verdict(entry.data)} {photo_too} {entry.data.get('note', '')}"
         rows.append(f"<tr><th scope='row'>{escape(head)}</th><td>{escape(said)}</td></tr>")
-    return f'<table class="bl-table bl-label"><tbody>{"".join(rows)}</tbody></table>'
+    return f'<table class="bl-table bl-label bl-read"><tbody>{"".join(rows)}</tbody></table>'
 
 
 def _reading(book: store.Book, log: stability.TestLog) -> None:

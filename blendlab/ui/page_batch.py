@@ -128,6 +128,12 @@ def _set(path: str) -> Callable[[str], None]:
     return lambda chosen: parts.tell(settings.set_setting(state.folder(), path, chosen))
 
 
+def _net(made: Plan) -> str:
+    """Whole grams that a jar holds of the foam there may be."""
+    low, high = f"{made.net_low_g:.0f}", f"{made.net_high_g:.0f}"
+    return (say.ABOUT_GRAMS if low == high else say.JAR_GRAMS_RANGE).format(low=low, high=high)
+
+
 def _figures(made: Plan) -> None:
     foam = made.density
     rows = [
@@ -144,7 +150,7 @@ def _figures(made: Plan) -> None:
     if foam is not None and (yours := foams.words(foam)):
         rows += [
             (say.FOAM_YOURS, yours),
-            (say.JAR_RANGE, say.JAR_GRAMS_RANGE.format(low=made.net_low_g, high=made.net_high_g)),
+            (say.JAR_RANGE, _net(made)),
         ]
     if foam is not None and not foam.weighed:
         rows += [
@@ -152,7 +158,7 @@ def _figures(made: Plan) -> None:
                 say.FILLING_RANGE if folded else say.FOAM_RANGE,
                 say.DENSITIES.format(low=foam.low, high=foam.high),
             ),
-            (say.JAR_RANGE, say.JAR_GRAMS_RANGE.format(low=made.net_low_g, high=made.net_high_g)),
+            (say.JAR_RANGE, _net(made)),
         ]
     stock = shortage.stock_words(made, store.stock(memo.book(), state.today()))
     smallest, last = "", ""

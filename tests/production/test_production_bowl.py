@@ -247,7 +247,11 @@ def test_the_percent_of_another_preservative_is_not_taken_for_that_of_the_line(b
 
 
 @pytest.mark.parametrize(
-    ("pct", "said", "grams"), [("unknown", "is not known", None), ([1.05, 1.05], "asks for 0.00", 0.0)]
+    ("pct", "said", "grams"),
+    [
+        ("unknown", "is not known", None),
+        ([1.05, 1.05], "holds enough for 1 % in each tone: write 0 g down", 0.0),
+    ],
 )
 def test_a_base_lot_that_is_unknown_or_rich_enough_is_told(book, code, pct, said, grams):
     lot = Lot(code="C-1", of=Ref(kind="base", id="cooked"), name="White")

@@ -25,10 +25,13 @@ def test_every_kind_of_line_and_all_it_says_has_words(kind):
 
 def test_a_list_and_a_tick_are_told_in_words(pages, folder):
     code = started(pages)
-    data = {"free_liquid": True, "fails": ["colour", "drop"]}
+    read = ["A tone is pale.", "A line is small."]
+    data = {"free_liquid": True, "fails": ["colour", "drop"], "not_read": ["ph_shift"], "read": read}
     store.open_book(folder).write("note", "cold", data, code)
     pages.press("Leave kitchen view").go("book").at.button(key=f"show-batch-{code}").click()
     said = pages.run().said
     assert "does not hold: colour, drop · free liquid" in said
+    assert "not read: pH shift" in said
+    assert "read before: A tone is pale. A line is small." in said
     assert "things of your shelf, as they were then" in said
     assert "True" not in said.partition("<td>Note</td>")[2].partition("</tr>")[0]

@@ -206,6 +206,8 @@ DATA = {
 }
 JARS = ("{count} jar", "{count} jars")
 """How entries say a count of jars."""
+SALE_TO = "sale to {to}"
+"""What came back is of a sale."""
 ENTRY = "{kind}: {about}"
 ENTRY_FIGURE = "{kind}: {about}, {figure}"
 LINE = "Line"
