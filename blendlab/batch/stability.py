@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, fields
 from datetime import date, timedelta
 from itertools import pairwise
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from blendlab.batch.whip import overrun
 from blendlab.errors import OutOfRange
@@ -102,7 +102,7 @@ def due_dates(filled: date) -> tuple[Due, ...]:
 def open_readings(filled: date, done: Iterable[tuple[str, date]], today: date) -> tuple[Due, ...]:
     """Readings that are due: of each test the first after the day it was read last.
 
-    done  (test, day it was read)
+    done  (test, day it was read), of readings that answer, see `answers`
 
     What was not read in its time cannot be read later: one reading answers for all of its test that was due
     until then, see `missed_readings`.
@@ -165,6 +165,20 @@ def failures(reading: Reading) -> tuple[str, ...]:
     found += ["free liquid"] if reading.free_liquid else []
     found += ["growth was seen"] if reading.growth else []
     return tuple(found)
+
+
+def answers(test: str, said: Mapping[str, Any]) -> bool:
+    """Whether a reading answers what was due of its test: by a figure, by words where the test asks for them.
+
+    said  values of a reading; a photo alone answers nothing
+
+    >>> answers("light", {"photo": "0" * 64}), answers("light", {"growth": False})
+    (False, True)
+    """
+    in_words = {row["id"] for row in table("batch/tests") if row["in_words"] == "yes"}
+    if test in in_words and said.get("note"):
+        return True
+    return any(said.get(field.name) is not None for field in fields(Reading))
 
 
 def not_read(reading: Reading) -> tuple[str, ...]:

@@ -11,6 +11,7 @@ from blendlab import store
 from blendlab.batch.stability import (
     Due,
     Reading,
+    answers,
     due_dates,
     missed_readings,
     not_read,
@@ -57,9 +58,13 @@ class TestLog:
 def log_of(page: BatchPage, today: date) -> TestLog:
     """The tests of a batch, counted from the day it was made."""
     done, made_on = page.of("reading"), page.line.made_on
-    read = [(entry.subject, date.fromisoformat(entry.data["on"])) for entry in done]
+    read = [
+        (entry.subject, date.fromisoformat(entry.data["on"]))
+        for entry in done
+        if answers(entry.subject, entry.data)
+    ]
     kept = frozenset(test for entry in page.of("kept") for test in entry.data["tests"])
-    kept |= {test for test, _ in read}
+    kept |= {entry.subject for entry in done}
     wanted = [due for due in due_dates(made_on) if not kept or due.test in kept]
     pending = [due for due in open_readings(made_on, read, today) if due in wanted]
     later = [due for due in wanted if due.on > today]
@@ -134,7 +139,7 @@ def verdict(said: Mapping[str, Any]) -> str:
     missing = said.get("not_read", not_read(Reading(**read)))
     words = ", ".join(NAMES.get(name, name) for name in missing)
     if set(missing) == set(read):
-        return "Nothing was read of it."
+        return "No figure was read of it." if said.get("note") else "Nothing was read of it."
     return (
         f"Nothing failed of what was read; not read: {words}."
         if words

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from blendlab.batch.stability import answers
 from blendlab.codec import decode, encode, object_in
 from blendlab.store import atomic_write, book_lines, photos
 from blendlab.store.book import Book
@@ -55,7 +56,7 @@ def write_reading(book: Book, code: str, test: str, said: Mapping[str, Any], pho
 
 @dataclass(frozen=True)
 class TestedBatch:
-    """A batch whose jars are under test: since when, which tests, and readings (test, day) so far."""
+    """A batch whose jars are under test: since when, which tests, and readings (test, day) that answer."""
 
     __test__ = False
 
@@ -88,7 +89,9 @@ def _tests(entries: Sequence[Entry]) -> frozenset[str]:
 
 def _read(entries: Sequence[Entry]) -> tuple[tuple[str, date], ...]:
     return tuple(
-        (entry.subject, date.fromisoformat(entry.data["on"])) for entry in entries if entry.kind == "reading"
+        (entry.subject, date.fromisoformat(entry.data["on"]))
+        for entry in entries
+        if entry.kind == "reading" and answers(entry.subject, entry.data)
     )
 
 

@@ -293,7 +293,7 @@ def test_a_reading_that_was_written_is_not_due_any_more(book, code):
     first = log.due[0]
     keep_for_tests(book, code, Kept(on=DAY, tests=(first.test,)))
     assert stability.log_of(store.batch(book, code), today).due == (first,)
-    store.write_reading(book, code, first.test, {"on": first.on.isoformat()})
+    store.write_reading(book, code, first.test, {"on": first.on.isoformat(), "growth": False})
     after = stability.log_of(store.batch(book, code), today)
     assert [(due.test, due.on > first.on) for due in after.due] == [(first.test, True)]
     assert len(after.done) == 1

@@ -15,12 +15,13 @@ from blendlab.errors import UnknownName
 from blendlab.production import complaints, drill, due, kitchen_log, recall, sales, stability
 from blendlab.recipe import Ref
 from blendlab.shelf import Lot
-from blendlab.store import AlreadyWritten, Refused
+from blendlab.store import AlreadyWritten, Refused, photos
 from blendlab.store.book_care_entries import Challenge, ChallengeReport, Complaint, ComplaintAnswer
 from blendlab.store.book_sales_entries import Kept
 from tests.batch import plans_to_try as tries
 from tests.production.test_production_rules import received, until
 from tests.store.damage import harm
+from tests.store.samples import jpeg
 
 DAY = date(2026, 3, 7)
 LATER = DAY + timedelta(days=30)
@@ -421,8 +422,31 @@ def test_only_the_tests_that_jars_were_kept_for_fall_due(book, code):
     assert {pending.test for pending in log.due} == {"light"} < {pending.test for pending in everything.due}
     (batch,) = store.under_test(book)
     assert due.readings_due(batch, LATER) == [DAY]
-    store.write_reading(book, code, "light", {"on": LATER.isoformat()})
+    store.write_reading(book, code, "light", {"on": LATER.isoformat(), "growth": False})
     assert due.readings_due(store.under_test(book)[0], LATER) == []
+
+
+def test_a_photo_or_a_note_without_a_figure_leaves_the_day_due(book, code):
+    """Nothing was read of it; the photo is kept all the same."""
+    store.keep_for_tests(book, code, Kept(on=DAY, tests=("light",)))
+    store.write_reading(book, code, "light", {"on": f"{LATER}", "note": "as before"}, jpeg())
+    assert due.readings_due(store.under_test(book)[0], LATER) == [DAY]
+    log = stability.log_of(store.batch(book, code), LATER)
+    assert [(each.test, each.on) for each in log.due] == [("light", DAY)]
+    assert (len(log.done), log.missed, log.kept) == (1, (), {"light"})
+    assert len(photos.files(store.Folder(book.path.parent))) == 1
+    store.write_reading(book, code, "light", {"on": f"{LATER}", "delta_e00": 0.0})
+    assert due.readings_due(store.under_test(book)[0], LATER) == []
+    assert stability.log_of(store.batch(book, code), LATER).due == ()
+
+
+@pytest.mark.parametrize("test", ["foam", "drop"])
+def test_a_test_that_asks_for_words_is_answered_by_words(book, code, test):
+    store.keep_for_tests(book, code, Kept(on=DAY, tests=(test,)))
+    store.write_reading(book, code, test, {"on": f"{DAY}"}, jpeg())
+    assert due.readings_due(store.under_test(book)[0], DAY) == [DAY]
+    store.write_reading(book, code, test, {"on": f"{DAY}", "note": "white on white, nothing left"})
+    assert due.readings_due(store.under_test(book)[0], DAY) == []
 
 
 def test_tests_that_cannot_be_are_refused(book, code, sheet):

@@ -3,7 +3,7 @@
 PHOTO = "Photo of the jar"
 KEPT_HOW = (
     "Kept in the folder photos of your folder, at most {px} pixels wide or high, without the place, the time"
-    " and the phone it was taken with."
+    " and the phone it was taken with. It is no reading: without a figure the day stays due."
 )
 WITH_PHOTO = "With a photo."
 PHOTOS = "Photos"
