@@ -16,7 +16,9 @@ MOST_CHARACTERS = 5_000_000
 MARKS = ("\t", ";", ",")
 QUOTED = r'(?:(?<=[\n{mark}])|\A)"[^"]*(?:""[^"]*)*"'
 """A cell in quotes, which may go on over lines and hold marks that part nothing."""
-
+RUN = re.compile(r"'*[=+\-@\t\r\n]")
+"""How a cell begins that a spreadsheet would run as a formula, apostrophes before it or not."""
+NUMBER = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)(e[+-]?\d+)?", re.IGNORECASE)
 
 PRICE = re.compile(
     r"\s*(price (?:of a kilogram|(?:per )?k?g))(?:[\s,(/\[]+([^\s,()\[\]]{1,5}))?[\s)\]]*", re.IGNORECASE
@@ -65,6 +67,7 @@ def cells(text: str) -> tuple[tuple[str, ...], ...]:
 
     Cells are parted by tabs, else semicolons, else commas, as the first line has them; a cell in quotes
     may hold them. Lines may end as any system ends them. Cells missing at the end of a row are not made up.
+    The apostrophe that `csv_of` puts before a cell is taken away.
 
     Raises BadDocument for a quote that never closes, OutOfRange for a text of more than 5 million
     characters.
@@ -81,7 +84,7 @@ def cells(text: str) -> tuple[tuple[str, ...], ...]:
     mark = next((sign for sign in MARKS if sign in lines[0]), ",")
     bare = re.sub(QUOTED.format(mark=mark), "", plain)
     width = max(line.count(mark) for line in bare.split("\n")) + 1
-    rows = [_shortened([str(cell).strip() for cell in row]) for row in _frame(plain, mark, width)]
+    rows = [_shortened([_hers(str(cell)) for cell in row]) for row in _frame(plain, mark, width)]
     while rows and not rows[-1]:
         rows.pop()
     return tuple(rows)
@@ -106,15 +109,33 @@ def _shortened(row: list[str]) -> tuple[str, ...]:
     return tuple(row[:last])
 
 
+def _hers(cell: str) -> str:
+    """A cell as she wrote it."""
+    bare = cell.strip()
+    return bare[1:].strip() if bare.startswith("'") and RUN.match(bare) else bare
+
+
+def _shown(cell: object) -> object:
+    """A cell as a spreadsheet shows it: text that it would run has an apostrophe before it."""
+    if isinstance(cell, str) and RUN.match(cell) and not NUMBER.fullmatch(cell):
+        return f"'{cell}"
+    return cell
+
+
 def csv_of(columns: Sequence[str], rows: Iterable[Sequence[object]]) -> bytes:
     r"""Rows as a csv file that every spreadsheet opens: UTF-8 with its mark, commas, one line a row.
 
-    None is an empty cell.
+    None is an empty cell. Text that a spreadsheet would run as a formula has an apostrophe before it, which
+    `cells` takes away again.
 
     >>> csv_of(("name", "g"), [("Reed, dry", 4.5), ("Moss", None)]).decode("utf-8-sig")
     'name,g\r\n"Reed, dry",4.5\r\nMoss,\r\n'
+    >>> csv_of(("name", "pH shift"), [("=1+1", "-0.2")]).decode("utf-8-sig")
+    "name,pH shift\r\n'=1+1,-0.2\r\n"
     """
     import pandas as pd
 
-    frame = pd.DataFrame([list(row) for row in rows], columns=list(columns), dtype=object)
+    frame = pd.DataFrame(
+        [[_shown(cell) for cell in row] for row in rows], columns=list(map(_shown, columns)), dtype=object
+    )
     return str(frame.to_csv(index=False, lineterminator="\r\n")).encode("utf-8-sig")
