@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import asyncio
 import base64
 import os
 import socket
 
 import pytest
 
+from blendlab.ui import hosts
 from tests.test_cli_open import ROOT, SAID, running
 
 OWN = ("localhost", "127.0.0.1", "[::1]", "LOCALHOST")
@@ -72,6 +74,54 @@ def test_a_foreign_name_is_refused_on_pages_and_on_the_websocket(port, host):
 
 def test_a_foreign_page_cannot_open_the_websocket_under_our_name(port):
     assert upgraded(port, f"localhost:{port}", "example.test") in (400, 403)
+
+
+async def _answers(origins, asked):
+    """The answers that the guard gives itself, where only what it lets through is put into `asked`."""
+    told = []
+
+    async def within(scope, receive, send):
+        asked.append(scope)
+
+    async def send(message):
+        told.append(message)
+
+    app = within
+    for layer in reversed(hosts.GUARD):
+        app = layer.cls(app, *layer.args, **layer.kwargs)
+    headers = [(b"host", b"localhost:8640"), *((b"origin", origin) for origin in origins)]
+    for kind in ("http", "websocket"):
+        await app({"type": kind, "path": "/_stcore/stream", "headers": headers}, None, send)
+    return told
+
+
+@pytest.mark.parametrize(
+    "origins",
+    [
+        (b"http://example.test",),
+        (b"http://localhost.example.test:8640",),
+        (b"http://localhost:9999",),
+        (b"http://[::1]:8640",),
+        (b"http://a@localhost:8640",),
+        (b"http://[broken",),
+        (b"null",),
+        (b"",),
+        (b"http://localhost:8640", b"http://example.test"),
+    ],
+)
+def test_a_foreign_origin_is_refused_before_the_app_asks_anybody_outside(origins):
+    """The app looks its own address up outside before it refuses one."""
+    reached = []
+    told = asyncio.run(_answers(origins, reached))
+    assert reached == []
+    assert [message["status"] for message in told if "status" in message] == [403, 403]
+
+
+@pytest.mark.parametrize("origins", [(), (b"http://localhost:8640",), (b"https://localhost:8640",)])
+def test_our_own_pages_reach_the_app(origins):
+    reached = []
+    assert asyncio.run(_answers(origins, reached)) == []
+    assert [scope["type"] for scope in reached] == ["http", "websocket"]
 
 
 def test_the_door_of_a_checkout_is_that_of_an_installed_copy():
