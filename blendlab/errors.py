@@ -40,12 +40,14 @@ class OutOfRange(BlendlabError, ValueError):
 
     >>> str(OutOfRange("Load", 130, 0, 100, "% of the finished product"))
     'Load is 130 % of the finished product; it must lie between 0 and 100 % of the finished product.'
+    >>> str(OutOfRange("Lightness", 130, 0, 100, ""))
+    'Lightness is 130; it must lie between 0 and 100.'
     """
 
     def __init__(self, what: str, got: float, low: float, high: float, unit: str) -> None:
         self.what, self.got, self.low, self.high, self.unit = what, got, low, high, unit
-        bounds = _bounds(low, high)
-        super().__init__(f"{what} is {got:g} {unit}; it must {bounds} {unit}.".replace(" .", "."))
+        of = f" {unit}" if unit else ""
+        super().__init__(f"{what} is {got:g}{of}; it must {_bounds(low, high)}{of}.")
 
 
 def _bounds(low: float, high: float) -> str:

@@ -30,7 +30,7 @@ def batch_code(made: date, sequence: int | str, sku: str = "") -> str:
         at = sequence
         letter = LETTERS[at] if 0 <= at < len(LETTERS) else ""
     if not 0 <= at < len(LETTERS):
-        raise OutOfRange("Batches of one day", at, 0, len(LETTERS) - 1, "")
+        raise OutOfRange("Number of the batch on its day", at + 1, 1, len(LETTERS), "")
     return f"{made:%y}{made:%j}{letter}" + (f"-{sku}" if sku else "")
 
 

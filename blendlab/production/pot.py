@@ -9,6 +9,7 @@ from typing import Any
 from blendlab import store
 from blendlab.batch import Line
 from blendlab.batch.kitchen import water_back
+from blendlab.errors import BlendlabError
 from blendlab.production import plausible
 from blendlab.production.kitchen_acts import open_step
 from blendlab.production.plausible import asked
@@ -95,7 +96,7 @@ def fill_up(
     said = asked({"pot_g": gross_g, "water_g": water_g}, doubts, why)
     drawn = lot if water_g > 0 else None
     if drawn is not None:
-        line = _of_this_base(book, page, drawn)
+        line = _of_its_water(book, page, drawn)
         if line.held or line.unread:
             raise Refused(f"Lot {line.lot.code} is held back: {line.held or 'a line of it cannot be read'}.")
     if tare_g is not None:
@@ -107,11 +108,28 @@ def fill_up(
     book.tick(code, step_id)
 
 
-def _of_this_base(book: Book, page: BatchPage, number: int) -> LotLine:
+def _of_its_water(book: Book, page: BatchPage, number: int) -> LotLine:
     line = store.lot(book, number)
-    if line.item not in page.now.needs:
-        raise Refused(f"Lot {line.lot.code} is of nothing that goes into this base.")
+    if not may_be_water(book, page, line.item):
+        raise Refused(f"Lot {line.lot.code} is not of the water of this base.")
     return line
+
+
+def may_be_water(book: Book, page: BatchPage, item: str) -> bool:
+    """Whether a raw material is the water of a base, as it was when the batch began, or nobody can tell."""
+    known = _as_taken(book, page).get(item)
+    if item not in page.now.needs or not item.startswith("ingredient:"):
+        return False
+    return known is None or known.function == "water"
+
+
+def _as_taken(book: Book, page: BatchPage) -> dict[str, Ingredient]:
+    """Raw materials as a batch took them; none where it wrote none down, or they cannot be read."""
+    try:
+        items = store.taken(book, page) or ()
+    except BlendlabError:
+        items = ()
+    return {f"ingredient:{item.id}": item for item in items if isinstance(item, Ingredient)}
 
 
 def drawn(said: Mapping[str, Any]) -> Take:
@@ -126,14 +144,14 @@ def corrected(book: Book, page: BatchPage, entry: BookEntry, said: Mapping[str, 
     said  by its keys: pot_g, water_g, lot (None = of no lot)
 
     A lot that is held back can be named, as with every weighing: the book says what went in, and the lot
-    is a stop. Raises Refused for a lot of nothing in the base, OutOfRange for a full pot lighter than the
-    empty one.
+    is a stop. Raises Refused for a lot of anything but the water of the base, OutOfRange for a full pot
+    lighter than the empty one.
     """
     new = {**entry.data, **said}
     if drawn(new) is None:
         new["lot"] = None
     elif new["lot"] != entry.data.get("lot"):
-        _of_this_base(book, page, new["lot"])
+        _of_its_water(book, page, new["lot"])
     standing = {each.number: (each.subject, each.data["pot_g"]) for each in page.of("pot")}
     shown = {**standing, entry.number: (entry.subject, new["pot_g"])}.values()
     empty = [grams for subject, grams in shown if subject == EMPTY]
@@ -142,10 +160,14 @@ def corrected(book: Book, page: BatchPage, entry: BookEntry, said: Mapping[str, 
     return new
 
 
-def water_line(page: BatchPage, shelf: Shelf) -> Line | None:
-    """The line of a cooked base that is its water; None where the shelf knows of none."""
+def water_line(book: Book, page: BatchPage, shelf: Shelf) -> Line | None:
+    """The line of a cooked base that is its water, as it was taken; None where nobody knows of one.
+
+    shelf  of today, asked for what the batch did not write down
+    """
+    known = _as_taken(book, page)
     for line in page.now.lines:
-        item = shelf.today(*line.item.split(":", 1))
+        item = known.get(line.item) or shelf.today(*line.item.split(":", 1))
         if isinstance(item, Ingredient) and item.function == "water":
             return line
     return None

@@ -9,7 +9,6 @@ from typing import NamedTuple
 from blendlab import printing, store
 from blendlab.errors import BlendlabError, counted
 from blendlab.production import pot, sales
-from blendlab.shelf import Ingredient
 from blendlab.store import BatchLine, Book, LotLine, Reach, SaleLine
 from blendlab.tables import csv_of
 from blendlab.units import plain
@@ -150,14 +149,11 @@ def _watered(book: Book, item: str) -> list[str]:
 
 
 def _may_be_water(book: Book, code: str, item: str) -> bool:
-    """Whether a thing is the water of a base, or nobody can tell."""
+    """Whether a thing may be the water of a base; of one that cannot be read nobody can tell."""
     try:
-        page = store.batch(book, code)
-        taken = store.taken(book, page) or ()
+        return pot.may_be_water(book, store.batch(book, code), item)
     except BlendlabError:
         return True
-    known = {f"ingredient:{each.id}": each for each in taken if isinstance(each, Ingredient)}
-    return item in page.now.needs and (item not in known or known[item].function == "water")
 
 
 def of_thing(book: Book, item: str, name: str) -> Recall:

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 
 from blendlab import store
 from blendlab.batch.stock import to_order
-from blendlab.errors import BlendlabError
+from blendlab.errors import BlendlabError, OutOfRange
 from blendlab.facts.read import figure
 from blendlab.production import pieces
 from blendlab.shelf import Base, Shelf
@@ -16,6 +16,8 @@ from blendlab.units import plain
 
 KEY = "order_days"
 """Under which her settings keep the days of a thing: "lead safety"."""
+MOST = 1000
+"""Days; more is a slip."""
 
 
 @dataclass(frozen=True)
@@ -32,17 +34,25 @@ def days_of(folder: store.Folder, item: str) -> Days:
     try:
         said = store.read_settings(folder).get(KEY, {}).get(item, "")
         lead, safety = map(float, said.split())
+        _refuse_unfit(lead, safety)
     except (BlendlabError, ValueError):
         return Days(figure("batch", "lead_days").value, figure("batch", "safety_days").value)
     return Days(lead, safety, own=True)
 
 
 def set_days(folder: store.Folder, item: str, lead: float, safety: float) -> None:
-    """Keep her own days for a thing. Raises Refused for none at all."""
-    if lead + safety <= 0:
-        raise Refused("Something takes at least a day to come.")
+    """Keep her own days for a thing. Raises OutOfRange for days that are none, Refused for none at all."""
+    _refuse_unfit(lead, safety)
     said = store.read_settings(folder)
     store.save_settings(folder, {**said, KEY: {**said.get(KEY, {}), item: f"{lead:g} {safety:g}"}})
+
+
+def _refuse_unfit(lead: float, safety: float) -> None:
+    for what, days in (("Days to come", lead), ("Days to spare", safety)):
+        if not 0 <= days <= MOST:
+            raise OutOfRange(what, days, 0, MOST, "days")
+    if lead + safety <= 0:
+        raise Refused("Something takes at least a day to come.")
 
 
 def sentences(folder: store.Folder, book: Book, shelf: Shelf, on: date) -> tuple[str, ...]:

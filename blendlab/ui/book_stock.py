@@ -136,7 +136,9 @@ def _days(names: dict[str, str]) -> None:
     st.text_input(say.SAFETY, key=typed.key(DAYS, "safety"), placeholder=f"{now.safety:g}")
 
     def act() -> None:
-        lead, safety = (book_answers.figure(f"{DAYS}{key}", "", 0, 1000) for key in ("lead", "safety"))
+        lead, safety = (
+            book_answers.figure(f"{DAYS}{key}", "", 0, reorder.MOST) for key in ("lead", "safety")
+        )
         reorder.set_days(state.folder(), st.session_state[f"{DAYS}item"], lead, safety)
 
     book_answers.put(say.KEEP, "days", DAYS, act, key="put-days")

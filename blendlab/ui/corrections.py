@@ -161,7 +161,7 @@ def _field(entry: store.BookEntry, figure: Figure) -> str:
 
 def _water_lot(book: store.Book, shown: store.BatchPage, entry: store.BookEntry) -> None:
     """The lot that the water in the pot came from, another than before, or none."""
-    line = pot.water_line(shown, memo.shelf())
+    line = pot.water_line(book, shown, memo.shelf())
     lots: dict[int | None, str] = {None: say.AS_BEFORE}
     if line is not None:
         lots |= {lot.number: stock_lots.lot_label(lot) for lot in store.lots(book, line.item)}

@@ -287,7 +287,7 @@ def _refill(shown: store.BatchPage, step: Step, unit: str) -> None:
 
 def _water_lot(shown: store.BatchPage) -> int | None:
     """The lot that the water is filled up from: that of the weighed water first; None = of none."""
-    line, today = pot.water_line(shown, memo.shelf()), state.today()
+    line, today = pot.water_line(memo.book(), shown, memo.shelf()), state.today()
     there = stock_lots.to_choose(memo.book(), line.item, today) if line is not None else ()
     if line is None or not there:
         about(say.NO_WATER_LOT)

@@ -102,7 +102,9 @@ def test_codes_of_a_day():
     taken = [record.batch_code(DAY, at) for at in range(23)]
     assert record.next_code(DAY, "", taken) == "26066Z"
     assert record.next_code(DAY, "", taken[1:]) == "26066A"
-    assert refused(record.next_code, DAY, "", [*taken, "26066Z-ROSE"])
+    with pytest.raises(OutOfRange) as full:
+        record.next_code(DAY, "", [*taken, "26066Z-ROSE"])
+    assert str(full.value) == "Number of the batch on its day is 25; it must lie between 1 and 24."
 
 
 @pytest.mark.parametrize(

@@ -251,7 +251,7 @@ class BookMachine(RuleBasedStateMachine):
             pot.weigh_empty(self.book, code, step.id, 500)
         elif step.id == "refill":
             page = store.batch(self.book, code)
-            water = pot.water_line(page, shelf())
+            water = pot.water_line(self.book, page, shelf())
             there = [lot for lot, item in self.mine.item.items() if water and item == water.item]
             lot = next((lot for lot in there if self._fit(lot) and self.mine.left[lot] >= 20), None)
             pot.fill_up(self.book, page, step.id, 480 + sum(page.weighed.values()), 20, lot=lot)

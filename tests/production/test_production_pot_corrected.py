@@ -10,7 +10,7 @@ from blendlab import store
 from blendlab.errors import OutOfRange
 from blendlab.production import base_lots, came_out, corrections, held_lots, lots_drawn, pot, recall, release
 from blendlab.recipe import Ref
-from blendlab.shelf import Lot
+from blendlab.shelf import Lot, Shelf
 from blendlab.store import AlreadyWritten, Refused
 from tests.batch import plans_to_try as tries
 from tests.production.released import read_and_release
@@ -101,6 +101,25 @@ def test_water_of_no_lot_may_be_of_a_lot_that_is_called_back_until_its_lot_is_na
     assert recall.of_lots(book, [other]).unnamed == ()
 
 
+def test_another_raw_material_of_the_base_is_no_water(book):
+    """Glycerin goes into the base; poured into the pot as water it would be traced as nothing that was."""
+    made = base_lots.cooking(BASE, tries.shelf(), 2000.0, book, DAY)
+    code = base_lots.begin(book, BASE, tries.shelf(), made, DAY)
+    glycerin = book.receive(Lot(code="GL", of=BASE.lines[1].ingredient, name="Glycerin"), 5000)
+    until(book, code, "pot")
+    pot.weigh_empty(book, code, "pot", 812)
+    page = until(book, code, "refill")
+    gross, before = 812 + sum(page.weighed.values()) - 43, left(book, glycerin)
+    with pytest.raises(Refused, match="GL is not of the water of this base"):
+        pot.fill_up(book, page, "refill", gross, 43, lot=glycerin)
+    number = water_lot(book, 100)
+    pot.fill_up(book, page, "refill", gross, 43, lot=number)
+    with pytest.raises(Refused, match="GL is not of the water of this base"):
+        put_right(book, code, {"lot": glycerin})
+    assert left(book, glycerin, number) == [*before, 57]
+    assert pot.water_line(book, page, Shelf()).item == f"ingredient:{BASE.lines[0].ingredient.id}"
+
+
 def test_a_lot_that_cannot_be_taken_is_refused_and_nothing_moves(book, code):
     _, number = full_again(book, code, 100)
     few = water_lot(book, 40, "AQ-3")
@@ -108,7 +127,7 @@ def test_a_lot_that_cannot_be_taken_is_refused_and_nothing_moves(book, code):
     entries = store.batch(book, code).entries
     for lot, problem, words in (
         (few, store.Short, "AQ-3"),
-        (jar, Refused, "of nothing that goes into this base"),
+        (jar, Refused, "not of the water of this base"),
     ):
         with pytest.raises(problem, match=words):
             put_right(book, code, {"lot": lot})

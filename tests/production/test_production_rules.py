@@ -62,7 +62,7 @@ def until(book, code: str, wanted: str) -> store.BatchPage:
             pot.weigh_empty(book, code, step.id, 800)
         elif step.id == "refill":
             whole = sum(page.weighed.values())
-            water = pot.water_line(page, tries.shelf())
+            water = pot.water_line(book, page, tries.shelf())
             lot = lots.get(water.item) if water is not None else None
             pot.fill_up(book, page, step.id, 800 + whole - 31, 31, lot=lot)
         elif step.id == "density":

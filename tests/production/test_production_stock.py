@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from math import inf, nan
 
 import pytest
 
 from blendlab import store
+from blendlab.errors import OutOfRange
 from blendlab.production import can_make, corrections, held_lots, kitchen_acts, pieces, recall, reorder, sales
 from blendlab.shelf import embedded
 from blendlab.store import Card, CardLine, Refused
@@ -187,6 +189,16 @@ def test_her_own_days_move_the_order_point(book, folder, code):
     assert reorder.days_of(folder, "oil:other") == reorder.Days(9, 5)
     with pytest.raises(Refused):
         reorder.set_days(folder, item, 0, 0)
+    for unfit in ((nan, 5), (30, nan), (-1, 5), (30, -1), (inf, 5), (1001, 5)):
+        with pytest.raises(OutOfRange, match="days"):
+            reorder.set_days(folder, item, *unfit)
+    assert reorder.days_of(folder, item) == reorder.Days(30, 5, own=True)
+
+
+@pytest.mark.parametrize("said", ["nan 5", "-1 5", "0 0", "5", "inf inf"])
+def test_days_that_are_none_in_her_settings_count_for_nothing(folder, said):
+    store.save_settings(folder, {reorder.KEY: {"oil:lavender": said}})
+    assert reorder.days_of(folder, "oil:lavender") == reorder.Days(9, 5)
 
 
 def test_use_counts_from_the_first_batch_that_took_the_thing(book, folder, code):

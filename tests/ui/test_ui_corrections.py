@@ -34,7 +34,7 @@ def open_line(pages, code: str, number: int) -> None:
 
 def test_the_pot_is_set_right_with_its_water_and_the_lot_is_named(pages, folder):
     code = cooked(folder)
-    line = pot.water_line(page_of(folder, code), store.read_shelf(folder))
+    line = pot.water_line(store.open_book(folder), page_of(folder, code), store.read_shelf(folder))
     _, number = a_lot(folder, line.item, 100, "AQ-2")
     empty, full = page_of(folder, code).of("pot")
     open_line(pages, code, full.number)
