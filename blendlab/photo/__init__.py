@@ -4,7 +4,7 @@ from blendlab.photo.card import CARDS, Colour, Marks, Measured, Refused, measure
 from blendlab.photo.kept import MOST_PX, as_kept
 from blendlab.photo.outline import outlined
 from blendlab.photo.patch import Patch, middle
-from blendlab.photo.picture import MOST_BYTES, BadPicture, Box, Picture, open_picture
+from blendlab.photo.picture import MOST_BYTES, BadPicture, Box, Picture, open_picture, refuse_unfit
 
 __all__ = [
     "CARDS",
@@ -23,4 +23,5 @@ __all__ = [
     "middle",
     "open_picture",
     "outlined",
+    "refuse_unfit",
 ]

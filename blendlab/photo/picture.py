@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from io import BytesIO
 
@@ -92,14 +94,8 @@ def open_picture(data: bytes) -> Picture:
     ...
     blendlab.photo.picture.BadPicture: This file is no picture that can be read (JPEG, PNG or WebP).
     """
-    if not data:
-        raise BadPicture("The file is empty.")
-    if len(data) > MOST_BYTES:
-        raise BadPicture(f"The file has {len(data) / 1e6:.0f} MB; at most {MOST_BYTES / 1e6:.0f} are read.")
-    Image.init()
-    try:
-        found = Image.open(BytesIO(data), formats=KINDS)
-        _check(found)
+    with _answered():
+        found = _opened(data)
         width, height = found.size
         times = max(1, max(width, height) // _WANTED)
         found.draft("RGB", (width // times, height // times))
@@ -107,6 +103,31 @@ def open_picture(data: bytes) -> Picture:
         size = (width, height) if upright.size == found.size else (height, width)
         plain, notes = _to_srgb(upright, found.info.get("icc_profile"))
         return Picture(np.asarray(plain, np.uint8), size, tuple(notes))
+
+
+def refuse_unfit(data: bytes) -> None:
+    """Raise BadPicture where `open_picture` would, by the head of a file: nothing is unpacked."""
+    with _answered():
+        _opened(data)
+
+
+def _opened(data: bytes) -> Image.Image:
+    """A picture of a size and kind that can be unpacked, not yet unpacked."""
+    if not data:
+        raise BadPicture("The file is empty.")
+    if len(data) > MOST_BYTES:
+        raise BadPicture(f"The file has {len(data) / 1e6:.0f} MB; at most {MOST_BYTES / 1e6:.0f} are read.")
+    Image.init()
+    found = Image.open(BytesIO(data), formats=KINDS)
+    _check(found)
+    return found
+
+
+@contextmanager
+def _answered() -> Iterator[None]:
+    """Whatever is wrong with a file as a BadPicture, in words."""
+    try:
+        yield
     except BadPicture:
         raise
     except (Image.DecompressionBombError, Image.DecompressionBombWarning) as problem:

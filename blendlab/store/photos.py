@@ -37,7 +37,7 @@ def name_of(about: str, digest: str) -> str:
 def keep(folder: Folder, about: str, data: bytes) -> str:
     """Write a photo; returns its digest. One that is there already stays as it is.
 
-    Raises BadDocument for what is no JPEG, NotSaved when the disk refuses.
+    Raises BadDocument for what is no JPEG or one too large to be shown, NotSaved when the disk refuses.
     """
     refuse_other(data)
     digest = atomic_write.digest_of(data)
@@ -47,9 +47,15 @@ def keep(folder: Folder, about: str, data: bytes) -> str:
 
 
 def refuse_other(data: bytes) -> None:
-    """Raise BadDocument for bytes that are no whole JPEG."""
+    """Raise BadDocument for bytes that are no whole JPEG, or one that nobody could show."""
+    from blendlab import photo
+
     if not (data.startswith(START) and data.endswith(END)):
         raise BadDocument("photo", [Problem("", "the file is no whole JPEG")])
+    try:
+        photo.refuse_unfit(data)
+    except photo.BadPicture as problem:
+        raise BadDocument("photo", [Problem("", str(problem))]) from problem
 
 
 def named(link: sqlite3.Connection) -> tuple[str, ...]:

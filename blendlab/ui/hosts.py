@@ -11,7 +11,7 @@ from urllib.parse import urlsplit
 from starlette.datastructures import Headers
 from starlette.middleware import Middleware
 from starlette.middleware.trustedhost import TrustedHostMiddleware
-from starlette.responses import PlainTextResponse
+from starlette.responses import Response
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 OWN_HOSTS = ("localhost", "127.0.0.1", "::1", "[::1]")
@@ -32,7 +32,7 @@ class OwnPages:
         """Answer one request, or hand it on."""
         headers = Headers(scope=scope) if scope["type"] in ("http", "websocket") else Headers()
         foreign = any(_host(origin) != headers.get("host") for origin in headers.getlist("origin"))
-        answer = PlainTextResponse("Invalid origin header", status_code=403) if foreign else self.app
+        answer = Response(status_code=403) if foreign else self.app
         await answer(scope, receive, send)
 
 

@@ -15,7 +15,7 @@ from blendlab.shelf import resolve
 from blendlab.store import atomic_write, photos
 from blendlab.store.bring_in import BOTH, EQUAL, LEFT, NEW
 from tests.batch import plans_to_try as tries
-from tests.store.samples import jpeg
+from tests.store.samples import jpeg, swollen
 from tests.store.test_backup import repacked
 
 DAY, LATER = date(2026, 3, 7), "2026-04-04"
@@ -85,6 +85,8 @@ def test_only_the_act_with_the_photo_writes_a_reading(book, code):
         ({}, jpeg(), BadDocument),
         ({"on": LATER}, jpeg()[:-5], BadDocument),
         ({"on": LATER}, b"<svg/>", BadDocument),
+        ({"on": LATER}, swollen(jpeg()), BadDocument),
+        ({"on": LATER}, swollen(jpeg(), 8000, 7501), BadDocument),
     ],
 )
 def test_a_refused_reading_leaves_neither_line_nor_photo(folder, book, code, said, photo, problem):
@@ -222,6 +224,16 @@ def test_files_that_are_no_photos_stay_in_the_backup(packed, tmp_path):
     digest = atomic_write.digest_of(jpeg((1, 2, 3)))
     assert came[BOTH] == [f"con-{digest[: photos.DIGITS]}.jpg"]
     assert {path.suffix for path in other.photos.iterdir() if not path.name.startswith(".")} == {".jpg"}
+
+
+def test_a_photo_that_would_unpack_to_no_end_stays_in_the_backup(packed, tmp_path):
+    """A head of a few bytes says how large it is; it is read before anything is unpacked."""
+    file = repacked(packed.path, tmp_path / "huge.zip", files={"photos/huge.jpg": swollen(jpeg((1, 2, 3)))})
+    other = store.Folder(tmp_path / "other")
+    arrival = store.bring_in(other, file, write=True)
+    (step,) = [step for step in arrival.of(LEFT) if step.name == "photos/huge.jpg"]
+    assert step.why == "This photo cannot be read: The picture has too many pixels; at most 60 million fit."
+    assert len(photos.files(other)) == 1
 
 
 def test_a_line_that_is_no_json_hides_no_photo_from_the_backup(folder, book, code, packed, tmp_path):

@@ -15,7 +15,7 @@ from blendlab.ui import book_record
 from blendlab.ui.words import FILE_GOES
 from blendlab.ui.words import book as say
 from blendlab.ui.words import kept_photos as photos_say
-from tests.store.samples import jpeg
+from tests.store.samples import jpeg, swollen
 from tests.ui.test_ui_book import a_batch_for_sale
 
 
@@ -116,6 +116,16 @@ def test_photos_of_one_test_stand_in_order_of_time_first_and_last_together(pages
     days = [pages.said.index(f"2025-0{month}-01 · colour change") for month in (6, 9, 7, 8)]
     assert days == sorted(days)
     assert len(pages.at.get("image")) == 4
+
+
+def test_a_photo_that_came_to_be_too_large_is_told_and_not_unpacked(pages, folder, code, monkeypatch):
+    """The book and the file agree, but nobody could show it: another program put both there."""
+    with monkeypatch.context() as unguarded:
+        unguarded.setattr(photos, "refuse_other", lambda data: None)
+        store.write_reading(store.open_book(folder), code, "light", {"on": "2025-06-01"}, swollen(jpeg()))
+    kept_jars(pages)
+    assert "too many pixels; at most 60 million fit" in pages.said
+    assert say.WRITE_READING in pages.said
 
 
 def test_a_photo_that_is_gone_is_told_and_the_page_stands(pages, folder, code):
