@@ -12,7 +12,7 @@ from typing import Any
 
 from blendlab import renew, store
 from blendlab.errors import UnknownName
-from blendlab.production import base_lots, batches, held_lots, pieces, pot, release, sales
+from blendlab.production import base_lots, batches, held_lots, kitchen_acts, pieces, pot, release, sales
 from blendlab.shelf import Shelf
 from blendlab.store import BatchPage, Book, BookEntry, Refused, at_once
 from blendlab.store.book_corrections import OWN_RULES, say_why
@@ -140,6 +140,20 @@ def take_back(book: Book, code: str, number: int, why: str, *, shelf: Shelf, on:
         _weigh_again(book, page, entry, why)
     _write(book, page, entry, {}, why, withdrawn=True)
     return _judged(book, page, why, shelf, on)
+
+
+@at_once
+def measured_later(
+    book: Book, code: str, measured: Mapping[str, float | None], why: str, *, shelf: Shelf, on: date
+) -> tuple[str, ...]:
+    """Write down what was measured of a batch after its kitchen was left, and judge it by that.
+
+    measured  pH, foam_g_ml, jar_g; None = not measured
+
+    Returns the codes of the batches that were called back by it. Raises as `kitchen_acts.measured_later`.
+    """
+    kitchen_acts.measured_later(book, code, **measured, why=why)
+    return (code,) if judge_anew(book, code, shelf, on) else ()
 
 
 @at_once

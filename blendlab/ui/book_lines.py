@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from html import escape
+from typing import Any
 
 import streamlit as st
 
 from blendlab import store
 from blendlab.codec import local_time
 from blendlab.facts.read import figure
-from blendlab.production import kitchen_acts, kitchen_log, stability
-from blendlab.ui import book_answers, corrections, parts, typed
+from blendlab.production import kitchen_log, stability
+from blendlab.production.corrections import measured_later
+from blendlab.ui import book_answers, corrections, memo, parts, state, typed
 from blendlab.ui.words import book as say
 from blendlab.ui.words import plural
 from blendlab.units import plain
@@ -74,8 +76,10 @@ def _later(book: store.Book, code: str) -> None:
         return book_answers.figure(f"{PREFIX}{key}", *LATER[key]) if there else None
 
     def act() -> None:
-        ph, foam, jar = (figure_of(key) for key in LATER)
-        kitchen_acts.measured_later(book, code, ph, foam, jar, book_answers.why(form))
+        measured = dict(zip(("pH", "foam_g_ml", "jar_g"), map(figure_of, LATER), strict=True))
+        given: dict[str, Any] = {"shelf": memo.shelf(), "on": state.today()}
+        why = book_answers.why(form)
+        corrections.set_right(code, lambda: measured_later(book, code, measured, why, **given))
 
     book_answers.put(say.WRITE_DOWN, form, PREFIX, act, key="put-later")
 

@@ -383,6 +383,12 @@ def test_a_correction_is_judged_as_of_the_day_of_the_release(book, released):
     assert store.batch(book, released).decision == store.FOR_SALE
 
 
+def test_what_is_measured_after_the_release_calls_it_back(book, released):
+    later = {"pH": 13.0}
+    assert corrections.measured_later(book, released, later, "measured twice", **GIVEN) == (released,)
+    assert store.batch(book, released).decision == store.CALLED_BACK
+
+
 def test_jars_whose_best_before_is_over_are_not_released(book, code, monkeypatch):
     monkeypatch.setattr(release, "sale_points", lambda *_: ())
     until(book, code, "none")

@@ -7,7 +7,7 @@ from datetime import date
 from html import escape
 
 from blendlab import store
-from blendlab.production import drill, release, sales
+from blendlab.production import drill, kitchen_acts, release, sales
 from blendlab.production.judgement import judge
 from blendlab.recipe import Ref
 from blendlab.shelf import Lot
@@ -87,6 +87,7 @@ def test_with_everything_in_the_book_a_batch_is_released_and_labelled(pages, fol
     code = code[0] if isinstance(code, list) else code
     through(pages, folder, code, "none")
     assert release.open_points(page_of(folder, code)) == ()
+    kitchen_acts.measured_later(store.open_book(folder), code, foam_g_ml=0.66)  # the other cup held 0.615
     pages.press("Open it in the Book")
     pages.press("Release for sale")
     assert "Read the cautions, and say that you have." in pages.said

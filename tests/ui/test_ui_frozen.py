@@ -63,7 +63,7 @@ def test_a_sheet_that_was_set_right_is_taken_over_with_a_reason(pages, folder, b
     pages.type("since-why", "the limit was typed wrong").press(say.TAKE_OVER)
     assert page_of(folder, code).decision == store.CALLED_BACK
     assert "Changed on your shelf since" not in pages.said
-    assert "The correction stands, and with it" in pages.said
+    assert "What you wrote stands, and with it" in pages.said
 
 
 def test_the_record_names_how_many_things_were_frozen(pages, folder, batch):

@@ -43,3 +43,16 @@ def test_a_released_batch_shows_its_cautions_and_a_correction_names_a_new_one(pa
     assert page_of(folder, code).decision == store.FOR_SALE
     assert f"Stays released; new caution: {NEW}" in pages.said
     assert pages.said.count(say.READ_ALREADY) == 1
+
+
+def test_what_is_measured_after_the_release_names_a_new_caution(pages, folder, monkeypatch):
+    monkeypatch.setattr(release, "sale_points", told)
+    monkeypatch.setattr(release, "open_points", lambda page, plan=None: ())
+    monkeypatch.setattr(durability, "stops", lambda book, page, on: ())
+    code = started(pages)
+    store.open_book(folder).decide(code, store.FOR_SALE, DAY, [OLD])
+    pages.at.query_params.clear()
+    pages.go("book").type("later-ph", "5.4").at.button(key="put-later").click()
+    pages.run()
+    assert page_of(folder, code).of("ph")[-1].data["pH"] == 5.4
+    assert f"Stays released; new caution: {NEW}" in pages.said

@@ -91,8 +91,8 @@ LOT_CALLED_BACK = (
 )
 TAKE_OVER = "Write it down"
 CORRECTED_CALLED_BACK = (
-    "The correction stands, and with it {codes} is called back: it is no longer released.",
-    "The correction stands, and with it {codes} are called back: they are no longer released.",
+    "What you wrote stands, and with it {codes} is called back: it is no longer released.",
+    "What you wrote stands, and with it {codes} are called back: they are no longer released.",
 )
 STAYS_RELEASED = ("Stays released; new caution: {said}", "Stays released; new cautions: {said}")
 NOTHING_OPEN = "Nothing is open before release."
