@@ -155,7 +155,7 @@ def failures(reading: Reading) -> tuple[str, ...]:
         ("height drop", reading.height_drop_pct, "height_drop", "%"),
         ("pH shift", reading.ph_shift, "ph_shift", ""),
         ("bleed", reading.bleed_mm, "bleed", "mm"),
-        ("colour change deltaE2000", reading.delta_e00, "colour_change", ""),
+        ("colour change ΔE2000", reading.delta_e00, "colour_change", ""),
     )
     found = []
     for name, value, habit, unit in bounds:

@@ -87,12 +87,13 @@ def _later(book: store.Book, code: str) -> None:
 def _entries(book: store.Book, shown: store.BatchPage) -> str:
     codes = {line.number: line.lot.code for line in store.lots(book)}
     names = {line.id: line.name for line in shown.plan.lines}
-    names |= {f"{sale.number}": say.SALE_TO.format(to=sale.data.get("to", "")) for sale in shown.of("sale")}
+    sales = {f"{sale.number}": say.SALE_TO.format(to=sale.data.get("to", "")) for sale in shown.of("sale")}
+    named = {"reading": stability.names(), "return": sales}
     rows = []
     for entry in shown.entries:
         gone = "" if entry.stands else ' class="bl-gone"'
         kind = say.ENTRIES.get(entry.kind, entry.kind)
-        own = stability.names() if entry.kind == "reading" else names | corrections.steps(shown, entry)
+        own = named.get(entry.kind) or names | corrections.steps(shown, entry)
         told = _told(entry, own, codes)
         rows.append(
             f"<tr{gone}><th scope='row'>{escape(local_time(entry.at))}</th>"

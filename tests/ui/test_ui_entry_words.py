@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import fields
+from dataclasses import fields, replace
 
 import pytest
 
@@ -10,7 +10,7 @@ from blendlab import store
 from blendlab.store.book_entries import ENTRIES
 from blendlab.ui import book_lines
 from blendlab.ui.words import book as say
-from tests.ui.kitchen_walk import started
+from tests.ui.kitchen_walk import page_of, started
 
 ELSEWHERE = {"family", "revision", "answer", "drill", "challenge", "report"}
 """Kinds that are shown on pages of their own, not among the lines of a batch."""
@@ -35,3 +35,25 @@ def test_a_list_and_a_tick_are_told_in_words(pages, folder):
     assert "read before: A tone is pale. A line is small." in said
     assert "things of your shelf, as they were then" in said
     assert "True" not in said.partition("<td>Note</td>")[2].partition("</tr>")[0]
+
+
+def test_what_came_back_names_its_sale_and_a_reading_its_test(pages, folder):
+    """The number of a sale may be that of a jar, and a cup of foam is no test of foam."""
+    page = page_of(folder, started(pages))
+    told = [
+        ("sale", "", {"to": "Ana", "jars": 5}),
+        ("fill", "901", {"net_g": 71.5}),
+        ("density", "foam", {"g_ml": 0.6}),
+        ("return", "901", {"sale": 901, "jars": 1}),
+        ("reading", "light", {"growth": True}),
+    ]
+    numbers = (901, 902, 903, 904, 905)
+    lines = [
+        store.BookEntry(number, *line, page.entries[0].at, None, False, number)
+        for number, line in zip(numbers, told, strict=True)
+    ]
+    said = book_lines._entries(store.open_book(folder), replace(page, entries=tuple(lines)))
+    assert "<td>sale to Ana · 1 jar</td>" in said
+    assert "<td>901 · 71.5 g net</td>" in said
+    assert "<td>foam · 0.6 g/ml</td>" in said
+    assert "beside a jar in foil · growth</td>" in said
