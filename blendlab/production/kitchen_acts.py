@@ -9,7 +9,16 @@ from blendlab.production.plausible import asked
 from blendlab.store import AlreadyWritten, Book, Refused, at_once
 from blendlab.store.book_entries import FOAM
 
-ON_THE_SCALE = ("pot", "refill")
+MEASURED = {
+    "pot": "what the pot shows",
+    "refill": "what the pot shows",
+    "density": "what the level cup weighs",
+    "ph": "the pH",
+    "fill": "how many jars were filled",
+    "retain": "what is set aside",
+    "yield": "what is left over",
+}
+"""Step -> what is written down at it: none of them is ticked alone."""
 """Steps at which the pot of a base is weighed: what it shows is written down with the tick."""
 
 
@@ -37,8 +46,8 @@ def tick(book: Book, code: str, step_id: str) -> None:
         raise Refused("This step is weighed, not ticked.")
     if step.kind == "gate":
         raise Refused("This step needs a measured temperature.")
-    if step.id in ON_THE_SCALE:
-        raise Refused("This step is weighed: write down what the pot shows.")
+    if step.id in MEASURED:
+        raise Refused(f"This step is measured: write down {MEASURED[step.id]}.")
     book.tick(code, step_id)
 
 

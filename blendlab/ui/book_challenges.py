@@ -69,15 +69,17 @@ def _send(book: store.Book) -> None:
 
 
 def _report(book: store.Book, waiting: dict[int, str]) -> None:
-    typed.hold("report", REPORT, {"verdict": VERDICTS[0], "on": "", "document": ""})
+    typed.hold("report", REPORT, {"verdict": None, "on": "", "document": ""})
     parts.one_of(say.SENT_OF, waiting, typed.key(REPORT, "of"))
     key = typed.key(REPORT, "verdict")
-    st.selectbox(say.VERDICT, list(VERDICTS), format_func=say.VERDICTS.__getitem__, key=key)
+    st.selectbox(say.VERDICT, list(VERDICTS), format_func=say.VERDICTS.__getitem__, index=None, key=key)
     st.text_input(say.REPORTED_ON, key=typed.key(REPORT, "on"), placeholder=f"{state.today()}")
     st.text_input(say.REPORT_DOCUMENT, key=typed.key(REPORT, "document"), max_chars=200)
 
     def act() -> None:
         given, on = typed.fields(REPORT), book_answers.day(f"{REPORT}on")
+        if given["verdict"] is None:
+            raise store.Refused(say.NO_VERDICT)
         report = ChallengeReport(on=on, verdict=given["verdict"], document=given["document"].strip())
         store.report_challenge(book, given["of"], report)
 

@@ -45,14 +45,14 @@ def lot_of(book, code, grams: float, **typed):
 
 def test_the_pot_is_weighed_not_ticked(book, code):
     until(book, code, "pot")
-    with pytest.raises(Refused, match="This step is weighed"):
+    with pytest.raises(Refused, match="This step is measured: write down what the pot shows"):
         kitchen_acts.tick(book, code, "pot")
     pot.weigh_empty(book, code, "pot", 812)
     with pytest.raises(AlreadyWritten):
         pot.weigh_empty(book, code, "pot", 812)
     page = until(book, code, "refill")
     assert pot.empty_g(page) == 812
-    with pytest.raises(Refused, match="This step is weighed"):
+    with pytest.raises(Refused, match="This step is measured: write down what the pot shows"):
         kitchen_acts.tick(book, code, "refill")
     with pytest.raises(OutOfRange):
         pot.fill_up(book, page, "refill", 811, 0)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from functools import partial
 
 import pytest
 
@@ -75,7 +76,8 @@ def until(book, code: str, wanted: str) -> store.BatchPage:
             if step.id == "fill":
                 for _ in range(3):
                     kitchen_acts.fill_jar(book, code, 75.0)
-            kitchen_acts.tick(book, code, step.id)
+            act = book.tick if step.id in kitchen_acts.MEASURED else partial(kitchen_acts.tick, book)
+            act(code, step.id)
 
 
 @pytest.fixture
@@ -103,6 +105,10 @@ def test_what_is_weighed_or_measured_is_not_ticked(book, code):
         kitchen_acts.tick(book, code, weighed)
     with pytest.raises(Refused, match="needs a measured temperature"):
         kitchen_acts.tick(book, code, "whip-gate")
+    for measured in ("density", "fill", "retain", "yield"):
+        until(book, code, measured)
+        with pytest.raises(Refused, match="This step is measured: write down"):
+            kitchen_acts.tick(book, code, measured)
 
 
 def test_a_gate_holds_back_what_is_too_warm_and_keeps_what_was_measured(book, code):

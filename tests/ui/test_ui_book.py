@@ -312,6 +312,10 @@ def test_kept_jars_and_a_challenge_test_fall_due(pages, folder):
     pages.at.text_input(key="report-document").set_value("R-17")
     pages.at.button(key="put-report").click()
     pages.run()
+    assert "Say which verdict the report gives." in pages.said  # none is chosen for her
+    pages.at.selectbox(key="report-verdict").set_value("A")
+    pages.at.button(key="put-report").click()
+    pages.run()
     assert "criterion A met" in pages.said
 
 
