@@ -14,6 +14,7 @@ from blendlab.production.assessments import assessed_by, families
 from blendlab.production.judgement import stops
 from blendlab.production.settings import Settings
 from blendlab.store import BatchPage, Book, LotLine
+from blendlab.store.book_entries import FOAM
 
 
 def label(
@@ -54,14 +55,15 @@ def label(
         barred=(*_stops(assessed, page), *assessed_by(assessed, families(book))),
     )
     warnings = tuple(dict.fromkeys((*told.warnings, *assessed.warnings)))
-    net = replace(told.net, basis=f"{told.net.basis.rstrip('.')}. {_planned(page.now if page else made)}")
+    net = replace(told.net, basis=f"{told.net.basis.rstrip('.')}. {_planned(made, page)}")
     return replace(told, net=net, warnings=warnings, findings=worst_first(told.findings))
 
 
-def _planned(sheet: Plan) -> str:
+def _planned(made: Plan, page: BatchPage | None) -> str:
     """What a jar was planned to hold, by the sheet of the batch, else of the design: no label weight."""
+    sheet = page.now if page else made
     said = f"As planned a jar holds {sheet.net_g:.1f} g"
-    if sheet.density is None or sheet.density.weighed:
+    if sheet.density is None or sheet.density.weighed or (page and page.densities(FOAM)):
         return f"{said}."
     return f"{said}, or {sheet.net_low_g:.0f} to {sheet.net_high_g:.0f} g while the foam was not weighed."
 

@@ -14,6 +14,7 @@ from blendlab.errors import Finding
 from blendlab.production import assessments, judgement, kitchen_log, labels, release
 from blendlab.production.settings import Settings
 from blendlab.shelf import Lot, Shelf
+from blendlab.store.book_entries import FOAM
 from tests.batch import plans_to_try as tries
 from tests.production.test_production_rules import until
 
@@ -102,6 +103,13 @@ def test_the_label_says_what_a_jar_was_planned_to_hold_by_the_sheet_it_is_of(boo
     other = replace(sheet, net_g=81.25, density=replace(sheet.density, weighed=True))
     page = store.batch(book, book.start(other, DAY, design=tries.design()))
     assert label_of(book, assessed, page=page).net.basis.endswith("As planned a jar holds 81.2 g.")
+    code = book.start(sheet, DAY, design=tries.design())
+    assert (
+        "while the foam was not weighed" in label_of(book, assessed, page=store.batch(book, code)).net.basis
+    )
+    book.write("density", FOAM, {"g_ml": 0.62}, code)
+    told = label_of(book, assessed, page=store.batch(book, code))
+    assert told.net.basis.endswith(f"As planned a jar holds {sheet.net_g:.1f} g.")
 
 
 def test_a_label_of_a_batch_has_its_code_weight_and_day(book, sheet, assessed):
