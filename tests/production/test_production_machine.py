@@ -316,8 +316,7 @@ class BookMachine(RuleBasedStateMachine):
             assert code in self.decided or grams <= 0
             return
         self.mine.left[lot] += drawn - fresh
-        if back:
-            assert self.decided[code] == store.CALLED_BACK
+        assert all(self.decided[each] == store.CALLED_BACK for each in back)  # of a base, its jars
         newest = max(found.number for found in store.batch_log(self.book, code).weighings)
         del self.mine.drawn[number], self.mine.of_batch[number]
         self.mine.drawn[newest], self.mine.of_batch[newest] = (lot, fresh), code
