@@ -319,6 +319,7 @@ def beside(amount: float, limit: float, least: int | None = None) -> tuple[str, 
     >>> beside(1.2003, 1.2, 2), beside(1.2, 1.2, 2), beside(1.2003, 1.2)
     (('1.2003', '1.2000'), ('1.20', '1.20'), ('1.2003', '1.2'))
     """
+    amount, limit = round(amount, 9), round(limit, 9)
     shown, apart = _places(limit) if least is None else least, round(amount - limit, 9)
     while shown < 9:
         told = round(round(amount, shown) - floored(limit, shown), 9)

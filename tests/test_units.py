@@ -269,6 +269,7 @@ def test_rounding_refuses_what_cannot_be_weighed(grams, steps, protected):
 
 
 @given(st.floats(1e-5, 120), st.floats(-6e-4, 6e-4), st.sampled_from([None, 0, 2, 4]))
+@example(1.6619737414189046, 1e-10, None)
 def test_an_amount_beside_its_limit_reads_as_what_it_is(limit, apart, least):
     """Over reads as over, under as under; the limit is never told too high."""
     amount = max(0.0, limit + apart)
