@@ -19,7 +19,6 @@ MEASURED = {
     "yield": "what is left over",
 }
 """Step -> what is written down at it: none of them is ticked alone."""
-"""Steps at which the pot of a base is weighed: what it shows is written down with the tick."""
 
 
 class TooWarm(Refused):

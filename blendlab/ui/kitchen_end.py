@@ -28,7 +28,7 @@ def finished(shown: store.BatchPage) -> None:
         _base_lot(shown)
     if shown.line.kind == "jars":
         points = release.points(memo.book(), shown, memo.shelf(), state.today())
-        parts.findings([*points, *came.findings], "release", say.NOTHING_OPEN)
+        parts.findings(points, "release", say.NOTHING_OPEN)
     with st.container(horizontal=True):
         corrections.form(memo.book(), shown)
         st.button(say.TO_BOOK, type="primary", on_click=_to_book, args=(shown.line.code,))

@@ -7,7 +7,7 @@ from datetime import date
 import pytest
 
 from blendlab import store
-from blendlab.production import kitchen_log
+from blendlab.production import kitchen_log, outcome
 from blendlab.shelf import Lot
 from blendlab.ui import kitchen_steps
 from blendlab.ui.words import kitchen as say
@@ -49,6 +49,20 @@ def test_a_whole_batch_in_the_kitchen(pages, folder):
     pages.press("Open it in the Book")
     assert code in pages.said
     assert "B-2605" in pages.said
+
+
+def test_the_end_tells_each_finding_once(pages, folder):
+    code = started(pages)
+    through(pages, folder, code, "fill")
+    for jar in range(3):
+        pages.at.text_input(key=f"jar-{code}-{jar + 1}").set_value("62")
+        pages.press("Next jar")
+    pages.at.text_input(key=f"jars-{code}-3").set_value("24")
+    pages.press("All jars filled")
+    through(pages, folder, code, "none")
+    texts = [finding.text for finding in outcome.outcome(page_of(folder, code)).findings]
+    assert texts
+    assert [pages.said.count(text) for text in texts] == [1] * len(texts)
 
 
 def test_a_lot_that_only_the_shelf_names_is_not_shown_as_written_down(pages, folder):
