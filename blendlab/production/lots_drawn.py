@@ -127,6 +127,18 @@ def nameless(page: BatchPage) -> tuple[str, ...]:
     return tuple(dict.fromkeys(names.get(line, line) for line in lines))
 
 
+def carriers(page: BatchPage) -> tuple[str, ...]:
+    """What a batch weighed as a dilution, in sentences: of its carrier the book knows no lot."""
+    standing = {weighing.line for weighing in page.weighings if weighing.stands}
+    lines = (line for line in page.plan.lines if line.id in standing and line.carrier_g > 0)
+    told = (
+        f"{line.name} was weighed as {line.stock_pct:g} % in {line.carrier_name or 'a carrier'}: "
+        "of which lot that was, the book does not know."
+        for line in lines
+    )
+    return tuple(dict.fromkeys(told))
+
+
 def _nameless(page: BatchPage) -> Iterator[Finding]:
     """What went into a cooked base of no named lot: a stop as for a line that is weighed directly."""
     code, names = page.line.code, nameless(page)

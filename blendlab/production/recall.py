@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from blendlab import printing, store
 from blendlab.errors import BlendlabError, counted
-from blendlab.production import pot, sales
+from blendlab.production import lots_drawn, pot, sales
 from blendlab.store import BatchLine, Book, LotLine, Reach, SaleLine
 from blendlab.tables import csv_of
 from blendlab.units import plain
@@ -19,7 +19,7 @@ HEADS = (
     "Jars sold", "Jars back", "Jars out",
 )  # fmt: skip
 MOST = "at most"
-NAMELESS = "no lot named, in it or in its base"
+NAMELESS = "no lot named, in it, in its base or in a dilution"
 
 
 @dataclass(frozen=True)
@@ -55,8 +55,9 @@ class Recall:
     lots     with the grams that are meant: what of them is in the batch, else received
     batches  jars
     unnamed  codes of batches that may belong here: they weighed the thing, or filled it up as water, and
-             named no lot, or took of a base that did
+             named no lot, or weighed a dilution in it, or took of a base that did
     unread   sentences about what of the chain cannot be read
+    unseen   sentences about what of it nobody wrote down: the lots of carriers of dilutions
     most     numbers of lots of which at most those grams are meant
     """
 
@@ -66,6 +67,7 @@ class Recall:
     unnamed: tuple[str, ...] = ()
     unread: tuple[str, ...] = ()
     most: frozenset[int] = frozenset()
+    unseen: tuple[str, ...] = ()
 
     @property
     def out(self) -> int:
@@ -89,11 +91,20 @@ def of_batch(book: Book, code: str) -> Recall:
     most = frozenset(lot.number for lot, _, most in behind if most)
     own = tuple((lot, grams) for lot, grams, _ in behind)
     if log.line.kind != "base":
-        return Recall(code, own, (_called(book, log.line, None),), (), tuple(told), most)
+        batch = _called(book, log.line, None)
+        return Recall(code, own, (batch,), (), tuple(told), most, _carriers(book, code))
     became = _cooked_as(book, [code])
     onward = of_lots(book, became, code)
     told |= dict.fromkeys(onward.unread if became else store.unread_lots(book))
     return replace(onward, lots=(*own, *onward.lots), unread=tuple(told), most=most)
+
+
+def _carriers(book: Book, code: str) -> tuple[str, ...]:
+    """What is not known of the dilutions of a batch; a sheet that cannot be read tells none."""
+    try:
+        return lots_drawn.carriers(store.batch(book, code))
+    except BlendlabError:
+        return ()
 
 
 def _cooked_as(book: Book, codes: Container[str]) -> list[int]:
@@ -132,7 +143,7 @@ def _may_hold(book: Book, items: Collection[str]) -> tuple[set[str], list[Reach]
     onward: list[Reach] = []
     todo, done = set(items), set[str]()
     while todo:
-        nameless = {code for item in todo for code in (*store.unnamed(book, item), *_watered(book, item))}
+        nameless = {code for item in todo for code in _nameless(book, item)}
         nameless -= found
         ways = [store.forward(book, number) for number in _cooked_as(book, nameless)]
         every = [reach for reach, _ in _all(book, ways)]
@@ -141,6 +152,13 @@ def _may_hold(book: Book, items: Collection[str]) -> tuple[set[str], list[Reach]
         done |= todo
         todo = {reach.lot.item for reach in every} - done
     return found, onward
+
+
+def _nameless(book: Book, item: str) -> Iterator[str]:
+    """Codes of batches that weighed a thing, a dilution in it, or filled it up as water, and name no lot."""
+    yield from store.unnamed(book, item)
+    yield from store.diluted_in(book, item)
+    yield from _watered(book, item)
 
 
 def _watered(book: Book, item: str) -> list[str]:
@@ -264,6 +282,7 @@ def recall_pdf(called: Recall) -> bytes:
     for code in called.unnamed:
         rows.append((code, NAMELESS, "not known", "look whether it belongs here"))
     rows += [("not known", sentence, "not known", "look in the book's file") for sentence in called.unread]
+    rows += [("not known", sentence, "not known", "look at the bottle") for sentence in called.unseen]
     head = f"{counted(len(rows) - 1, 'line')}; {counted(called.out, 'jar')} out."
     head += " Ask everyone on it; write each answer down."
     return printing.list_pdf(f"Recall list, {called.of}", head, rows, WIDTHS, whole=1)
@@ -316,5 +335,5 @@ def _cells(called: Recall) -> Iterator[list[object]]:
             yield [*head, "", "", "", "", 0, 0, 0]
     for code in called.unnamed:
         yield [code, NAMELESS, *[""] * 10]
-    for sentence in called.unread:
+    for sentence in (*called.unread, *called.unseen):
         yield ["not known", sentence, *[""] * 10]

@@ -7,7 +7,7 @@ import sqlite3
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from blendlab.codec import object_in
+from blendlab.codec import object_in, to_json
 from blendlab.errors import BlendlabError, UnknownName
 from blendlab.store.book import Book
 from blendlab.store.book_batches import (
@@ -121,6 +121,41 @@ def unnamed(book: Book, item: str) -> tuple[str, ...]:
             (f'"{item}"',),
         )
         return tuple(row["code"] for row in rows if _weighs(row, item))
+
+
+def diluted_in(book: Book, item: str) -> tuple[str, ...]:
+    """Codes of batches that weighed something as a dilution in a thing ("kind:id"), oldest first.
+
+    The lot of the pure thing stands with the weighing; of which lot its carrier was, no line says.
+    """
+    kind, _, name = item.partition(":")
+    reference = to_json("reference", {"carrier": {"id": name, "kind": kind}})
+    with reading(book.path) as link:
+        rows = link.execute(
+            "SELECT code, plan, design, group_concat(line, char(10)) AS lines FROM batches JOIN weighings"
+            " ON weighings.batch = batches.id WHERE weighed > 0 AND instr(design, ?)"
+            " AND NOT EXISTS (SELECT 1 FROM weighings AS later WHERE later.corrects = weighings.id)"
+            " GROUP BY batches.id ORDER BY batches.id",
+            (reference.strip("{}"),),
+        )
+        return tuple(row["code"] for row in rows if _weighs_diluted(row, kind, name))
+
+
+def _weighs_diluted(row: sqlite3.Row, kind: str, name: str) -> bool:
+    """Whether a line was weighed of a stock in that carrier; what cannot be read may be."""
+    try:
+        stocks = object_in("design", row["design"])["batch"]["dilutions"]
+        lines = object_in("batch sheet", row["plan"])["lines"]
+        mine = (
+            stock["of"]
+            for stock in stocks
+            if (stock["carrier"]["kind"], stock["carrier"]["id"]) == (kind, name)
+        )
+        thin = {f"{pure['kind']}:{pure['id']}" for pure in mine}
+        weighed = {line["id"] for line in lines if line["item"] in thin and line["stock_pct"] < 100}
+    except (BlendlabError, KeyError, TypeError):
+        return True
+    return not weighed.isdisjoint(row["lines"].split("\n"))
 
 
 def filled_up_of_none(book: Book) -> tuple[str, ...]:

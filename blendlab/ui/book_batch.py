@@ -12,6 +12,7 @@ from blendlab.production import (
     came_out,
     kitchen_log,
     line_words,
+    lots_drawn,
     outcome,
     recall,
     release,
@@ -59,6 +60,8 @@ def page(book: store.Book, shown: store.BatchPage) -> None:
         parts.findings(came_out.of_batch(book, shown).findings, "book")
     parts.heading(say.ORIGIN)
     st.html(book_chain.backward(store.backward(book, code)))
+    for sentence in lots_drawn.carriers(shown):
+        parts.small(sentence)
     if shown.line.kind == "jars":
         book_sales.page(book, shown)
     book_lines.weighings(book, shown)

@@ -11,10 +11,11 @@ import pytest
 from pypdf import PdfReader
 
 from blendlab import store
+from blendlab.batch.plan import plan
 from blendlab.errors import UnknownName
 from blendlab.production import complaints, drill, due, kitchen_log, recall, sales, stability
-from blendlab.recipe import Ref
-from blendlab.shelf import Lot
+from blendlab.recipe import Batch, Dilution, Ref
+from blendlab.shelf import Lot, resolve
 from blendlab.store import AlreadyWritten, Refused, photos
 from blendlab.store.book_care_entries import Challenge, ChallengeReport, Complaint, ComplaintAnswer
 from blendlab.store.book_sales_entries import Kept
@@ -148,6 +149,30 @@ def test_a_thing_is_called_back_with_every_lot_and_with_batches_that_named_none(
     assert called.unnamed == (codes[2],)
     assert any(codes[2] in line for line in lines(recall.recall_pdf(called)))
     assert recall.of_thing(book, "oil:never", "Never").batches == ()
+
+
+def test_a_carrier_of_a_dilution_reaches_the_batch_as_one_that_may_belong(book):
+    """20 g of a tenth of blue in light oil: the lot of the blue is named, that of the oil nowhere."""
+    blue, oil = Ref(kind="pigment", id="ultramarine_blue"), Ref(kind="ingredient", id="light-oil")
+    design = tries.design(batch=Batch(jars=24, dilutions=(Dilution(of=blue, pct=10, carrier=oil),)))
+    thin = plan(resolve(design, tries.shelf()), tries.LOW_JAR)
+    line = next(line for line in thin.lines if line.item == "pigment:ultramarine_blue")
+    raw, other = (
+        received(book, "ingredient:light-oil", code="O-1"),
+        received(book, "ingredient:light", code="X"),
+    )
+    pure = received(book, line.item, code="P-1")
+    code, waiting = (book.start(thin, DAY, design=design) for _ in range(2))
+    book.weigh_from(code, line.id, [(pure, 20, 2)], planned_g=20)
+    assert waiting not in recall.of_lots(book, [raw]).unnamed
+    assert recall.of_lots(book, [raw]).unnamed == (code,)
+    assert recall.of_lots(book, [other]).unnamed == ()
+    assert recall.of_lots(book, [pure]).unnamed == ()
+    called = recall.of_batch(book, code)
+    told = f"{line.name} was weighed as 10 % in Light oil: of which lot that was, the book does not know."
+    assert called.unseen == (told,)
+    assert told in recall.recall_csv(called).decode("utf-8-sig")
+    assert "look at the bottle" in " ".join(lines(recall.recall_pdf(called)))
 
 
 def test_a_corrected_lot_is_no_longer_unnamed(book, code):

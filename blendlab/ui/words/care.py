@@ -39,8 +39,8 @@ BATCHES = ("{count} batch", "{count} batches")
 JARS = ("{count} jar", "{count} jars")
 SALES = ("{count} sale", "{count} sales")
 UNNAMED = (
-    "{count} batch named no lot, or took of a base that named none: look whether it belongs here.",
-    "{count} batches named no lot, or took of a base that named none: look whether they belong here.",
+    "{count} batch named no lot, in it, in its base or in a dilution: look whether it belongs here.",
+    "{count} batches named no lot, in it, in its base or in a dilution: look whether they belong here.",
 )
 LIST_PDF = "Recall list (PDF)"
 LIST_CSV = "Recall list (CSV)"
