@@ -137,7 +137,7 @@ def of_lots(book: Book, numbers: Iterable[int], of: str = "") -> Recall:
 def _may_hold(book: Book, items: Collection[str]) -> tuple[set[str], list[Reach]]:
     """Codes of batches that weighed one of some things and named no lot, on through the bases among them.
 
-    Gives the ways of those bases too.
+    A bottle of a diluted oil was made of a lot that nobody named. Gives the ways of those bases and bottles.
     """
     found: set[str] = set()
     onward: list[Reach] = []
@@ -145,12 +145,14 @@ def _may_hold(book: Book, items: Collection[str]) -> tuple[set[str], list[Reach]
     while todo:
         nameless = {code for item in todo for code in _nameless(book, item)}
         nameless -= found
-        ways = [store.forward(book, number) for number in _cooked_as(book, nameless)]
+        thinned = {oil for item in todo for oil in store.thinned(book, item)} - done
+        bottles = [line.number for oil in thinned for line in store.lots(book, oil)]
+        ways = [store.forward(book, number) for number in (*_cooked_as(book, nameless), *bottles)]
         every = [reach for reach, _ in _all(book, ways)]
         found |= nameless.union(*([line.code for line in reach.batches] for reach in every))
         onward += ways
         done |= todo
-        todo = {reach.lot.item for reach in every} - done
+        todo = ({reach.lot.item for reach in every} | thinned) - done
     return found, onward
 
 

@@ -50,7 +50,7 @@ from blendlab.store.book_lots import (
 )
 from blendlab.store.book_pieces import PIECES, draw_pieces, unit_of
 from blendlab.store.book_rescue import Rescued, begin_anew, rescue
-from blendlab.store.book_revisions import take_anew, taken
+from blendlab.store.book_revisions import take_anew, taken, thinned
 from blendlab.store.book_sales import (
     Jars,
     SaleLine,
@@ -264,6 +264,7 @@ __all__ = [
     "take_anew",
     "take_back",
     "taken",
+    "thinned",
     "under_test",
     "unit_of",
     "unnamed",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import lru_cache
 
-from blendlab.codec import object_in
+from blendlab.codec import object_in, to_json
 from blendlab.errors import BadDocument, Problem
 from blendlab.shelf import Item, item_from_dict
 from blendlab.store import book_lines
@@ -43,6 +43,19 @@ def taken(book: Book, log: BatchLog) -> tuple[Item, ...] | None:
     if gone:
         raise BadDocument("revision", gone)
     return tuple(_item(key.partition(":")[0], found[key]) for key in keys)
+
+
+def thinned(book: Book, item: str) -> tuple[str, ...]:
+    """Keys "oil:id" of the dilutions of an oil ("oil:id") that batches took, by the revisions kept."""
+    kind, _, name = item.partition(":")
+    of = to_json("reference", {"dilution_of": {"id": name, "kind": kind}}).strip("{}")
+    with reading(book.path) as link:
+        rows = link.execute(
+            "SELECT DISTINCT subject FROM entries"
+            " WHERE kind = 'revision' AND instr(data, ?) ORDER BY subject",
+            (of,),
+        )
+        return tuple(dict.fromkeys(row["subject"].partition("@")[0] for row in rows))
 
 
 @lru_cache(maxsize=512)

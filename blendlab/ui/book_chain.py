@@ -10,7 +10,7 @@ from blendlab import store
 from blendlab.production import recall
 from blendlab.ui import book_recall, parts
 from blendlab.ui.words import book as say
-from blendlab.ui.words import plural
+from blendlab.ui.words import care, plural
 from blendlab.units import plain
 
 
@@ -56,6 +56,9 @@ def lot_page(book: store.Book, number: int) -> None:
         book_recall.lists(lambda: recall.of_lots(book, [number]), f"lot-{number}")
     parts.heading(say.WHERE_TO)
     st.html(_forward(reach))
+    unnamed = recall.of_lots(book, [number]).unnamed
+    if unnamed:
+        parts.small(plural(len(unnamed), *care.MAY_HOLD, codes=", ".join(unnamed)))
 
 
 def _left(line: store.LotLine) -> str:

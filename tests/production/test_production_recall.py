@@ -13,6 +13,7 @@ from pypdf import PdfReader
 from blendlab import store
 from blendlab.batch.plan import plan
 from blendlab.errors import UnknownName
+from blendlab.fragrance import diluted
 from blendlab.production import complaints, drill, due, kitchen_log, recall, sales, stability
 from blendlab.recipe import Batch, Dilution, Ref
 from blendlab.shelf import Lot, resolve
@@ -173,6 +174,21 @@ def test_a_carrier_of_a_dilution_reaches_the_batch_as_one_that_may_belong(book):
     assert called.unseen == (told,)
     assert told in recall.recall_csv(called).decode("utf-8-sig")
     assert "look at the bottle" in " ".join(lines(recall.recall_pdf(called)))
+
+
+def test_an_oil_reaches_the_batch_that_took_of_a_dilution_of_it(book, code, sheet):
+    """A bottle of 10 % lavender stands in the book as an oil; of which lot it was made, nobody wrote."""
+    pure = tries.shelf().today("oil", "lavender")
+    thin = diluted(pure, 10, "plant oil", "lavender-10", "Lavender, 10 % in plant oil", {})
+    raw, bottle = received(book, "oil:lavender", code="L-1"), received(book, "oil:lavender-10", code="L-10")
+    store.take_anew(book, code, (thin,), "as it was")
+    weigh_base(book, code, bottle, 5.0)
+    unnamed = book.start(sheet, DAY)
+    called = recall.of_lots(book, [raw])
+    assert called.batches == ()
+    assert called.unnamed == (code,)
+    assert unnamed not in called.unnamed
+    assert recall.of_lots(book, [bottle]).unnamed == ()
 
 
 def test_a_corrected_lot_is_no_longer_unnamed(book, code):

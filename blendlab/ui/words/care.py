@@ -42,6 +42,10 @@ UNNAMED = (
     "{count} batch named no lot, in it, in its base or in a dilution: look whether it belongs here.",
     "{count} batches named no lot, in it, in its base or in a dilution: look whether they belong here.",
 )
+MAY_HOLD = (
+    "{codes} named no lot, in it, in its base or in a dilution: look whether it belongs here.",
+    "{codes} named no lot, in them, in their base or in a dilution: look whether they belong here.",
+)
 LIST_PDF = "Recall list (PDF)"
 LIST_CSV = "Recall list (CSV)"
 NO_LOTS = "No lot was written down yet, so nothing can be called back by its lot."
