@@ -22,3 +22,11 @@ def test_a_free_id_for_a_tone():
     design = tries.design(tones=(Tone(id="tone-1", name="a", share_pct=100),))
     assert tones.free_tone_id(design) == "tone-2"
     assert tones.free_tone_id(tries.design()) == "tone-1"
+
+
+def test_two_tones_of_one_name_are_told_apart_without_taking_a_third_name():
+    alike = [Tone(id=f"t{at}", name=name, share_pct=25) for at, name in enumerate(("White", "white", "Sand"))]
+    third = Tone(id="t3", name="White 2", share_pct=25)
+    named = tones.names(tries.design(tones=(*alike, third)))
+    assert named == {"t0": "White", "t1": "white 2", "t2": "Sand", "t3": "White 2 2"}
+    assert tones.names(tries.design()) == {"deep": "Deep", "cream": "Cream"}

@@ -24,7 +24,7 @@ from blendlab.batch.sheet import Line, Plan, Portion, TopUpSummary
 from blendlab.batch.whip import Density, filled_density, foam_density, grains
 from blendlab.errors import Finding, worst_first
 from blendlab.facts.read import figure
-from blendlab.recipe import Design, Ref
+from blendlab.recipe import Design, Ref, tones
 from blendlab.shelf import Resolved, Shelf
 
 GROWTH = 200
@@ -207,7 +207,7 @@ def _carrier(anhydrous: bool, shelf: Shelf) -> Ref | None:
 def _portions(drafted: Draft, made: Settled, density: Density, net_g: float) -> tuple[Portion, ...]:
     loads = rounding.loads(drafted, made)
     doses = rounding.preservatives(drafted, made, drafted.wish.held.low if drafted.wish else 0.0)
-    found = []
+    found, names = [], tones.names(drafted.design)
     for at, tone in enumerate(drafted.design.tones):
         if made.tones[at] <= 0:
             continue
@@ -215,7 +215,7 @@ def _portions(drafted: Draft, made: Settled, density: Density, net_g: float) -> 
         found.append(
             Portion(
                 tone=tone.id,
-                name=tone.name,
+                name=names[tone.id],
                 take_g=made.takes[at],
                 scent_g=made.scents[at],
                 pigment_g=max(0.0, round(made.tones[at] - made.takes[at] - made.scents[at], 9)),

@@ -1,9 +1,10 @@
-"""Tones of a design: room for one more, shares that make a total, a free id."""
+"""Tones of a design: room for one more, shares that make a total, a free id, names told apart."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from itertools import count
 
 from blendlab.recipe.design import Design
 
@@ -46,3 +47,22 @@ def free_tone_id(design: Design) -> str:
     """An id that no tone of the design has."""
     ids = {tone.id for tone in design.tones}
     return next(free for number in range(len(ids) + 1) if (free := f"tone-{number + 1}") not in ids)
+
+
+def free_name(name: str, taken: Iterable[str]) -> str:
+    """The name, numbered where it is taken already, however its letters are written.
+
+    >>> free_name("White", ["white", "Cream"]), free_name("Sand", ["White"])
+    ('White 2', 'Sand')
+    """
+    held = {other.casefold() for other in taken}
+    numbered = (f"{name} {number}" if number > 1 else name for number in count(1))
+    return next(free for free in numbered if free.casefold() not in held)
+
+
+def names(design: Design) -> dict[str, str]:
+    """Name of each tone by its id, for cups and bowls: of two that read alike the second is numbered."""
+    found: dict[str, str] = {}
+    for tone in design.tones:
+        found[tone.id] = free_name(tone.name, found.values())
+    return found

@@ -180,7 +180,8 @@ def _add_tone() -> None:
         share = bench.room_for_a_tone(state.design())
         for tone in design["tones"]:
             tone["share_pct"] = share.others[tone["id"]]
-        white = {"id": tone_id, "name": say.NEW_TONE, "share_pct": share.new, "doses": []}
+        name = bench.free_name(say.NEW_TONE, [tone["name"] for tone in design["tones"]])
+        white = {"id": tone_id, "name": name, "share_pct": share.new, "doses": []}
         design["tones"].insert(0, white)
 
     state.change(say.DONE_NEW_TONE, edit)

@@ -282,3 +282,14 @@ def test_spare_jars_come_on_top():
 def test_a_jar_is_its_tones():
     made = plan(resolve(tries.design(), tries.shelf()), tries.LOW_JAR)
     assert sum(portion.per_jar_g for portion in made.portions) == pytest.approx(made.net_g)
+
+
+def test_each_of_two_tones_of_one_name_has_a_cup_and_a_portion_of_its_own():
+    deep, cream = tries.design().tones
+    alike = (replace(deep, name="White"), replace(cream, name="White"))
+    made = plan(resolve(tries.design(tones=alike), tries.shelf()), tries.LOW_JAR)
+    cups = {line.id.split("@")[1]: line.cup for line in made.lines if line.what == "pigment"}
+    assert cups == {"deep": "Colour: White", "cream": "Colour: White 2"}
+    assert [portion.name for portion in made.portions] == ["White", "White 2"]
+    taken = {step.text.split(":")[0] for step in made.steps if step.id.startswith("take:")}
+    assert taken == {"White", "White 2"}

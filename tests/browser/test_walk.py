@@ -150,3 +150,12 @@ def test_the_slider_keeps_its_focus_when_a_message_goes(visit):
             walk.page.keyboard.press("ArrowLeft")
         assert walk.page.evaluate("document.activeElement.type") == "range"
     assert walk.page.locator(".bl-said").count() == 0
+
+
+def test_no_row_of_a_tone_scrolls_within_itself(look):
+    walk = look().open()
+    rows = walk.page.locator("[class*=st-key-dose-]").evaluate_all(
+        "rows => rows.map(row => [row.scrollHeight > row.clientHeight, getComputedStyle(row).overflowY])"
+    )
+    assert rows
+    assert [True, "auto"] not in rows

@@ -117,6 +117,9 @@ def test_tones_come_go_and_move(pages):
     assert pages.design["tones"][1]["name"] == "White"
     pages.press("Remove tone")
     assert len(pages.design["tones"]) == 2
+    for _ in range(2):
+        pages.press("Add a tone")
+    assert [tone["name"] for tone in pages.design["tones"][:2]] == ["White 2", "White"]
 
 
 def test_shares_that_do_not_add_up_offer_to_be_evened_out(pages):
