@@ -10,7 +10,7 @@ from blendlab.batch.release_points import Evidence, open_points
 from blendlab.batch.safety_assessment import Family, outside
 from blendlab.batch.sheet import Line, Plan, Portion, Step, plan_from
 from blendlab.batch.stock import stock_findings
-from blendlab.batch.whip import Density, filled_density, whipped_density
+from blendlab.batch.whip import Density, filled_density, taken_mix, whipped_density
 
 __all__ = [
     "ORDER_UNKNOWN",
@@ -45,5 +45,6 @@ __all__ = [
     "price_plan",
     "progress",
     "stock_findings",
+    "taken_mix",
     "whipped_density",
 ]

@@ -35,7 +35,7 @@ def with_formula(base: Base, parts: Sequence[Stirred]) -> Base:
     change: dict[str, Any] = {
         "lines": lines,
         "anhydrous": bool(parts) and made.water_class == "anhydrous",
-        "density_mix_g_ml": round(made.density_g_ml or base.density_mix_g_ml, 4),
+        "density_mix_g_ml": _mix_density(base, made),
         "density_whipped_g_ml": None if base.lines else base.density_whipped_g_ml,
         "pH": None if base.lines else base.pH,
         "own_fragrance_pct": _own_fragrance(base, parts),
@@ -48,6 +48,17 @@ def with_formula(base: Base, parts: Sequence[Stirred]) -> Base:
     before = (said for said in base.unconfirmed if said != NOTHING)
     told = dict.fromkeys((*before, *_moved(base, after, made, parts)))
     return replace(after, unconfirmed=tuple(told) or (NOTHING,))
+
+
+def _mix_density(base: Base, made: BaseFigures) -> float | None:
+    """Density of the mix by its lines; where they do not tell it, her own of a base that had none before."""
+    if made.density_g_ml is not None:
+        return round(made.density_g_ml, 4)
+    return None if base.lines else base.density_mix_g_ml
+
+
+def _density(base: Base) -> str:
+    return "not known" if base.density_mix_g_ml is None else f"{base.density_mix_g_ml:.3f}"
 
 
 def _keepers(parts: Sequence[Stirred]) -> list[Stirred]:
@@ -137,7 +148,7 @@ def _moved(before: Base, after: Base, made: BaseFigures, parts: Sequence[Stirred
         yield "its formula is gone: what it is made of is not known"
     elif made.density_g_ml is None:
         yield "density of the mix not known: an ingredient does not say its own"
-    elif (old := f"{before.density_mix_g_ml:.3f}") != (new := f"{after.density_mix_g_ml:.3f}"):
+    elif (old := _density(before)) != (new := _density(after)):
         yield f"density of the mix {old} to {new} g/ml"
     if not before.lines:
         return  # what was measured was measured of this formula

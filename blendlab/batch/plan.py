@@ -193,6 +193,7 @@ def _findings(drafted: Draft, made: Settled, filled: Plan, density: Density) -> 
     yield from plan_findings.foam_findings(drafted, made)
     yield from plan_findings.vessel_findings(drafted, made.batch_g, density, filled.portions)
     yield from plan_findings.density_findings(density, filled.jars)
+    yield from plan_findings.mix_findings(drafted.base, density)
     yield from plan_findings.jar_findings(filled.asked, filled.jars, filled.last_jar_g, filled.net_g)
 
 

@@ -11,7 +11,7 @@ from blendlab.batch.filling import mixer_holds
 from blendlab.batch.line_wishes import Draft
 from blendlab.batch.rounding import NoRoom, Settled
 from blendlab.batch.sheet import Line, Portion
-from blendlab.batch.whip import Density
+from blendlab.batch.whip import Density, taken_mix
 from blendlab.codec import encode
 from blendlab.errors import Finding, Level
 from blendlab.facts.read import figure
@@ -205,6 +205,21 @@ def density_findings(density: Density, jars: int) -> Iterator[Finding]:
         "density",
         f"Until the whipped base is weighed, {least:.0f} to {most:.0f} jars may come out of this batch.",
         "Weigh a level cup of it; the cup replaces the range.",
+    )
+
+
+def mix_findings(base: Base, density: Density) -> Iterator[Finding]:
+    """What was taken for a density before whipping that nobody knows, where the foam was not weighed."""
+    taken = taken_mix(base)
+    if density.weighed or base.density_mix_g_ml is not None or taken is None:
+        return
+    yield found(
+        "note",
+        "density-mix-taken",
+        "density",
+        f"What {base.name} weighs before whipping is not known; {taken:g} g/ml is taken.",
+        "Weigh a level cup of it and enter that on Shelf.",
+        "an estimate for its kind",
     )
 
 

@@ -40,21 +40,25 @@ def warm_words(due: Due, filled: date, unit: str = "C") -> str:
 
 
 class Drop(NamedTuple):
-    """How far a filling sank [mm], and the share of its overrun that is gone."""
+    """How far a filling sank [mm], and the share of its overrun that is gone; None = not known."""
 
     drop_mm: float
-    overrun_lost: float
+    overrun_lost: float | None
 
 
-def fill_drop(fill_mm: float, density_start: float, density_now: float, density_mix: float) -> Drop:
+def fill_drop(fill_mm: float, density_start: float, density_now: float, density_mix: float | None) -> Drop:
     """Fall of a filling that lost air; its mass, and so its net weight, stays.
+
+    density_mix  before whipping; None = not known
 
     >>> round(fill_drop(33, 0.62, 0.66, 1.05).drop_mm, 3)
     2.0
     """
+    sank = fill_mm * (1 - density_start / density_now)
+    if density_mix is None:
+        return Drop(sank, None)
     before, now = (overrun(density_mix, density) for density in (density_start, density_now))
-    lost = 1 - now / before if before else 0.0
-    return Drop(fill_mm * (1 - density_start / density_now), lost)
+    return Drop(sank, 1 - now / before if before else 0.0)
 
 
 @dataclass(frozen=True)

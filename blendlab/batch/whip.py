@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from blendlab.codec import Noun
 from blendlab.errors import OutOfRange
+from blendlab.facts.palette import bases
 from blendlab.facts.read import figure
 
 if TYPE_CHECKING:
@@ -100,8 +101,16 @@ def whipped_density(base: Base, overrun_pct: float | None, cups: Sequence[float]
         return Density(mean, min(*cups, mean * (1 - apart)), max(*cups, mean * (1 + apart)), True, len(cups))
     overrun = base.ref_overrun_pct if overrun_pct is None else overrun_pct
     row = figure("batch", "whipped_density")
-    likely = density_from_overrun(base.density_mix_g_ml, overrun)
+    mix = taken_mix(base)
+    likely = row.value if mix is None else density_from_overrun(mix, overrun)
     return Density(likely, min(likely, row.low), max(likely, row.high), False)
+
+
+def taken_mix(base: Base) -> float | None:
+    """Density before whipping [g/ml]: that of the base, else an estimate for its kind, else None."""
+    if base.density_mix_g_ml is not None:
+        return base.density_mix_g_ml
+    return next((each.density_mix_g_ml for each in bases() if each.product == base.product), None)
 
 
 def foam_density(resolved: Resolved) -> Density:

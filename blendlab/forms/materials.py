@@ -142,7 +142,7 @@ def add_base(folder: store.Folder, shelf: Shelf, typed: Typed) -> Added:
     made = replace(
         old or _unknown(like, free_id(shelf, "base", name)),
         name=name,
-        density_mix_g_ml=like.density_mix_g_ml if density is None else density,
+        density_mix_g_ml=density,
         pH=acidity,
         own_fragrance_pct=own,
         preservative=Ref(kind="ingredient", id=kept) if kept else None,

@@ -65,7 +65,5 @@ def _sunk(form: Form, page: BatchPage, shelf: Shelf) -> tuple[float | None, str]
         form.answers.append("Density now: the foam of this batch was never weighed, or its base is gone.")
         return None, ""
     drop = fill_drop(100.0, foam[-1], now, base.density_mix_g_ml)
-    return drop.drop_mm, (
-        f"{foam[-1]:.3f} g/ml when filled, {now:.3f} now: {100 * drop.overrun_lost:.0f} % of the overrun is "
-        "gone; the net weight stays."
-    )
+    gone = "" if drop.overrun_lost is None else f": {100 * drop.overrun_lost:.0f} % of the overrun is gone"
+    return drop.drop_mm, f"{foam[-1]:.3f} g/ml when filled, {now:.3f} now{gone}; the net weight stays."

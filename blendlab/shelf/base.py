@@ -57,7 +57,7 @@ class Base(Item):
 
     k0, s0               its own absorption and scattering, 31 bands; s0 = 1 by convention
     ref_overrun_pct      overrun at which k0, s0 hold
-    density_mix_g_ml     before whipping
+    density_mix_g_ml     before whipping; None = not known
     density_whipped_g_ml her weighed cup, or None: not weighed
     actives              preservative and surfactant actives: name -> percent of the base
     own_fragrance_pct    fragrance it already carries; None = unknown
@@ -83,7 +83,7 @@ class Base(Item):
     known: str = choice(KNOWN)
     basis: str = text(400)
     ref_overrun_pct: float = number(0, 400, "% overrun")
-    density_mix_g_ml: float = number(0.3, 2.5, "g/ml")
+    density_mix_g_ml: float | None = number(0.3, 2.5, "g/ml", default=None)
     density_whipped_g_ml: float | None = number(0.1, 2, "g/ml", default=None)
     pH: float | None = number(0, 14, "", default=None)
     anhydrous: bool = False

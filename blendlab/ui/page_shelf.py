@@ -6,7 +6,7 @@ from html import escape
 
 import streamlit as st
 
-from blendlab import store, units
+from blendlab import batch, store, units
 from blendlab.forms.swatches import base_of
 from blendlab.shelf import ITEMS, Base, Item, Jar, Oil, Pigment
 from blendlab.show import oil_state, shelf_pictures
@@ -201,11 +201,19 @@ def _base_rows(base: Base) -> list[tuple[str, str]]:
         (say.FOR, words.PRODUCTS.get(base.product, base.product)),
         (say.KNOWN_BY, words.KNOWN[base.known]),
         (say.WHITE_AT, say.OVERRUN.format(pct=units.plain(base.ref_overrun_pct))),
-        (say.MIX_DENSITY, units.plain(base.density_mix_g_ml)),
+        (say.MIX_DENSITY, _mix_density(base)),
         (say.CUP_FOAM, say.NOT_WEIGHED if foam is None else units.plain(foam)),
         (say.PH, _acidity(base)),
         (say.OWN_FRAGRANCE, say.NOT_KNOWN if own is None else units.plain(own)),
     ]
+
+
+def _mix_density(base: Base) -> str:
+    taken = batch.taken_mix(base)
+    if taken is None:
+        return say.NOT_KNOWN
+    known = base.density_mix_g_ml is not None
+    return units.plain(taken) if known else say.MIX_TAKEN.format(density=units.plain(taken))
 
 
 def _acidity(base: Base) -> str:

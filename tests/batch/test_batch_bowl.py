@@ -221,6 +221,7 @@ def test_foam_that_sinks_keeps_its_mass():
     # overrun 69.35 % before, 50 % now: 27.9 % of it is gone
     assert drop.overrun_lost == pytest.approx(1 - 50 / 69.3548, rel=1e-4)
     assert stability.fill_drop(100, 1.05, 1.05, 1.05).overrun_lost == 0
+    assert stability.fill_drop(100, 0.62, 0.70, None) == (drop.drop_mm, None)
 
 
 # --- the label -----------------------------------------------------------------------------------------

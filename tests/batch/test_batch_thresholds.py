@@ -15,6 +15,7 @@ from blendlab.batch.line_wishes import draft
 from blendlab.batch.plan import Habits
 from blendlab.batch.whip import Density, density_after_fold_in, whipped_density
 from blendlab.errors import OutOfRange, UnknownName
+from blendlab.facts.read import figure
 from blendlab.recipe import Addition, Batch, Ref, Scent, Tone
 from blendlab.shelf import BaseLine, resolve
 from tests.batch import plans_to_try as tries
@@ -278,3 +279,18 @@ def test_a_net_weight_below_nothing_is_refused():
         weight.us_net_weight(-0.1)
     with pytest.raises(UnknownName):
         weight.figure_height("CA", 100)
+
+
+def test_a_mix_nobody_weighed_is_taken_as_its_kind_and_told_so():
+    """Starter soap: 1.06 g/ml; at 75 % overrun 1.06 / 1.75."""
+    known = replace(tries.shelf().today("base", "cooked"), product="whipped_soap", density_mix_g_ml=1.2)
+    blind = replace(known, density_mix_g_ml=None, ref_overrun_pct=75.0)
+    foam = whipped_density(blind, None)
+    assert foam.g_ml == pytest.approx(1.06 / 1.75)
+    (told,) = plan_findings.mix_findings(blind, foam)
+    assert "1.06 g/ml is taken" in told.text
+    assert not list(plan_findings.mix_findings(known, foam))
+    assert not list(plan_findings.mix_findings(blind, replace(foam, weighed=True)))
+    stranger = replace(blind, product="another kind")
+    assert whipped_density(stranger, None).g_ml == figure("batch", "whipped_density").value
+    assert not list(plan_findings.mix_findings(stranger, foam))

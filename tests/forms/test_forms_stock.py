@@ -265,6 +265,11 @@ def test_a_bought_base_has_the_white_of_its_kind_and_nothing_else_is_taken_for_k
     assert "not known" in told[0]
     bare, answers, _ = add_base(folder, shelf, {"name": "Bare", "product": "whipped_soap", "low": "1"})
     assert (answers, bare.preservative, bare.preservative_pct) == ([], None, None)
+    assert (bare.density_mix_g_ml, typed_of_base(bare)["density"]) == (None, "")
+    emptied, _, _ = add_base(
+        folder, store.read_shelf(folder), {**typed_of_base(made), "edit": made.id, "density": ""}
+    )
+    assert emptied.density_mix_g_ml is None
 
 
 def test_a_base_says_what_fragrance_it_has_of_its_own_and_none_is_not_unknown(folder, shelf):

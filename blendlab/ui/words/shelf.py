@@ -116,6 +116,7 @@ INGREDIENT_FIELDS = (
 # a base
 FOR = "For"
 MIX_DENSITY = "Density before whipping, g/ml"
+MIX_TAKEN = "not known; {density} is taken, an estimate for its kind"
 PH = "pH"
 NO_WATER = "it holds no water"
 WHITE_AT = "Its white holds at"
