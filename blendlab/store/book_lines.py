@@ -73,15 +73,25 @@ def insert_lot(
 
 
 def _refuse_taken(link: sqlite3.Connection, lot: Lot, item: str, corrects: int | None) -> None:
-    """Refuse a code that another lot of the thing has now; a lot may keep the one it has."""
+    """Refuse a code that another lot of the thing has now, in whatever capitals.
+
+    A lot may keep the one it has, also of two that an earlier version kept apart.
+    """
     standing = link.execute(
-        "SELECT id FROM lots AS line WHERE item = ? AND code = ?"
+        "SELECT id, code FROM lots AS line WHERE item = ?"
         " AND NOT EXISTS (SELECT 1 FROM lots WHERE corrects = line.id)",
-        (item, lot.code),
+        (item,),
     )
-    numbers = [row["id"] for row in standing]
-    if numbers and corrects not in numbers:
-        raise AlreadyWritten(f"Lot {lot.code} of {lot.name or lot.of.id}")
+    alike = {row["id"]: row["code"] for row in standing if _read_alike(row["code"], lot.code)}
+    kept = alike.pop(corrects, None) if corrects is not None else None
+    taken = [code for code in alike.values() if kept is None or code == lot.code]
+    if taken and kept != lot.code:
+        raise AlreadyWritten(f"Lot {taken[0]} of {lot.name or lot.of.id}")
+
+
+def _read_alike(code: str, other: str) -> bool:
+    """Whether two codes differ in nothing but capitals and blanks."""
+    return "".join(code.split()).casefold() == "".join(other.split()).casefold()
 
 
 def insert_entry(

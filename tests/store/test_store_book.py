@@ -254,6 +254,35 @@ def test_a_code_stands_for_a_single_lot_of_a_thing(book):
     assert store.lot(book, other).lot.code == "L-12"
 
 
+@pytest.mark.parametrize("typed", ["b-12", "B-12", "B -12"])
+def test_a_code_in_other_capitals_is_the_same_code(book, typed):
+    lot = book.receive(_lot("B-12"), 10.0)
+    with pytest.raises(AlreadyWritten, match="Lot B-12 of"):
+        book.receive(_lot(typed), 5.0)
+    other = book.receive(_lot("B-13"), 1.0)
+    with pytest.raises(AlreadyWritten, match="Lot B-12 of"):
+        book.correct_lot(other, _lot(typed))
+    book.correct_lot(lot, _lot(typed))
+    assert {line.lot.code for line in store.lots(book)} == {typed, "B-13"}
+
+
+def test_two_lots_that_an_earlier_version_kept_apart_by_capitals_can_each_be_corrected(book):
+    first, second = book.receive(_lot("B-12"), 1.0), book.receive(_lot("X"), 1.0)
+    with writing(book.path) as link:
+        link.execute(
+            "INSERT INTO lots (code, item, name, supplier, data, at, corrects)"
+            " SELECT 'b-12', item, name, supplier, replace(data, '\"X\"', '\"b-12\"'), at, id FROM lots"
+            " WHERE id = ?",
+            (second,),
+        )
+    assert {line.lot.code for line in store.lots(book)} == {"B-12", "b-12"}
+    book.correct_lot(second, _lot("b-12", expiry=date(2027, 1, 1)))
+    with pytest.raises(AlreadyWritten):
+        book.correct_lot(second, _lot("B-12"))
+    book.correct_lot(second, _lot("B-14"))
+    assert store.lot(book, first).lot.code == "B-12"
+
+
 def test_lots_that_had_one_code_before_can_still_be_held_back(book):
     first, second = book.receive(_lot("L-1"), 1.0), book.receive(_lot("L-2"), 1.0)
     with writing(book.path) as link:
