@@ -6,7 +6,7 @@ from blendlab.batch.kitchen import Progress, display, gate_opens, judge, progres
 from blendlab.batch.label import Label, Maker, NetWeight, label, net_weight
 from blendlab.batch.plan import plan
 from blendlab.batch.pricing import Costed, Rates, price_plan
-from blendlab.batch.release_points import Evidence, open_points
+from blendlab.batch.release_points import UNWEIGHED, Evidence, open_points
 from blendlab.batch.safety_assessment import Family, outside
 from blendlab.batch.sheet import Line, Plan, Portion, Step, plan_from
 from blendlab.batch.stock import stock_findings
@@ -14,6 +14,7 @@ from blendlab.batch.whip import Density, filled_density, taken_mix, whipped_dens
 
 __all__ = [
     "ORDER_UNKNOWN",
+    "UNWEIGHED",
     "BaseFigures",
     "Costed",
     "Density",

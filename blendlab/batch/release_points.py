@@ -12,6 +12,8 @@ from blendlab.errors import Finding
 from blendlab.facts.read import figure
 
 FIX = "Write it down, or do not sell this batch."
+UNWEIGHED = "release-lines"
+"""The stop of lines that are not weighed."""
 
 
 @dataclass(frozen=True)

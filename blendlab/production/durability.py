@@ -12,6 +12,7 @@ from blendlab.batch.record import best_before
 from blendlab.errors import BlendlabError, Finding
 from blendlab.facts.read import figure
 from blendlab.production import lots_drawn
+from blendlab.production.made_design import in_the_product
 from blendlab.production.settings import Lasting, settings
 from blendlab.store import BatchPage, Book, LotLine, Origin
 
@@ -36,7 +37,9 @@ def in_words(book: Book, page: BatchPage) -> str:
         return ""
     made = _as_kept(book, page, page.line.made_on)
     until = f"until the end of {made.last:%Y-%m}" if made.last else "no whole month"
-    return f"{until}, set by: {made.set_by}"
+    weighed = in_the_product(page).keys() >= {line.id for line in page.now.lines}
+    so_far = "" if weighed else "; not every line is weighed yet"
+    return f"{until}, set by: {made.set_by}{so_far}"
 
 
 def stops(book: Book, page: BatchPage, on: date) -> tuple[Finding, ...]:

@@ -70,7 +70,7 @@ def _planned(made: Plan, page: BatchPage | None) -> str:
 
 def _stops(assessed: Assessment, page: BatchPage | None) -> Iterable[Finding]:
     if page is not None:
-        return (*release.called_back(page), *stops(page, assessed))
+        return (*release.called_back(page), *release.unweighed(page), *stops(page, assessed))
     return (finding for finding in assessed.findings if finding.level == "stop")
 
 

@@ -87,6 +87,11 @@ def open_points(page: BatchPage, plan: Plan | None = None) -> tuple[Finding, ...
     return (*batch.open_points(plan or page.now, evidence(page)), *unread, *_room_points(page))
 
 
+def unweighed(page: BatchPage) -> tuple[Finding, ...]:
+    """The stop of a batch of which not every line is weighed: what its jars hold and how long is open."""
+    return tuple(point for point in open_points(page) if point.id == batch.UNWEIGHED)
+
+
 def _room_points(page: BatchPage) -> Iterator[Finding]:
     """Caution for jars that hold more grams than the weighed foam has room for: one figure is not right."""
     mean = fmean(page.filled_g) if page.filled_g else 0.0

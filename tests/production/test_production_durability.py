@@ -11,6 +11,7 @@ from blendlab.production import durability, settings
 from blendlab.recipe import Ref
 from blendlab.shelf import Lot
 from tests.batch import plans_to_try as tries
+from tests.production.test_production_rules import until
 
 DAY = date(2026, 3, 7)
 BASE = Ref(kind="base", id="cooked")
@@ -83,9 +84,16 @@ def test_a_lot_that_is_over_stops_the_label_but_the_record_keeps_its_date(book, 
     told = lasts(book, code, on=date(2026, 8, 1))
     assert (told.last, [finding.id for finding in told.findings]) == (None, ["label-over"])
     said = durability.in_words(book, store.batch(book, code))
-    assert said == "until the end of 2026-07, set by: base lot White B-1 ends: 2026-07-31"
+    ends = "until the end of 2026-07, set by: base lot White B-1 ends: 2026-07-31"
+    assert said == f"{ends}; not every line is weighed yet"
     cooked = store.batch(book, book.start(sheet, DAY, kind="base"))
     assert durability.in_words(book, cooked) == ""
+
+
+def test_a_batch_that_is_weighed_to_the_end_says_its_date_without_more(book, sheet):
+    code = book.start(sheet, DAY, design=tries.design())
+    page = until(book, code, "yield")
+    assert durability.in_words(book, page).endswith("2027-03-31")
 
 
 def test_what_named_no_lot_is_said_with_the_date(book, sheet):

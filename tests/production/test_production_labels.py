@@ -11,7 +11,7 @@ from blendlab import batch, store
 from blendlab.assess import assess
 from blendlab.batch import Family, Maker
 from blendlab.errors import Finding
-from blendlab.production import assessments, judgement, kitchen_log, labels, release
+from blendlab.production import assessments, judgement, kitchen_acts, kitchen_log, labels, release
 from blendlab.production.settings import Settings
 from blendlab.shelf import Lot, Shelf
 from blendlab.store.book_entries import FOAM
@@ -129,6 +129,21 @@ def test_a_label_of_a_batch_has_its_code_weight_and_day(book, sheet, assessed):
     assert told.lasts.set_by == "base lot White B-1 ends: 2026-07-15"
     assert set(assessed.warnings) <= set(told.warnings)
     assert len(set(told.warnings)) == len(told.warnings)
+
+
+def test_no_label_is_printed_before_every_line_is_weighed(book, sheet, assessed):
+    """Three jars may be weighed at any time; which lots go in, and when the first ends, is open till then."""
+    code = book.start(sheet, DAY, design=tries.design())
+    for grams in (73.0, 74.0, 75.0):
+        kitchen_acts.measured_later(book, code, jar_g=grams, why="weighed beside the order")
+    assessments.keep_family(book, family(assessed, markets=("US",)))
+    told = label_of(book, assessed, page=store.batch(book, code))
+    held = {finding.id: finding for finding in told.findings if finding.level == "stop"}
+    assert not told.export
+    assert held.keys() == {batch.UNWEIGHED}
+    assert held[batch.UNWEIGHED].text.startswith("Not weighed: ")
+    until(book, code, "fill")
+    assert label_of(book, assessed, page=store.batch(book, code)).export
 
 
 def test_the_order_that_a_lot_declares_is_the_order_of_its_part(book):
