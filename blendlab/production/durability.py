@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from datetime import date
+from typing import NamedTuple
 
 from blendlab import store
 from blendlab.batch.durability import Bound, Durability, durability
@@ -51,17 +52,26 @@ def stops(book: Book, page: BatchPage, on: date) -> tuple[Finding, ...]:
     return tuple(finding for finding in told.findings if finding.level == "stop")
 
 
-def over(book: Book, page: BatchPage, on: date) -> Iterator[str]:
-    """A sentence where the best before of a batch is over on a day, or cannot be read."""
+class Over(NamedTuple):
+    """Why jars are not sold unasked: in a few words for a list, and as a sentence."""
+
+    short: str
+    sentence: str
+
+
+def over(book: Book, page: BatchPage, on: date) -> Over | None:
+    """What is said where the best before of a batch is over on a day, or cannot be read; else None."""
     try:
         made = _as_kept(book, page, page.line.made_on)
     except BlendlabError as problem:
-        yield f"How long these jars last cannot be read: {problem}"
-        return
+        return Over("best before not known", f"How long these jars last cannot be read: {problem}")
     if made.last is None:
-        yield f"These jars have no best before: no whole month is left before it ends. {made.set_by}."
-    elif on > made.last:
-        yield f"The best before of these jars ended on {made.last}, before {on}. It is set by: {made.set_by}."
+        told = f"These jars have no best before: no whole month is left before it ends. {made.set_by}."
+        return Over("no best before", told)
+    if on <= made.last:
+        return None
+    told = f"The best before of these jars ended on {made.last}, before {on}. It is set by: {made.set_by}."
+    return Over(f"best before ended on {made.last}", told)
 
 
 def _as_kept(book: Book, page: BatchPage, on: date) -> Durability:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
+from typing import Any, NamedTuple
 
 from blendlab import store
 from blendlab.codec import decode
@@ -83,7 +83,8 @@ def sell(
     after the best before.
     """
     page = store.batch(book, code)
-    reason = asked({}, durability.over(book, page, on), why)
+    over = durability.over(book, page, on)
+    reason = asked({}, [over.sentence] if over else [], why)
     sold = Sale(
         jars=whole(jars, least=1),
         to=to.strip(),
@@ -168,9 +169,20 @@ NEWEST = 60
 """Newest batches that are looked through for jars that are left."""
 
 
-def left_over(book: Book) -> tuple[tuple[store.BatchLine, Jars], ...]:
-    """Batches for sale of which jars are left, the oldest first: they go first."""
-    found = []
+class Left(NamedTuple):
+    """A batch for sale of which jars are left; why they are not sold unasked, in a few words, or ""."""
+
+    line: store.BatchLine
+    jars: Jars
+    over: str
+
+
+def left_over(book: Book, on: date) -> tuple[Left, ...]:
+    """Batches for sale of which jars are left, the oldest first: they go first.
+
+    Those whose best before is over on a day come last.
+    """
+    found: list[Left] = []
     for line in store.batches(book)[:NEWEST]:
         if line.kind == "jars":
             try:
@@ -178,5 +190,7 @@ def left_over(book: Book) -> tuple[tuple[store.BatchLine, Jars], ...]:
             except BlendlabError:  # told on its own page, and nothing is sold of it
                 continue
             if page.decision == store.FOR_SALE and jars(page).left > 0:
-                found.append((line, jars(page)))
-    return tuple(reversed(found))
+                over = durability.over(book, page, on)
+                found.append(Left(line, jars(page), over.short if over else ""))
+    oldest_first = found[::-1]
+    return tuple(sorted(oldest_first, key=lambda left: bool(left.over)))

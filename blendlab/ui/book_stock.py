@@ -73,16 +73,16 @@ def _table(heads: tuple[str, ...], rows: tuple[sales.Sold, ...]) -> None:
 
 def _jars(book: store.Book) -> None:
     parts.heading(say.JARS_LEFT)
-    left = sales.left_over(book)
+    left = sales.left_over(book, state.today())
     parts.rows(
-        (
-            say.JARS_OF.format(code=line.code, name=line.name),
-            say.COUNT_LEFT.format(left=jars.left, made=jars.made),
-        )
-        for line, jars in left
+        (say.JARS_OF.format(code=line.code, name=line.name), _left(jars, over)) for line, jars, over in left
     )
     if not left:
         parts.small(say.NO_JARS.format(count=sales.NEWEST))
+
+
+def _left(jars: store.Jars, over: str) -> str:
+    return say.COUNT_LEFT[bool(over)].format(left=jars.left, made=jars.made, over=over)
 
 
 def _can_make(book: store.Book) -> None:

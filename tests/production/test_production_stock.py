@@ -230,4 +230,20 @@ def test_sales_are_summed_by_card_and_by_line(book, folder, sheet):
     store.save_line(folder, CardLine(id="spring", name="Spring", cards=("two", "three", "never")), None)
     (line,) = sales.by_line(folder, found)
     assert (line.name, line.sales, line.jars, line.back) == ("Spring", 3, 9, 1)
-    assert [jars.left for _, jars in sales.left_over(book)] == [sheet.jars - 3] * 3
+    assert [found.jars.left for found in sales.left_over(book, DAY)] == [sheet.jars - 3] * 3
+
+
+def test_jars_past_their_best_before_are_named_and_come_last(book, sheet):
+    """A filled jar of soap lasts twelve months by common practice: the older batch is over, the newer not."""
+    old = book.start(sheet, DAY - timedelta(days=300), design=tries.design())
+    young = book.start(sheet, DAY, design=tries.design())
+    for code in (old, young):
+        book.decide(code, store.FOR_SALE, DAY)
+    last = date(2026, 5, 31)
+    fresh = sales.left_over(book, last)
+    assert [(found.line.code, found.over) for found in fresh] == [(old, ""), (young, "")]
+    after = sales.left_over(book, last + timedelta(days=1))
+    assert [(found.line.code, found.over) for found in after] == [
+        (young, ""),
+        (old, f"best before ended on {last}"),
+    ]

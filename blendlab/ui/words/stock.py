@@ -8,7 +8,7 @@ LINE_HEADS = ("line", "sales", "jars", "back")
 NOTHING_SOLD = "Nothing was sold in that time."
 JARS_LEFT = "Jars to sell"
 JARS_OF = "{code} · {name}"
-COUNT_LEFT = "{left} of {made}"
+COUNT_LEFT = ("{left} of {made}", "{left} of {made} · {over}")
 NO_JARS = "No jar is left of the newest {count} batches."
 
 CAN_MAKE = "What can I make today?"
