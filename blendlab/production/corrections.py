@@ -5,10 +5,10 @@ A correction and the call-back that follows from it are one transaction: never t
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
+from typing import Any, NamedTuple
 
 from blendlab import renew, store
 from blendlab.errors import UnknownName
@@ -152,8 +152,9 @@ def measured_later(
 
     Returns the codes of the batches that were called back by it. Raises as `kitchen_acts.measured_later`.
     """
+    before = store.batch(book, code)
     kitchen_acts.measured_later(book, code, **measured, why=why)
-    return (code,) if judge_anew(book, code, shelf, on) else ()
+    return _judged(book, before, why, shelf, on)
 
 
 @at_once
@@ -228,19 +229,52 @@ def _judged(book: Book, before: BatchPage, why: str, shelf: Shelf, on: date) -> 
     return () if number is None else judge_lot(book, number, shelf, on)
 
 
-def and_new_cautions(
-    book: Book, code: str, shelf: Shelf, act: Callable[[], tuple[str, ...]]
-) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """Do an act that sets a batch right; say what it calls back and what it brings.
+class Brought(NamedTuple):
+    """What setting something right brings.
 
-    act  gives the codes of the batches that it calls back
-
-    Returns those codes, and the sentences of cautions that are new of a batch that stays released.
+    called_back  codes of the batches that it calls back
+    new          code of each batch that stays released -> sentences of cautions that are new of it
     """
-    before = release.cautions(release.standing(book, store.batch(book, code), shelf))
-    codes = act()
-    after = release.cautions(release.standing(book, store.batch(book, code), shelf))
-    return codes, tuple(caution for caution in after if caution not in before)
+
+    called_back: tuple[str, ...]
+    new: Mapping[str, tuple[str, ...]]
+
+
+def judged_with(book: Book, code: str) -> tuple[str, ...]:
+    """Codes of the batches of jars that are judged anew where a batch is set right: as `correct_entry`."""
+    if store.batch(book, code).line.kind != "base":
+        return (code,)
+    lot = base_lots.became(book, code)
+    return held_lots.went_into(book, lot.number) if lot is not None else ()
+
+
+def brought(book: Book, codes: Sequence[str], shelf: Shelf, act: Callable[[], tuple[str, ...]]) -> Brought:
+    """Do an act that sets something right, and say what it brings.
+
+    codes  batches that are judged anew by it; act  gives the codes of those that it calls back
+    """
+    before = {code: _cautions(book, code, shelf) for code in codes}
+    called_back = act()
+    after = ((code, _cautions(book, code, shelf)) for code in codes)
+    new = {code: tuple(said for said in told if said not in before[code]) for code, told in after}
+    return Brought(called_back, {code: told for code, told in new.items() if told})
+
+
+def _cautions(book: Book, code: str, shelf: Shelf) -> tuple[str, ...]:
+    """Cautions that stand of a batch while it is released."""
+    return release.cautions(release.standing(book, store.batch(book, code), shelf))
+
+
+@at_once
+def lot_set_right(book: Book, number: int, act: Callable[[], bool], *, shelf: Shelf, on: date) -> Brought:
+    """Do an act that writes something of a lot, and judge what was made of it.
+
+    act  says whether it wrote anything
+
+    Raises UnknownName for a lot that cannot be read.
+    """
+    codes = held_lots.went_into(book, number)
+    return brought(book, codes, shelf, lambda: judge_lot(book, number, shelf, on) if act() else ())
 
 
 def judge_anew(book: Book, code: str, shelf: Shelf, on: date) -> bool:

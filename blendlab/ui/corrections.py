@@ -47,11 +47,24 @@ def _form(code: str, line: str) -> str:
     return f"{FIX}{code}:{line}"
 
 
-def after_lot(number: int) -> bool:
-    """Say which released batches are called back by what was written about a lot; whether there are any."""
-    codes = corrections.judge_lot(memo.book(), number, memo.shelf(), state.today())
-    if codes:
-        parts.tell(plural(len(codes), *say.LOT_CALLED_BACK, codes=", ".join(codes)))
+def set_lot_right(number: int, act: Callable[[], bool]) -> bool:
+    """Write something of a lot, and say what that brings to released batches; whether any is called back.
+
+    act  says whether it wrote anything
+    """
+    given: dict[str, Any] = {"shelf": memo.shelf(), "on": state.today()}
+    return tell_brought(corrections.lot_set_right(memo.book(), number, act, **given), say.LOT_CALLED_BACK)
+
+
+def tell_brought(brought: corrections.Brought, called_back: tuple[str, str]) -> bool:
+    """Say what setting something right brings; whether it calls anything back. `called_back`: its words."""
+    codes = brought.called_back
+    told = [plural(len(codes), *called_back, codes=", ".join(codes))] if codes else []
+    told += [
+        plural(len(new), *say.STAYS_RELEASED, code=code, said=" ".join(new))
+        for code, new in brought.new.items()
+    ]
+    parts.tell(" ".join(told))
     return bool(codes)
 
 
@@ -205,11 +218,9 @@ def _button(form: str, code: str, label: str, key: str, act: Callable[[str], tup
 
 def set_right(code: str, act: Callable[[], tuple[str, ...]]) -> None:
     """Set a batch right, and say what is called back by it or what new caution it brings."""
-    codes, new = corrections.and_new_cautions(memo.book(), code, memo.shelf(), act)
-    if codes:
-        parts.tell(plural(len(codes), *say.CORRECTED_CALLED_BACK, codes=", ".join(codes)))
-    elif new:
-        parts.tell(plural(len(new), *say.STAYS_RELEASED, said=" ".join(new)))
+    book = memo.book()
+    brought = corrections.brought(book, corrections.judged_with(book, code), memo.shelf(), act)
+    tell_brought(brought, say.CORRECTED_CALLED_BACK)
 
 
 @mishap.answered

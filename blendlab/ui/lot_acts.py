@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
 
 import streamlit as st
 
@@ -51,11 +52,16 @@ def _hold(known: dict[int, str], held: set[int]) -> None:
     def act() -> None:
         given = typed.fields(HOLD)
         write = held_lots.free_again if free else held_lots.hold_back
-        write(memo.book(), given["lot"], given["why"])
-        if not corrections.after_lot(given["lot"]) and not free:
+        called_back = corrections.set_lot_right(given["lot"], lambda: _written(write, given))
+        if not called_back and not free:
             _went_into(given["lot"])
 
     book_answers.put(say.FREE if free else say.HOLD_BACK, "hold", HOLD, act, key=f"put-hold-{shown}-{free}")
+
+
+def _written(write: Callable[[store.Book, int, str], None], given: Mapping[str, Any]) -> bool:
+    write(memo.book(), given["lot"], given["why"])
+    return True
 
 
 def _went_into(number: int) -> None:

@@ -46,10 +46,16 @@ def _form(number: int) -> str:
 
 @mishap.answered
 def _correct(number: int) -> None:
-    line = store.lot(memo.book(), number)
-    said, answers = lot_corrections.correct(memo.book(), line, typed.fields(PREFIX), state.today())
-    st.session_state[f"{PREFIX}answers"] = answers
-    if not answers:
+    line, ss = store.lot(memo.book(), number), st.session_state
+
+    def write() -> bool:
+        said, ss[f"{PREFIX}answers"] = lot_corrections.correct(
+            memo.book(), line, typed.fields(PREFIX), state.today()
+        )
+        if not ss[f"{PREFIX}answers"]:
+            parts.tell(said)
+        return not ss[f"{PREFIX}answers"]
+
+    corrections.set_lot_right(number, write)
+    if not ss[f"{PREFIX}answers"]:
         typed.forget(_form(number), PREFIX)
-        parts.tell(said)
-        corrections.after_lot(number)

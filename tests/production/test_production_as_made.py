@@ -9,6 +9,7 @@ from datetime import date, timedelta
 import pytest
 
 from blendlab import store
+from blendlab.errors import Finding
 from blendlab.production import (
     assessments,
     base_lots,
@@ -376,6 +377,47 @@ def test_a_raw_material_held_back_calls_the_jars_of_its_base_back(book):
     assert store.batch(book, code).decision == store.CALLED_BACK
 
 
+def test_a_lot_or_a_base_that_is_set_right_names_the_new_cautions_of_every_batch_made_of_it(
+    book, monkeypatch
+):
+    """The lot of a base is corrected, then a line of its cooking: both batches of jars stay, with a word."""
+    base = SHELF.today("base", "cooked")
+    cooked = book.start(base_lots.cooking(base, SHELF, 9000.0, book, DAY), DAY, kind="base")
+    page = until(book, cooked, "none")
+    assert base_lots.cooked_lot(page, base, {"grams": "8900", "code": "W-1"}, book) == []
+    codes = tuple(started(book) for _ in range(2))
+    for code in codes:
+        until(book, code, "none")
+    white = base_lots.became(book, cooked)
+    monkeypatch.setattr(release, "sale_points", lambda book, *_: told_of(store.lot(book, white.number)))
+    for code in codes:
+        read_and_release(book, code, SHELF, DAY)
+
+    def opened() -> bool:
+        book.correct_lot(white.number, replace(white.lot, opened=DAY), {"corrected": "opened that day"})
+        return True
+
+    given = {"shelf": SHELF, "on": DAY}
+    said = corrections.lot_set_right(book, white.number, opened, **given)
+    assert said == ((), dict.fromkeys(codes, ("Opened.",)))
+    assert corrections.lot_set_right(book, white.number, lambda: False, **given) == ((), {})
+    assert corrections.judged_with(book, cooked) == codes
+
+    def acid() -> tuple[str, ...]:
+        return corrections.measured_later(book, cooked, {"pH": 5.2}, "measured again", **given)
+
+    said = corrections.brought(book, corrections.judged_with(book, cooked), SHELF, acid)
+    assert said == ((), dict.fromkeys(codes, ("pH 5.2.",)))
+    assert all(store.batch(book, code).decision == store.FOR_SALE for code in codes)
+
+
+def told_of(line: store.LotLine) -> tuple[Finding, ...]:
+    """Cautions about a lot, as a judgement would find them."""
+    acid = line.data.get("pH")
+    texts = (["Opened."] if line.lot.opened else []) + ([f"pH {acid}."] if acid and acid < 6 else [])
+    return tuple(Finding("caution", "told", "book.lots", text) for text in texts)
+
+
 def test_a_measured_ph_answers_that_of_a_base_nobody_measured(book):
     """Not known while it is made; measured at the end it is, and acids that it splits are told."""
     parts = (Component(inci="Sodium Benzoate", low_pct=50, high_pct=50),)
@@ -601,14 +643,15 @@ def test_a_released_batch_keeps_its_cautions_in_sight_and_names_a_new_one(book):
             number = store.batch(book, code).of("ph")[-1].number
             return corrections.correct_entry(book, code, number, {"pH": pH}, "misread", **given)
 
-        return corrections.and_new_cautions(book, code, SHELF, act)
+        return corrections.brought(book, corrections.judged_with(book, code), SHELF, act)
 
-    codes, (new,) = misread(5.4)
-    assert codes == ()
+    codes, told = misread(5.4)
+    ((new,),) = told.values()
+    assert (codes, list(told)) == ((), [code])
     assert new.startswith("This batch has pH 5.4; ")
     page = store.batch(book, code)
     assert page.decision == store.FOR_SALE
     assert new in release.cautions(release.standing(book, page, SHELF))
     assert new not in release.read_before(page)
-    assert misread(13.0) == ((code,), ())
+    assert misread(13.0) == ((code,), {})
     assert release.standing(book, store.batch(book, code), SHELF) == ()

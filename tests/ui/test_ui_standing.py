@@ -41,7 +41,7 @@ def test_a_released_batch_shows_its_cautions_and_a_correction_names_a_new_one(pa
     pages.at.text_input(key="fix-why").set_value("misread")
     pages.press(say.ADD_CORRECTION)
     assert page_of(folder, code).decision == store.FOR_SALE
-    assert f"Stays released; new caution: {NEW}" in pages.said
+    assert f"{code} stays released; new caution: {NEW}" in pages.said
     assert pages.said.count(say.READ_ALREADY) == 1
 
 
@@ -55,4 +55,4 @@ def test_what_is_measured_after_the_release_names_a_new_caution(pages, folder, m
     pages.go("book").type("later-ph", "5.4").at.button(key="put-later").click()
     pages.run()
     assert page_of(folder, code).of("ph")[-1].data["pH"] == 5.4
-    assert f"Stays released; new caution: {NEW}" in pages.said
+    assert f"{code} stays released; new caution: {NEW}" in pages.said

@@ -94,7 +94,10 @@ CORRECTED_CALLED_BACK = (
     "What you wrote stands, and with it {codes} is called back: it is no longer released.",
     "What you wrote stands, and with it {codes} are called back: they are no longer released.",
 )
-STAYS_RELEASED = ("Stays released; new caution: {said}", "Stays released; new cautions: {said}")
+STAYS_RELEASED = (
+    "{code} stays released; new caution: {said}",
+    "{code} stays released; new cautions: {said}",
+)
 NOTHING_OPEN = "Nothing is open before release."
 HAVE_READ = ("I have read the caution above", "I have read the {count} cautions above")
 READ_BEFORE = (", {count} caution read before", ", {count} cautions read before")
