@@ -157,7 +157,7 @@ def _order(parts: Sequence[Stirred], lines: Sequence[Line], acid: PhWindow | Non
     cares = {key: getattr(item, "care", "") for key, item in items.items()}
     kept = next((item for item in items.values() if getattr(item, "function", "") == "preservative"), None)
     limit = gate(getattr(kept, "add_below_c", None), getattr(kept, "name", ""))
-    text = f"Measure the product: what cools down first goes in at {degrees(limit.below_c)} or below."
+    text = f"Measure the melt: what follows goes in at {degrees(limit.below_c)} or below."
     held = steps.gate("preservative-gate", text, limit.below_c, limit.source)
     alike = {
         key: item.components[0].inci

@@ -164,11 +164,19 @@ def _missing(market: str, net: NetWeight, code: str, who: Maker) -> Iterator[Fin
     if not net.text:
         yield found("stop", "label-weight", "weight", net.basis, "Weigh filled jars into the book.")
     if not code:
-        yield found("stop", "label-code", "code", "No batch code.", "Start the batch in the book.")
+        yield found(
+            "stop",
+            "label-code",
+            "code",
+            "No batch code.",
+            "It gets one when you begin it in the kitchen view.",
+        )
     if not who.name or not who.address:
         what = "responsible person" if market in ("EU", "GB") else "maker or distributor"
         text = f"Name and address of the {what} are missing."
-        yield found("stop", "label-maker", "maker", text, "Enter them once in the settings.")
+        yield found(
+            "stop", "label-maker", "maker", text, "Enter them once: on Batch, under Who answers for it."
+        )
     if market == "US" and not who.contact:
         text = "No contact for event reports."
         yield found(

@@ -121,7 +121,7 @@ def _formula_changed(design: Design, shelf: Shelf, lines: Sequence[LotLine]) -> 
             "stop",
             "base-formula",
             "batch.base",
-            f"You {what} the formula of {now.name} since this design took it: its figures here are the old.",
+            f"You {what} the formula of {now.name} since this design took it: these figures are of before.",
             "Use the base as it is on the shelf now.",
             "your shelf",
             {"base.rev": now.rev},

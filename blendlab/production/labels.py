@@ -65,7 +65,7 @@ def _planned(made: Plan, page: BatchPage | None) -> str:
     said = f"As planned a jar holds {sheet.net_g:.1f} g"
     if sheet.density is None or sheet.density.weighed or (page and page.densities(FOAM)):
         return f"{said}."
-    return f"{said}, or {sheet.net_low_g:.0f} to {sheet.net_high_g:.0f} g while the foam was not weighed."
+    return f"{said}, or {sheet.net_low_g:.0f} to {sheet.net_high_g:.0f} g while the foam is not weighed."
 
 
 def _stops(assessed: Assessment, page: BatchPage | None) -> Iterable[Finding]:

@@ -10,6 +10,7 @@ from blendlab import store
 from blendlab.batch import Line
 from blendlab.batch.kitchen import water_back
 from blendlab.errors import BlendlabError
+from blendlab.facts.read import figure
 from blendlab.production import plausible
 from blendlab.production.kitchen_acts import open_step
 from blendlab.production.plausible import asked
@@ -60,6 +61,11 @@ def loss(log: BatchLog, gross_g: float, tare_g: float | None = None) -> Loss:
         raise Refused("The empty pot was not weighed: write down what it weighs.")
     ingredients = round(sum(log.weighed.values()), 9)
     return Loss(ingredients, round(tare + ingredients, 9), round(water_back(ingredients, tare, gross_g), 9))
+
+
+def holds_more(told: Loss) -> bool:
+    """Whether a pot holds more than was weighed into it, beyond what two scales may differ by."""
+    return -told.lost_g > (figure("batch", "pot_full").high - 1) * told.ingredients_g
 
 
 @at_once

@@ -29,7 +29,7 @@ def weigh(shown: store.BatchPage, whole: Line, line: Line, why: str) -> None:
     book = memo.book()
     part = kitchen_log.part_of(shown, line)
     key = f"went-{shown.line.code}-{line.id}-{part}-{kitchen_log.cups_before(shown, line)}"
-    known = _known(book, line, f"lot-{key}")
+    known = _known(shown, line, f"lot-{key}")
     lot = st.session_state[f"lot-{key}"] if known else None
     second = stock_lots.to_mix_in(book, line, lot, state.today())
     then = (second.number,) if second is not None and _mixes(line, second, f"mix-{key}") else ()
@@ -42,7 +42,7 @@ def weigh(shown: store.BatchPage, whole: Line, line: Line, why: str) -> None:
     if asking.get("key") == key:
         _answers(shown, line, lot, then, asking)
     st.session_state.setdefault(key, line_words.grams(line.grams, line.step_g).replace("\u2009", ""))
-    st.text_input(say.WENT_IN, key=key)
+    st.text_input(say.WENT_IN, key=key, on_change=kitchen_steps.anew)
     if asking.get("key") == key:
         parts.alert(asking.get("answer", ""))
     with st.container(key="kitchen-acts", horizontal=True, wrap=False, gap="small"):
@@ -64,12 +64,17 @@ def weigh(shown: store.BatchPage, whole: Line, line: Line, why: str) -> None:
         kitchen_steps.about(shared)
 
 
-def _known(book: store.Book, line: Line, key: str) -> dict[int, store.LotLine]:
-    """Lots to take the line from, the plan's lot chosen first; nothing when the book has none."""
-    today = state.today()
+def _known(shown: store.BatchPage, line: Line, key: str) -> dict[int, store.LotLine]:
+    """Lots to take the line from; chosen is the one it was weighed of before, else the plan's lot.
+
+    Nothing when the book has none.
+    """
+    book, today = memo.book(), state.today()
     holding = {lot.number: lot for lot in stock_lots.to_choose(book, line.item, today)}
     if holding and st.session_state.get(key, "") not in {None, *holding}:
-        st.session_state[key] = next(iter(stock_lots.planned(book, line, today)), None)
+        before = [each.lot for each in shown.weighings if each.line == line.id and each.lot in holding]
+        planned = stock_lots.planned(book, line, today)
+        st.session_state[key] = next(iter((*reversed(before), *planned)), None)
     return holding
 
 

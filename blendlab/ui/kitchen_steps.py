@@ -97,8 +97,16 @@ def _scent_words(shown: store.BatchPage, step: Step) -> str:
 def field(label: str, key: str, value: str = "") -> str:
     """A text field that begins with `value`; returns what stands in it."""
     st.session_state.setdefault(key, value)
-    typed: str = st.text_input(label, key=key)
+    typed: str = st.text_input(label, key=key, on_change=anew)
     return typed
+
+
+@mishap.answered
+def anew() -> None:
+    """Another figure stands there: what was said of the one before, and her reason for it, are of it no more."""
+    ss = st.session_state
+    ss.pop(f"why-{ss.get('kitchen', {}).get('key')}", None)
+    ss.kitchen = {}
 
 
 def _read(key: str, unit: str, low: float, high: float) -> float:
@@ -309,7 +317,8 @@ def _lost(shown: store.BatchPage, full: str, tare: str | None) -> None:
         parts.alert(say.PROBLEM.format(problem=problem), "kask")
         return
     said = say.WATER_GONE if told.water_g else say.NO_WATER_GONE
-    said = said.format(grams=told.ingredients_g, water=told.water_g, target=told.target_g)
+    said = say.MORE_THAN_WENT_IN if pot.holds_more(told) else said
+    said = said.format(grams=told.ingredients_g, water=told.water_g, target=told.target_g, over=-told.lost_g)
     st.html(f'<p class="bl-kgood">{said}</p>')
 
 

@@ -32,9 +32,9 @@ def row(assessed: Assessment) -> None:
 
 
 def beside(finding: Finding, key: str) -> None:
-    """The buttons beside a finding that speaks of something changed since."""
+    """The buttons beside a finding that speaks of something changed since and has no such button itself."""
     for each in _newer():
-        if each.concerns(finding):
+        if each.concerns(finding) and not (finding.act and finding.act.items() <= each.act.items()):
             _button(words.CHANGED_SINCE.format(name=each.item.name), each, key)
 
 

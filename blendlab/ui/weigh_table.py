@@ -7,6 +7,7 @@ from html import escape
 
 from blendlab import units
 from blendlab.batch import Line
+from blendlab.batch.cooking import BASE
 from blendlab.production import line_words
 from blendlab.ui import parts
 from blendlab.ui.words import batch as say
@@ -61,10 +62,11 @@ def _line(line: Line, unit: str) -> str:
 
 def _about(line: Line) -> str:
     about = [say.STOCK.format(pct=line.stock_pct) if line.stock_pct < 100 else ""]
-    if line.what == "preservative":
+    if line.what == "preservative" and line.of != BASE:
         about.append(say.TOP_UP)
     elif line.beside:
         about.append(line.note)
     else:
         about.append(say.SHARE.format(pct=units.digits(line.pct), whole=line.of.removeprefix("the ")))
+    about.append(say.PROTECTED if line.what == "preservative" else "")
     return " · ".join(part for part in about if part)

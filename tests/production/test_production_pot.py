@@ -283,7 +283,7 @@ def test_the_grams_of_a_cooked_base_add_up(book, code):
     assert kept.steam_g == pytest.approx(43)
     assert kept.lost_g == pytest.approx(went_in + 40 - 43 - 1900 - 25)
     rows = dict(outcome_rows.rows(came))
-    assert rows["of that base that came out"] == "1900 g"
+    assert rows["of that in base"] == "1900 g"
     assert rows["left over"] == "25 g"
     (told,) = came.findings
     assert "are neither in the base nor set aside nor left over" in told.text

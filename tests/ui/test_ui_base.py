@@ -138,6 +138,8 @@ def test_a_changed_formula_is_told_where_the_jar_is_and_confirmed(pages, folder)
     assert "The new formula moves what follows from it: preservative 1 % to 0.4 %" in pages.said
     assert "1.00 %" in pages.go("batch").said
     assert "You changed the formula of Whipped soap base since this design took it" in pages.said
+    beside = [each.key for each in pages.at.button if each.label.startswith("You have changed")]
+    assert all("notes" in key for key in beside)  # the stop has its own button, that does the same
     pages.press("Use Whipped soap base as it is now →")
     assert "1.00 %" not in pages.said
     assert "0.40 %" in pages.said

@@ -194,6 +194,25 @@ def test_a_second_lot_is_opened_only_with_her_word(pages, folder):
     assert store.lot(book, first).left_g == 0
 
 
+def test_more_of_a_line_comes_from_the_lot_that_is_open_not_from_another(pages, folder):
+    _, planned = a_lot(folder, "oil:lavender", 60, "L-1")
+    _, taken = a_lot(folder, "oil:lavender", 60, "L-2")
+    code = started(pages)
+    through(pages, folder, code, "weigh:oil:lavender")
+    (lots,) = (box for box in pages.at.selectbox if box.label == "Lot")
+    assert lots.value == planned
+    lots.set_value(taken)
+    pages.run().press("Weighed, next")
+    asked = page_of(folder, code).now.line("oil:petitgrain").grams
+    went = next(each for each in pages.at.text_input if each.key.startswith("went-"))
+    went.set_value(f"{asked * 1.05:.2f}")
+    pages.press("Weighed, next")
+    pages.press(next(button.label for button in pages.at.button if button.label.startswith("Make the rest")))
+    assert "More of Lavender" in pages.said
+    (lots,) = (box for box in pages.at.selectbox if box.label == "Lot")
+    assert lots.value == taken
+
+
 def test_a_lot_that_ended_is_not_chosen_for_her(pages, folder):
     book, number = a_lot(folder, "base:soap-white", 5000, "B-1")
     kept = store.lot(book, number).lot

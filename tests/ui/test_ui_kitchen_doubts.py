@@ -28,6 +28,31 @@ def test_a_jar_far_from_the_plan_is_asked_about_and_its_reason_kept(pages, folde
     assert "why" not in page_of(folder, code).of("fill")[-1].data
 
 
+def test_what_was_asked_about_a_figure_is_not_asked_of_the_next_nor_answered_by_its_reason(pages, folder):
+    code = started(pages)
+    through(pages, folder, code, "weigh:oil:petitgrain")
+    line = page_of(folder, code).now.line("oil:petitgrain")
+    went = next(field.key for field in pages.at.text_input if (field.key or "").startswith("went-"))
+    pages.at.text_input(key=went).set_value(f"{line.grams + 1:g}")
+    pages.press("Weighed, next")
+    assert "1 g too much" in pages.said
+    pages.type(went, f"{line.grams:g}")
+    assert "too much." not in pages.said
+    through(pages, folder, code, "fill")
+    pages.at.text_input(key=f"jar-{code}-1").set_value("712")
+    pages.press("Next jar")
+    pages.type("why-fill", "the big tester")
+    pages.type(f"jar-{code}-1", "900")
+    assert "Really?" not in pages.said
+    pages.press("Next jar")
+    assert "Really? 900 g in a jar" in pages.said
+    pages.type("why-fill", "the big tester")
+    pages.at.text_input(key=f"jar-{code}-1").set_value("905")
+    pages.press("Next jar")  # typed and pressed in one go
+    assert "Really? 905 g in a jar" in pages.said
+    assert page_of(folder, code).filled_g == ()
+
+
 def test_jars_are_counted_whole_and_not_below_what_was_weighed(pages, folder):
     code = started(pages)
     through(pages, folder, code, "fill")

@@ -92,6 +92,9 @@ WATER_GONE = (
     "fill up to <b>{target:.0f} g</b> on the scale."
 )
 NO_WATER_GONE = "Of {grams:g} g weighed in, no water is gone: <b>{target:.0f} g</b> on the scale are reached."
+MORE_THAN_WENT_IN = (
+    "<b>{over:.0f} g</b> more than the pot and the {grams:g} g weighed in: look at both weights of the pot."
+)
 WATER_IN = "Water filled up, g"
 FILLED_UP = "Filled up, next"
 WATER_LOT = "Lot of the water"
