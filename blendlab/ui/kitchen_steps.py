@@ -103,7 +103,7 @@ def field(label: str, key: str, value: str = "") -> str:
 
 @mishap.answered
 def anew() -> None:
-    """Another figure stands there: what was said of the one before, and her reason for it, are of it no more."""
+    """Another figure stands there: what was said of the one before goes, and her reason for it."""
     ss = st.session_state
     ss.pop(f"why-{ss.get('kitchen', {}).get('key')}", None)
     ss.kitchen = {}
