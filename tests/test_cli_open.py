@@ -47,9 +47,8 @@ def test_a_taken_port_is_answered_by_the_next_free_one():
         assert cli._free_port(port) > port
 
 
-@pytest.mark.skipif(not has_ipv6(), reason="no IPv6 on this machine")
-def test_two_that_start_at_once_take_a_port_each(tmp_path):
-    """Both find the port free: neither listens yet."""
+def test_several_that_start_at_once_take_a_port_each():
+    """All of them find the port free: none listens yet."""
     with listening(socket.AF_INET) as port:
         pass
     asks = (
@@ -68,6 +67,7 @@ def test_two_that_start_at_once_take_a_port_each(tmp_path):
     assert cli._free_port(port) == port
 
 
+@pytest.mark.skipif(not has_ipv6(), reason="no IPv6 on this machine")
 def test_a_port_taken_under_the_other_kind_of_address_is_left_alone_too():
     with listening(socket.AF_INET6) as port:
         assert cli._free_port(port) > port

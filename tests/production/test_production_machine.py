@@ -366,6 +366,12 @@ class BookMachine(RuleBasedStateMachine):
         weighed = {self.mine.of_batch[number] for number, (of, _) in self.mine.drawn.items() if of == lot}
         return weighed | {code for code, (of, _) in self.mine.water.items() if of == lot}
 
+    def _reached_from(self, lot: int) -> set[str]:
+        """Codes of batches that hold of a lot: what took of it, and of each base that was cooked of it."""
+        codes = self._took_of(lot)
+        onward = (self._reached_from(base) for base, code in self.mine.cooked.items() if code in codes)
+        return codes.union(*onward)
+
     def _bad_in(self, code: str) -> set[int]:
         """Lots that a batch was made of, those behind its base too, that ended or are held back."""
         lots = {lot for number, (lot, _) in self.mine.drawn.items() if self.mine.of_batch[number] == code}
@@ -458,13 +464,13 @@ class BookMachine(RuleBasedStateMachine):
         """From a lot every batch that took of it is reached, through the bases cooked of it as well."""
         reach = store.forward(self.book, lot)
         found = {line.code for line in reach.batches}
-        assert found == self._took_of(lot)
+        assert found == self._took_of(lot)  # by itself, before anything that was cooked of it
         onward = [*reach.onward]
         while onward:
             further = onward.pop()
             found |= {line.code for line in further.batches}
             onward += further.onward
-        assert self._took_of(lot) <= found
+        assert found == self._reached_from(lot)
 
     # --- what must hold after every act -------------------------------------------------------------
 
