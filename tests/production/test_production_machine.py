@@ -523,6 +523,18 @@ def test_the_book_agrees_with_an_account_over_short_orders_of_acts():
     _run(15, 15)
 
 
+def test_a_base_that_is_cooked_and_used_is_traced_from_each_of_its_lots_to_the_jars():
+    machine = BookMachine()
+    try:
+        base, jars = machine.cook(), machine.make()
+        assert machine._took_of(base) == {jars}
+        for lot in tuple(machine.mine.left):
+            machine.recall(lot)
+        machine.grams_agree_and_are_never_less_than_none()
+    finally:
+        machine.teardown()
+
+
 @pytest.mark.slow
 def test_the_book_agrees_with_an_account_over_two_thousand_orders_of_acts():
     _run(2000, 30)
