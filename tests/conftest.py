@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import time
 import warnings
 
 import pytest
@@ -24,3 +25,16 @@ def colour():
         warnings.simplefilter("ignore")
         import colour
     return colour
+
+
+@pytest.fixture
+def clock_of(monkeypatch):
+    """The clock of another zone; that of this machine afterwards, whatever came of it."""
+
+    def turn(zone: str) -> None:
+        monkeypatch.setenv("TZ", zone)
+        time.tzset()
+
+    yield turn
+    monkeypatch.undo()
+    time.tzset()

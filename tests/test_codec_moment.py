@@ -2,24 +2,9 @@
 
 from __future__ import annotations
 
-import time
-
 import pytest
 
 from blendlab.codec import local_time
-
-
-@pytest.fixture
-def clock_of(monkeypatch):
-    """The clock of another zone; that of this machine afterwards, whatever came of it."""
-
-    def turn(zone: str) -> None:
-        monkeypatch.setenv("TZ", zone)
-        time.tzset()
-
-    yield turn
-    monkeypatch.undo()
-    time.tzset()
 
 
 @pytest.mark.parametrize(

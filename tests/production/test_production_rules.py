@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import date
-from functools import partial
 
 import pytest
 
@@ -72,12 +71,14 @@ def until(book, code: str, wanted: str) -> store.BatchPage:
             kitchen_acts.retain(book, code, step.id, 30)
         elif step.id == "yield":
             kitchen_acts.close(book, code, step.id, 40, 6.1)
+        elif step.id == "ph":
+            kitchen_acts.measure_ph(book, code, step.id, 6.1)
+        elif step.id == "fill":
+            for _ in range(3):
+                kitchen_acts.fill_jar(book, code, 75.0)
+            kitchen_acts.all_filled(book, code, step.id, page.now.jars)
         else:
-            if step.id == "fill":
-                for _ in range(3):
-                    kitchen_acts.fill_jar(book, code, 75.0)
-            act = book.tick if step.id in kitchen_acts.MEASURED else partial(kitchen_acts.tick, book)
-            act(code, step.id)
+            kitchen_acts.tick(book, code, step.id)
 
 
 @pytest.fixture

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import fields, replace
+from datetime import date
 
 import pytest
 
@@ -10,6 +11,7 @@ from blendlab import store
 from blendlab.store.book_entries import ENTRIES
 from blendlab.ui import book_lines
 from blendlab.ui.words import book as say
+from tests.batch import plans_to_try as tries
 from tests.ui.kitchen_walk import page_of, started
 
 ELSEWHERE = {"family", "revision", "answer", "drill", "challenge", "report"}
@@ -35,6 +37,22 @@ def test_a_list_and_a_tick_are_told_in_words(pages, folder):
     assert "read before: A tone is pale. A line is small." in said
     assert "things of your shelf, as they were then" in said
     assert "True" not in said.partition("<td>Note</td>")[2].partition("</tr>")[0]
+
+
+def test_what_was_weighed_and_written_stands_at_the_time_of_her_clock(folder, clock_of):
+    book = store.open_book(folder)
+    code = book.start(tries.made(), date(2026, 3, 7))
+    book.weigh(code, "base", 100, planned_g=100)
+    book.write("note", "shelf", {"said": "beside the window"}, code)
+    page, stored = page_of(folder, code), "2026-03-07T23:30:12.345+00:00"
+    page = replace(
+        page,
+        entries=tuple(replace(entry, at=stored) for entry in page.entries),
+        weighings=tuple(replace(weighing, at=stored) for weighing in page.weighings),
+    )
+    clock_of("EST5EDT,M3.2.0,M11.1.0")
+    for said in (book_lines._entries(book, page), book_lines._weighed(book, page)):
+        assert said.count("2026-03-07 18:30<") == 1
 
 
 def test_what_came_back_names_its_sale_and_a_reading_its_test(pages, folder):
