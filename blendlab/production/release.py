@@ -11,7 +11,7 @@ from blendlab import batch, store
 from blendlab.assess import Assessment
 from blendlab.batch import Evidence, Plan
 from blendlab.batch.kitchen import PRACTICE
-from blendlab.errors import BlendlabError, Finding
+from blendlab.errors import BlendlabError, Finding, counted
 from blendlab.production import (
     assessments,
     durability,
@@ -35,9 +35,6 @@ NARROWER_COOKED = (
 """Where narrower figures of a base are entered."""
 
 
-UNREAD = "Read the cautions, and say that you have. Not read yet:"
-
-
 class NotReleased(Refused):
     """A batch that may not be sold yet; `points` say why."""
 
@@ -45,6 +42,18 @@ class NotReleased(Refused):
         self.points = tuple(points)
         said = " ".join(point.text for point in self.points)
         super().__init__(f"{code} is not released: {said}")
+
+
+class NotRead(Refused):
+    """A batch with cautions that she has not said to have read; `cautions` are their sentences."""
+
+    def __init__(self, cautions: Iterable[str]) -> None:
+        self.cautions = tuple(cautions)
+        several = len(self.cautions) > 1
+        told = (
+            f"{counted(len(self.cautions), 'caution')} {'are' if several else 'is'} to be read before release"
+        )
+        super().__init__(f"{told}: tick that you have read {'them' if several else 'it'}.")
 
 
 def evidence(page: BatchPage) -> Evidence:
@@ -177,8 +186,8 @@ def release(book: Book, code: str, shelf: Shelf, on: date, read: Collection[str]
 
     read  sentences of the cautions that she says she has read; they are kept with the decision
 
-    Raises NotReleased with what stands open, AlreadyWritten when it was decided before, Refused for a
-    cooked base and for a caution that she has not read.
+    Raises NotReleased with what stands open, NotRead for cautions that she has not read, AlreadyWritten
+    when it was decided before, Refused for a cooked base.
     """
     page = store.batch(book, code)
     told = points(book, page, shelf, on) if page.line.kind == "jars" else ()
@@ -188,7 +197,7 @@ def release(book: Book, code: str, shelf: Shelf, on: date, read: Collection[str]
             raise NotReleased(code, stops)
         unread = [caution for caution in cautions(told) if caution not in read]
         if unread:
-            raise Refused(f"{UNREAD} {' '.join(unread)}")
+            raise NotRead(unread)
     book.decide(code, store.FOR_SALE, on, cautions(told))
 
 

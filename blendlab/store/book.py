@@ -21,9 +21,10 @@ from blendlab.shelf import Item, Lot
 from blendlab.store import book_lines
 from blendlab.store.book_entries import CALLED_BACK, FOR_SALE, RULED, TEST_JARS
 from blendlab.store.book_errors import AlreadyWritten, Refused
-from blendlab.store.book_lines import now, to_units
+from blendlab.store.book_lines import to_units
 from blendlab.store.book_schema import MOST_UNITS, UNITS_PER_GRAM, writing
 from blendlab.store.book_texts import refuse_code, refuse_controls
+from blendlab.store.documents import now
 
 LEAST_G = 1 / UNITS_PER_GRAM
 """Least mass that came, went in or was made; less is nothing."""

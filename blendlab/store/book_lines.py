@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import sqlite3
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import UTC, datetime
 from typing import Any
 
 from blendlab.batch.sheet import FORMAT as PLAN_FORMAT
@@ -16,6 +15,7 @@ from blendlab.store.book_entries import checked, checked_lot
 from blendlab.store.book_errors import AlreadyWritten, Refused, Short
 from blendlab.store.book_schema import MOST_UNITS, UNITS_PER_GRAM
 from blendlab.store.book_texts import refuse_code, refuse_controls
+from blendlab.store.documents import now
 
 
 def to_units(grams: float, least: float = 0.0) -> int:
@@ -35,11 +35,6 @@ def to_units(grams: float, least: float = 0.0) -> int:
 def to_grams(units: int | None) -> float:
     """Whole tenths of a milligram as grams."""
     return (units or 0) / UNITS_PER_GRAM
-
-
-def now() -> str:
-    """The moment as text with its offset."""
-    return datetime.now(UTC).isoformat(timespec="milliseconds")
 
 
 def insert_lot(

@@ -90,7 +90,7 @@ def test_with_everything_in_the_book_a_batch_is_released_and_labelled(pages, fol
     kitchen_acts.measured_later(store.open_book(folder), code, foam_g_ml=0.66)  # the other cup held 0.615
     pages.press("Open it in the Book")
     pages.press("Release for sale")
-    assert "Read the cautions, and say that you have." in pages.said
+    assert "to be read before release: tick that you have read" in pages.said
     assert page_of(folder, code).of("release") == ()
     (box,) = [box for box in pages.at.checkbox if "I have read the" in box.label]
     box.set_value(True)
