@@ -106,8 +106,11 @@ def _complaint(book: store.Book, line: store.ComplaintLine) -> None:
 def _lines(line: store.ComplaintLine) -> dict[int, str]:
     """The complaint itself and what was done about it, by the numbers of their lines."""
     done = zip(line.written, line.answers, strict=True)
-    told = {number: say.DONE_ON.format(day=answer.on, done=answer.done[:LONGEST]) for number, answer in done}
-    return {line.number: line.said.what[:LONGEST], **told}
+    told = {
+        number: say.DONE_ON.format(day=answer.on, done=parts.short(answer.done, LONGEST))
+        for number, answer in done
+    }
+    return {line.number: parts.short(line.said.what, LONGEST), **told}
 
 
 def _maker() -> str:

@@ -8,6 +8,7 @@ from typing import Any
 import streamlit as st
 
 from blendlab import store
+from blendlab.codec import local_time
 from blendlab.production import corrections, plausible, pot, settings, stock_lots
 from blendlab.production.corrections import Figure
 from blendlab.ui import book_answers, memo, mishap, parts, state, typed
@@ -21,14 +22,14 @@ NO_LOT = 0
 """Stands among the lots to choose for water that came from none; numbers of lots begin at 1."""
 MORE = {figure.key: "" for figures in corrections.FIGURES.values() for figure in figures[1:]}
 """Fields of the figures beside the first."""
-LONGEST = 60
-"""Letters of a step that a choice shows."""
+LONGEST, BRIEF = 40, 12
+"""Letters of a name or a step that a choice shows; those of a subject that stands before its figure."""
 
 
 def form(book: store.Book, shown: store.BatchPage) -> None:
     """Choose a line, say what is really so, and why."""
     with st.popover(say.CORRECT, type="tertiary"):
-        known = {**_weighings(shown), **_entries(shown)}
+        known = {**_weighings(book, shown), **_entries(shown)}
         if not known:
             parts.small(say.NOTHING_WRITTEN)
             return
@@ -68,15 +69,26 @@ def tell_brought(brought: corrections.Brought, called_back: tuple[str, str]) -> 
     return bool(codes)
 
 
-def _weighings(shown: store.BatchPage) -> dict[str, str]:
-    names = {line.id: line.name for line in shown.plan.lines}
+def _weighings(book: store.Book, shown: store.BatchPage) -> dict[str, str]:
+    """Weighings by what tells them apart: grams, lot, the cup of a tone, the time."""
+    lines = {line.id: line for line in shown.plan.lines}
+    codes = {line.number: line.lot.code for line in store.lots(book)}
     return {
         f"w{weighing.number}": say.LINE_GRAMS.format(
-            name=parts.capital(names[weighing.line]), grams=plain(weighing.weighed_g, 4)
+            name=parts.short(parts.capital(line.name), LONGEST),
+            grams=plain(weighing.weighed_g, 4),
+            lot=codes.get(weighing.lot or 0, say.NO_LOT),
+            cup=f", {line.cup}" if line.tone else "",
+            at=_clock(weighing.at),
         )
         for weighing in shown.weighings
-        if weighing.stands and weighing.line in names
+        if weighing.stands and (line := lines.get(weighing.line)) is not None
     }
+
+
+def _clock(moment: str) -> str:
+    """Hour and minute of a moment; its day stands on the page."""
+    return local_time(moment).partition(" ")[2]
 
 
 def _entries(shown: store.BatchPage) -> dict[str, str]:
@@ -96,17 +108,15 @@ def steps(shown: store.BatchPage, entry: store.BookEntry) -> dict[str, str]:
 
 
 def _words(shown: store.BatchPage, entry: store.BookEntry) -> str:
-    """An entry in a few words: what it is about, and its figures."""
-    about = steps(shown, entry).get(entry.subject, entry.subject)[:LONGEST]
-    figures = corrections.figures_of(entry)
-    kind = say.ENTRIES.get(entry.kind, entry.kind)
-    if not figures:
-        return say.ENTRY.format(kind=kind, about=about)
-    shown_as = ", ".join(
+    """An entry in a few words: what it is about, and its figures; those before a text that is long."""
+    about = parts.short(steps(shown, entry).get(entry.subject, entry.subject), LONGEST)
+    figures = [
         say.FIGURE_OF.get(figure.key, "{figure}").format(figure=_shown(entry.data, figure))
-        for figure in figures
-    )
-    return say.ENTRY_FIGURE.format(kind=kind, about=about, figure=shown_as)
+        for figure in corrections.figures_of(entry)
+    ]
+    said = [about, *figures] if len(about) <= BRIEF else [*figures, about]
+    kind = say.ENTRIES.get(entry.kind, entry.kind)
+    return say.ENTRY.format(kind=kind, at=_clock(entry.at), said=", ".join(filter(None, said)))
 
 
 def _heat_unit(figure: Figure) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from html import escape
 from math import inf
+from textwrap import shorten
 from typing import Any, TypeVar
 
 import streamlit as st
@@ -121,6 +122,16 @@ def pick(
         st.segmented_control(label, ids, required=True, width="stretch", **shared)
     else:
         st.selectbox(label, ids, **shared)
+
+
+def short(text: str, letters: int) -> str:
+    """A text cut after a whole word where it is longer than some letters; a word of that length, in itself.
+
+    >>> short("Stir the preservative in evenly.", 22), short("Stir it in.", 22), short("a" * 30, 5)
+    ('Stir the preservative…', 'Stir it in.', 'aaaa…')
+    """
+    found = shorten(text, letters, placeholder="…")
+    return f"{text[: letters - 1]}…" if found == "…" else found
 
 
 def apart(options: Mapping[Chosen, str]) -> dict[Chosen, str]:

@@ -6,8 +6,10 @@ from datetime import date
 
 from blendlab import recipe, store
 from blendlab.assess import assess
+from blendlab.codec import local_time
 from blendlab.production import base_lots, pot
 from blendlab.store.book_care_entries import Complaint, ComplaintAnswer
+from blendlab.ui import parts
 from blendlab.ui.words import book as say
 from tests.ui.kitchen_walk import a_lot, page_of
 
@@ -36,11 +38,20 @@ def test_the_pot_is_set_right_with_its_water_and_the_lot_is_named(pages, folder)
     code = cooked(folder)
     line = pot.water_line(store.open_book(folder), page_of(folder, code), store.read_shelf(folder))
     _, number = a_lot(folder, line.item, 100, "AQ-2")
+    long = max(page_of(folder, code).plan.steps, key=lambda step: len(step.text))
+    store.open_book(folder).tick(code, long.id)
     empty, full = page_of(folder, code).of("pot")
     open_line(pages, code, full.number)
     assert {say.REALLY_OF["pot_g"], say.REALLY_OF["water_g"], say.LOT} <= labels(pages)
     assert pages.at.text_input(key="fix-figure").placeholder == "2457 g"
-    assert "Pot: full, 2457 g, 43 g of water" in pages.at.selectbox(key="fixes-line").options
+    told = pages.at.selectbox(key="fixes-line").options
+    (pot_line,) = [text for text in told if text.endswith(": full, 2457 g, 43 g of water")]
+    assert pot_line == f"Pot {local_time(full.at)[-5:]}: full, 2457 g, 43 g of water"
+    water = next(text for text in told if text.startswith(parts.capital(line.name)))
+    assert f" g, {say.NO_LOT}, " in water
+    (ticked,) = [text.partition(": ")[2] for text in told if text.startswith("Ticked")]
+    assert ticked.endswith("…")
+    assert long.text.startswith(f"{ticked.removesuffix('…')} ")
     pages.at.text_input(key="fix-water_g").set_value("120")
     pages.at.selectbox(key="fix-lot").set_value(number)
     pages.at.text_input(key="fix-why").set_value("the jug was misread")
