@@ -21,8 +21,8 @@ from blendlab.units import plain
 PREFIX = "later-"
 LATER = {"ph": ("", 0, 14), "foam": ("g/ml", 0.1, 2), "jar": ("g", 1, 5000)}
 """What can be measured after the kitchen was left: its unit, its least and its most."""
-COUNTED = ("jars", "change")
-"""What an entry says in jars, told as a count of them."""
+COUNTED = {"jars": (say.JARS, say.JARS), "change": (say.JARS_FEWER, say.JARS_MORE)}
+"""What an entry says in jars -> how a loss and a count of them is told."""
 
 
 def weighings(book: store.Book, shown: store.BatchPage) -> None:
@@ -109,7 +109,8 @@ def _told(entry: store.BookEntry, names: Mapping[str, str], codes: Mapping[int, 
         if value is False or value in (None, "", []) or f"{value}" == entry.subject:
             continue
         if key in COUNTED:
-            told.append(plural(int(value), *say.JARS))
+            jars = int(value)
+            told.append(plural(abs(jars), *COUNTED[key][jars > 0]))
             continue
         value = codes.get(value, value) if key == "lot" else value
         shown = plain(value, 2) if isinstance(value, float) else f"{value}"

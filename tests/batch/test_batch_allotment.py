@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 
 import pytest
 
@@ -50,6 +51,21 @@ def test_the_grams_that_are_shown_add_up():
     assert sum(grams[:-1]) == pytest.approx(grams[-1], abs=1e-9)
     assert grams[-1] == pytest.approx(made.batch_g, abs=0.1)
     assert "Overfill, 1 % of it" in dict(rows)
+
+
+@pytest.mark.parametrize(("net", "said"), [(80.196, "24 × 80.196 g"), (80.2, "24 × 80.20 g")])
+def test_so_many_jars_of_so_many_grams_make_the_grams_beside_them(net, said):
+    """24 × 80.20 g are 1924.8 g: a jar of 80.196 g says its third decimal, or the line does not sum."""
+    made = replace(tries.made(), jars=24, net_g=net)
+    told = dict(allotment_rows.rows(made, tries.design().batch))
+    (jars,) = [name for name in told if name.startswith("Net weight")]
+    assert jars == f"Net weight of the jars, {said}"
+    assert told[jars].replace("\u2009", "").startswith(f"{24 * net:.1f} g")
+
+
+def test_jars_that_no_decimals_make_the_whole_of_are_told_as_about():
+    made = replace(tries.made(), jars=24, net_g=80.2)
+    assert allotment_rows._jars(made, 1924.9) == "Net weight of the jars, 24 × about 80.20 g"
 
 
 def test_what_a_dilution_is_made_in_must_be_there_too():

@@ -64,8 +64,10 @@ def test_what_came_back_names_its_sale_and_a_reading_its_test(pages, folder):
         ("density", "foam", {"g_ml": 0.6}),
         ("return", "901", {"sale": 901, "jars": 1}),
         ("reading", "light", {"growth": True}),
+        ("jars", "", {"change": -1, "why": "one broke"}),
+        ("jars", "", {"change": 2, "why": "found"}),
     ]
-    numbers = (901, 902, 903, 904, 905)
+    numbers = tuple(range(901, 908))
     lines = [
         store.BookEntry(number, *line, page.entries[0].at, None, False, number)
         for number, line in zip(numbers, told, strict=True)
@@ -74,4 +76,6 @@ def test_what_came_back_names_its_sale_and_a_reading_its_test(pages, folder):
     assert "<td>sale to Ana · 1 jar</td>" in said
     assert "<td>901 · 71.5 g net</td>" in said
     assert "<td>foam · 0.6 g/ml</td>" in said
+    assert "<td>1 jar fewer · one broke</td>" in said
+    assert "<td>2 jars more · found</td>" in said
     assert "beside a jar in foil · growth</td>" in said

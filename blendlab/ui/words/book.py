@@ -209,6 +209,9 @@ DATA = {
 }
 JARS = ("{count} jar", "{count} jars")
 """How entries say a count of jars."""
+JARS_FEWER = ("{count} jar fewer", "{count} jars fewer")
+JARS_MORE = ("{count} jar more", "{count} jars more")
+"""How a count says what it found."""
 SALE_TO = "sale to {to}"
 """What came back is of a sale."""
 ENTRY = "{kind} {at}: {said}"
