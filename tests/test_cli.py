@@ -129,7 +129,7 @@ def test_backup_verify_and_bring_in_say_what_they_did(folder, tmp_path, capsys):
     said = capsys.readouterr().out
     assert re.search(r"can be read: \d+, packed \d{4}-\d\d-\d\d \d\d:\d\d\.", said)
     items = store.read_shelf(folder).items
-    priced = sum(item.price_words != "no price" for item in items)
+    priced = sum(item.price_words("EUR") != "no price" for item in items)
     assert f"{priced} of {len(items)} things on its shelf have a price, in EUR." in said
     assert cli.main(["--folder", other, "bring-in", packed, "--look"]) == 0
     assert "Would come new: " in capsys.readouterr().out
@@ -149,7 +149,7 @@ def test_bring_in_names_what_costs_something_else_and_takes_it_on_a_word(folder,
     store.save_item(hers, dear, store.open_item(hers, "pigment", item.id).digest)
     assert cli.main(["--folder", str(folder.root), "backup", packed]) == 0
     for more, said in (
-        (["--look"], "yours 700 a kg"),
+        (["--look"], "yours 700 EUR a kg"),
         (["--look"], "--prices"),
         ([], "Yours stays."),
         (["--prices"], "holds now"),

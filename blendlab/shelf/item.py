@@ -48,10 +48,9 @@ class Item(Noun):
         free: dict[str, Any] = {field.name: field.default for field in fields(self) if field.name in PRICES}
         return digest(replace(self, **free))
 
-    @property
-    def price_words(self) -> str:
-        """What it costs, in words without a currency; "no price" where none is known."""
-        told = (_price_words(name, getattr(self, name, None)) for name in PRICES)
+    def price_words(self, currency: str) -> str:
+        """What it costs, in words; "no price" where none is known."""
+        told = (_price_words(name, getattr(self, name, None), currency) for name in PRICES)
         return "; ".join(filter(None, told)) or "no price"
 
     @property
@@ -60,13 +59,14 @@ class Item(Noun):
         return Ref(kind=self.kind, id=self.id, rev=self.rev)
 
 
-def _price_words(name: str, price: Any) -> str:
+def _price_words(name: str, price: Any, currency: str) -> str:
     if price is None:
         return ""
     if name == "price_per_g":
-        return f"{1000 * price:.12g} a kg"
+        return f"{1000 * price:.12g} {currency} a kg"
     if name == "price_each":
-        return f"{price:.12g} a jar"
-    beside = {"postage": price.shipping, "tax": price.tax, "waste %": 100 * (price.waste or 0)}
-    more = "".join(f", {word} {cost:.12g}" for word, cost in beside.items() if cost)
-    return f"{price.pack_price:.12g} for {price.pack_g:.12g} g{more}"
+        return f"{price:.12g} {currency} a jar"
+    beside = {"postage": (price.shipping, currency), "tax": (price.tax, currency)}
+    beside["waste"] = (100 * (price.waste or 0), "%")
+    more = "".join(f", {word} {figure:.12g} {unit}" for word, (figure, unit) in beside.items() if figure)
+    return f"{price.pack_price:.12g} {currency} for {price.pack_g:.12g} g{more}"

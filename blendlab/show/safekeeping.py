@@ -13,7 +13,8 @@ KINDS = {
     "line": ("line", "lines"),
     "book": ("book", "books"),
     "photo": ("photo", "photos"),
-    "file": ("other file", "other files"),
+    "settings": ("settings file", "settings files"),
+    "draft": ("draft", "drafts"),
 }
 """Kinds of things in a backup; every other kind is of the shelf."""
 

@@ -210,22 +210,23 @@ class _Arriving:
 
     def _price(self, here: Item, item: Item, data: bytes) -> Step:
         """What is here at another price: hers stays, or gives way on her word where the money is the same."""
-        why = self._other_money
+        yours, theirs = self._money
+        why = "" if yours == theirs else f"Its prices are in {theirs}, yours in {yours}."
         taken = self.with_prices and not why
         if self.write and taken:
             path = shelf_items.path_of(self.folder, item.kind, item.id)
             atomic_write.write(path, data, atomic_write.digest(path))
-        return Step(item.kind, item.name, PRICE, why, (here.price_words, item.price_words), taken)
+        prices = (here.price_words(yours), item.price_words(theirs))
+        return Step(item.kind, item.name, PRICE, why, prices, taken)
 
     @cached_property
-    def _other_money(self) -> str:
-        """Why a price of the backup cannot be one of hers; "" where both reckon in one currency."""
-        own = self.folder.root / settings.NAME
-        if not own.is_file():
-            return ""  # hers will be those of the backup
+    def _money(self) -> tuple[str, str]:
+        """The currency of hers, and that of the backup."""
         packed = self.packed.read(settings.NAME) if settings.NAME in self.packed.names else b"{}"
-        theirs, hers = (settings.currency_in(data) for data in (packed, documents.read(settings.WHAT, own)))
-        return "" if theirs == hers else f"Its prices are in {theirs}, yours in {hers}."
+        theirs, own = settings.currency_in(packed), self.folder.root / settings.NAME
+        if not own.is_file():
+            return theirs, theirs  # hers will be those of the backup
+        return settings.currency_in(documents.read(settings.WHAT, own)), theirs
 
     def photos(self) -> Iterator[Step]:
         """Photos of kept jars; one that is here under whatever name is not brought twice."""
@@ -250,18 +251,18 @@ class _Arriving:
                 yield Step("file", shown(name), LEFT, "This version does not know what it is.")
 
     def _file(self, name: str) -> Step:
-        data = self.packed.read(name)
-        if name == settings.NAME:
+        data, kind = self.packed.read(name), "settings" if name == settings.NAME else "draft"
+        if kind == "settings":
             settings.settings_in(data)
         else:
             object_in("draft", data)
         target = atomic_write.inside(self.folder.root, *PurePosixPath(name).parts)
         here = atomic_write.digest(target)
         if here not in (None, atomic_write.digest_of(data)):
-            return Step("file", name, LEFT, "Yours is another one and stays.")
+            return Step(kind, name, LEFT, "Yours is another one and stays.")
         what = NEW if here is None else EQUAL
         self._put(target, data, what)
-        return Step("file", name, what)
+        return Step(kind, name, what)
 
 
 def _against(same: bool | None, twin_here: bool) -> str:

@@ -125,7 +125,7 @@ def test_what_differs_only_in_its_price_is_told_and_is_hers_until_her_word(folde
     for write in (False, True):
         arrival = store.bring_in(folder, packed.path, write=write)
         (told,) = arrival.of(PRICE)
-        assert (told.name, told.prices, told.taken) == ("Gold mica", ("700 a kg", "no price"), False)
+        assert (told.name, told.prices, told.taken) == ("Gold mica", ("700 EUR a kg", "no price"), False)
         assert arrival.prices_ask
         assert "Gold mica" not in [step.name for step in arrival.of(EQUAL)]
         assert arrival.of(BOTH) == ()
@@ -172,6 +172,7 @@ def test_a_price_in_another_money_is_told_and_not_taken(folder, packed):
     store.save_item(folder, replace(GOLD, price_per_g=0.7), seen)
     store.save_settings(folder, {"currency": "USD"})
     (told,) = store.bring_in(folder, packed.path, write=True, with_prices=True).of(PRICE)
+    assert told.prices == ("700 USD a kg", "no price")
     assert (told.taken, told.why) == (False, "Its prices are in EUR, yours in USD.")
     assert store.open_item(folder, "pigment", "gold").item.price_per_g == 0.7
 

@@ -50,7 +50,7 @@ def test_a_backup_is_looked_at_and_then_brought_in(pages, folder, tmp_path):
     )
     pages.run()
     assert "Would come new: 3 cards" in pages.said
-    assert f"{pigment.name}: yours 700 a kg" in pages.said
+    assert f"{pigment.name}: yours 700 EUR a kg" in pages.said
     assert store.listing(folder) == []
     assert "Yours stays." in pages.said
     pages.at.checkbox(key="bring-in-prices").check().run()
