@@ -5,6 +5,7 @@ What is expected is mass balance by hand: nothing of it is asked of the code tha
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
@@ -16,7 +17,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from blendlab import store
-from blendlab.batch import Line
+from blendlab.batch import Line, Step
 from blendlab.batch.plan import plan
 from blendlab.production import bowl, judgement, kitchen_acts, kitchen_log, outcome, release
 from blendlab.recipe import Addition, Batch, Design, Dose, Ref
@@ -79,6 +80,8 @@ class Kitchen:
             for at, (grams, low, high) in enumerate(lots)
         }
         self.asked: list[tuple[str, bool, float]] = []
+        self.taken: dict[str, float] = {}
+        self.folded: dict[str, float] = {}
 
     def work(self, factor_of: FactorOf = lambda line: 1.0, until: str = "fill") -> store.BatchPage:
         """Weigh each line first by a factor of what is asked, and whatever is asked on top as it is asked."""
@@ -90,7 +93,9 @@ class Kitchen:
             elif step.id == "density":
                 kitchen_acts.weigh_foam(self.book, self.code, step.id, 100, 62)
             else:
+                self._do(page, step)
                 self.book.tick(self.code, step.id)
+        self._made(page)
         return page
 
     def _weigh(self, page: store.BatchPage, whole: Line, factor_of: FactorOf) -> None:
@@ -108,21 +113,58 @@ class Kitchen:
         else:
             kitchen_log.weigh(self.book, page, line, grams, lot, "spilt", then)
 
+    def _do(self, page: store.BatchPage, step: Step) -> None:
+        """What is taken of the bowl and folded in, to the letter; the rest is whatever the bowl still holds."""
+        kind, _, tone = step.id.partition(":")
+        said = float((re.search(r"([0-9.]+) g", step.text) or ["", "0"])[1])
+        if kind.startswith("take"):
+            rest = step.id.startswith("take:") and "take the rest" in step.text
+            rest = rest or "add about" in step.text
+            grams = self.bowl_g(page) - sum(self.taken.values()) if rest else said
+            self.taken[tone] = self.taken.get(tone, 0.0) + grams
+        elif kind.startswith("fold"):
+            self.folded[tone] = self.folded.get(tone, 0.0) + said
+            self._made(page, tone)
+
     def _holds(self, page: store.BatchPage, line: Line) -> None:
-        """With what a line asks for, no portion as it is told comes above what is allowed in it."""
+        """With what a line asks for, nothing comes above what is allowed in it."""
         there = page.weighed.get(line.id, 0.0) + line.grams
         for portion in page.now.portions:
             mass = portion.take_g + portion.scent_g + portion.pigment_g
             if line.what == "preservative":
                 assert self.kept_pct(page, there) * portion.take_g / mass <= CAP_PCT * DUST
-            elif line.what == "oil":
-                assert 100 * portion.scent_g / mass <= CEILING_PCT * DUST
             elif line.tone == portion.tone:
-                other = mass - portion.pigment_g
-                assert (
-                    100 * there / (other + there)
-                    <= tries.shelf().find(Ref(kind="pigment", id=line.item.partition(":")[2])).cap_pct * DUST
-                )
+                self._dosed(page, portion.tone, {line.id: there}, portion.scent_g)
+
+    def _made(self, page: store.BatchPage, only: str = "") -> None:
+        """No portion is above what is allowed in it, by what really is in it."""
+        for portion in page.now.portions:
+            if portion.tone in self.folded and only in ("", portion.tone):
+                tone, scent_g = portion.tone, self.folded[portion.tone]
+                mass = self.taken[tone] + scent_g + sum(self.pigments(page, tone).values())
+                assert 100 * scent_g / mass <= CEILING_PCT * DUST
+                self._dosed(page, tone, {}, scent_g)
+                kept = self.kept_pct(page, page.weighed.get("preservative", 0.0))
+                asked = sum(line.grams for line in page.now.lines if line.tone == tone)
+                fine = self.taken[tone] + scent_g + asked + 0.01 * (1 + len(self.pigments(page, tone)))
+                assert kept * self.taken[tone] / fine <= CAP_PCT * DUST
+
+    def _dosed(self, page: store.BatchPage, tone: str, more: dict[str, float], scent_g: float) -> None:
+        there = self.pigments(page, tone) | more
+        mass = self.taken[tone] + scent_g + sum(there.values())
+        for line_id, grams in there.items():
+            pigment = Ref(kind="pigment", id=page.plan.line(line_id).item.partition(":")[2])
+            assert 100 * grams / mass <= tries.shelf().find(pigment).cap_pct * DUST
+
+    def pigments(self, page: store.BatchPage, tone: str) -> dict[str, float]:
+        """Grams of the pigments that were weighed into a tone."""
+        own = [line.id for line in page.plan.lines if line.tone == tone]
+        return {line_id: page.weighed[line_id] for line_id in own if line_id in page.weighed}
+
+    def bowl_g(self, page: store.BatchPage) -> float:
+        """Grams that were weighed into the bowl."""
+        inside = ("base", "addition", "preservative")
+        return sum(page.weighed.get(line.id, 0.0) for line in page.plan.lines if line.what in inside)
 
     def kept_pct(self, page: store.BatchPage, topup_g: float) -> float:
         """Percent of the preservative in the bowl with a top-up, where each lot holds the most it may."""
@@ -156,11 +198,42 @@ def test_no_line_asks_for_more_than_is_allowed_in_any_portion(planned, held, lot
         kitchen.work(lambda line: next(left, 1.0))
 
 
+ONE = (1.0, 1.0)
+
+
+def low(*whats: str, share: float = 0.997) -> FactorOf:
+    """What is weighed low, as far as its line is good."""
+    return lambda line: share if line.what in whats else 1.0
+
+
+RICHER = [(9000, 1.05, 1.2)]
+TRIED = [
+    ((0.6, 0.6), 6, [(9000, 1.0, 1.2)], low()),
+    (ONE, 6, RICHER, low()),
+    (ONE, 24, RICHER, low()),
+    (ONE, 2, RICHER, low("base")),
+    (ONE, 24, [(9000, 1.0, 1.0)], low("base")),
+    (ONE, 6, [(9000, 1.0, 1.0)], low("addition")),
+    (ONE, 24, [(9000, 1.0, 1.0)], low("addition", share=0.5)),
+    (ONE, 24, [(9000, 1.0, 1.0)], low("pigment", share=0.5)),
+    (ONE, 24, [(9000, 1.0, 1.0)], low("base", "addition", share=1.004)),
+    ((0.6, 0.6), 24, [(500, 0.6, 0.6), (700, 0.9, 1.1), (9000, 1.05, 1.2)], low("base", "addition")),
+    ((0.6, 0.6), 24, [(900, 1.05, 1.2), (9000, 1.0, 1.05)], low("base", share=0.9)),
+    (ONE, 24, RICHER, lambda line: 1.3 if line.what == "pigment" else 0.997),
+    (ONE, 6, RICHER, lambda line: 1.02 if line.tone == "cream" else 0.997),
+]
+
+
+@pytest.mark.parametrize(("held", "jars", "lots", "factor_of"), TRIED)
+@pytest.mark.parametrize("shape", [(True, True, False), (False, False, False), (True, True, True)])
+def test_a_bowl_of_another_mass_leads_no_portion_above_what_is_allowed(
+    tmp_path, held, jars, lots, factor_of, shape
+):
+    Kitchen(str(tmp_path), design(1.0, jars, *shape), held, lots).work(factor_of)
+
+
 def less_base(line: Line) -> float:
     return 0.9 if line.what == "base" else 1.0
-
-
-ONE = (1.0, 1.0)
 
 
 @pytest.mark.parametrize(
