@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import inf
 
-from blendlab import units
-from blendlab.batch import steps
 from blendlab.batch.record import deviation_pct, must_explain
-from blendlab.batch.sheet import Line, Plan, Portion, Step
+from blendlab.batch.sheet import Line, Plan, Step
 from blendlab.batch.weighing import good_between, too_much
 from blendlab.batch.whip import air_fraction, keep_whipping, overrun
 from blendlab.errors import OutOfRange
@@ -67,94 +65,6 @@ def for_rest(line: Line, asked: Mapping[str, float]) -> Line:
     if rest in (0.0, line.grams):
         return line
     return replace(line, grams=rest, good=good_between(rest, line.step_g), display_g=rest)
-
-
-def enlarged(plan: Plan, percents: Iterable[float]) -> Plan:
-    """The plan after each time that the rest of the batch was made some percent bigger.
-
-    Every line grows alike, so that no percent moves by more than its scale can show: preservatives
-    are rounded up and oils down, and nothing above what its cap allows.
-    """
-    factor = 1.0
-    for pct in percents:
-        factor *= 1 + pct / 100
-    if factor == 1.0:
-        return plan
-    inside = [line for line in plan.lines if not line.beside]
-    exact = [line.grams * factor for line in inside]
-    held = [line.protected for line in inside]
-    coarse = next((line.step_g for line in plan.lines if line.what == "base"), 1.0)
-    portions = tuple(_grown_portion(portion, factor, coarse) for portion in plan.portions)
-    masses = {portion.tone: portion.grams for portion in portions}
-    ways = [_way(line, factor, masses.get(line.tone, 0.0)) for line in inside]
-    grams = units.round_lines(exact, [line.step_g for line in inside], held, ways)
-    rounded = dict(zip([line.id for line in inside], grams, strict=True))
-    lines = tuple(
-        _grown(line, rounded[line.id], factor) if line.id in rounded else line for line in plan.lines
-    )
-    return replace(
-        plan,
-        lines=lines,
-        portions=portions,
-        steps=tuple(_retold(plan.steps, portions, lines)),
-        batch_g=round(sum(grams), 9),
-    )
-
-
-def asked_anew(plan: Plan, asks: Mapping[str, float]) -> Plan:
-    """The plan with lines that ask for other grams than the sheet says, rounded up to their scales.
-
-    asks  line id -> grams it asks for in all
-    """
-    if not asks:
-        return plan
-    lines = tuple(_anew(line, asks[line.id]) if line.id in asks else line for line in plan.lines)
-    return replace(plan, lines=lines, batch_g=round(sum(line.grams for line in lines if not line.beside), 9))
-
-
-def _anew(line: Line, grams: float) -> Line:
-    (up,) = units.round_lines([grams], [line.step_g], [True], ["up"])
-    return replace(line, grams=up, exact_g=grams, good=good_between(up, line.step_g))
-
-
-def _way(line: Line, factor: float, portion_g: float) -> str:
-    if line.what == "pigment" and line.cap_pct is not None and portion_g:
-        (near,) = units.round_lines([line.grams * factor], [line.step_g])
-        return "down" if near * line.stock_pct > line.cap_pct * portion_g else "near"
-    if line.what != "preservative":
-        return "down" if line.what == "oil" else "near"
-    (up,) = units.round_lines([line.grams * factor], [line.step_g], [True], ["up"])
-    return "up" if up <= line.good[1] * factor else "down"
-
-
-def _grown(line: Line, grams: float, factor: float) -> Line:
-    low, high = good_between(grams, line.step_g)
-    capped = line.good[1] * factor
-    if line.protected and capped < high:
-        (high,) = units.round_lines([capped], [line.step_g], [True], ["down"])
-    return replace(line, grams=grams, good=(min(low, grams), max(grams, high)), exact_g=line.exact_g * factor)
-
-
-def _grown_portion(portion: Portion, factor: float, step_g: float) -> Portion:
-    """A portion of another size: what its scale shows is taken of the bowl, and no more scent is in it."""
-    grown = {name: round(getattr(portion, name) * factor, 2) for name in ("take_g", "pigment_g", "volume_ml")}
-    if not portion.rest:
-        (grown["take_g"],) = units.round_lines([grown["take_g"]], [step_g])
-    before, now = portion.take_g + portion.pigment_g, grown["take_g"] + grown["pigment_g"]
-    scent = portion.scent_g * (min(factor, now / before) if before else factor)
-    (grown["scent_g"],) = units.round_lines([scent], [0.01], [True], ["down"])
-    grown["grams"] = round(grown["take_g"] + grown["scent_g"] + grown["pigment_g"], 9)
-    return replace(portion, **grown)
-
-
-def _retold(order: Sequence[Step], portions: Sequence[Portion], lines: Sequence[Line]) -> Iterable[Step]:
-    """The steps, those that name grams of a portion told again."""
-    anew = {
-        step.id: step
-        for portion in portions
-        for step in steps.of_portion(portion, [each for each in lines if each.tone == portion.tone])
-    }
-    return (anew.get(step.id, step) for step in order)
 
 
 def display(plan: Plan, line: Line, weighed: Mapping[str, float]) -> float:

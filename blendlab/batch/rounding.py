@@ -214,11 +214,13 @@ def _move_preservative(drafted: Draft, made: Settled) -> tuple[int, int, bool] |
 
 
 def loads(drafted: Draft, made: Settled) -> tuple[float, ...]:
-    """Percent of pure fragrance in each tone after rounding."""
+    """Percent of pure fragrance in each tone after rounding; of what was made, that of the whole."""
     oils = [at for at, want in enumerate(drafted.wants) if want.what == "oil"]
     stock = sum(made.grams[at] for at in oils)
     pure = sum(made.grams[at] * drafted.wants[at].stock_pct / 100 for at in oils)
     share = pure / stock if stock else 0.0
+    if made.done:
+        return tuple(100 * pure / made.batch_g if tone else 0.0 for tone in made.tones)
     return tuple(
         100 * part * share / tone if tone else 0.0 for part, tone in zip(made.scents, made.tones, strict=True)
     )

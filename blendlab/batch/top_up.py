@@ -8,6 +8,7 @@ from math import inf
 
 from blendlab import units
 from blendlab.batch.preservative import RangeTopUp, top_up_range
+from blendlab.batch.resize import IN_THE_BOWL
 from blendlab.batch.sheet import Line, Plan, What
 from blendlab.batch.weighing import good_between
 
@@ -30,16 +31,23 @@ def top_up_for(
         return None
     low, high = held or (topped.base_low_pct, topped.base_high_pct)
     bowl = bowl_grams(plan, weighed)
-    shares = [portion.take_g / portion.grams for portion in plan.portions]
     return top_up_range(
         bowl["base"],
         low,
         high,
         bowl.get("addition", 0.0),
-        topped.target_pct / min(shares),
-        topped.most_pct / max(shares),
+        topped.target_pct / min(portion.take_g / portion.grams for portion in plan.portions),
+        topped.most_pct / _thickest(plan, bowl),
         line.stock_pct,
     )
+
+
+def _thickest(plan: Plan, bowl: Mapping[What, float]) -> float:
+    """Share of the bowl in the least diluted tone: of a heavier bowl each takes more, with no more in it."""
+    planned_g = sum(portion.take_g for portion in plan.portions)
+    grown = max(1.0, sum(grams for what, grams in bowl.items() if what in IN_THE_BOWL) / planned_g)
+    takes = [(portion.take_g * grown, portion.grams - portion.take_g) for portion in plan.portions]
+    return max(take_g / (take_g + rest_g) for take_g, rest_g in takes)
 
 
 def bowl_grams(plan: Plan, weighed: Mapping[str, float]) -> Mapping[What, float]:
@@ -74,8 +82,7 @@ def _room_g(plan: Plan, line: Line, made: RangeTopUp, weighed: Mapping[str, floa
         return inf
     bowl = bowl_grams(plan, weighed)
     mass_g = bowl["base"] + bowl.get("addition", 0.0) + made.topup_g
-    thickest = max(portion.take_g / portion.grams for portion in plan.portions)
-    most_pct = plan.preservative.most_pct / thickest
+    most_pct = plan.preservative.most_pct / _thickest(plan, bowl)
     if line.stock_pct <= most_pct:
         return inf
     return made.topup_g + (most_pct - made.final_pct_high) * mass_g / (line.stock_pct - most_pct)

@@ -119,9 +119,11 @@ def asked(book: Book, page: BatchPage, line: Line, shelf: Shelf) -> tuple[Line, 
             f"How much {line.name} lot {base.lot} holds is not known: this is the top-up of the sheet.",
         )
     made = top_up_for(plan, page.weighed, held)
-    if made is None or (_as_planned(page) and _same_base(plan, held)):
+    if made is None:
         return line, _smaller_words(page, line)
     anew, there = asking(plan, line, made, page.weighed), page.weighed.get(line.id, 0.0)
+    if _as_planned(page) and _same_base(plan, held) and line.grams <= anew.good[1]:
+        return line, _smaller_words(page, line)
     grams = on_scale(made.topup_g, line.step_g)
     known = f"; {on_scale(there, line.step_g)} g are in" if there else ""
     if not made.within:
@@ -143,12 +145,14 @@ def _held(base: Base | None, line: Line, shelf: Shelf) -> tuple[float, float] | 
 
 
 def _smaller_words(page: BatchPage, line: Line) -> str:
-    """That a line asks for less than the sheet did, because the batch was made smaller."""
-    before = page.plan.line(line.id).grams
-    shrunk = any(entry.data.get("shrink_pct") for entry in page.of("deviation"))
-    if not shrunk or line.id in page.asked or line.grams >= before:
+    """Why a line asks for clearly less than the sheet did: a smaller batch, or a lighter bowl."""
+    before = page.plan.line(line.id)
+    if line.id in page.asked or line.grams >= before.grams:
         return ""
-    return f"There is less base than planned: {plain(line.grams, 3)} g go with it, not {plain(before, 3)} g."
+    told = f"{plain(line.grams, 3)} g go with it, not {plain(before.grams, 3)} g."
+    if any(entry.data.get("shrink_pct") for entry in page.of("deviation")):
+        return f"There is less base than planned: {told}"
+    return f"The bowl is lighter than planned: {told}" if line.grams < before.good[0] else ""
 
 
 def _as_planned(page: BatchPage) -> bool:

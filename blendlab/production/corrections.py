@@ -52,9 +52,13 @@ def figures_of(entry: BookEntry) -> tuple[Figure, ...]:
 
 
 def correctable(page: BatchPage) -> tuple[BookEntry, ...]:
-    """Entries of a batch that stand and can be set right or taken back, newest first."""
+    """Entries of a batch that stand and can be set right or taken back, newest first.
+
+    What the kitchen reckoned itself of what was weighed is none: it stays what it told.
+    """
     closed = OWN_RULES - {"sale", "release"}
     standing = (entry for entry in page.entries if entry.stands and entry.kind not in closed)
+    standing = (entry for entry in standing if not {"bowl_g", "pigment_g"} & entry.data.keys())
     known = (entry for entry in standing if entry.subject != store.CALLED_BACK or entry.kind != "release")
     return tuple(sorted(known, key=lambda entry: -entry.number))
 

@@ -142,14 +142,14 @@ def as_made(book: Book, page: BatchPage, shelf: Shelf, on: date, market: str = "
     """
     begun, carried = batches.begun_with(book, page, shelf)
     weighed = in_the_product(page)
-    design = as_weighed(begun, page.sized, weighed)
+    design = as_weighed(begun, page.sized, weighed, page.shared)
     if market:
         design = replace(design, markets=(market,))
     drawn = lots_drawn.drawn(book, page)
     base, measured = _as_drawn(design, drawn, carried) or base_of(design, carried), _measured(page)
     lots = {item: [line for line, _ in parts] for item, parts in drawn.parts.items()}
     made_on = page.line.made_on
-    went, codes = went_in(page.sized, weighed), _codes(lots)
+    went, codes = went_in(page.sized, weighed, page.shared), _codes(lots)
     judged = assess(design, carried, on, codes, base, went, made_on=made_on, measured_pH=measured)
     told = (*drawn.unread, *lots_drawn.behind(book, drawn))
     told += shared_findings(page.now, page.weighed)

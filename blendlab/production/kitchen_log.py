@@ -10,6 +10,7 @@ from typing import Any
 from blendlab import batch, store
 from blendlab.batch import Line, Plan, Progress, Step
 from blendlab.batch.kitchen import Verdict, for_rest, judge, remaining
+from blendlab.batch.resize import IN_THE_BOWL
 from blendlab.batch.weighing import too_much
 from blendlab.errors import OutOfRange
 from blendlab.production.stock_lots import takes, to_choose
@@ -102,7 +103,8 @@ def weigh(
     then  lots that she lets fill up what the first does not hold
 
     A line that the bowl asks nothing of is done with 0 g: that is written down, and nothing is drawn.
-    Where the base is too little, the rest of the batch is made smaller with it (`smaller_pct`).
+    Where the base is too little, the rest of the batch is made smaller with it (`smaller_pct`); portions,
+    pigments and scent follow what really went into the bowl.
 
     Raises Refused for a line whose turn has not come, for a lot of another thing, for too much where
     only a new cup or a bigger rest helps, and for too little without a cause.
@@ -121,6 +123,7 @@ def weigh(
         book.write("deviation", line.id, said, page.line.code)
     if grams or line.grams:
         _write(book, page, line, grams, _lots(lot, then), line.grams)
+    _follow(book, page.line.code, line)
 
 
 def _asks_in_all(page: BatchPage, line: Line) -> float:
@@ -229,6 +232,31 @@ def _resized(
     fresh = store.batch(book, page.line.code)
     asked = round(fresh.now.line(line.id).grams - page.asked.get(line.id, 0.0), 9)
     _write(book, fresh, line, grams, lots, asked)
+    _follow(book, page.line.code, line)
+
+
+def _follow(book: Book, code: str, line: Line) -> None:
+    """Write down what the tones are told to share, once all that makes it up is weighed.
+
+    Of a bowl that is lighter than what the tones take of it, and beside less pigment than was asked for, the
+    planned scent would be too large a part. A batch that was made bigger or smaller is told as it came out.
+    """
+    page = store.batch(book, code)
+    inside = line.what in IN_THE_BOWL
+    beside = [
+        each for each in page.now.lines if (each.what in IN_THE_BOWL if inside else each.tone == line.tone)
+    ]
+    if any(each.id not in page.asked or remaining(each, page.asked) for each in beside):
+        return
+    grams = round(sum(page.weighed.get(each.id, 0.0) for each in beside), 9)
+    if inside:
+        told = round(sum(portion.take_g for portion in page.now.portions), 9)
+        if told and grams != told and (grams < told or page.shared != page.plan):
+            book.write("deviation", line.id, {"bowl_g": grams}, code)
+    elif line.what == "pigment":
+        told = next(portion.pigment_g for portion in page.now.portions if portion.tone == line.tone)
+        if grams < told:
+            book.write("deviation", line.id, {"pigment_g": grams}, code)
 
 
 @at_once

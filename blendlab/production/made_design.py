@@ -7,24 +7,30 @@ from dataclasses import replace
 
 from blendlab.batch import Line, Plan
 from blendlab.batch.record import must_explain
+from blendlab.batch.resize import IN_THE_BOWL
 from blendlab.errors import Finding
 from blendlab.recipe import Design, Tone
 from blendlab.store import BatchPage
 from blendlab.units import digits
 
 
-def as_weighed(design: Design, plan: Plan, weighed: Mapping[str, float]) -> Design:
+def as_weighed(
+    design: Design, plan: Plan, weighed: Mapping[str, float], shared: Plan | None = None
+) -> Design:
     """The design with the percents that follow from what went in.
 
+    plan     the sheet of this size
     weighed  line id -> grams that went in; a line that is not in it, or that lies where its line is
              good, counts as planned, so that a batch weighed well is judged as it was designed
+    shared   its tones as they were told to share the real bowl; None = as the sheet says
     """
-    went = went_in(plan, weighed)
-    if all(went[line.id] == line.grams for line in plan.lines):
+    told = shared if shared is not None and shared != plan else None
+    went = went_in(plan, weighed, told)
+    if told is None and all(went[line.id] == line.grams for line in plan.lines):
         return design
     planned = {line.id: line.grams or line.exact_g for line in plan.lines}
     moved = {line.id: went[line.id] for line in plan.lines if went[line.id] != line.grams}
-    now, before = _Masses(plan, {**planned, **moved}), _Masses(plan, planned)
+    now, before = _Masses(told or plan, {**planned, **moved}), _Masses(plan, planned)
     load = _ratio(now.scent / now.whole, before.scent / before.whole)
     oils = [
         now.item(f"oil:{oil.oil.id}") / (before.item(f"oil:{oil.oil.id}") or 1) for oil in design.scent.oils
@@ -33,7 +39,7 @@ def as_weighed(design: Design, plan: Plan, weighed: Mapping[str, float]) -> Desi
     scale = _ratio(sum(oil.share_pct for oil in design.scent.oils), sum(parts))
     scent = replace(
         design.scent,
-        load_pct=_pct(design.scent.load_pct * load),
+        load_pct=_pct(design.scent.load_pct * load if told is None else 100 * now.scent / now.whole),
         tone_loads={tone: _pct(pct * load) for tone, pct in design.scent.tone_loads.items()},
         oils=tuple(
             replace(oil, share_pct=_pct(part * scale))
@@ -44,7 +50,7 @@ def as_weighed(design: Design, plan: Plan, weighed: Mapping[str, float]) -> Desi
         replace(added, pct=_pct(added.pct * _grown(f"ingredient:{added.ingredient.id}", now, before)))
         for added in design.batch.additions
     )
-    tones = tuple(_tone(tone, now, before) for tone in design.tones)
+    tones = tuple(_tone(tone, now, before, told is not None) for tone in design.tones)
     return replace(design, scent=scent, tones=tones, batch=replace(design.batch, additions=additions))
 
 
@@ -65,19 +71,35 @@ def shared_findings(plan: Plan, weighed: Mapping[str, float]) -> tuple[Finding, 
 def in_the_product(page: BatchPage) -> dict[str, float]:
     """Line id -> grams of what was weighed that are in the product; 0 of what the bowl asked nothing of.
 
-    A scent that was mixed before the batch was made smaller goes in as far as the tones still ask for it.
+    A scent that was mixed for more than the tones came to be goes in as far as they ask for it.
     """
-    asked = page.asked
+    plan, asked = page.now, page.asked
     weighed = {line: 0.0 for line, grams in asked.items() if not grams} | page.weighed
-    for line in page.now.lines:
-        if line.what == "oil" and line.grams < asked.get(line.id, 0.0):
-            weighed[line.id] *= line.grams / asked[line.id]
+    oils = [line.id for line in plan.lines if line.what == "oil" and line.id in weighed]
+    mixed_g = round(sum(asked[line] for line in oils), 9)
+    folded_g = round(sum(portion.scent_g for portion in plan.portions), 9)
+    if folded_g < mixed_g:
+        weighed |= {line: weighed[line] * folded_g / mixed_g for line in oils}
     return weighed
 
 
-def went_in(plan: Plan, weighed: Mapping[str, float]) -> dict[str, float]:
-    """Line id -> grams that a batch is judged on: as asked for where a line lies where it is good."""
-    return {line.id: _counted(line, weighed) for line in plan.lines}
+def went_in(plan: Plan, weighed: Mapping[str, float], shared: Plan | None = None) -> dict[str, float]:
+    """Line id -> grams that a batch is judged on: as asked for where a line lies where it is good.
+
+    shared  as of `as_weighed`: pigments and scent then count as what they are of the real bowl
+    """
+    counted = {line.id: _counted(line, weighed) for line in plan.lines}
+    if shared is None or shared == plan:
+        return counted
+    inside = [line.id for line in plan.lines if line.what in IN_THE_BOWL]
+    real_g = sum(weighed.get(line, counted[line]) for line in inside)
+    share = _ratio(sum(counted[line] for line in inside), real_g)
+    return {
+        line.id: round(weighed.get(line.id, line.grams) * share, 9)
+        if line.what in ("oil", "pigment")
+        else counted[line.id]
+        for line in shared.lines
+    }
 
 
 def _counted(line: Line, weighed: Mapping[str, float]) -> float:
@@ -118,27 +140,21 @@ class _Masses:
         return sum(self._pure(line) for line in found)
 
 
-def _tone(tone: Tone, now: _Masses, before: _Masses) -> Tone:
-    """One tone with the percents of its pigments in what its portion really weighs."""
+def _tone(tone: Tone, now: _Masses, before: _Masses, told: bool) -> Tone:
+    """One tone with the percents of its pigments in what its portion really weighs.
+
+    told  its portion is what the kitchen told: the percents are those of its grams
+    """
     if not before.portions.get(tone.id):
         return tone
     mass = _ratio(now.portions[tone.id], before.portions[tone.id])
-    doses = tuple(
-        replace(
-            dose,
-            pct=_pct(
-                dose.pct
-                * _ratio(
-                    now.item(f"pigment:{dose.pigment.id}", tone.id),
-                    before.item(f"pigment:{dose.pigment.id}", tone.id),
-                )
-                / mass
-            ),
-        )
-        for dose in tone.doses
-    )
+    doses = []
+    for dose in tone.doses:
+        there, asked = (each.item(f"pigment:{dose.pigment.id}", tone.id) for each in (now, before))
+        pct = 100 * there / now.portions[tone.id] if told else dose.pct * _ratio(there, asked) / mass
+        doses.append(replace(dose, pct=_pct(pct)))
     share = mass * before.whole / now.whole
-    return replace(tone, doses=doses, share_pct=_pct(tone.share_pct * share))
+    return replace(tone, doses=tuple(doses), share_pct=_pct(tone.share_pct * share))
 
 
 def _grown(item: str, now: _Masses, before: _Masses) -> float:

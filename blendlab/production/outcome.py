@@ -71,9 +71,14 @@ def balance(page: BatchPage) -> Balance:
 
 
 def unused_scent_g(page: BatchPage) -> float:
-    """Scent that was mixed for a batch that was then made smaller, and goes into no tone [g]."""
-    weighed, used = page.weighed, in_the_product(page)
-    return round(sum(weighed[line] - used[line] for line in weighed), 9)
+    """Scent that was mixed for a bowl that is lighter, and goes into no tone [g].
+
+    What weighing it out leaves, a hundredth of a gram in each oil and tone, is none.
+    """
+    weighed, used, plan = page.weighed, in_the_product(page), page.now
+    left_g = round(sum(weighed[line] - used[line] for line in weighed), 9)
+    steps = [line.step_g for line in plan.lines if line.what == "oil"]
+    return left_g if left_g > max((0.01, *steps)) * (len(steps) + len(plan.portions)) else 0.0
 
 
 def jars_filled(page: BatchPage) -> int | None:

@@ -150,6 +150,11 @@ class BatchPage(BatchLog):
         return book_plans.sized(self)
 
     @property
+    def shared(self) -> Plan:
+        """The plan of this size, its tones as they were told to share the real bowl."""
+        return book_plans.shared(self)
+
+    @property
     def asked(self) -> dict[str, float]:
         """As of the log, and 0 of each line that the bowl asked nothing of."""
         nothing = {entry.subject: 0.0 for entry in self.of("deviation") if entry.data.get("asks_g") == 0}

@@ -56,7 +56,9 @@ class Pot(Said):
 class Deviation(Said):
     """Why a line is off, and by how many percent the rest was made bigger or smaller to go with it.
 
-    asks_g  grams the line asks for in all, where what went into the bowl asks for others than the sheet
+    asks_g     grams the line asks for in all, where what went into the bowl asks for others than the sheet
+    bowl_g     grams of the bowl that the tones are told to take, where they are not those of the sheet
+    pigment_g  grams of all pigments in the tone of the line, where they are less than was asked for
     """
 
     cause: str = text(600, default="")
@@ -65,6 +67,8 @@ class Deviation(Said):
     enlarge_pct: float = number(0, 10_000, "%", default=0.0)
     shrink_pct: float = number(0, 99, "%", default=0.0)
     asks_g: float | None = number(0, 1e7, "g", default=None)
+    bowl_g: float | None = number(0, 1e7, "g", default=None)
+    pigment_g: float | None = number(0, 1e7, "g", default=None)
 
 
 @dataclass(frozen=True, kw_only=True)

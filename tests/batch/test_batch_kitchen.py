@@ -7,7 +7,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from blendlab.batch import kitchen, record, release_points, spoons, stability, weighing
+from blendlab.batch import kitchen, record, release_points, resize, spoons, stability, weighing
 from blendlab.batch.label import Maker
 from blendlab.errors import OutOfRange
 from blendlab.facts.read import figure
@@ -21,7 +21,7 @@ WHO = Maker("Studio", "1 Mill Lane", "hello@studio.invalid", "Somewhere")
 
 
 def test_a_preservative_grows_up_and_an_oil_down():
-    grown = kitchen.enlarged(made(), [1.0])
+    grown = resize.enlarged(made(), [1.0])
     for before in made().lines:
         after = grown.line(before.id)
         exact = before.grams * 1.01
@@ -31,20 +31,20 @@ def test_a_preservative_grows_up_and_an_oil_down():
             assert exact - 1e-9 <= after.grams < exact + after.step_g
         assert after.exact_g == pytest.approx(before.exact_g * 1.01)
         assert after.good[0] <= after.grams <= after.good[1]
-    twice = kitchen.enlarged(made(), [1.0, 2.0])
+    twice = resize.enlarged(made(), [1.0, 2.0])
     assert twice.batch_g == pytest.approx(made().batch_g * 1.01 * 1.02, abs=1.5)
     texts = {step.id: step.text for step in grown.steps}
     for portion in grown.portions:
         amount = f"{portion.take_g:.0f} g" if portion.rest else f"{portion.take_g:g} g"
         assert amount in texts[f"take:{portion.tone}"]
-    assert kitchen.enlarged(made(), [0.0]) is made()
+    assert resize.enlarged(made(), [0.0]) is made()
 
 
 def test_a_capped_preservative_does_not_grow_above_its_cap():
     kept = made().line("preservative")
     tight = replace(kept, good=(kept.grams, kept.grams))
     lines = tuple(tight if each.id == kept.id else each for each in made().lines)
-    grown = kitchen.enlarged(replace(made(), lines=lines), [1.3]).line("preservative")
+    grown = resize.enlarged(replace(made(), lines=lines), [1.3]).line("preservative")
     assert grown.grams <= kept.grams * 1.013
     assert grown.good[1] <= max(grown.grams, kept.grams * 1.013)
 

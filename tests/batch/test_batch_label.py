@@ -8,7 +8,7 @@ from functools import cache
 
 import pytest
 
-from blendlab.batch import cooking, inci, kitchen, release_points
+from blendlab.batch import cooking, inci, kitchen, release_points, resize
 from blendlab.batch.durability import Bound, durability
 from blendlab.batch.label import Maker, claim_findings, label, net_weight
 from blendlab.batch.plan import plan
@@ -344,7 +344,7 @@ def test_a_batch_is_released_only_with_everything_in_the_book():
 def test_a_bigger_rest_keeps_every_percent_and_cap(pct):
     """Too much of one line is answered by more of all others: only the steps of the scales move a percent."""
     sheet = made()
-    grown = kitchen.enlarged(sheet, [pct])
+    grown = resize.enlarged(sheet, [pct])
     assert sum(line.grams for line in grown.lines if not line.beside) == pytest.approx(
         grown.batch_g, abs=1e-6
     )
@@ -364,7 +364,7 @@ def test_a_bigger_rest_keeps_every_percent_and_cap(pct):
 
 def test_lines_that_were_weighed_ask_for_what_is_missing():
     sheet = made()
-    grown = kitchen.enlarged(sheet, [2.0])
+    grown = resize.enlarged(sheet, [2.0])
     asked = {line.id: line.grams for line in sheet.lines}
     ticked = {step.id for step in sheet.steps}
     now = kitchen.progress(grown, asked, ticked)
@@ -372,7 +372,7 @@ def test_lines_that_were_weighed_ask_for_what_is_missing():
     more = kitchen.for_rest(now.line, asked)
     assert more.grams == pytest.approx(grown.line(more.id).grams - asked[more.id])
     assert kitchen.progress(sheet, asked, ticked).current is None
-    assert kitchen.enlarged(sheet, []) is sheet
+    assert resize.enlarged(sheet, []) is sheet
 
 
 def test_the_lowest_credible_fill_is_never_told_higher_than_it_is():

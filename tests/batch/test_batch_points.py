@@ -7,7 +7,7 @@ from datetime import date
 
 import pytest
 
-from blendlab.batch import kitchen, release_points, top_up
+from blendlab.batch import kitchen, release_points, resize, top_up
 from blendlab.batch.safety_assessment import Family, outside
 from blendlab.codec import decode, encode
 from blendlab.errors import OutOfRange
@@ -187,19 +187,19 @@ def test_a_bigger_portion_is_told_to_the_hundredth_and_taken_on_its_scale():
     plan = sheet(tries.shelf())
     first, rest = sorted(plan.portions, key=lambda portion: portion.rest)
     small = replace(first, grams=99.23, scent_g=1.23, pigment_g=1.0, take_g=97.0)
-    grown = kitchen._grown_portion(small, 1.01, 1.0)
+    grown = resize._grown_portion(small, 1.01, 1.0)
     assert (grown.scent_g, grown.pigment_g, grown.take_g) == (1.24, 1.01, 98.0)
     assert grown.grams == NEAR(98 + 1.24 + 1.01)  # what is taken and folded in, not 1.01 times as much
-    assert kitchen._grown_portion(replace(rest, take_g=97.03), 1.01, 1.0).take_g == 98.0
-    assert kitchen._grown_portion(replace(rest, take_g=97.53), 1.01, 1.0).take_g == 98.51
+    assert resize._grown_portion(replace(rest, take_g=97.03), 1.01, 1.0).take_g == 98.0
+    assert resize._grown_portion(replace(rest, take_g=97.53), 1.01, 1.0).take_g == 98.51
 
 
 def test_a_bigger_batch_keeps_what_lies_beside_it():
     plan = sheet(tries.shelf())
-    grown = kitchen.enlarged(plan, [10.0, 10.0])
+    grown = resize.enlarged(plan, [10.0, 10.0])
     assert grown.line("base").exact_g == NEAR(1.21 * plan.line("base").exact_g)
     assert grown.batch_g == NEAR(sum(line.grams for line in grown.lines if not line.beside))
-    assert kitchen.enlarged(plan, [10.0, -100 / 11]).batch_g == NEAR(plan.batch_g, abs=1.1)
+    assert resize.enlarged(plan, [10.0, -100 / 11]).batch_g == NEAR(plan.batch_g, abs=1.1)
 
 
 def test_a_sheet_of_nothing_holds_nothing():

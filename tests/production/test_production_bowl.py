@@ -344,7 +344,8 @@ def test_a_preservative_that_was_weighed_as_the_bowl_asked_is_done(book, code, p
     assert grams != page.plan.line("preservative").grams
     assert kitchen_log.stand(page).current.id == "stir-preservative"
     assert page.now.line("preservative").grams == grams
-    assert page.now.batch_g == pytest.approx(page.plan.batch_g + grams - page.plan.line("preservative").grams)
+    change = grams - page.plan.line("preservative").grams
+    assert page.now.batch_g == pytest.approx(page.plan.batch_g + change, abs=0.05)  # the scent follows
     page = until(book, code, "none")
     assert page.weighed["preservative"] == grams
     assert [weighing.part for weighing in page.weighings if weighing.line == "preservative"] == [1]

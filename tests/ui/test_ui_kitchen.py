@@ -152,6 +152,10 @@ def test_too_little_asks_for_a_cause(pages, folder):
     assert page.of("deviation")[0].data["cause"] == "the pail was empty"
     through(pages, folder, code, next(step.id for step in page.now.steps if "pigment" in step.line))
     assert "There is less base than planned: " in pages.said
+    through(pages, folder, code, next(step.id for step in page.now.steps if step.id.startswith("fold:")))
+    left_g = outcome.unused_scent_g(page_of(folder, code))
+    assert left_g > 0
+    assert say.SCENT_STAYS.format(grams=left_g) in pages.said
 
 
 def test_a_double_tap_does_not_write_the_next_line(pages, folder, monkeypatch):

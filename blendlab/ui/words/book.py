@@ -173,6 +173,8 @@ DATA = {
     "enlarge_pct": "the rest {value} % bigger",
     "shrink_pct": "the rest {value} % smaller",
     "asks_g": "{value} g in all",
+    "bowl_g": "portions follow a bowl of {value} g",
+    "pigment_g": "{value} g of pigment in this tone, scent follows",
     "celsius": "{value} °C",
     "pot_g": "{value} g on the scale",
     "water_g": "{value} g of water filled up",
