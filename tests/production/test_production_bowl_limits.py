@@ -19,7 +19,15 @@ from hypothesis import strategies as st
 from blendlab import store
 from blendlab.batch import Line, Step
 from blendlab.batch.plan import plan
-from blendlab.production import bowl, judgement, kitchen_acts, kitchen_log, outcome, release
+from blendlab.production import (
+    bowl,
+    corrections,
+    judgement,
+    kitchen_acts,
+    kitchen_log,
+    outcome,
+    release,
+)
 from blendlab.recipe import Addition, Batch, Design, Dose, Ref
 from blendlab.shelf import Lot, Shelf, resolve
 from tests.batch import plans_to_try as tries
@@ -228,7 +236,11 @@ TRIED = [
 
 @pytest.mark.parametrize(("held", "jars", "lots", "factor_of"), TRIED)
 def test_a_bowl_of_another_mass_leads_no_portion_above_what_is_allowed(tmp_path, held, jars, lots, factor_of):
-    Kitchen(str(tmp_path), design(1.0, jars, True, True, False), held, lots).work(factor_of)
+    kitchen = Kitchen(str(tmp_path), design(1.0, jars, True, True, False), held, lots)
+    kitchen.work(factor_of)
+    assert made(kitchen).scent.load_pct <= CEILING_PCT * DUST
+    for dose in (dose for tone in made(kitchen).tones for dose in tone.doses):
+        assert dose.pct <= tries.shelf().find(dose.pigment).cap_pct * DUST
 
 
 def less_base(line: Line) -> float:
@@ -299,3 +311,68 @@ def test_nothing_is_made_bigger_for_a_line_that_was_asked_nothing_of(tmp_path):
     line, _ = bowl.asked(kitchen.book, page, page.now.line("preservative"), kitchen.shelf)
     with pytest.raises(store.Refused, match="start the cup again"):
         kitchen_log.enlarge(kitchen.book, page, line, 1.0, None)
+
+
+def of(kitchen: Kitchen, kind: str) -> list[store.BookEntry]:
+    """What the kitchen wrote down of the bowl, or of the pigments of a tone."""
+    return [entry for entry in store.batch(kitchen.book, kitchen.code).of("deviation") if kind in entry.data]
+
+
+def made(kitchen: Kitchen) -> Design:
+    """The design as it was made, by which it is released."""
+    page = store.batch(kitchen.book, kitchen.code)
+    return judgement.as_made(kitchen.book, page, kitchen.shelf, DAY).design
+
+
+def test_a_bowl_as_planned_is_told_nothing_and_judged_as_it_was_designed(tmp_path):
+    planned = design(1.0, 6, False, True, False)
+    kitchen = Kitchen(str(tmp_path), planned, ONE, [(9000, 1.0, 1.0)])
+    page = kitchen.work()
+    assert of(kitchen, "bowl_g") == of(kitchen, "pigment_g") == []
+    assert page.shared == page.now == page.plan
+    assert made(kitchen).scent == planned.scent
+
+
+def test_what_follows_within_what_scales_read_is_not_spoken_of(tmp_path):
+    """Three grams less of 1,700 g of base: numbers follow, and nothing of it is said or left over."""
+    kitchen = Kitchen(str(tmp_path), design(1.0, 24, False, False, False), ONE, [(9000, 1.0, 1.0)])
+    kitchen.work(low("base", share=0.9985), until="take:cream")
+    page = store.batch(kitchen.book, kitchen.code)
+    base = page.plan.line("base").grams
+    (entry,) = of(kitchen, "bowl_g")
+    assert entry.data == {"bowl_g": sum(page.weighed[each] for each in ("base", "preservative"))}
+    assert 2 <= base - page.weighed["base"] <= 3
+    assert sum(each.scent_g for each in page.now.portions) < sum(each.scent_g for each in page.plan.portions)
+    assert outcome.unused_scent_g(page) == 0
+    for line in page.now.lines:
+        if line.what == "pigment":
+            assert bowl.asked(kitchen.book, page, line, kitchen.shelf) == (line, "")
+    assert {point.id for point in release.open_points(page)}.isdisjoint({"release-deviations"})
+    assert entry.number not in {each.number for each in corrections.correctable(page)}
+
+
+def test_a_clearly_lighter_bowl_says_why_less_pigment_is_asked_for(tmp_path):
+    """Oil is a twentieth of the batch, and half of it is left out with a reason."""
+    kitchen = Kitchen(str(tmp_path), design(1.0, 24, True, True, False), ONE, [(9000, 1.0, 1.0)])
+    kitchen.work(low("addition", share=0.5), until="take:cream")
+    page = store.batch(kitchen.book, kitchen.code)
+    line = page.now.line("pigment:ultramarine_blue@deep")
+    before = page.plan.line(line.id).grams
+    said = f"The bowl is lighter than planned: {line.grams:g} g go with it, not {before:g} g."
+    assert bowl.asked(kitchen.book, page, line, kitchen.shelf) == (line, said)
+    lighter = page.weighed["addition:light-oil"] / sum(each.take_g for each in page.plan.portions)
+    mixed = sum(page.plan.line(each).grams for each in page.weighed if each.startswith("oil:"))
+    assert outcome.unused_scent_g(page) == pytest.approx(lighter * mixed, abs=0.03)
+
+
+def test_a_base_corrected_to_less_is_judged_on_what_was_told_before(tmp_path):
+    """A pail misread by a tenth: scent and pigment were folded in for what was believed to be there."""
+    kitchen = Kitchen(str(tmp_path), design(1.0, 24, True, False, False), ONE, RICHER)
+    page = kitchen.work(low("base"))
+    assert made(kitchen).scent.load_pct <= CEILING_PCT * DUST
+    texts = [step.text for step in page.now.steps]
+    (base,) = [each for each in page.weighings if each.line == "base"]
+    kitchen.book.correct_weighing(base.number, round(0.9 * base.weighed_g), "misread", None)
+    after = store.batch(kitchen.book, kitchen.code)
+    assert [step.text for step in after.now.steps] == texts
+    assert made(kitchen).scent.load_pct == pytest.approx(CEILING_PCT / 0.9, rel=0.01)
