@@ -51,10 +51,11 @@ def balance_findings(kept: Balance) -> Iterator[Finding]:
     made = "the base" if kept.base_g else "jars"
     about = "about " if kept.estimated else ""
     text = f"{kept.in_g:.0f} g were weighed in and {about}{-kept.lost_g:.0f} g more came out."
+    fix = "Correct a weight or a count that was misread, or write down why."
     if lost > 0:
+        fix = "Correct a weight that was misread, or write down where it went."
         text = (
             f"Of {kept.in_g:.0f} g weighed in, {about}{kept.lost_g:.0f} g ({lost:.1f} %) are neither in "
             f"{made} nor set aside nor left over; usual is up to {bound.high:g} %."
         )
-    fix = "Correct a weight that was misread, or write down where it went."
     yield Finding("caution", "mass-balance", "book.balance", text, fix, bound.source)

@@ -116,12 +116,10 @@ def yield_finding(outcome: Yield) -> Finding | None:
     if outcome.explained:
         return None
     bounds = figure("batch", "yield")
-    return Finding(
-        "caution",
-        "yield",
-        "book.yield",
-        f"Filled {outcome.yield_pct:.1f} % of the planned mass. "
-        f"Usual is {bounds.low:g} to {bounds.high:g} %.",
-        "Write down where it went.",
-        bounds.source,
+    text = (
+        f"Filled {outcome.yield_pct:.1f} % of the planned mass. Usual is {bounds.low:g} to {bounds.high:g} %."
     )
+    fix = "Look at the weights of the jars and their count, or write down why."
+    if outcome.yield_pct < bounds.low:
+        fix = "Write down where it went."
+    return Finding("caution", "yield", "book.yield", text, fix, bounds.source)

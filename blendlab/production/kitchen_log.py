@@ -191,7 +191,7 @@ def enlarge(
     more_g, left_g = base_on_top(book, page, line, pct)
     if left_g is not None and left_g < more_g:
         raise Refused(f"A bigger rest still takes {more_g:.0f} g of base; its lots hold {left_g:.0f} g.")
-    cause = f"{plain(grams, 3)} g went in, {plain(line.grams, 3)} g were asked for"
+    cause = f"{plain(grams, 3)} g of {line.name} went in, {plain(line.grams, 3)} g were asked for"
     said = {"enlarge_pct": pct, "cause": cause, **_asks_anew(page, line, pct)}
     _resized(book, page, line, grams, _lots(lot, then), said)
     return pct

@@ -150,7 +150,7 @@ def made_words(book: Book, page: BatchPage, shelf: Shelf, kept: Settings) -> str
     except BlendlabError as problem:
         return str(problem)
     if taken.unpriced:
-        return f"{NOT_IN}: {', '.join(taken.unpriced)}"
+        return f"no price, so no sum: {', '.join(taken.unpriced)}"
     each = f"{cents(taken.material / jars)} {kept.currency}"
     packs = ", with what stays in packs" if taken.wasted else ""
     return f"{each} went into each of {counted(jars, 'jar')}{packs}, without glass, label and finishing"

@@ -159,9 +159,15 @@ def of_base(whole_g: float, out_g: float) -> Iterator[str]:
 
 
 def of_jars(page: BatchPage, jars: int) -> Iterator[str]:
-    """Jars filled in all against those that were weighed and the planned ones."""
+    """Jars filled in all against those that were weighed, what went into them, and the planned ones."""
     usual, planned, weighed = figure("batch", "fill_share"), page.now.jars, len(page.filled_g)
+    went_in, mean_g = sum(page.weighed.values()), sum(page.filled_g) / max(1, weighed)
     if jars < weighed:
         yield f"{counted(jars, 'jar')}; {weighed} were weighed."
+    elif went_in and jars * mean_g > went_in:
+        yield (
+            f"{counted(jars, 'jar')} of {mean_g:.1f} g are {jars * mean_g:.0f} g; {went_in:.0f} g were "
+            "weighed in."
+        )
     elif planned and not usual.low * planned <= jars <= usual.high * planned:
         yield f"{counted(jars, 'jar')}; {planned} were planned."

@@ -33,9 +33,11 @@ def rows(came: Outcome) -> list[tuple[str, str]]:
             (say.IN_JARS, about + grams(grams=kept.jars_g)),
             (say.SET_ASIDE, grams(grams=kept.retained_g)),
         ]
+    lost, more = (say.LOST, kept.lost_g), (say.MORE_OUT, -kept.lost_g)
+    name, rest_g = lost if kept.lost_g >= 0 else more
     return [
         *found,
         (say.LEFT_OVER, grams(grams=kept.left_g)),
         *([(say.SCENT_LEFT, say.SCENT_GRAMS.format(grams=kept.scent_g))] if kept.scent_g else []),
-        (say.LOST, about + say.LOST_GRAMS.format(grams=kept.lost_g, pct=kept.lost_pct)),
+        (name, about + say.LOST_GRAMS.format(grams=rest_g, pct=abs(kept.lost_pct))),
     ]

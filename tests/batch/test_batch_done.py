@@ -49,6 +49,7 @@ def test_a_balance_is_told_beyond_its_bounds():
         assert bool(found) is told
     (over,) = balance_findings(Balance(1000, 1100, 0, 0, True))
     assert over.text == "1000 g were weighed in and about 100 g more came out."
+    assert "where it went" not in over.fix
     (lost,) = balance_findings(Balance(1000, 600, 100, 50, False))
     assert lost.text.startswith("Of 1000 g weighed in, 250 g (25.0 %) are neither in jars")
     assert not list(balance_findings(Balance(0, 100, 0, 0, False)))

@@ -130,6 +130,7 @@ def test_yields_and_deviations():
         assert refused(record.batch_yield, wrong, 1, 0)
         assert refused(record.deviation_pct, wrong, 1)
     assert record.yield_finding(record.batch_yield(1000, 900, 0)) is None
+    assert "where it went" not in record.yield_finding(record.batch_yield(1000, 1100, 0)).fix
     told = record.yield_finding(record.batch_yield(1000, 850, 30))
     assert "Filled 85.0 %" in told.text
 

@@ -166,7 +166,7 @@ def test_what_a_batch_cost_is_what_it_drew_over_the_jars_it_made(book, sheet):
     book.weigh_from(bare, sheet.lines[0].id, [(None, 1.0, 1.0)], planned_g=1, scale="fine", part=1)
     book.fill(bare, 1, 70)
     unpriced = replace(other, items=())
-    assert "no price: not in the sum" in money.made_words(book, store.batch(book, bare), unpriced, kept)
+    assert "no price, so no sum: " in money.made_words(book, store.batch(book, bare), unpriced, kept)
 
 
 def test_what_something_was_diluted_in_is_part_of_what_went_in(book):

@@ -9,11 +9,22 @@ import pytest
 from blendlab import store
 from blendlab.batch.plan import plan
 from blendlab.errors import BadDocument, OutOfRange, UnknownName
-from blendlab.production import base_lots, corrections, kitchen_acts, kitchen_log, pieces, pot, release, sales
+from blendlab.production import (
+    base_lots,
+    corrections,
+    kitchen_acts,
+    kitchen_log,
+    outcome,
+    pieces,
+    pot,
+    release,
+    sales,
+)
 from blendlab.production.plausible import Doubtful
 from blendlab.recipe import Batch, Dilution, Ref
 from blendlab.shelf import Lot, resolve
 from blendlab.store import AlreadyWritten, Refused
+from blendlab.ui import outcome_rows
 from tests.batch import plans_to_try as tries
 from tests.production.released import read_and_release
 from tests.store.damage import harm
@@ -249,6 +260,24 @@ def test_a_count_that_is_none_is_refused_by_every_act_of_the_jars(book, code, ja
         sales.count(book, code, jars, DAY, "counted")
     with pytest.raises(Refused, match="whole pieces"):
         pieces.receive(book, tries.shelf(), "lid", "j120-70", jars, "LIDS", DAY)
+
+
+def test_more_jars_than_went_in_are_asked_about_and_told_as_more_not_as_lost(book, code):
+    """As many as planned, but each of them heavier."""
+    page = until(book, code, "fill")
+    went_in, planned = sum(page.weighed.values()), page.now.jars
+    for _ in range(3):
+        kitchen_acts.fill_jar(book, code, 1.2 * page.now.net_g, "to the brim")
+    mean_g = 1.2 * page.now.net_g
+    with pytest.raises(Doubtful, match=f"{planned} jars of {mean_g:.1f} g are .* were weighed in"):
+        kitchen_acts.all_filled(book, code, "fill", planned)
+    kitchen_acts.all_filled(book, code, "fill", planned, "counted twice")
+    came = outcome.outcome(until(book, code, "none"))
+    rows = dict(outcome_rows.rows(came))
+    assert came.balance.lost_g < 0
+    assert "lost, the rest" not in rows
+    assert rows["more than went in"].startswith(f"about {-came.balance.lost_g:.0f} g, ")
+    assert went_in == came.balance.in_g
 
 
 @pytest.mark.parametrize("cup_ml", [0, -100, float("nan")])
