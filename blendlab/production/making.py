@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from blendlab.batch.cost import make_or_buy_kg, work
+from blendlab.batch.cost import cents, make_or_buy_kg, work
 from blendlab.batch.pricing import per_gram_of
 from blendlab.production.costs import Prices
 from blendlab.production.settings import Settings
@@ -24,10 +24,14 @@ def make_or_buy(base: Base, prices: Prices, kept: Settings, buy_per_kg: float, g
     from_kg = make_or_buy_kg(buy_per_kg, made, kept.fixed_per_year)
     said = f"{said} Made {made:.2f} {kept.currency} a kg, bought {buy_per_kg:.2f} {kept.currency}."
     if from_kg is None:
-        return f"{said} Buying is cheaper at any amount."
+        return f"{said} Buying is cheaper, however many such lots you cook."
     if not kept.fixed_per_year:
-        return f"{said} With your fixed costs a year (Batch, rates) it says from how many kg making pays."
-    return f"{said} Making pays from {from_kg:.0f} kg a year on."
+        less = cents(Decimal(repr(buy_per_kg)) - made)
+        return (
+            f"{said} Making is {less} {kept.currency} a kg cheaper; no fixed costs are in it (Batch, rates)."
+        )
+    fixed = f"{cents(kept.fixed_per_year)} {kept.currency}"
+    return f"{said} Making pays from {from_kg:.0f} kg a year on, if it alone bears your fixed {fixed} a year."
 
 
 def _of_newest(base: Base, prices: Prices) -> tuple[Decimal, str] | None:

@@ -22,9 +22,10 @@ def block(assessed: Assessment, made: Plan, lots: Lots) -> None:
     parts.heading(say.COSTS)
     kept = settings.settings(state.folder())
     told = money.costs(made, assessed.design, state.shelf(), kept, memo.book(), lots)
-    _rows(money.cost_rows(told, kept))
-    for sentence in money.price_words(told, kept):
-        parts.small(sentence)
+    with st.container():  # the popovers keep their place, and stay open, however many sentences there are
+        _rows(money.cost_rows(told, kept))
+        for sentence in money.price_words(told, kept):
+            parts.small(sentence)
     with st.container(horizontal=True, gap="small"):
         with st.popover(say.RATES_AND_FEES, type="tertiary"):
             _rates(kept)

@@ -209,9 +209,13 @@ def test_jars_that_were_not_filled_carry_none_of_the_cost_and_glass_is_not_in_it
 @pytest.mark.parametrize(
     ("to_buy", "fixed", "told"),
     [
-        (31.8, 620, "Making pays from 67 kg a year on."),  # 620 / (31.8 - 22.5)
-        (31.8, 0, "With your fixed costs a year"),
-        (22.0, 620, "Buying is cheaper at any amount"),
+        (
+            31.8,
+            620,
+            "Making pays from 67 kg a year on, if it alone bears your fixed 620.00 EUR a year.",
+        ),  # 620 / (31.8 - 22.5)
+        (31.8, 0, "Making is 9.30 EUR a kg cheaper; no fixed costs are in it"),
+        (22.0, 620, "Buying is cheaper, however many such lots you cook."),
     ],
 )
 def test_making_beside_buying_counts_her_work(book, to_buy, fixed, told):
