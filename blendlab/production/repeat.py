@@ -147,7 +147,7 @@ def _with_lots(
         if kind == "pigment":
             factor, said = _strength(shelf.today(kind, item_id), base, before, now)
             factors[item_id] = factor
-            why = f"{why}; {said}"
+            why = f"{why}; {said[:1].lower()}{said[1:]}"
         old, new = (stock_lots.codes(each) or NO_LOT for each in (before, now))
         found.append(Difference(f"Lot of {name}", old, new, why))
     tones = tuple(_dosed(tone, factors) for tone in again.tones)

@@ -15,6 +15,9 @@ from blendlab.errors import Finding, worst_first
 from blendlab.production.stock_lots import BOOK, InStock, codes, lot_words
 from blendlab.units import on_scale, plain
 
+SHORT = ("batch.stock.", "batch.lots.")
+"""What the places of findings begin with that say what a batch is short of."""
+
 
 def with_stock(judged: Assessment, stock: InStock) -> Assessment:
     """A judged design with what its batch would be short of, and a digest of the lots this rests on."""
@@ -43,6 +46,13 @@ def digest_of(needs: Mapping[str, float], stock: InStock) -> str:
 def findings(made: Plan, stock: InStock) -> tuple[Finding, ...]:
     """What a batch would be short of, and the lots of its things that are not taken unasked."""
     return (*batch.stock_findings(made, stock.left), *_lots_short(made, stock), *_aside(made, stock))
+
+
+def short(told: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Of findings those that say that a batch is short of something."""
+    return tuple(
+        finding for finding in told if finding.where.startswith(SHORT) and finding.level == "caution"
+    )
 
 
 def _lots_short(made: Plan, stock: InStock) -> Iterable[Finding]:

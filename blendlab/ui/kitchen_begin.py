@@ -10,7 +10,7 @@ import streamlit as st
 
 from blendlab.batch import Plan
 from blendlab.errors import BlendlabError
-from blendlab.production import base_lots, batches, line_words
+from blendlab.production import base_lots, batches, line_words, shortage
 from blendlab.shelf import Base
 from blendlab.ui import allotment_rows, kitchen_door, kitchen_steps, memo, mishap, parts, state
 from blendlab.ui.words import batch as allotted
@@ -63,13 +63,16 @@ def _told(offered: Plan, stops: int) -> None:
         (say.BEGIN_GRAMS, say.GRAMS.format(grams=line_words.grams(offered.batch_g, 1))),
         (say.BEGIN_JARS, f"{offered.jars}" if offered.jars else ""),
         (say.BEGIN_LINES, f"{len(offered.lines)}"),
+        (say.BEGIN_LOT, ", ".join(dict.fromkeys(line.lot for line in offered.lines if line.what == "base"))),
     ]
-    asked = state.assessed().design.batch if kitchen_door.beginning() == kitchen_door.JARS else None
+    judged = state.assessed() if kitchen_door.beginning() == kitchen_door.JARS else None
     with st.container(width=640):
         parts.rows([row for row in rows if row[1]])
-        if asked is not None:
+        if judged is not None:
+            for finding in shortage.short(judged.findings):
+                parts.small(finding.text)
             parts.heading(allotted.PARTS)
-            parts.rows(allotment_rows.rows(offered, asked))
+            parts.rows(allotment_rows.rows(offered, judged.design.batch))
         parts.small(say.BEGIN_WRITES)
     if stops:
         parts.alert(plural(stops, *say.BEGIN_STOPS), "kask")

@@ -87,7 +87,7 @@ def test_a_stronger_lot_of_a_pigment_is_taken_less_of(book):
     assert told.design.tones[1].doses[0].pct == 0.02
     blue = rows["Lot of ultramarine blue"]
     assert (blue.before, blue.now) == ("P-1", "P-2")
-    assert blue.why.startswith("P-1 is used up; The new lot is 25 % stronger than the last lot")
+    assert blue.why.startswith("P-1 is used up; the new lot is 25 % stronger than the last lot")
     dose = rows["ultramarine blue in Deep"]
     assert (dose.before, dose.now) == ("0.3 %", "0.24 %")
     weighed = rows["To weigh: ultramarine blue, Colour: Deep"]

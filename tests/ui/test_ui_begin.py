@@ -12,7 +12,7 @@ import pytest
 from blendlab import printing, recipe, store
 from blendlab.production import batches, line_words
 from blendlab.store.book_schema import TABLES
-from tests.ui.kitchen_walk import page_of, started
+from tests.ui.kitchen_walk import a_lot, page_of, started
 
 
 def rows(folder) -> list[int]:
@@ -34,6 +34,13 @@ def test_opening_the_kitchen_view_and_leaving_writes_nothing(pages, folder):
     (line,) = store.batches(store.open_book(folder))
     assert line.code in pages.said
     assert page_of(folder, line.code).design["name"] == pages.design["name"]
+
+
+def test_beginning_names_the_lot_of_the_base_and_what_it_is_short_of(pages, folder):
+    a_lot(folder, "base:soap-white", 1000, "B-2605")
+    pages.go("batch").press("Kitchen view")
+    assert "Base lot</th><td>B-2605" in pages.said
+    assert "g of Whipped soap base short" in pages.said
 
 
 def test_cooking_a_base_asks_first_too(pages, folder):

@@ -7,6 +7,7 @@ BEGIN_ON = "Made on"
 BEGIN_GRAMS = "Batch"
 BEGIN_JARS = "Jars it fills"
 BEGIN_LINES = "Lines to weigh"
+BEGIN_LOT = "Base lot"
 BEGIN_WRITES = (
     "Beginning writes one batch into the book: it gets its code, and this sheet and its design stay as they "
     "stand now. So far nothing is written; leaving writes nothing."
