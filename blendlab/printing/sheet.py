@@ -19,6 +19,7 @@ GRAMS, NAME, TEXT, SMALL = 16.0, 12.0, 9.0, 6.5
 GRAMS_X, LOT_X, WEIGHED_X, TICK_X = 112.0, 116.0, 148.0, 179.0
 LOT_W, WEIGHED_W, TICK = 30.0, 28.0, 7.0
 ROW, RULE = 11.0, 0.6
+DONE = "✓"
 
 
 def sheet_pdf(
@@ -28,18 +29,20 @@ def sheet_pdf(
     base: str,
     heat_in: str = "C",
     weighed: Mapping[str, tuple[str, str]] = MappingProxyType({}),
+    done: Mapping[str, str] = MappingProxyType({}),
     record: Mapping[str, Sequence[tuple[str, str]]] = MappingProxyType({}),
 ) -> bytes:
-    """A batch sheet as PDF: a block for each cup with boxes for lot, weighed grams and tick.
+    """A batch sheet as PDF: a block for each cup with boxes for what is not known yet.
 
     code  "" for a sheet of a batch that was not started; base  name of the base it takes, or ""
     heat_in  "C" or "F"
     weighed  line id -> codes of its lots and grams that went in, for what was weighed
+    done     step id -> what was measured, or "", for what is ticked
     record   heading -> rows: what became of the batch, once it is done
     """
     made = f"{counted(plan.jars, 'jar')} of {plan.net_g:.0f} g · " if plan.jars else ""
     head = f"{code or DRAFT} · {on.isoformat()} · {made}{plan.batch_g:.0f} g planned"
-    blocks = [*_blocks(plan, heat_in, weighed), *_record(record)]
+    blocks = [*_blocks(plan, heat_in, weighed, done), *_record(record)]
     return _pages(plan.title, head + (f" · {base}" if base else ""), code, blocks)
 
 
@@ -89,7 +92,9 @@ def _foot(code: str, number: str) -> tuple[Mark, ...]:
     )
 
 
-def _blocks(plan: Plan, heat_in: str, weighed: Mapping[str, tuple[str, str]]) -> Iterator[Block]:
+def _blocks(
+    plan: Plan, heat_in: str, weighed: Mapping[str, tuple[str, str]], done: Mapping[str, str]
+) -> Iterator[Block]:
     """Everything in working order; a heading where the next cup begins."""
     cup = ""
     for step in plan.steps:
@@ -101,7 +106,7 @@ def _blocks(plan: Plan, heat_in: str, weighed: Mapping[str, tuple[str, str]]) ->
             yield _line(line, weighed.get(line.id))
         else:
             cup = ""
-            yield _step(step, heat_in)
+            yield _step(step, heat_in, done.get(step.id))
 
 
 def _record(record: Mapping[str, Sequence[tuple[str, str]]]) -> Iterator[Block]:
@@ -136,19 +141,29 @@ def _line(line: Line, went: tuple[str, str] | None) -> Block:
         Text(4, base + 2.2, about, SMALL, colour=GREY),
         paper.right(GRAMS_X - 5, base, grams, GRAMS, True),
         Text(GRAMS_X - 4, base, "g", TEXT),
-        *frame(LOT_X, 1.6, LOT_W, 7.6),
-        *frame(WEIGHED_X, 1.6, WEIGHED_W, 7.6),
-        *frame(TICK_X, 1.8, TICK, TICK),
+        *_tick(1.8, went is not None),
         Box(0, ROW - 0.2, INNER, 0.1, HAIR),
     ]
     lot, grams = went or (line.lot, "")
+    if not (went and lot):
+        marks += frame(LOT_X, 1.6, LOT_W, 7.6)
+    if went is None:
+        marks += frame(WEIGHED_X, 1.6, WEIGHED_W, 7.6)
     lot = paper.ellipsis(fonts.printable(lot), LOT_W - 2, TEXT)
     marks.append(Text(LOT_X + 1.2, base - 0.6, lot, TEXT, colour=INK if went else GREY))
     marks.append(paper.right(WEIGHED_X + WEIGHED_W - 1.2, base - 0.6, grams, NAME, True))
     return Block(ROW, tuple(marks))
 
 
-def _step(step: Step, heat_in: str) -> Block:
+def _tick(y: float, done: bool) -> tuple[Mark, ...]:
+    """A box to tick, or its tick where the book has it."""
+    if not done:
+        return frame(TICK_X, y, TICK, TICK)
+    return (Text(TICK_X + 1.8, y + 5.2, DONE, NAME, True),)
+
+
+def _step(step: Step, heat_in: str, done: str | None) -> Block:
+    """A step with its box; `done` None = not ticked, else what was measured of it."""
     gate = step.kind == "gate"
     text = in_degrees(step.text, step.heats, heat_in)
     lines = paper.wrap(text, (WEIGHED_X if gate else TICK_X) - 6, TEXT, step.holds)
@@ -156,8 +171,10 @@ def _step(step: Step, heat_in: str) -> Block:
     marks: list[Mark] = [
         Text(2 if step.holds else 4, 5.4 + 4.2 * at, line, TEXT, step.holds) for at, line in enumerate(lines)
     ]
-    marks += frame(TICK_X, 0.9, TICK, TICK)
-    if gate:
+    marks += _tick(0.9, done is not None)
+    if gate and done:
+        marks.append(paper.right(WEIGHED_X + WEIGHED_W - 1.2, 5.4, done, TEXT, True))
+    elif gate:
         marks += [
             *frame(WEIGHED_X, 0.9, WEIGHED_W, 7),
             Text(WEIGHED_X + 1, 3.2, "measured", 5.5, colour=GREY),

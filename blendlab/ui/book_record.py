@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from blendlab import printing, store
 from blendlab.production import (
     came_out,
@@ -16,6 +18,7 @@ from blendlab.production import (
 from blendlab.ui import book_sales, outcome_rows, state
 from blendlab.ui.words import book as say
 from blendlab.ui.words import plural
+from blendlab.units import degrees
 
 Rows = list[tuple[str, str]]
 
@@ -30,7 +33,14 @@ def pdf(book: store.Book, shown: store.BatchPage) -> bytes:
     }
     line, heat_in = shown.line, settings.settings(state.folder()).heat_in
     record = {say.BECAME_OF_IT: _became(book, shown), say.KEPT_JARS: _kept(shown, heat_in)}
-    return printing.sheet_pdf(plan, line.code, line.made_on, "", heat_in, weighed=weighed, record=record)
+    known: dict[str, Any] = {"weighed": weighed, "done": _done(shown, heat_in), "record": record}
+    return printing.sheet_pdf(plan, line.code, line.made_on, "", heat_in, **known)
+
+
+def _done(shown: store.BatchPage, heat_in: str) -> dict[str, str]:
+    """Each step that is ticked, with the temperature that was measured, or ""."""
+    heats = {tick.subject: tick.data.get("celsius") for tick in shown.of("tick")}
+    return {step: "" if heat is None else degrees(heat, heat_in) for step, heat in heats.items()}
 
 
 def facts(book: store.Book, shown: store.BatchPage) -> Rows:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 from dataclasses import replace
 from datetime import date
+from types import MappingProxyType
 
 import numpy as np
 import pypdfium2 as pdfium
@@ -15,8 +16,9 @@ from blendlab import printing
 from blendlab.batch import Maker, label, plan
 from blendlab.batch.durability import Bound, durability
 from blendlab.errors import Finding
-from blendlab.printing import fonts
+from blendlab.printing import fonts, sheet
 from blendlab.printing.label import TooMuch, size
+from blendlab.printing.paper import GREY, Box
 from blendlab.shelf import resolve
 from tests.batch import plans_to_try as tries
 
@@ -113,6 +115,29 @@ def test_the_sheet_of_a_batch_that_is_done_says_what_went_in_and_where_it_went(m
     at = text.index("What became of it")
     assert all(part in text[at:] for row in rows for part in row)
     assert "What became of it" not in words(printing.sheet_pdf(made, CODE, DAY, ""))
+
+
+def test_a_box_stands_only_for_what_the_book_does_not_know(made):
+    """Two gates are done, one with its temperature; a line is weighed, one of no named lot."""
+    gates = [step.id for step in made.steps if step.kind == "gate"]
+    first, second = (line.id for line in made.lines[:2])
+    weighed, done = {first: ("L-1", "12.3"), second: ("", "4.5")}, {gates[0]: "38.5 °C", gates[1]: ""}
+    blank = words(printing.sheet_pdf(made, CODE, DAY, ""))
+    known = words(printing.sheet_pdf(made, CODE, DAY, "", weighed=weighed, done=done))
+    assert "✓" not in blank
+    assert known.count("✓") == 4
+    assert "38.5 °C" in known
+    assert (blank.count("measured"), known.count("measured")) == (len(gates), len(gates) - 1)
+    frames = [_frames(made, **given) for given in ({}, {"weighed": weighed}, {"done": done})]
+    assert frames[0] - frames[1] == 4 * (2 + 2 + 1)  # both weighed, both ticked, a lot named
+    assert frames[0] - frames[2] == 4 * (2 + 1)  # both ticked, a temperature written down
+
+
+def _frames(made, weighed=MappingProxyType({}), done=MappingProxyType({})) -> int:
+    """Sides of boxes to write in."""
+    blocks = sheet._blocks(made, "C", weighed, done)
+    marks = [mark for block in blocks for mark in block.marks if isinstance(mark, Box)]
+    return sum(mark.colour == GREY for mark in marks)
 
 
 def test_the_foot_of_the_sheet_has_room(made):

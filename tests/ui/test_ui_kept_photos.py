@@ -96,10 +96,13 @@ def test_the_printed_record_has_the_readings_of_kept_jars(folder, code):
     store.write_reading(book, code, "light", {"on": "2025-03-21", "ph_shift": 0.2, "note": "as ever"})
     for _ in range(3):
         book.fill(code, 1 + len(store.batch(book, code).filled_g), 75.0)
+    gate = next(step for step in store.batch(book, code).now.steps if step.kind == "gate")
+    book.tick(code, gate.id, 38.5)
     pages = PdfReader(BytesIO(book_record.pdf(book, store.batch(book, code)))).pages
     said = " ".join(" ".join(page.extract_text() for page in pages).split())
     assert "What became of it" in said
     assert "pH not measured" in said
+    assert "38.5 °C" in said
     assert "with customers 2" in said
     told = said.partition("Kept jars, what was read")[2]
     assert "light window or box" in told
