@@ -157,15 +157,15 @@ def celsius(value: float, unit: str) -> float:
 def in_degrees(text: str, heats: Sequence[float], unit: str) -> str:
     """A sentence with the temperatures it names in C or F.
 
-    heats  temperatures [C] in the order of the text, where each stands as `degrees` writes it
+    heats  temperatures [C] in the order of the text, as `degrees` writes them; others say nothing
 
     >>> in_degrees("Melt at 70 °C, never above 85 °C.", (70, 85), "F")
     'Melt at 158 °F, never above 185 °F.'
     """
     said, rest = "", text
     for heat in heats:
-        before, _, rest = rest.partition(degrees(heat))
-        said += before + degrees(heat, unit)
+        before, there, after = rest.partition(degrees(heat))
+        said, rest = (said + before + degrees(heat, unit), after) if there else (said, rest)
     return said + rest
 
 

@@ -287,11 +287,10 @@ def judge_anew(book: Book, code: str, shelf: Shelf, on: date) -> bool:
     Returns whether it was called back.
     """
     page = store.batch(book, code)
-    stops = [point for point in release.standing(book, page, shelf) if point.level == "stop"]
+    stops, heats = release.sentences(release.standing(book, page, shelf), "stop")
     if not stops:
         return False
-    why = " ".join(dict.fromkeys(stop.text for stop in stops))
-    return store.call_back(book, code, why, max(on, page.line.made_on)) is not None
+    return store.call_back(book, code, " ".join(stops), max(on, page.line.made_on), heats) is not None
 
 
 def judge_lot(book: Book, number: int, shelf: Shelf, on: date) -> tuple[str, ...]:

@@ -149,7 +149,8 @@ def called_back(page: BatchPage) -> tuple[Finding, ...]:
     said = page.of("release")[-1].data
     text = f"Called back on {said['on']}. {said.get('why', '')}".strip()
     fix = "Correct what is wrong, then decide anew; the recall list names what is sold."
-    return (Finding("stop", "called-back", "book.release", text, fix, PRACTICE),)
+    heats = tuple(said.get("heats", ()))
+    return (Finding("stop", "called-back", "book.release", text, fix, PRACTICE, heats=heats),)
 
 
 def standing(book: Book, page: BatchPage, shelf: Shelf) -> tuple[Finding, ...]:
@@ -178,7 +179,13 @@ def points(book: Book, page: BatchPage, shelf: Shelf, on: date) -> tuple[Finding
 
 def cautions(told: Iterable[Finding]) -> tuple[str, ...]:
     """Sentences of the points that do not bar a release and are to be read before it."""
-    return tuple(dict.fromkeys(point.text for point in told if point.level == "caution"))
+    return sentences(told, "caution")[0]
+
+
+def sentences(told: Iterable[Finding], level: str) -> tuple[tuple[str, ...], tuple[float, ...]]:
+    """Sentences of the points of a level, each once, and the temperatures [C] they name in their order."""
+    found = {point.text: point.heats for point in told if point.level == level}
+    return tuple(found), tuple(heat for heats in found.values() for heat in heats)
 
 
 def release(book: Book, code: str, shelf: Shelf, on: date, read: Collection[str] = ()) -> None:
@@ -198,7 +205,7 @@ def release(book: Book, code: str, shelf: Shelf, on: date, read: Collection[str]
         unread = [caution for caution in cautions(told) if caution not in read]
         if unread:
             raise NotRead(unread)
-    book.decide(code, store.FOR_SALE, on, cautions(told))
+    book.decide(code, store.FOR_SALE, on, *sentences(told, "caution"))
 
 
 def keep_as_test_jars(book: Book, code: str, on: date) -> None:

@@ -242,10 +242,12 @@ class Book:
         said = {"net_g": net_g, "tone": tone, **({"why": why} if why else {})}
         return self.write("fill", str(jar), said, code)
 
-    def decide(self, code: str, decision: str, on: date, read: Sequence[str] = ()) -> int:
+    def decide(
+        self, code: str, decision: str, on: date, read: Sequence[str] = (), heats: Sequence[float] = ()
+    ) -> int:
         """Write the one decision about a batch of jars: FOR_SALE or TEST_JARS. Returns its number.
 
-        read  sentences of the cautions that she had read before it
+        read  sentences of the cautions that she had read before it; heats  temperatures [C] they name
 
         What speaks against it is asked before, where the batch is judged. A batch that was called back is
         decided anew. Raises AlreadyWritten when it was decided, Refused for a cooked base and for a day
@@ -261,7 +263,7 @@ class Book:
             if before and before[-1]["subject"] != CALLED_BACK:
                 raise AlreadyWritten(f"The decision about {code}")
             anew = before[-1]["id"] if before else None
-            said = {"on": on, "read": list(read)} if read else {"on": on}
+            said = {"on": on, "read": list(read), "heats": list(heats)} if read else {"on": on}
             return book_lines.insert_entry(link, batch, "release", decision, said, anew)
 
     def finish_base(self, code: str, lot: Lot, grams: float, data: Mapping[str, Any]) -> int:

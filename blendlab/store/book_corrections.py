@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
 
@@ -85,10 +85,10 @@ def say_why(why: str) -> None:
         raise Refused("Say why: the line before stays readable.")
 
 
-def call_back(book: Book, code: str, why: str, on: date) -> int | None:
+def call_back(book: Book, code: str, why: str, on: date, heats: Sequence[float] = ()) -> int | None:
     """Take the decision about a batch back until it is decided anew; None where none stands.
 
-    why  what speaks against it now, in words
+    why  what speaks against it now, in words; heats  temperatures [C] that it names
 
     Nothing more is sold of it meanwhile. Returns the number of the entry.
     """
@@ -97,5 +97,5 @@ def call_back(book: Book, code: str, why: str, on: date) -> int | None:
         standing = book_lines.standing_entries(link, batch, "release")
         if not standing or standing[-1]["subject"] == CALLED_BACK:
             return None
-        said = {"on": on, "why": why[:600]}
+        said = {"on": on, "why": why[:600], "heats": list(heats)}
         return book_lines.insert_entry(link, batch, "release", CALLED_BACK, said, standing[-1]["id"])

@@ -112,10 +112,14 @@ class Leftover(Said):
 
 @dataclass(frozen=True, kw_only=True)
 class Release(Said):
-    """The day of a decision; read: sentences of the cautions that she had read before it."""
+    """The day of a decision; read: sentences of the cautions that she had read before it.
+
+    heats  temperatures [C] that its sentences name, in their order
+    """
 
     on: date
     read: tuple[str, ...] = ()
+    heats: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -36,6 +36,7 @@ from blendlab.ui import (
 )
 from blendlab.ui.words import book as say
 from blendlab.ui.words import plural
+from blendlab.units import in_degrees
 
 
 def page(book: store.Book, shown: store.BatchPage) -> None:
@@ -95,7 +96,8 @@ def _called_back(shown: store.BatchPage) -> None:
     if shown.decision != store.CALLED_BACK:
         return
     said = shown.of("release")[-1].data
-    told = say.CALLED_BACK.format(day=said["on"], why=said.get("why", ""))
+    why = in_degrees(said.get("why", ""), said.get("heats", ()), parts.heat_in())
+    told = say.CALLED_BACK.format(day=said["on"], why=why)
     sold = plural(shown.sold, *say.SOLD_BEFORE) if shown.sold else ""
     parts.alert(f"{told} {sold}".strip(), "kask")
 

@@ -16,7 +16,7 @@ from blendlab.production.corrections import measured_later
 from blendlab.ui import book_answers, corrections, memo, parts, state, typed
 from blendlab.ui.words import book as say
 from blendlab.ui.words import plural
-from blendlab.units import plain
+from blendlab.units import degrees, in_degrees, plain
 
 PREFIX = "later-"
 LATER = {"ph": ("", 0, 14), "foam": ("g/ml", 0.1, 2), "jar": ("g", 1, 5000)}
@@ -89,12 +89,12 @@ def _entries(book: store.Book, shown: store.BatchPage) -> str:
     names = {line.id: line.name for line in shown.plan.lines}
     sales = {f"{sale.number}": say.SALE_TO.format(to=sale.data.get("to", "")) for sale in shown.of("sale")}
     named = {"reading": stability.names(), "return": sales}
-    rows = []
+    heat_in, rows = parts.heat_in(), []
     for entry in shown.entries:
         gone = "" if entry.stands else ' class="bl-gone"'
         kind = say.ENTRIES.get(entry.kind, entry.kind)
-        own = named.get(entry.kind) or names | corrections.steps(shown, entry)
-        told = _told(entry, own, codes)
+        own = named.get(entry.kind) or names | corrections.steps(shown, entry, heat_in)
+        told = _told(entry, own, codes, heat_in)
         rows.append(
             f"<tr{gone}><th scope='row'>{escape(local_time(entry.at))}</th>"
             f"<td>{escape(kind)}</td><td>{escape(told)}</td></tr>"
@@ -102,22 +102,31 @@ def _entries(book: store.Book, shown: store.BatchPage) -> str:
     return f'<table class="bl-table bl-label bl-entries"><tbody>{"".join(rows)}</tbody></table>'
 
 
-def _told(entry: store.BookEntry, names: Mapping[str, str], codes: Mapping[int, str]) -> str:
+def _told(entry: store.BookEntry, names: Mapping[str, str], codes: Mapping[int, str], heat_in: str) -> str:
     """What an entry is about and everything that was written with it, in words."""
     told = [names.get(entry.subject, entry.subject)]
     for key, value in entry.data.items():
-        if value is False or value in (None, "", []) or f"{value}" == entry.subject:
+        if key == "heats" or value is False or value in (None, "", []) or f"{value}" == entry.subject:
             continue
         if key in COUNTED:
             jars = int(value)
             told.append(plural(abs(jars), *COUNTED[key][jars > 0]))
             continue
         value = codes.get(value, value) if key == "lot" else value
-        shown = plain(value, 2) if isinstance(value, float) else f"{value}"
-        if isinstance(value, list):
-            shown = f"{len(value)}" if key == "revisions" else _listed(key, value)
-        told.append(say.DATA.get(key, f"{key.replace('_', ' ')} {{value}}").format(value=shown))
+        said = _said(key, value, heat_in)
+        if key in ("read", "why"):
+            said = in_degrees(said, entry.data.get("heats", ()), heat_in)
+        told.append(say.DATA.get(key, f"{key.replace('_', ' ')} {{value}}").format(value=said))
     return " · ".join(part for part in told if part)
+
+
+def _said(key: str, value: Any, heat_in: str) -> str:
+    """One value of an entry: a temperature in her degree, a list in words, a figure as it is read."""
+    if key == "celsius":
+        return degrees(value, heat_in)
+    if isinstance(value, list):
+        return f"{len(value)}" if key == "revisions" else _listed(key, value)
+    return plain(value, 2) if isinstance(value, float) else f"{value}"
 
 
 def _listed(key: str, values: Sequence[str]) -> str:

@@ -9,12 +9,12 @@ import streamlit as st
 
 from blendlab import store
 from blendlab.codec import local_time
-from blendlab.production import corrections, plausible, pot, settings, stock_lots
+from blendlab.production import corrections, plausible, pot, stock_lots
 from blendlab.production.corrections import Figure
 from blendlab.ui import book_answers, memo, mishap, parts, state, typed
 from blendlab.ui.words import book as say
 from blendlab.ui.words import plural, sold
-from blendlab.units import celsius, convert, plain
+from blendlab.units import celsius, convert, in_degrees, plain
 
 OF, FIX = "fixes-", "fix-"
 """What the keys begin with of the choice of a line, and of the fields of the line that was chosen."""
@@ -92,7 +92,8 @@ def _clock(moment: str) -> str:
 
 
 def _entries(shown: store.BatchPage) -> dict[str, str]:
-    return {f"e{entry.number}": _words(shown, entry) for entry in corrections.correctable(shown)}
+    heat_in = parts.heat_in()
+    return {f"e{entry.number}": _words(shown, entry, heat_in) for entry in corrections.correctable(shown)}
 
 
 def _buyers(shown: store.BatchPage) -> dict[str, str]:
@@ -102,14 +103,17 @@ def _buyers(shown: store.BatchPage) -> dict[str, str]:
     }
 
 
-def steps(shown: store.BatchPage, entry: store.BookEntry) -> dict[str, str]:
-    """Step id -> text of every step, as the kitchen said it when an entry was written."""
-    return {step.id: step.text for step in shown.told(entry).steps}
+def steps(shown: store.BatchPage, entry: store.BookEntry, heat_in: str) -> dict[str, str]:
+    """Step id -> text of every step, as the kitchen said it when an entry was written.
+
+    heat_in  "C" or "F"
+    """
+    return {step.id: in_degrees(step.text, step.heats, heat_in) for step in shown.told(entry).steps}
 
 
-def _words(shown: store.BatchPage, entry: store.BookEntry) -> str:
+def _words(shown: store.BatchPage, entry: store.BookEntry, heat_in: str) -> str:
     """An entry in a few words: what it is about, and its figures; those before a text that is long."""
-    about = parts.short(steps(shown, entry).get(entry.subject, entry.subject), LONGEST)
+    about = parts.short(steps(shown, entry, heat_in).get(entry.subject, entry.subject), LONGEST)
     figures = [
         say.FIGURE_OF.get(figure.key, "{figure}").format(figure=_shown(entry.data, figure))
         for figure in corrections.figures_of(entry)
@@ -121,7 +125,7 @@ def _words(shown: store.BatchPage, entry: store.BookEntry) -> str:
 
 def _heat_unit(figure: Figure) -> str:
     """The degree a figure is typed in; "" for what is no temperature."""
-    return settings.settings(state.folder()).heat_in if figure.key == "celsius" else ""
+    return parts.heat_in() if figure.key == "celsius" else ""
 
 
 def _shown(data: Mapping[str, Any], figure: Figure) -> str:

@@ -30,6 +30,11 @@ def currency() -> str:
     return settings.settings(state.folder()).currency
 
 
+def heat_in() -> str:
+    """The degree she reads temperatures in: "C" or "F"."""
+    return settings.settings(state.folder()).heat_in
+
+
 def number_field(
     label: str,
     path: str,
@@ -236,11 +241,7 @@ def _sentence(finding: Finding) -> str:
     fix = "" if finding.act else f" {escape(finding.fix)}"
     source = f" <small>{escape(finding.source)}</small>" if finding.source else ""
     room = words.PAGES.get(finding.room, finding.room)
-    text = (
-        in_degrees(finding.text, finding.heats, settings.settings(state.folder()).heat_in)
-        if finding.heats
-        else finding.text
-    )
+    text = in_degrees(finding.text, finding.heats, heat_in()) if finding.heats else finding.text
     return f"<p><b>{MARKS[finding.level]}</b> · {room} · {escape(text)}{fix}{source}</p>"
 
 

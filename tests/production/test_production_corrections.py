@@ -12,6 +12,7 @@ from blendlab.production import corrections, held_lots, judgement, kitchen_acts,
 from blendlab.production.made_design import as_weighed
 from blendlab.store import AlreadyWritten, Refused
 from blendlab.store.book_care_entries import Complaint, ComplaintAnswer
+from blendlab.units import in_degrees
 from tests.batch import plans_to_try as tries
 from tests.production.released import read_and_release
 from tests.production.test_production_rules import until
@@ -247,7 +248,11 @@ def test_a_gate_that_was_too_warm_after_all_calls_back(book, released):
     tick = next(tick for tick in page.of("tick") if tick.subject == gate.id)
     said = {"celsius": gate.below_c + 1}
     assert corrections.correct_entry(book, released, tick.number, said, "misread", **GIVEN)
-    assert "Too warm" in store.batch(book, released).of("release")[-1].data["why"]
+    called_back = store.batch(book, released).of("release")[-1].data
+    assert "Too warm" in called_back["why"]
+    assert called_back["heats"] == [gate.below_c]
+    (told,) = release.called_back(store.batch(book, released))
+    assert f"{gate.below_c * 1.8 + 32:g} °F" in in_degrees(told.text, told.heats, "F")
 
 
 def test_a_lot_that_is_held_back_or_ended_after_all_calls_back_what_was_made_of_it(book, code, monkeypatch):

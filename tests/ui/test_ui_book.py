@@ -409,6 +409,9 @@ def test_a_temperature_is_corrected_in_her_own_degrees_and_a_tick_is_taken_back(
     pages.press("Add the correction")
     heats = {tick.subject: tick.data["celsius"] for tick in page_of(folder, code).of("tick")}
     assert heats["scent-gate"] == 40
+    written = pages.said.partition("bl-entries")[2]
+    assert " · 104 °F · misread" in written
+    assert "°C" not in written
     clean = next(tick for tick in page_of(folder, code).of("tick") if tick.subject == "clean")
     pages.at.selectbox(key="fixes-line").set_value(f"e{clean.number}")
     pages.run()

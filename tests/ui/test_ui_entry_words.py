@@ -9,14 +9,14 @@ import pytest
 
 from blendlab import store
 from blendlab.store.book_entries import ENTRIES
-from blendlab.ui import book_lines
+from blendlab.ui import book_lines, parts
 from blendlab.ui.words import book as say
 from tests.batch import plans_to_try as tries
 from tests.ui.kitchen_walk import page_of, started
 
 ELSEWHERE = {"family", "revision", "answer", "drill", "challenge", "report"}
 """Kinds that are shown on pages of their own, not among the lines of a batch."""
-UNSAID = {"extra", "sale"}
+UNSAID = {"extra", "heats", "sale"}
 
 
 @pytest.mark.parametrize("kind", sorted(ENTRIES.keys() - ELSEWHERE))
@@ -55,7 +55,7 @@ def test_what_was_weighed_and_written_stands_at_the_time_of_her_clock(folder, cl
         assert said.count("2026-03-07 18:30<") == 1
 
 
-def test_what_came_back_names_its_sale_and_a_reading_its_test(pages, folder):
+def test_what_came_back_names_its_sale_and_a_reading_its_test(pages, folder, monkeypatch):
     """The number of a sale may be that of a jar, and a cup of foam is no test of foam."""
     page = page_of(folder, started(pages))
     told = [
@@ -66,16 +66,19 @@ def test_what_came_back_names_its_sale_and_a_reading_its_test(pages, folder):
         ("reading", "light", {"growth": True}),
         ("jars", "", {"change": -1, "why": "one broke"}),
         ("jars", "", {"change": 2, "why": "found"}),
+        ("release", "released for sale", {"read": ["Pale.", "Below 45 °C."], "heats": [45]}),
     ]
-    numbers = tuple(range(901, 908))
+    numbers = tuple(range(901, 909))
     lines = [
         store.BookEntry(number, *line, page.entries[0].at, None, False, number)
         for number, line in zip(numbers, told, strict=True)
     ]
+    monkeypatch.setattr(parts, "heat_in", lambda: "F")
     said = book_lines._entries(store.open_book(folder), replace(page, entries=tuple(lines)))
     assert "<td>sale to Ana · 1 jar</td>" in said
     assert "<td>901 · 71.5 g net</td>" in said
     assert "<td>foam · 0.6 g/ml</td>" in said
+    assert "<td>released for sale · read before: Pale. Below 113 °F.</td>" in said
     assert "<td>1 jar fewer · one broke</td>" in said
     assert "<td>2 jars more · found</td>" in said
     assert "beside a jar in foil · growth</td>" in said

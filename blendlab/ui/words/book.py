@@ -176,7 +176,7 @@ DATA = {
     "asks_g": "{value} g in all",
     "bowl_g": "portions follow a bowl of {value} g",
     "pigment_g": "{value} g of pigment in this tone, scent follows",
-    "celsius": "{value} °C",
+    "celsius": "{value}",
     "pot_g": "{value} g on the scale",
     "water_g": "{value} g of water filled up",
     "lot": "lot {value}",
