@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from blendlab.batch.sheet import Plan
-from blendlab.errors import Finding, OutOfRange
+from blendlab.errors import Finding, OutOfRange, counted
 from blendlab.facts.read import figure
 from blendlab.units import floored
 
@@ -52,12 +52,25 @@ def enough_for(plan: Plan, there_g: Mapping[str, float]) -> Enough | None:
 
     there_g  "kind:id" -> grams left; what is not in it was never counted and does not bound the batch
     """
-    counted = {item: needed for item, needed in plan.needs.items() if item in there_g and needed > 0}
-    if not counted or plan.batch_g <= 0:
+    known = {item: needed for item, needed in plan.needs.items() if item in there_g and needed > 0}
+    if not known or plan.batch_g <= 0:
         return None
-    percents = [100 * needed / plan.batch_g for needed in counted.values()]
-    grams, at = largest_batch([there_g[item] for item in counted], percents)
-    return Enough(grams, plan.name_of(list(counted)[at]))
+    percents = [100 * needed / plan.batch_g for needed in known.values()]
+    grams, at = largest_batch([there_g[item] for item in known], percents)
+    return Enough(grams, plan.name_of(list(known)[at]))
+
+
+def jars_for(plan: Plan, item: str, share: float) -> int:
+    """Whole jars like those of a plan that a share of what it needs of a thing makes.
+
+    item  "kind:id"; of what is weighed into the batch as much is held back of few jars as of many, of what
+          each jar takes for itself (dust, a lid) nothing
+    """
+    each = plan.net_g * (1 + plan.overfill_pct / 100)
+    if each <= 0 or all(line.beside for line in plan.lines if item in (line.item, line.carrier)):
+        return int(floored(plan.jars * share, 0))
+    filled = plan.batch_g * share * (1 - plan.loss_pct / 100) - plan.retained_g
+    return int(floored(max(0.0, filled) / each, 0))
 
 
 def to_order(
@@ -87,8 +100,8 @@ def stock_findings(plan: Plan, there_g: Mapping[str, float]) -> tuple[Finding, .
     for item, needed in plan.needs.items():
         if item not in there_g or needed <= there_g[item]:
             continue
-        jars = floored(plan.jars * there_g[item] / needed, 0)
-        text = f"{needed - there_g[item]:.2f} g of {plan.name_of(item)} short. Enough for {jars:.0f} jars."
+        jars = counted(jars_for(plan, item, there_g[item] / needed), "jar")
+        text = f"{needed - there_g[item]:.2f} g of {plan.name_of(item)} short. Enough for {jars}."
         found.append(
             Finding(
                 "caution",

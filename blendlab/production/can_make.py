@@ -8,12 +8,12 @@ from datetime import date
 
 from blendlab import store
 from blendlab.batch import Plan
+from blendlab.batch.stock import jars_for
 from blendlab.errors import BlendlabError
 from blendlab.production import pieces, stock_lots
 from blendlab.production.judgement import judge
 from blendlab.shelf import Shelf
 from blendlab.store import Book
-from blendlab.units import floored
 
 
 @dataclass(frozen=True)
@@ -61,7 +61,7 @@ def of_plan(name: str, plan: Plan, jar_id: str, stock: Mapping[str, float], shel
         kind, _, _ = item.partition(":")
         needs[item] = (float(plan.jars), pieces.name(shelf, kind, jar_id))
     reach = {
-        item: int(floored(plan.jars * stock[item] / needed, 0))
+        item: jars_for(plan, item, stock[item] / needed)
         for item, (needed, _) in needs.items()
         if item in stock
     }

@@ -251,12 +251,17 @@ def test_parts_on_a_base_become_percents_of_the_whole():
         formula.percents([0.0])
 
 
-def test_short_stock_is_counted_in_whole_jars_without_binary_dust():
+def test_short_stock_is_counted_in_whole_jars_that_share_what_is_held_back():
     sheet = made()
-    needed = sheet.needs["oil:lavender"]
+    """Of each size 30 g are held back and 4 % lost; of no oil at all no jar is filled."""
+    needed, each = sheet.needs["oil:lavender"], 1.01 * sheet.net_g
     for jars in range(sheet.jars):
-        (told,) = stock.stock_findings(sheet, {"oil:lavender": needed * jars / sheet.jars})
-        assert told.text.endswith(f"Enough for {jars} jars.")
+        there = needed * (jars * each + 30) / 0.96 / sheet.batch_g
+        (told,) = stock.stock_findings(sheet, {"oil:lavender": there})
+        assert told.text.endswith(f"Enough for {jars} jar{'' if jars == 1 else 's'}.")
+        if jars:
+            (told,) = stock.stock_findings(sheet, {"oil:lavender": there - 0.001})
+            assert f"Enough for {jars - 1} jar" in told.text
     assert stock.stock_findings(sheet, {"oil:lavender": needed}) == ()
 
 

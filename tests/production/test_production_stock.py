@@ -158,7 +158,7 @@ def test_the_first_thing_that_is_missing_bounds_the_jars(sheet):
     stock = {item: 10 * needed for item, needed in needs.items()}
     stock["oil:lavender"] = needs["oil:lavender"] / 2
     found = can_make.of_plan("Two", sheet, JAR, stock, tries.shelf())
-    assert (found.jars, found.first) == (sheet.jars // 2, "Lavender")
+    assert (found.jars, found.first) == (sheet.jars // 2 - 1, "Lavender")  # 30 g are held back of any batch
     assert len(found.uncounted) == 3
     found = can_make.of_plan("Two", sheet, JAR, {**stock, f"lid:{JAR}": 5.0}, tries.shelf())
     assert found.jars == 5
