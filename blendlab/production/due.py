@@ -9,6 +9,7 @@ from blendlab import store
 from blendlab.batch.stability import open_readings
 from blendlab.production import complaints, drill
 from blendlab.store import Book, ComplaintLine, TestedBatch
+from blendlab.store.book_care_entries import ChallengeReport
 
 OF_TESTS, OF_CHALLENGES, OF_DRILLS = ("kept", "reading"), ("challenge", "report"), ("drill",)
 """Kinds of entries by which something falls due."""
@@ -31,7 +32,7 @@ class Errand:
 
 def errands(book: Book, today: date) -> tuple[Errand, ...]:
     """What waits, open complaints first, then the longest due."""
-    others = [*_readings(book, today), *_reports(book, today), *_drill(book, today)]
+    others = [*_readings(book, today), *_reports(book, today), *_failed(book), *_drill(book, today)]
     return (
         *_complaints(book, today),
         *_unread(book, today),
@@ -89,6 +90,25 @@ def _reports(book: Book, today: date) -> list[Errand]:
         Errand(line.said.due, f"Challenge test of {line.of}: its report was due on {line.said.due}.", "tests")
         for line in store.challenges(book)
         if line.report is None and line.said.due <= today
+    ]
+
+
+def _failed(book: Book) -> list[Errand]:
+    """Challenge tests that failed: they wait until they are taken back or a later one of the same held."""
+    last: dict[str, ChallengeReport] = {}
+    for line in store.challenges(book):
+        before = last.get(line.of)
+        if line.report is not None and (before is None or line.report.on > before.on):
+            last[line.of] = line.report
+    return [
+        Errand(
+            report.on,
+            f"Challenge test of {of}: by the report of {report.on} it failed. Sell nothing it stands for "
+            "before your assessor has decided.",
+            "tests",
+        )
+        for of, report in last.items()
+        if report.verdict == "fails"
     ]
 
 

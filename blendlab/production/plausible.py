@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from datetime import date
 from math import isfinite
 from typing import Any
 
@@ -42,6 +43,13 @@ def whole(count: float, what: str = "jars", least: int = 0) -> int:
     if not isfinite(count) or count != int(count) or count < least:
         raise Refused(f"{count:g} {what} are no count; whole {what} are.")
     return int(count)
+
+
+def happened(on: date, today: date) -> date:
+    """The day of something that happened. Raises Refused for a day that has not come."""
+    if on > today:
+        raise Refused(f"{on} is still to come.")
+    return on
 
 
 def of_fill(page: BatchPage, net_g: float) -> Iterator[str]:

@@ -11,6 +11,7 @@ import streamlit as st
 from blendlab import store
 from blendlab.errors import BlendlabError
 from blendlab.forms.form import Form
+from blendlab.production import plausible
 from blendlab.production.plausible import Doubtful
 from blendlab.ui import mishap, parts, state, typed
 from blendlab.ui.words import kitchen as say
@@ -30,6 +31,11 @@ def day(key: str) -> date:
     if form.answers:
         raise store.Refused(form.answers[0])
     return found or state.today()
+
+
+def past_day(key: str) -> date:
+    """The same, of what happened already; raises Refused for a day that has not come."""
+    return plausible.happened(day(key), state.today())
 
 
 def attempt(form: str, act: Callable[[], object]) -> None:

@@ -60,7 +60,7 @@ def _form(book: store.Book) -> None:
     def act() -> None:
         given = typed.fields(TOLD)
         said = Complaint(
-            on=book_answers.day(f"{TOLD}on"),
+            on=book_answers.past_day(f"{TOLD}on"),
             what=given["what"].strip(),
             who=given["who"].strip(),
             market=given["market"] or "",
@@ -130,7 +130,7 @@ def _answer_form(book: store.Book, number: int) -> None:
     def act() -> None:
         given = typed.fields(prefix)
         said, reported = given["done"].strip(), given["reported"].strip()
-        on, closes = book_answers.day(f"{prefix}on"), bool(given["closes"])
+        on, closes = book_answers.past_day(f"{prefix}on"), bool(given["closes"])
         store.answer(book, number, ComplaintAnswer(on=on, done=said, reported=reported, closes=closes))
 
     book_answers.put(say.WRITE_DOWN, form, prefix, act, key=f"put-answer-{number}")

@@ -77,7 +77,7 @@ def _report(book: store.Book, waiting: dict[int, str]) -> None:
     st.text_input(say.REPORT_DOCUMENT, key=typed.key(REPORT, "document"), max_chars=200)
 
     def act() -> None:
-        given, on = typed.fields(REPORT), book_answers.day(f"{REPORT}on")
+        given, on = typed.fields(REPORT), book_answers.past_day(f"{REPORT}on")
         if given["verdict"] is None:
             raise store.Refused(say.NO_VERDICT)
         report = ChallengeReport(on=on, verdict=given["verdict"], document=given["document"].strip())

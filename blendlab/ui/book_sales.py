@@ -94,7 +94,7 @@ def _return(book: store.Book, code: str, lines: tuple[store.SaleLine, ...]) -> N
 
     def act() -> None:
         given = typed.fields(BACK)
-        jars, on = book_answers.figure(f"{BACK}jars", "", 1, MOST), book_answers.day(f"{BACK}on")
+        jars, on = book_answers.figure(f"{BACK}jars", "", 1, MOST), book_answers.past_day(f"{BACK}on")
         sales.take_back(book, code, given["sale"], jars, on, given["why"], bool(given["sellable"]))
 
     book_answers.put(say.WRITE_DOWN, form, BACK, act, key="put-return")

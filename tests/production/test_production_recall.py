@@ -543,6 +543,23 @@ def test_a_laboratory_that_needs_longer_moves_the_due_date_and_says_why(book):
         store.correct_challenge(book, number, "too late", due=LATER)
 
 
+def test_a_challenge_test_that_failed_waits_until_a_later_one_of_the_same_holds(book):
+    def reported(of: str, days: int, verdict: str) -> int:
+        on = DAY + timedelta(days=days)
+        number = store.send_challenge(book, of, Challenge(sent=DAY, due=on))
+        return store.report_challenge(book, number, ChallengeReport(on=on, verdict=verdict))
+
+    reported("Preservative A", 20, "fails")
+    reported("Preservative B", 20, "B")
+    (errand,) = due.errands(book, LATER)
+    assert errand.text.startswith("Challenge test of Preservative A: by the report of ")
+    assert "Sell nothing it stands for" in errand.text
+    last = reported("Preservative A", 60, "A")
+    assert due.errands(book, LATER) == ()
+    store.withdraw(book, last, "of another jar")
+    assert [each.text for each in due.errands(book, LATER) if "failed" in each.text] == [errand.text]
+
+
 def test_no_jars_are_sent_before_their_batch_was_made(book, code):
     early = Challenge(sent=DAY - timedelta(days=1), due=LATER)
     with pytest.raises(Refused, match="before the day of the batch"):

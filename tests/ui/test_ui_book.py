@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 from html import escape
 
 from blendlab import store
@@ -314,6 +314,12 @@ def test_kept_jars_and_a_challenge_test_fall_due(pages, folder):
     pages.run()
     assert "Say which verdict the report gives." in pages.said  # none is chosen for her
     pages.at.selectbox(key="report-verdict").set_value("A")
+    pages.at.text_input(key="report-on").set_value(f"{date.today() + timedelta(days=40)}")
+    pages.at.button(key="put-report").click()
+    pages.run()
+    assert "is still to come" in pages.said
+    assert "criterion A met" not in pages.said
+    pages.at.text_input(key="report-on").set_value("")
     pages.at.button(key="put-report").click()
     pages.run()
     assert "criterion A met" in pages.said
