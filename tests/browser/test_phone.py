@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from tests.ui.test_ui_book import a_batch_for_sale
+
 pytestmark = pytest.mark.browser
 
 FINGER = 44
@@ -31,3 +33,23 @@ def test_what_is_pressed_on_a_phone_is_large_and_in_sight(look, path):
     walk = look(390, 844).open(path, PAGES[path])
     assert walk.page.locator(PRESSED).count()
     assert walk.page.evaluate(SMALL % FINGER, PRESSED) == []
+
+
+def test_what_a_sale_is_asked_about_stands_in_sight_with_its_reason_and_its_button(visit, app):
+    """In a form that scrolls within itself; nor is it asked in letters for an arm's length."""
+    code = a_batch_for_sale(app.folder)
+    walk = visit(390, 844).open("book", ".st-key-book-part")
+    with walk.run():
+        walk.button("Show").first.click()
+    walk.page.get_by_role("button", name="Write a sale down").click()
+    for key, said in (("jars", "1"), ("to", "Fair"), ("on", "2031-01-01")):
+        walk.fill(walk.field(f"sale-{key}"), said)
+    walk.press("Write it down")
+    question = walk.page.locator("[data-testid=stPopoverBody] .bl-kask")
+    assert "Really?" in question.inner_text()
+    form = walk.page.locator("[data-testid=stPopoverBody]").bounding_box()
+    for shown in (question, walk.field(f"why-sale-{code}"), walk.button("Write it down")):
+        box = shown.bounding_box()
+        assert form["y"] <= box["y"]
+        assert box["y"] + box["height"] <= form["y"] + form["height"]
+    assert question.evaluate("node => parseFloat(getComputedStyle(node).fontSize)") <= 16
