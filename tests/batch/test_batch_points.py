@@ -8,10 +8,11 @@ from datetime import date
 import pytest
 
 from blendlab.batch import kitchen, release_points, resize, top_up
+from blendlab.batch.plan import plan
 from blendlab.batch.safety_assessment import Family, outside
 from blendlab.codec import decode, encode
 from blendlab.errors import OutOfRange
-from blendlab.recipe import Addition, Dose, Scent, Tone
+from blendlab.recipe import Addition, Batch, Dose, Scent, Tone
 from blendlab.recipe.look import Dust, Top
 from blendlab.shelf import resolve
 from tests.batch import plans_to_try as tries
@@ -181,6 +182,23 @@ def test_each_open_point_is_named_by_itself():
     assert set(points(pH=None)) == {"ph"}
     assert set(points(density_g_ml=None)) == {"density"}
     assert "at least 3 filled jars" in points(filled=2)["fills"]
+
+
+def test_a_pigment_at_its_cap_stays_within_it_in_a_batch_of_every_size():
+    shelf = tries.shelf()
+    tones = tuple(
+        replace(tone, doses=tuple(replace(dose, pct=shelf.find(dose.pigment).cap_pct) for dose in tone.doses))
+        for tone in tries.design().tones
+    )
+    small = tries.design(tones=tones, batch=Batch(jars=2))
+    made = plan(resolve(small, shelf), tries.LOW_JAR)
+    capped = {line.id for line in made.lines if line.what == "pigment" and line.cap_pct is not None}
+    assert capped
+    for pct in range(1, 60):
+        grown = resize.enlarged(made, [pct])
+        masses = {portion.tone: portion.grams for portion in grown.portions}
+        for line in (grown.line(name) for name in capped):
+            assert line.grams * line.stock_pct <= line.cap_pct * masses[line.tone] * (1 + 1e-9)
 
 
 def test_a_bigger_portion_is_told_to_the_hundredth_and_taken_on_its_scale():

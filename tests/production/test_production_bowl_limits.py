@@ -285,8 +285,10 @@ def test_a_lot_that_may_hold_more_than_is_allowed_gets_nothing_on_top(tmp_path):
     pigment_g = sum(sum(kitchen.pigments(page, tone).values()) for tone in kitchen.taken)
     assert sum(kitchen.taken.values()) == pytest.approx(page.weighed["base"])
     assert page.now.batch_g == pytest.approx(page.weighed["base"] + scent_g + pigment_g, abs=0.02)
-    told = [point.text for point in release.open_points(page) if "Preservative A" in point.text]
-    assert not [text for text in told if text.startswith("Not weighed")]
+    told = {point.id: point.text for point in release.open_points(page)}
+    assert "release-lines" not in told
+    lots = "Lavender; Petitgrain; yellow iron oxide; ultramarine blue"  # and none of what was not weighed
+    assert told["release-lots"] == f"Lot not known: {lots}."
     assert outcome.unused_scent_g(page) == 0
     made = judgement.as_made(kitchen.book, page, kitchen.shelf, DAY)
     assert made.plan.preservative.grams == 0
