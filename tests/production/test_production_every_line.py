@@ -269,6 +269,7 @@ def test_a_batch_released_by_mistake_is_called_back_in_her_words(book, code):
     assert corrections.take_back(book, code, number, "it still rests", **GIVEN) == (code,)
     page = store.batch(book, code)
     assert (page.decision, page.of("release")[-1].data["why"]) == (store.CALLED_BACK, "it still rests")
+    assert "release" not in {entry.kind for entry in corrections.correctable(page)}
     with pytest.raises(Refused, match="was called back"):
         sales.sell(book, code, 1, "shop", DAY)
     assert corrections.take_back(book, code, number, "again", **GIVEN) == ()

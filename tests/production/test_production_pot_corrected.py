@@ -99,6 +99,10 @@ def test_water_of_no_lot_may_be_of_a_lot_that_is_called_back_until_its_lot_is_na
     assert recall.of_thing(book, glycerin, "Glycerin").unnamed == ()
     put_right(book, code, {"lot": water_lot(book, 100, "AQ-9")})
     assert recall.of_lots(book, [other]).unnamed == ()
+    put_right(book, code, {"lot": None})
+    assert recall.of_lots(book, [other]).unnamed == (code,)
+    corrections.take_back(book, code, entry(book, code).number, "no water went in", **GIVEN)
+    assert recall.of_lots(book, [other]).unnamed == ()
 
 
 def test_another_raw_material_of_the_base_is_no_water(book):
