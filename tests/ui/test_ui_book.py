@@ -45,7 +45,7 @@ def test_the_book_traces_corrects_and_sells(pages, folder):
     pages.press("Write it down")
     assert "is not released for sale" in pages.said
     assert page_of(folder, code).of("sale") == ()
-    store.open_book(folder).decide(code, store.FOR_SALE, date(2026, 11, 26))
+    store.open_book(folder).decide(code, store.FOR_SALE, page.line.made_on)
     pages.press("Write it down")
     assert "garden shop" in pages.said
     assert "keeps the average rules" in pages.said

@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import date
-
 from blendlab import store
 from blendlab.errors import Finding
 from blendlab.production import durability, release
 from blendlab.ui.words import book as say
 from tests.ui.kitchen_walk import page_of, started
 
-DAY = date(2026, 11, 26)
 OLD, NEW = "The scent may brown.", "Blue fades at this pH."
 
 
@@ -28,7 +25,7 @@ def test_a_released_batch_shows_its_cautions_and_a_correction_names_a_new_one(pa
     code = started(pages)
     book = store.open_book(folder)
     book.write("ph", "product", {"pH": 6.5}, code)
-    book.decide(code, store.FOR_SALE, DAY, [OLD])
+    book.decide(code, store.FOR_SALE, page_of(folder, code).line.made_on, [OLD])
     pages.at.query_params.clear()
     pages.go("book")
     assert OLD in pages.said
@@ -50,7 +47,7 @@ def test_what_is_measured_after_the_release_names_a_new_caution(pages, folder, m
     monkeypatch.setattr(release, "open_points", lambda page, plan=None: ())
     monkeypatch.setattr(durability, "stops", lambda book, page, on: ())
     code = started(pages)
-    store.open_book(folder).decide(code, store.FOR_SALE, DAY, [OLD])
+    store.open_book(folder).decide(code, store.FOR_SALE, page_of(folder, code).line.made_on, [OLD])
     pages.at.query_params.clear()
     pages.go("book").type("later-ph", "5.4").at.button(key="put-later").click()
     pages.run()
