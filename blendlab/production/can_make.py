@@ -10,7 +10,7 @@ from blendlab import store
 from blendlab.batch import Plan
 from blendlab.batch.stock import jars_for
 from blendlab.errors import BlendlabError
-from blendlab.production import pieces, stock_lots
+from blendlab.production import foam, pieces, stock_lots
 from blendlab.production.judgement import judge
 from blendlab.shelf import Shelf
 from blendlab.store import Book
@@ -40,7 +40,8 @@ def today(folder: store.Folder, book: Book, shelf: Shelf, on: date) -> tuple[Mak
             continue
         try:
             card = store.open_card(folder, entry.card_id).card
-            judged = judge(card.design, shelf.carrying(card.embedded), on, stock.taken)
+            cups = foam.cups(book, card.design)
+            judged = judge(card.design, shelf.carrying(card.embedded), on, stock.taken, cups)
         except BlendlabError as problem:
             found.append(Makeable(entry.name, None, why=str(problem)))
             continue

@@ -7,12 +7,12 @@ from datetime import date, timedelta
 
 from blendlab import store
 from blendlab.batch.stock import to_order
-from blendlab.errors import BlendlabError, OutOfRange
+from blendlab.errors import BlendlabError, OutOfRange, counted
 from blendlab.facts.read import figure
 from blendlab.production import pieces
 from blendlab.shelf import Base, Shelf
 from blendlab.store import PIECES, Book, Refused, unit_of
-from blendlab.units import plain
+from blendlab.units import floored, plain
 
 KEY = "order_days"
 """Under which her settings keep the days of a thing: "lead safety"."""
@@ -65,14 +65,22 @@ def sentences(folder: store.Folder, book: Book, shelf: Shelf, on: date) -> tuple
     for item, (grams, first) in store.used(book, on - timedelta(days=window)).items():
         days, wait = max(float((on - first).days), least), days_of(folder, item)
         for point in to_order({item: grams}, days, left, (wait.lead, wait.safety)).values():
-            unit, source = unit_of(item), "your days" if wait.own else "common practice"
+            source = "your days" if wait.own else "common practice"
             act = "Cook" if _is_cooked(shelf, item) else "Order"
+            there, at = _amount(item, left.get(item, 0.0)), _amount(item, point)
             found.append(
-                f"{act} {name(shelf, item)}: {plain(left.get(item, 0.0), 1)} {unit} left, {act.lower()} at "
-                f"{plain(point, 1)} {unit} (use of the last {days:g} days, {wait.lead:g} days to come and "
+                f"{act} {name(shelf, item)}: {there} left, {act.lower()} at "
+                f"{at} (use of the last {days:g} days, {wait.lead:g} days to come and "
                 f"{wait.safety:g} to spare: {source})."
             )
     return tuple(found)
+
+
+def _amount(item: str, amount: float) -> str:
+    """Grams of a thing, or whole pieces: of 5.5 the fifth is the last that is not above."""
+    if unit_of(item) == "g":
+        return f"{plain(amount, 1)} g"
+    return counted(int(floored(amount, 0)), "piece")
 
 
 def _is_cooked(shelf: Shelf, item: str) -> bool:

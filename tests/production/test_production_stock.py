@@ -12,6 +12,7 @@ from blendlab.errors import OutOfRange
 from blendlab.production import can_make, corrections, held_lots, kitchen_acts, pieces, recall, reorder, sales
 from blendlab.shelf import embedded
 from blendlab.store import Card, CardLine, Refused
+from blendlab.store.book_entries import FOAM
 from blendlab.store.book_schema import reading
 from tests.batch import plans_to_try as tries
 from tests.production.test_production_rules import received, until
@@ -176,6 +177,17 @@ def test_every_card_is_looked_through(book, folder):
     assert (found.jars, found.first) == (0, "Lavender")
 
 
+def test_a_card_is_planned_with_the_foam_of_her_book(book, folder, code):
+    """1000 g of base make 1015 g of batch: less 4 % and 30 g 944 g; jars of 72.2 g, at 0.9 of 107.4 g."""
+    made = tries.design()
+    store.save(folder, Card(design=made, embedded=embedded(made, tries.shelf())), png(), None)
+    received(book, "base:cooked", 1000.0)
+    (usual,) = can_make.today(folder, book, tries.shelf(), DAY)
+    book.write("density", FOAM, {"g_ml": 0.9}, code)
+    (hers,) = can_make.today(folder, book, tries.shelf(), DAY)
+    assert (usual.jars, hers.jars) == (13, 8)
+
+
 # --- when to order ------------------------------------------------------------------------------------
 
 
@@ -196,6 +208,14 @@ def test_her_own_days_move_the_order_point(book, folder, code):
         with pytest.raises(OutOfRange, match="days"):
             reorder.set_days(folder, item, *unfit)
     assert reorder.days_of(folder, item) == reorder.Days(30, 5, own=True)
+
+
+def test_pieces_are_ordered_in_whole_ones(book, folder, code, sheet):
+    """24 lids in 28 days, 14 days to wait: 12 are the point; of 25 one is left."""
+    came(book, "lid", sheet.jars + 1, "LIDS")
+    until(book, code, "none")
+    (said,) = [said for said in reorder.sentences(folder, book, tries.shelf(), date.today()) if "lid" in said]
+    assert "1 piece left, order at 12 pieces (use" in said
 
 
 @pytest.mark.parametrize("said", ["nan 5", "-1 5", "0 0", "5", "inf inf"])
