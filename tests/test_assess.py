@@ -72,6 +72,17 @@ def test_one_share_of_nothing_is_said(lagoon):
     assert found[f"tone-empty.{lagoon.tones[1].id}"] == "caution"
 
 
+def test_of_two_tones_of_one_name_every_finding_says_which(lagoon):
+    """The design keeps its names; what is judged of it tells them apart, and so does every sentence."""
+    empty = shares(lagoon, 100, 0)
+    alike = replace(empty, tones=tuple(replace(tone, name="White") for tone in empty.tones))
+    assessed = assess(alike, SHELF, DAY)
+    assert [judged.tone.name for judged in assessed.tones] == ["White", "White 2"]
+    (found,) = (finding for finding in assessed.findings if finding.id.startswith("tone-empty"))
+    assert found.text.startswith("White 2 has no share of the jar")
+    assert {tone.name for tone in assessed.design.tones} == {"White"}
+
+
 @pytest.mark.parametrize(("pct", "jars"), [(0.02, 24), (0.05, 6), (0.001, 1)])
 def test_a_tone_too_small_to_weigh_is_a_stop(lagoon, pct, jars):
     small = shares(lagoon, 100 - pct, pct, jars=jars)

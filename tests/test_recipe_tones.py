@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from blendlab.recipe import Tone, tones
+from blendlab.shelf import resolve
 from tests.batch import plans_to_try as tries
 
 
@@ -30,3 +31,11 @@ def test_two_tones_of_one_name_are_told_apart_without_taking_a_third_name():
     named = tones.names(tries.design(tones=(*alike, third)))
     assert named == {"t0": "White", "t1": "white 2", "t2": "Sand", "t3": "White 2 2"}
     assert tones.names(tries.design()) == {"deep": "Deep", "cream": "Cream"}
+
+
+def test_a_long_name_makes_room_for_its_number():
+    long = "W" * tones.LONGEST
+    assert tones.free_name(long, [long]) == f"{'W' * 58} 2"
+    alike = [Tone(id=f"t{at}", name=long, share_pct=50) for at in range(2)]
+    found = resolve(tries.design(tones=tuple(alike)), tries.shelf()).design.tones
+    assert [tone.name for tone in found] == [long, f"{'W' * 58} 2"]

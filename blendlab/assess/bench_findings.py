@@ -9,6 +9,7 @@ from blendlab.batch.formula import check_sum
 from blendlab.codec import unknown_keys
 from blendlab.errors import Finding
 from blendlab.recipe import Design, Scent, tone_load
+from blendlab.recipe.tones import names
 from blendlab.shelf import Shelf, embedded, missing
 
 _WHERE = {
@@ -106,13 +107,14 @@ def _tone_shares(design: Design) -> Iterator[Finding]:
             },
             "Even out to 100 %",
         )
+    named = names(design)
     for tone in design.tones:
         if tone.share_pct <= 0:
             yield Finding(
                 "caution",
                 f"tone-empty.{tone.id}",
                 f"look.tones.{tone.id}",
-                f"{tone.name} has no share of the jar: it is not weighed and not seen.",
+                f"{named[tone.id]} has no share of the jar: it is not weighed and not seen.",
                 "Give it a share or take it out.",
                 "a jar holds 100 %",
             )

@@ -11,7 +11,7 @@ from blendlab.batch.preservative import Gate, blend_cap, gate
 from blendlab.batch.sheet import What
 from blendlab.facts.preservatives import active_limits
 from blendlab.fragrance.contents import at_least
-from blendlab.recipe import Design, tones
+from blendlab.recipe import Design
 from blendlab.shelf import Base, Ingredient, Item, Oil, Resolved, Scale
 
 NOTHING_PCT = 1e-9
@@ -177,7 +177,7 @@ def _oils(resolved: Resolved, lots: _Lots) -> list[Want]:
 
 
 def _pigments(resolved: Resolved, lots: _Lots) -> list[Want]:
-    made, names = [], tones.names(resolved.design)
+    made = []
     for at, dosed in enumerate(resolved.tones):
         tone = dosed.tone
         for dose in dosed.doses:
@@ -189,7 +189,7 @@ def _pigments(resolved: Resolved, lots: _Lots) -> list[Want]:
                         f"pigment:{item.id}@{tone.id}",
                         item,
                         "pigment",
-                        f"Colour: {names[tone.id]}",
+                        f"Colour: {tone.name}",
                         at,
                         dose.pct,
                         _stock(resolved, item),

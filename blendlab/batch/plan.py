@@ -24,7 +24,7 @@ from blendlab.batch.sheet import Line, Plan, Portion, TopUpSummary
 from blendlab.batch.whip import Density, filled_density, foam_density, grains
 from blendlab.errors import Finding, worst_first
 from blendlab.facts.read import figure
-from blendlab.recipe import Design, Ref, tones
+from blendlab.recipe import Design, Ref
 from blendlab.shelf import Resolved, Shelf
 
 GROWTH = 200
@@ -208,7 +208,7 @@ def _carrier(anhydrous: bool, shelf: Shelf) -> Ref | None:
 def _portions(drafted: Draft, made: Settled, density: Density, net_g: float) -> tuple[Portion, ...]:
     loads = rounding.loads(drafted, made)
     doses = rounding.preservatives(drafted, made, drafted.wish.held.low if drafted.wish else 0.0)
-    found, names = [], tones.names(drafted.design)
+    found = []
     for at, tone in enumerate(drafted.design.tones):
         if made.tones[at] <= 0:
             continue
@@ -216,7 +216,7 @@ def _portions(drafted: Draft, made: Settled, density: Density, net_g: float) -> 
         found.append(
             Portion(
                 tone=tone.id,
-                name=names[tone.id],
+                name=tone.name,
                 take_g=made.takes[at],
                 scent_g=made.scents[at],
                 pigment_g=max(0.0, round(made.tones[at] - made.takes[at] - made.scents[at], 9)),

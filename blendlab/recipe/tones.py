@@ -8,6 +8,9 @@ from itertools import count
 
 from blendlab.recipe.design import Design
 
+LONGEST = 60
+"""Letters of a name."""
+
 
 @dataclass(frozen=True)
 class Room:
@@ -56,12 +59,13 @@ def free_name(name: str, taken: Iterable[str]) -> str:
     ('White 2', 'Sand')
     """
     held = {other.casefold() for other in taken}
-    numbered = (f"{name} {number}" if number > 1 else name for number in count(1))
+    ends = ("" if number == 1 else f" {number}" for number in count(1))
+    numbered = (f"{name[: LONGEST - len(end)]}{end}" for end in ends)
     return next(free for free in numbered if free.casefold() not in held)
 
 
 def names(design: Design) -> dict[str, str]:
-    """Name of each tone by its id, for cups and bowls: of two that read alike the second is numbered."""
+    """Name of each tone by its id, wherever it is named: of two that read alike the second is numbered."""
     found: dict[str, str] = {}
     for tone in design.tones:
         found[tone.id] = free_name(tone.name, found.values())

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from blendlab.recipe import Design, Place, Tone, places
+from blendlab.recipe.tones import names
 from blendlab.shelf.base import Base
 from blendlab.shelf.ingredient import Ingredient, Scale
 from blendlab.shelf.item import Item
@@ -69,7 +70,8 @@ class DosedTone:
 class Resolved:
     """A design with its items in place.
 
-    design        without what nobody has: doses, oils, additions, stocks, dust of `missing` are left out
+    design        without what nobody has: doses, oils, additions, stocks, dust of `missing` are left out;
+                  its tones have a name each
     shelf         what else there is to choose from
     tones         in the order of the design; oils, additions, stocks likewise
     base_lines    what the base is cooked from; None when one of it is not on the shelf
@@ -226,14 +228,14 @@ def _tone(bench: Tone, tone: Tone, shelf: Shelf) -> DosedTone:
 
 
 def _known(design: Design, shelf: Shelf) -> Design:
-    """The design without what nobody has."""
-    batch, top = design.batch, design.top
+    """The design without what nobody has; of two tones that read alike the second is numbered."""
+    batch, top, named = design.batch, design.top, names(design)
     has = shelf.has
     asked = batch.preservative
     return replace(
         design,
         tones=tuple(
-            replace(tone, doses=tuple(dose for dose in tone.doses if has(dose.pigment)))
+            replace(tone, name=named[tone.id], doses=tuple(dose for dose in tone.doses if has(dose.pigment)))
             for tone in design.tones
         ),
         top=replace(top, dust=None) if top.dust and not has(top.dust.pigment) else top,

@@ -38,14 +38,15 @@ def weighings(book: store.Book, shown: store.BatchPage) -> None:
 
 
 def _weighed(book: store.Book, shown: store.BatchPage) -> str:
-    names = {line.id: line.name for line in shown.plan.lines}
+    lines = {line.id: line for line in shown.plan.lines}
     codes: dict[int | None, str] = {line.number: line.lot.code for line in store.lots(book)}
     rows = []
     for weighing in shown.weighings:
         gone = ' class="bl-gone"' if weighing.corrected else ""
-        at = say.AT_WITH_NOTE if weighing.note else say.AT
-        said = at.format(moment=local_time(weighing.at), note=weighing.note)
-        name = parts.capital(names.get(weighing.line, weighing.line))
+        line = lines.get(weighing.line)
+        cup = line.cup if line is not None and line.tone else ""
+        said = " · ".join(filter(None, (cup, local_time(weighing.at), weighing.note)))
+        name = parts.capital(line.name if line is not None else weighing.line)
         rows.append(
             f"<tr{gone}><th scope='row'>{escape(name)}<br><small>{escape(said)}</small></th>"
             f"<td>{escape(codes.get(weighing.lot, say.NO_LOT))}</td>"

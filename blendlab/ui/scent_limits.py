@@ -10,6 +10,7 @@ import streamlit as st
 from blendlab import units
 from blendlab.assess import Assessment
 from blendlab.fragrance import Head, ScentCheck
+from blendlab.recipe.tones import names
 from blendlab.ui import parts, words
 from blendlab.ui.words import scent as say
 
@@ -182,8 +183,7 @@ def _caption(assessed: Assessment, market: str) -> str:
     if not loads:
         return say.HEADROOM
     strongest = max(loads, key=lambda tone_id: loads[tone_id].load_pct)
-    name = next(tone.name for tone in assessed.design.tones if tone.id == strongest)
-    return say.HEADROOM_OF.format(tone=name, load=loads[strongest].load_pct)
+    return say.HEADROOM_OF.format(tone=names(assessed.design)[strongest], load=loads[strongest].load_pct)
 
 
 def _row(row: Head, then: Rows | None) -> str:

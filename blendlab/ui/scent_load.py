@@ -9,6 +9,7 @@ import streamlit as st
 from blendlab import units
 from blendlab.assess import Assessment
 from blendlab.production import line_words
+from blendlab.recipe.tones import names
 from blendlab.show import scents
 from blendlab.ui import mishap, parts, scent_limits, state
 from blendlab.ui.words import scent as say
@@ -75,10 +76,9 @@ def by_tone(assessed: Assessment, market: str) -> None:
         if not box.open:
             return
         parts.small(say.LOAD_BY_TONE_WHY)
-        for tone in assessed.design.tones:
-            told = scent_limits.tightest(assessed.portions.get(market, {}).get(tone.id))
-            pct = loads.get(tone.id, assessed.design.scent.load_pct)
-            _tone(tone.id, tone.name, pct, told)
+        for tone_id, name in names(assessed.design).items():
+            told = scent_limits.tightest(assessed.portions.get(market, {}).get(tone_id))
+            _tone(tone_id, name, loads.get(tone_id, assessed.design.scent.load_pct), told)
         if loads:
             st.button(say.SAME_LOADS, type="tertiary", on_click=_same_loads)
 

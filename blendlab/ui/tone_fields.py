@@ -87,7 +87,7 @@ def _edit(position: int, judged: ToneJudged, placed: DosedTone, assessed: Assess
         mixes.button(assessed, position)
         trials.button(assessed, position)
         with st.popover(say.RENAME_MOVE, type="tertiary"):
-            _rename(position, tone.name, count)
+            _rename(position, assessed.design.tones[position].name, count)
         st.button(
             say.REMOVE_TONE,
             type="tertiary",

@@ -82,3 +82,11 @@ def test_what_came_back_names_its_sale_and_a_reading_its_test(pages, folder, mon
     assert "<td>1 jar fewer · one broke</td>" in said
     assert "<td>2 jars more · found</td>" in said
     assert "beside a jar in foil · growth</td>" in said
+
+
+def test_a_weighing_of_a_tone_names_its_cup(pages, folder):
+    """One pigment in two tones is weighed twice; only the cup tells the lines apart."""
+    code, book = started(pages), store.open_book(folder)
+    line = next(line for line in page_of(folder, code).plan.lines if line.tone)
+    book.weigh(code, line.id, line.grams, planned_g=line.grams)
+    assert f"<small>{line.cup} · " in book_lines._weighed(book, page_of(folder, code))

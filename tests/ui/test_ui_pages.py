@@ -120,6 +120,11 @@ def test_tones_come_go_and_move(pages):
     for _ in range(2):
         pages.press("Add a tone")
     assert [tone["name"] for tone in pages.design["tones"][:2]] == ["White 2", "White"]
+    pages.press("Edit")
+    own = pages.at.text_input(key="t.tones.1.name")
+    own.set_value("White 2")
+    pages.run()
+    assert pages.at.text_input(key="t.tones.1.name").value == "White 2"
 
 
 def test_shares_that_do_not_add_up_offer_to_be_evened_out(pages):

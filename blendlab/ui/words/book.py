@@ -140,8 +140,6 @@ COOKED = "Cooked as"
 
 # weighings and corrections
 COLUMNS = ("line", "lot", "asked, g", "weighed, g")
-AT = "{moment}"
-AT_WITH_NOTE = "{moment} · {note}"
 NO_LOT = "lot not named"
 NOTHING_WRITTEN = "Nothing was written down yet."
 ENTRIES = {
