@@ -15,7 +15,7 @@ from blendlab.batch.weighing import too_much
 from blendlab.errors import OutOfRange
 from blendlab.production.stock_lots import takes, to_choose
 from blendlab.store import BatchPage, Book, Refused, Weighing, at_once
-from blendlab.units import plain
+from blendlab.units import plain, round_lines
 
 
 def stand(page: BatchPage) -> Progress:
@@ -188,6 +188,8 @@ def enlarge(
     _, pct = judged(page, line, grams)
     if pct <= 0:
         raise Refused(f"Nothing of {line.name} was asked for: start the cup again.")
+    if line.what == "preservative":
+        pct = max(pct, *(_whole_steps(each, pct) for each in page.now.lines if each.what == "base"))
     more_g, left_g = base_on_top(book, page, line, pct)
     if left_g is not None and left_g < more_g:
         raise Refused(f"A bigger rest still takes {more_g:.0f} g of base; its lots hold {left_g:.0f} g.")
@@ -195,6 +197,12 @@ def enlarge(
     said = {"enlarge_pct": pct, "cause": cause, **_asks_anew(page, line, pct)}
     _resized(book, page, line, grams, _lots(lot, then), said)
     return pct
+
+
+def _whole_steps(base: Line, pct: float) -> float:
+    """By how many percent a base gets bigger that is weighed in whole steps, rounded up."""
+    (up,) = round_lines([base.grams * (1 + pct / 100)], [base.step_g], [True], ["up"])
+    return 100 * (up / base.grams - 1)
 
 
 def base_on_top(book: Book, page: BatchPage, line: Line, pct: float) -> tuple[float, float | None]:
