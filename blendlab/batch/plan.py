@@ -225,7 +225,7 @@ def _portions(drafted: Draft, made: Settled, density: Density, net_g: float) -> 
                 preservative_pct=doses[at] if drafted.preservative_at is not None else None,
                 volume_ml=volume,
                 bags=filling.bags(volume),
-                rest=made.takes[at] == max(made.takes),
+                rest=at == made.rest_at,
                 per_jar_g=net_g * made.tones[at] / made.batch_g,
             )
         )

@@ -28,6 +28,7 @@ class Settled:
 
     exact    grams of each line before rounding; grams after
     takes    grams of the bowl in each tone; scents  grams of the mixed scent in each tone
+    rest_at  the tone that takes what the others leave of the bowl, and what their scale cannot show
     tones    mass of each tone
     target   percent of preservative it was sized for, or None
     short    the preservative cannot reach the target without breaking a cap
@@ -42,6 +43,7 @@ class Settled:
     tones: tuple[float, ...]
     target: float | None
     short: bool
+    rest_at: int = 0
     done: bool = False
 
     @property
@@ -165,7 +167,8 @@ def _shared(
     ]
     takes = _split(bowl, rest, scales[0].step_g)
     tones = tuple(round(sum(parts), 9) for parts in zip(takes, scents, own, strict=True))
-    return Settled(tuple(wanted), grams, scales, takes, scents, tones, target_of(drafted), short)
+    rest_at = max(range(len(rest)), key=rest.__getitem__)
+    return Settled(tuple(wanted), grams, scales, takes, scents, tones, target_of(drafted), short, rest_at)
 
 
 def _split(grams: float, weights: Sequence[float], step: float) -> tuple[float, ...]:

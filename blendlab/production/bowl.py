@@ -14,7 +14,7 @@ from blendlab.production.kitchen_log import measured_density
 from blendlab.shelf import Base, Shelf
 from blendlab.store import BatchPage, Book, at_once
 from blendlab.store.book_entries import FOAM, MIX, WHIPPING
-from blendlab.units import digits, on_scale, plain
+from blendlab.units import digits, on_scale
 
 IN_THE_BOWL = ("base", "addition")
 """What the preservative is reckoned for."""
@@ -149,7 +149,8 @@ def _smaller_words(page: BatchPage, line: Line) -> str:
     before = page.plan.line(line.id)
     if line.id in page.asked or line.grams >= before.grams:
         return ""
-    told = f"{plain(line.grams, 3)} g go with it, not {plain(before.grams, 3)} g."
+    grams, planned = (on_scale(each, line.step_g) for each in (line.grams, before.grams))
+    told = f"{grams} g go with it, not {planned} g."
     if any(entry.data.get("shrink_pct") for entry in page.of("deviation")):
         return f"There is less base than planned: {told}"
     return f"The bowl is lighter than planned: {told}" if line.grams < before.good[0] else ""

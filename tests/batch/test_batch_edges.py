@@ -64,7 +64,11 @@ def test_every_line_and_portion_is_what_its_grams_say(seed):
         assert portion.volume_ml == pytest.approx(portion.grams / made.density.g_ml)
         assert portion.bags == -(-portion.volume_ml // 450)  # common practice: 450 ml a bag
         assert portion.per_jar_g == pytest.approx(made.net_g * portion.grams / made.batch_g)
-    assert sum(portion.rest for portion in made.portions) >= 1
+    assert sum(portion.rest for portion in made.portions) == 1
+    step_g = next(line.step_g for line in made.lines if line.what == "base")
+    for portion in made.portions:
+        steps = portion.take_g / step_g
+        assert portion.rest or steps == pytest.approx(round(steps), abs=1e-6)
     assert all(portion.take_g <= max(mass.values()) for portion in made.portions)
 
 

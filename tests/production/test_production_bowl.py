@@ -26,6 +26,7 @@ from blendlab.recipe import Addition, Batch, Ref
 from blendlab.shelf import Lot, Shelf, resolve
 from blendlab.store import Refused
 from blendlab.ui import outcome_rows
+from blendlab.units import on_scale
 from tests.batch import plans_to_try as tries
 from tests.production.test_production_rules import received, until
 
@@ -187,7 +188,8 @@ def test_less_base_asks_for_less_of_everything_that_follows(book, code):
         before = page.plan.line(line_id)
         asked, told = bowl.asked(book, page, page.now.line(line_id), tries.shelf())
         assert asked.grams == pytest.approx(before.grams * share, abs=1.01 * before.step_g)
-        assert f"less base than planned: {asked.grams:g} g go with it, not {before.grams:g} g" in told
+        now, then = (on_scale(grams, before.step_g) for grams in (asked.grams, before.grams))
+        assert f"less base than planned: {now} g go with it, not {then} g" in told
         seen.append(asked.what)
     assert seen == ["preservative", "pigment", "pigment"]
     page = until(book, code, "none")
