@@ -87,7 +87,7 @@ def until(book, code: str, wanted: str) -> store.BatchPage:
         elif step.id == "fill":
             for _ in range(3):
                 kitchen_acts.fill_jar(book, code, 75.0)
-            kitchen_acts.all_filled(book, code, step.id, page.now.jars)
+            kitchen_acts.all_filled(book, code, step.id, page.now.jars, "counted twice")
         else:
             kitchen_acts.tick(book, code, step.id)
 
