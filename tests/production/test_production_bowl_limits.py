@@ -38,7 +38,7 @@ CAP_PCT = 1.1
 CEILING_PCT = 1.2
 DUST = 1 + 1e-9
 FINE = 1 + 1e-3
-"""What scales cannot show of scent and pigment, of which there is little, moves the share of the bowl by less."""
+"""What scales cannot show of scent and pigment moves the share of the bowl by less than this."""
 FactorOf = Callable[[Line], float]
 
 
