@@ -209,5 +209,5 @@ def _short(made: Settled, wish: Wish, low: float, least: float | None) -> Findin
         told, fix, act = f"{told}; {asked}.", "Top it up to that.", {"batch.preservative_pct": least}
     level: Level = "stop" if asked else "caution"
     button = f"Top up to {least:g} %" if act else ""
-    where, source = "batch.preservative", "law, then sheet, then wish"
+    where, source = "batch.preservative", "law and its sheet before your wish"
     return Finding(level, "preservative-short", where, told, fix, source, act, button)

@@ -37,8 +37,9 @@ def block(assessed: Assessment, lots: Lots) -> None:
     except BlendlabError as problem:
         parts.alert(str(problem))
         return
-    draw(told, resolved, slug(assessed.design.name))
-    parts.findings(told.findings, "label", "")
+    with st.container():  # the popovers keep their place, and stay open, whatever stands here
+        draw(told, resolved, slug(assessed.design.name))
+        parts.findings(told.findings, "label", "")
     with st.container(horizontal=True, gap="small"):
         with st.popover(say.WHO, type="tertiary"):
             _maker()

@@ -159,3 +159,13 @@ def test_no_row_of_a_tone_scrolls_within_itself(look):
     )
     assert rows
     assert [True, "auto"] not in rows
+
+
+def test_who_answers_for_a_label_is_typed_in_one_go(visit):
+    """The findings above the form go with what is typed into it."""
+    walk = visit().open("batch", ".bl-weigh")
+    walk.page.get_by_role("button", name="Who answers for it").click()
+    for key in ("name", "address", "contact", "country"):
+        assert walk.field(f"maker-{key}").is_visible()
+        walk.type(f"maker-{key}", f"Invented {key}")
+    assert walk.field("maker-country").is_visible()
