@@ -31,11 +31,12 @@ class Errand:
 
 
 def errands(book: Book, today: date) -> tuple[Errand, ...]:
-    """What waits, open complaints first, then the longest due."""
-    others = [*_readings(book, today), *_reports(book, today), *_failed(book), *_drill(book, today)]
+    """What waits, open complaints first, then tests that failed, then the longest due."""
+    others = [*_readings(book, today), *_reports(book, today), *_drill(book, today)]
     return (
         *_complaints(book, today),
         *_unread(book, today),
+        *_failed(book),
         *sorted(others, key=lambda errand: errand.on),
     )
 

@@ -210,7 +210,7 @@ def _ph(shown: store.BatchPage, step: Step, unit: str) -> None:
 
 def _fill(shown: store.BatchPage, step: Step, unit: str) -> None:
     filled = len(shown.filled_g)
-    if told := bowl.filling_words(shown):
+    if not filled and (told := bowl.filling_words(shown)):
         about(told)
     if filled:
         listed = ", ".join(f"{grams:g}" for grams in shown.filled_g[-SHOWN_JARS:])

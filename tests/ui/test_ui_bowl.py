@@ -27,6 +27,20 @@ def test_cups_of_foam_say_whip_on_or_stop(pages, folder):
     assert kitchen_log.stand(page_of(folder, code)).current.id == "density"
 
 
+def test_what_a_jar_of_heavier_foam_holds_is_said_before_the_first_not_at_every_jar(pages, folder):
+    code = started(pages)
+    through(pages, folder, code, "density")
+    pages.at.text_input(key="cup-g").set_value("74")
+    pages.press("Weighed, next")
+    through(pages, folder, code, "fill")
+    told = "a jar filled as planned holds about"
+    assert told in pages.said
+    pages.at.text_input(key=f"jar-{code}-1").set_value("95")
+    pages.press("Next jar")
+    assert page_of(folder, code).filled_g == (95.0,)
+    assert told not in pages.said
+
+
 def test_the_batch_says_what_the_stock_is_enough_for_and_how_to_fill_a_jar(pages, folder):
     assert say.STOCK_LASTS not in pages.go("batch").said
     book = store.open_book(folder)
