@@ -86,6 +86,7 @@ def _read(
         return
     st.session_state.bad = others
     if write:
+        _answered()
         write(figure)
     else:
         done = words.TYPED.format(label=label, figure=plain(figure), unit=unit)
@@ -315,6 +316,12 @@ def rows(named: Iterable[tuple[str, str]]) -> None:
         if value
     )
     st.html(f'<table class="bl-table bl-kv"><tbody>{body}</tbody></table>')
+
+
+def _answered() -> None:
+    """Forget what the last act had to say, as the next was understood; the offer of a draft stays."""
+    if not (st.session_state.said or {}).get("bench"):
+        st.session_state.said = None
 
 
 def tell(problem: str) -> None:

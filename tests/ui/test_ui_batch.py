@@ -191,7 +191,10 @@ def test_the_label_says_until_when_by_what_and_by_her_own_months(pages, folder):
     assert f"Best used before the end of {best_before(today, 12):%m/%Y}; open jar 6M" in pages.said
     assert "Set by: 12 months for a filled jar, by common practice" in pages.said
     assert "No use-by date is known of" in pages.said
+    pages.type("n.lasting.closed.whipped_soap", "9.5")
+    assert "a label counts whole months" in pages.said
     pages.type("n.lasting.closed.whipped_soap", "9").type("n.lasting.opened.whipped_soap", "12")
+    assert "a label counts whole months" not in pages.said
     assert f"Best used before the end of {best_before(today, 9):%m/%Y}; open jar 12M" in pages.said
     assert "9 months for a filled jar, by your own tests" in pages.said
     pages.at.get_by_key("p.label-market").set_value("US")
