@@ -12,6 +12,7 @@ from blendlab.batch.cost import (
     NoPrice,
     SalePrice,
     cents,
+    left_of_price,
     money,
     of_price,
     per_jar,
@@ -240,6 +241,14 @@ def composition(told: Costed) -> tuple[Share, ...]:
     if not told.complete:
         return tuple(Share(key, cents(amount)) for key, amount in jar if amount)
     return tuple(_running([*jar, ("cost", None), *_price_shares(told)]))
+
+
+def own_shares(told: Costed) -> tuple[Share, ...]:
+    """What becomes of her own price on the shelf: "cost", "fees", "vat", "left", in cents that make it up."""
+    rates, own = told.rates, told.rates.own_price
+    left = left_of_price(told.jar.total, own, rates.fee, rates.fixed_fee, rates.vat)
+    fees, vat = rates.fee * own + rates.fixed_fee, own - own / (1 + rates.vat)
+    return tuple(_running([("cost", told.jar.total), ("fees", fees), ("vat", vat), ("left", left)]))
 
 
 def _price_shares(told: Costed) -> Iterator[tuple[str, Decimal | None]]:

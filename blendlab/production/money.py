@@ -6,8 +6,8 @@ from decimal import Decimal
 from typing import NamedTuple
 
 from blendlab.batch import Costed, Plan, Rates, price_plan
-from blendlab.batch.cost import break_even_jars, cents, left_of_price, markup_of_margin
-from blendlab.batch.pricing import carriers_of, composition
+from blendlab.batch.cost import break_even_jars, cents, markup_of_margin
+from blendlab.batch.pricing import carriers_of, composition, own_shares
 from blendlab.errors import BlendlabError, counted
 from blendlab.facts.read import figure
 from blendlab.production import sales
@@ -19,6 +19,8 @@ from blendlab.shelf import Base, Shelf
 from blendlab.store import BatchPage, Book
 
 NOT_IN = "no price: not in the sum"
+OFF = {"cost": "of cost", "fees": "of fees", "vat": "of VAT"}
+"""What goes off her own price, in words."""
 
 
 class Row(NamedTuple):
@@ -101,14 +103,15 @@ def price_words(told: Costed, kept: Settings) -> list[str]:
 
 
 def _own_price(told: Costed, kept: Settings) -> str:
-    """What her own price on the shelf leaves of a jar, as money and as a margin."""
-    rates = told.rates
-    left = left_of_price(told.jar.total, rates.own_price, rates.fee, rates.fixed_fee, rates.vat)
-    said = f"At {cents(rates.own_price)} {kept.currency} on the shelf"
+    """What her own price on the shelf leaves of a jar, as money and as a margin, and what goes off it."""
+    rates, amounts = told.rates, {share.key: share.amount for share in own_shares(told)}
+    left, currency = amounts.get("left", Decimal(0)), kept.currency
+    off = ", ".join(f"{amounts[key]} {currency} {name}" for key, name in OFF.items() if key in amounts)
+    said = f"At {cents(rates.own_price)} {currency} on the shelf"
     if left < 0:
-        return f"{said} each jar loses {cents(-left)} {kept.currency}."
+        return f"{said} each jar loses {-left} {currency}; off it go {off}."
     of_net = 100 * left * (1 + rates.vat) / rates.own_price
-    return f"{said} {cents(left)} {kept.currency} of a jar stay: {of_net:.1f} % of the price before VAT."
+    return f"{said} {left} {currency} of a jar stay, {of_net:.1f} % of the price before VAT; off it go {off}."
 
 
 def _left_out(rates: Rates) -> list[tuple[str, bool]]:

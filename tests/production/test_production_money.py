@@ -9,7 +9,7 @@ from math import ceil
 import pytest
 
 from blendlab.batch import Maker, Rates
-from blendlab.batch.pricing import CostLine, costed
+from blendlab.batch.pricing import CostLine, costed, own_shares
 from blendlab.production import line_words, money, settings
 from blendlab.shelf import Price, Scale, Shelf
 from tests.batch import plans_to_try as tries
@@ -195,13 +195,20 @@ def test_her_own_price_says_what_stays_of_a_jar(sheet, book):
         own_price=Decimal(12),
     )  # fmt: skip
     told, rows, said = told_of(sheet, book, rates=rates)
-    left = Decimal("8.5") - told.jar.total
+    left, cost = Decimal("8.5") - told.jar.total, f"{told.jar.total:.2f} EUR of cost"
     assert said == [
-        f"At 12.00 EUR on the shelf {left:.2f} EUR of a jar stay: {10 * left:.1f} % of the price before VAT."
+        f"At 12.00 EUR on the shelf {left:.2f} EUR of a jar stay, {10 * left:.1f} % of the price before VAT; "
+        f"off it go {cost}, 1.50 EUR of fees, 2.00 EUR of VAT."
     ]
     assert "Price on the shelf" not in rows
+    shares = {share.key: share.amount for share in own_shares(told)}
+    assert sum(shares.values()) == 12
     _, _, said = told_of(sheet, book, rates=replace(rates, own_price=Decimal(3)))
-    assert said == [f"At 3.00 EUR on the shelf each jar loses {told.jar.total - Decimal('1.9'):.2f} EUR."]
+    loss = told.jar.total - Decimal("1.9")
+    assert said == [
+        f"At 3.00 EUR on the shelf each jar loses {loss:.2f} EUR; off it go {cost}, 0.60 EUR of fees, "
+        "0.50 EUR of VAT."
+    ]
 
 
 def test_what_was_not_entered_is_said_not_to_be_in_it(sheet, book):
