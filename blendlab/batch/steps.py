@@ -10,7 +10,7 @@ from blendlab.batch.sheet import Line, Portion, Step
 from blendlab.batch.whip import foam_density, grains
 from blendlab.facts.read import figure
 from blendlab.fragrance.heat import gate_c
-from blendlab.units import degrees
+from blendlab.units import degrees, plain
 
 PRACTICE = "common practice"
 POT = "Weigh the empty pot and write down what it weighs: at the end the lost water follows from it."
@@ -119,13 +119,18 @@ def _scent_gate(drafted: Draft, lines: dict[str, list[Line]]) -> list[Step]:
     return [gate("scent-gate", text, below)]
 
 
+def taken(portion: Portion) -> str:
+    """What is taken of the bowl for a tone: as its scale shows it, or what is left in whole grams."""
+    if portion.rest:
+        return f"the rest, about {portion.take_g:.0f} g"
+    return f"{plain(portion.take_g, 2)} g"
+
+
 def of_portion(portion: Portion, pigments: Sequence[Line]) -> list[Step]:
     """What is done with one tone: take it, colour it, scent it."""
     name = portion.name
-    amount = (
-        f"take {portion.take_g:g} g" if not portion.rest else f"take the rest, about {portion.take_g:.0f} g,"
-    )
-    steps = [Step(f"take:{portion.tone}", "do", f"{name}: {amount} of the whipped base.")]
+    comma = "," if portion.rest else ""
+    steps = [Step(f"take:{portion.tone}", "do", f"{name}: take {taken(portion)}{comma} of the whipped base.")]
     if pigments:
         steps.append(Step(f"mask:{portion.tone}", "tick", POWDER, source=PRACTICE))
         steps += [weigh(pigment) for pigment in pigments]

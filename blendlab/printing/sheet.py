@@ -11,7 +11,7 @@ from blendlab.errors import PLANNING, counted
 from blendlab.printing import fonts, paper
 from blendlab.printing.nouns import DRAFT
 from blendlab.printing.paper import GREY, HAIR, INK, Block, Box, Mark, Page, Text
-from blendlab.units import in_degrees, on_scale
+from blendlab.units import in_degrees, on_scale, plain
 
 W, H, MARGIN = 210.0, 297.0, 12.0
 INNER = W - 2 * MARGIN
@@ -40,7 +40,7 @@ def sheet_pdf(
     done     step id -> what was measured, or "", for what is ticked
     record   heading -> rows: what became of the batch, once it is done
     """
-    made = f"{counted(plan.jars, 'jar')} of {plan.net_g:.0f} g · " if plan.jars else ""
+    made = f"{counted(plan.jars, 'jar')} of {plain(plan.net_g, 1)} g · " if plan.jars else ""
     head = f"{code or DRAFT} · {on.isoformat()} · {made}{plan.batch_g:.0f} g planned"
     blocks = [*_blocks(plan, heat_in, weighed, done), *_record(record)]
     return _pages(plan.title, head + (f" · {base}" if base else ""), code, blocks)

@@ -14,7 +14,7 @@ from blendlab.production.kitchen_log import measured_density
 from blendlab.shelf import Base, Shelf
 from blendlab.store import BatchPage, Book, at_once
 from blendlab.store.book_entries import FOAM, MIX, WHIPPING
-from blendlab.units import digits, on_scale
+from blendlab.units import digits, on_scale, plain
 
 IN_THE_BOWL = ("base", "addition")
 """What the preservative is reckoned for."""
@@ -88,7 +88,7 @@ def against_plan(plan: Plan, g_ml: float) -> str:
         return "That is what was planned."
     much = f"{abs(100 * (share - 1)):.0f} % {'lighter' if share < 1 else 'heavier'} than planned"
     return (
-        f"{much}: a jar filled as planned holds about {jar_g:.0f} g, not {plan.net_g:.0f} g."
+        f"{much}: a jar filled as planned holds about {jar_g:.0f} g, not {plain(plan.net_g, 1)} g."
         f"{_jars_words(plan, jar_g)} The net weight of the label is that of the filled jars."
     )
 

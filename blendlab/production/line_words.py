@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from blendlab import units
 from blendlab.batch import Line, Plan, weighing
+from blendlab.batch.steps import taken
 from blendlab.facts.read import figure
 from blendlab.shelf import Scale
 
@@ -49,7 +50,7 @@ def cups(made: Plan) -> tuple[tuple[str, str], ...]:
 def portion_lines(made: Plan) -> tuple[str, ...]:
     """What is taken of the bowl for each tone, in words."""
     return tuple(
-        f"{portion.name}: {'the rest, about ' if portion.rest else ''}{portion.take_g:.0f} g of the bowl"
+        f"{portion.name}: {taken(portion)} of the bowl"
         + (f" and {portion.scent_g:g} g of the scent" if portion.scent_g else "")
         for portion in made.portions
     )

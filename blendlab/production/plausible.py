@@ -57,7 +57,7 @@ def of_fill(page: BatchPage, net_g: float) -> Iterator[str]:
     plan, usual = page.now, figure("batch", "fill_share")
     if plan.net_g > 0 and not usual.low <= round(net_g / plan.net_g, 9) <= usual.high:
         yield (
-            f"{plain(net_g, 1)} g in a jar; {plan.net_g:.0f} g were planned, "
+            f"{plain(net_g, 1)} g in a jar; {plain(plan.net_g, 1)} g were planned, "
             f"usual is {usual.low * plan.net_g:.0f} to {usual.high * plan.net_g:.0f} g."
         )
 

@@ -74,7 +74,7 @@ def draw(shown: store.BatchPage, step: Step) -> None:
     st.html(f'<p class="bl-kname">{escape(units.in_degrees(step.text, step.heats, unit))}</p>')
     big = kitchen_log.big_grams(shown.now, step)
     if big is not None:
-        st.html(f'<p class="bl-kgrams">{say.GRAMS.format(grams=f"{big:g}")}</p>')
+        st.html(f'<p class="bl-kgrams">{say.GRAMS.format(grams=units.plain(big, 2))}</p>')
     if step.source:
         about(step.source)
     if told := _scent_words(shown, step):

@@ -26,7 +26,7 @@ from blendlab.recipe import Addition, Batch, Ref
 from blendlab.shelf import Lot, Shelf, resolve
 from blendlab.store import Refused
 from blendlab.ui import outcome_rows
-from blendlab.units import on_scale
+from blendlab.units import on_scale, plain
 from tests.batch import plans_to_try as tries
 from tests.production.test_production_rules import received, until
 
@@ -69,7 +69,7 @@ def test_a_cup_says_how_it_stands_to_the_plan_and_to_the_cup_before(book, code):
     bowl.weigh_cup(book, code, "whip", 100, 85 * target)
     told = bowl.foam_words(store.batch(book, code))
     assert "Stop. 15 % lighter than planned" in told
-    assert f"about {0.85 * net_g:.0f} g, not {net_g:.0f} g" in told
+    assert f"about {0.85 * net_g:.0f} g, not {plain(net_g, 1)} g" in told
     fills = int((0.96 * page.now.batch_g - 30) / (1.01 * 0.85 * net_g))  # 4 % lost, 30 g held back, 1 % over
     assert fills > page.now.asked
     assert f"The batch then fills about {fills}, not {page.now.asked}." in told
@@ -88,7 +88,7 @@ def test_a_jar_is_asked_about_that_its_foam_has_no_room_for(book, code):
     kitchen_acts.weigh_foam(book, code, "density", 100, 56)
     page = store.batch(book, code)
     ml = page.now.net_g / page.now.density.g_ml
-    assert f"holds about {0.56 * ml:.0f} g, not {page.now.net_g:.0f} g" in bowl.filling_words(page)
+    assert f"holds about {0.56 * ml:.0f} g, not {plain(page.now.net_g, 1)} g" in bowl.filling_words(page)
     with pytest.raises(
         plausible.Doubtful, match=f"take 134 ml; the jar is filled to {ml:.0f} ml, that is 66 g"
     ):
@@ -131,7 +131,7 @@ def test_grains_are_folded_in_after_the_cup_and_the_jar_is_told_with_them(book):
     ml = page.now.net_g / page.now.density.g_ml
     jar_g = ml / (0.7 / 0.5 + 0.3 / 1.587)
     told = bowl.foam_words(store.batch(book, code))
-    assert f"a jar filled as planned holds about {jar_g:.0f} g, not {page.now.net_g:.0f} g" in told
+    assert f"a jar filled as planned holds about {jar_g:.0f} g, not {plain(page.now.net_g, 1)} g" in told
     until(book, code, "density")
     kitchen_acts.weigh_foam(book, code, "density", 100, 50)
     page = until(book, code, "fold-grains")

@@ -245,7 +245,11 @@ def test_what_is_taken_of_the_bowl_is_said_of_each_tone(sheet):
     assert sum("the rest, about" in line for line in said) == sum(portion.rest for portion in sheet.portions)
     for line, portion in zip(said, sheet.portions, strict=True):
         assert line.startswith(f"{portion.name}: ")
-        assert f"{portion.take_g:.0f} g of the bowl" in line
+        grams = f"{portion.take_g:.0f}" if portion.rest else f"{portion.take_g:g}"
+        assert f"{grams} g of the bowl" in line
+        assert portion.rest or f"take {grams} g of" in " ".join(step.text for step in sheet.steps)
+    gross = replace(sheet, portions=tuple(replace(each, take_g=71.5, rest=False) for each in sheet.portions))
+    assert all("71.5 g of the bowl" in line for line in line_words.portion_lines(gross))
     own = replace(sheet, portions=(replace(sheet.portions[0], scent_g=1.25),))
     assert line_words.portion_lines(own)[0].endswith("and 1.25 g of the scent")
 

@@ -7,6 +7,7 @@ import pytest
 from blendlab import store
 from blendlab.production import kitchen_acts, kitchen_log
 from blendlab.ui import kitchen_steps
+from blendlab.units import plain
 from tests.ui.kitchen_walk import a_lot, page_of, started, through
 
 
@@ -16,7 +17,7 @@ def test_a_jar_far_from_the_plan_is_asked_about_and_its_reason_kept(pages, folde
     planned = page_of(folder, code).now.net_g
     pages.at.text_input(key=f"jar-{code}-1").set_value("712")
     pages.press("Next jar")
-    assert f"Really? 712 g in a jar; {planned:.0f} g were planned" in pages.said
+    assert f"Really? 712 g in a jar; {plain(planned, 1)} g were planned" in pages.said
     assert page_of(folder, code).filled_g == ()
     pages.at.text_input(key="why-fill").set_value("the big tester")
     pages.press("Next jar")
