@@ -22,8 +22,9 @@ NO_LOT = 0
 """Stands among the lots to choose for water that came from none; numbers of lots begin at 1."""
 MORE = {figure.key: "" for figures in corrections.FIGURES.values() for figure in figures[1:]}
 """Fields of the figures beside the first."""
-LONGEST, BRIEF = 40, 12
-"""Letters of a name or a step that a choice shows; those of a subject that stands before its figure."""
+WIDE, LEAST, BRIEF = 38, 16, 12
+"""Letters that a choice shows of a line; those that a name or a step keeps, whatever stands beside it; those
+of a subject that stands before its figure."""
 
 
 def form(book: store.Book, shown: store.BatchPage) -> None:
@@ -70,20 +71,24 @@ def tell_brought(brought: corrections.Brought, called_back: tuple[str, str]) -> 
 
 
 def _weighings(book: store.Book, shown: store.BatchPage) -> dict[str, str]:
-    """Weighings by what tells them apart: grams, lot, the cup of a tone, the time."""
+    """Weighings by what tells them apart: grams, lot, and the cup of a tone, else the time."""
     lines = {line.id: line for line in shown.plan.lines}
     codes = {line.number: line.lot.code for line in store.lots(book)}
-    return {
-        f"w{weighing.number}": say.LINE_GRAMS.format(
-            name=parts.short(parts.capital(line.name), LONGEST),
-            grams=plain(weighing.weighed_g, 4),
-            lot=codes.get(weighing.lot or 0, say.NO_LOT),
-            cup=f", {line.cup}" if line.tone else "",
-            at=_clock(weighing.at),
-        )
-        for weighing in shown.weighings
-        if weighing.stands and (line := lines.get(weighing.line)) is not None
-    }
+    found = {}
+    for weighing in shown.weighings:
+        line = lines.get(weighing.line)
+        if weighing.stands and line is not None:
+            grams = say.GRAMS_IN.format(grams=plain(weighing.weighed_g, 4))
+            lot = codes.get(weighing.lot or 0, say.NO_LOT)
+            told = ", ".join([grams, lot, line.cup if line.tone else _clock(weighing.at)])
+            name = _fitting(parts.capital(line.name), told)
+            found[f"w{weighing.number}"] = say.LINE_GRAMS.format(name=name, told=told)
+    return found
+
+
+def _fitting(text: str, beside: str) -> str:
+    """A text as short as what stands beside it in a choice asks for."""
+    return parts.short(text, max(LEAST, WIDE - len(beside)))
 
 
 def _clock(moment: str) -> str:
@@ -113,14 +118,15 @@ def steps(shown: store.BatchPage, entry: store.BookEntry, heat_in: str) -> dict[
 
 def _words(shown: store.BatchPage, entry: store.BookEntry, heat_in: str) -> str:
     """An entry in a few words: what it is about, and its figures; those before a text that is long."""
-    about = parts.short(steps(shown, entry, heat_in).get(entry.subject, entry.subject), LONGEST)
     figures = [
         say.FIGURE_OF.get(figure.key, "{figure}").format(figure=_shown(entry.data, figure))
         for figure in corrections.figures_of(entry)
     ]
-    said = [about, *figures] if len(about) <= BRIEF else [*figures, about]
-    kind = say.ENTRIES.get(entry.kind, entry.kind)
-    return say.ENTRY.format(kind=kind, at=_clock(entry.at), said=", ".join(filter(None, said)))
+    given = {"kind": say.ENTRIES.get(entry.kind, entry.kind), "at": _clock(entry.at)}
+    about = steps(shown, entry, heat_in).get(entry.subject, entry.subject)
+    fitting = _fitting(about, say.ENTRY.format(said=", ".join([*figures, ""]), **given))
+    said = [about, *figures] if len(about) <= BRIEF else [*figures, fitting]
+    return say.ENTRY.format(said=", ".join(filter(None, said)), **given)
 
 
 def _heat_unit(figure: Figure) -> str:
