@@ -45,6 +45,7 @@ def attempt(form: str, act: Callable[[], object]) -> None:
         act()
     except Doubtful as doubt:
         st.session_state["book-answer"] = {"where": form, "doubt": str(doubt)}
+        typed.forget(f"why-{form}", f"why-{form}")
     except BlendlabError as problem:
         st.session_state["book-answer"] = {"where": form, "text": str(problem)}
     else:
@@ -67,25 +68,33 @@ def _put(form: str, prefix: str, act: Callable[[], object]) -> None:
         act()
         typed.forget(form, prefix)
 
+    there = typed.fields(prefix)
     attempt(form, write)
+    if said := st.session_state["book-answer"]:
+        st.session_state["book-answer"] = {**said, "prefix": prefix, "typed": there}
+
+
+def _said(form: str) -> dict[str, Any]:
+    """What the last try of a form was answered with, while the same still stands in its fields."""
+    said: dict[str, Any] = st.session_state.get("book-answer") or {}
+    if said.get("where") != form or ("typed" in said and typed.fields(said["prefix"]) != said["typed"]):
+        return {}
+    return said
 
 
 def show(form: str) -> None:
     """What the last attempt of a form was refused for."""
-    said = st.session_state.get("book-answer") or {}
-    if said.get("where") == form:
-        parts.alert(said.get("text", ""))
+    parts.alert(_said(form).get("text", ""))
 
 
 def really(form: str) -> None:
     """The question about a figure that is hard to believe, and the field for her reason."""
-    said = st.session_state.get("book-answer") or {}
-    if said.get("where") == form and said.get("doubt"):
-        parts.alert(say.REALLY.format(doubt=said["doubt"]), "kask")
+    if doubt := _said(form).get("doubt"):
+        parts.alert(say.REALLY.format(doubt=doubt), "kask")
         typed.hold(f"why-{form}", f"why-{form}", {"": ""})
         st.text_input(say.REASON, key=typed.key(f"why-{form}", ""), max_chars=200)
 
 
 def why(form: str) -> str:
-    """Her reason for a figure of a form, or ""."""
-    return st.session_state.get(f"why-{form}") or ""
+    """Her reason for a figure of a form that was asked about, or ""."""
+    return (st.session_state.get(f"why-{form}") or "") if _said(form).get("doubt") else ""

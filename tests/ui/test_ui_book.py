@@ -178,6 +178,17 @@ def test_a_sale_after_the_best_before_is_asked_about(pages, folder):
     assert "▲ Really? The best before of these jars ended on" in pages.said
     assert len(page_of(folder, code).of("sale")) == 1
     pages.at.text_input(key=f"why-sale-{code}").set_value("given away, she knows")
+    pages.at.text_input(key="sale-on").set_value("2031-02-01")
+    pages.at.button(key="put-sale").click()
+    pages.run()  # another day than was asked about: her reason is not of it
+    assert "before 2031-02-01" in pages.said
+    assert len(page_of(folder, code).of("sale")) == 1
+    pages.type("sale-on", "2031-03-01")
+    assert "▲ Really?" not in pages.said
+    pages.at.button(key="put-sale").click()
+    pages.run()
+    assert pages.at.text_input(key=f"why-sale-{code}").value == ""
+    pages.at.text_input(key=f"why-sale-{code}").set_value("given away, she knows")
     pages.at.button(key="put-sale").click()
     pages.run()
     assert page_of(folder, code).of("sale")[-1].data["why"] == "given away, she knows"
