@@ -177,6 +177,11 @@ def test_a_gram_of_a_cooked_base_is_the_sum_of_its_lines():
     known = pricing.per_gram_of(base, shelf_with(first, second, base))
     assert known.money == Decimal("0.032")
     assert known.unpriced == ()
+    left = replace(
+        first, price=Price(pack_price=18, pack_g=1000, waste=0.1)
+    )  # 0.02 a gram, a tenth of it left
+    known = pricing.per_gram_of(base, shelf_with(left, second, base))
+    assert (known.money, known.wasted) == (Decimal("0.032"), Decimal("0.0012"))
     poor = pricing.per_gram_of(base, shelf_with(first, replace(second, price=None), base))
     assert (poor.money, poor.unpriced) == (None, (second.name,))
     assert pricing.per_gram_of(first, tries.shelf()) == pricing.PerGram(Decimal("0.02"), "your shelf")

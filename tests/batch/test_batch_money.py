@@ -96,8 +96,9 @@ def test_a_bought_pack_is_taken_with_its_postage():
         price=Price(pack_price=48, pack_g=4540, shipping=6.5, waste=0.03),
     )
     made = plan(resolve(tries.design(base=base.ref), _shelf(base)), tries.LOW_JAR)
-    cost = next(line.cost for line in price_plan(made, _shelf(base), Rates()).lines if "base" in line.item)
-    assert float(cost) == pytest.approx(0.0123757 * made.line("base").grams, rel=1e-5)
+    told = next(line for line in price_plan(made, _shelf(base), Rates()).lines if "base" in line.item)
+    assert float(told.cost) == pytest.approx(0.0123757 * made.line("base").grams, rel=1e-5)
+    assert float(told.wasted) == pytest.approx(0.03 * float(told.cost))  # for what stays in the bucket
 
 
 def test_a_base_she_cooks_never_costs_what_was_paid_for_another():
