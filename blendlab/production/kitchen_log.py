@@ -11,11 +11,14 @@ from blendlab import batch, store
 from blendlab.batch import Line, Plan, Progress, Step
 from blendlab.batch.kitchen import Verdict, for_rest, judge, remaining
 from blendlab.batch.resize import IN_THE_BOWL
-from blendlab.batch.weighing import too_much
+from blendlab.batch.weighing import good_between, too_much
 from blendlab.errors import OutOfRange
 from blendlab.production.stock_lots import takes, to_choose
 from blendlab.store import BatchPage, Book, Refused, Weighing, at_once
 from blendlab.units import plain, round_lines
+
+FOR_GOOD = ("addition", "preservative", "pigment")
+"""What is in bowl or tone once it is weighed."""
 
 
 def stand(page: BatchPage) -> Progress:
@@ -230,6 +233,23 @@ def smaller_pct(page: BatchPage, line: Line, grams: float) -> float:
     if line.what != "base" or grams >= line.good[0] or not judge(line, grams).explain:
         return 0.0
     return max(0.0, -judged(page, line, grams)[1])
+
+
+def stays_too_much(page: BatchPage, line: Line, grams: float) -> tuple[str, ...]:
+    """Names of what went in already and is too much for a batch made smaller with a base that is too little.
+
+    Scent is none of it: what of it is too much stays over.
+    """
+    share = 1 - smaller_pct(page, line, grams) / 100
+    there = [each for each in page.now.lines if each.what in FOR_GOOD and each.id in page.weighed]
+    if share == 1:
+        return ()
+    over = (
+        each.name
+        for each in there
+        if page.weighed[each.id] > good_between(each.grams * share, each.step_g)[1]
+    )
+    return tuple(dict.fromkeys(over))
 
 
 def _resized(

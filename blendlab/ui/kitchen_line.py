@@ -158,6 +158,8 @@ def _answers(
         parts.alert(say.UNDER.format(under=plain(line.grams - grams, 3)), "kask")
         if pct := kitchen_log.smaller_pct(shown, line, grams):
             kitchen_steps.about(say.SMALLER.format(pct=pct))
+            if over := kitchen_log.stays_too_much(shown, line, grams):
+                kitchen_steps.about(say.STAYS_TOO_MUCH.format(names=", ".join(map(parts.capital, over))))
         _too_little_answer(shown, line, (lot, then), grams, key)
         return
     found, pct = kitchen_log.judged(shown, line, grams)

@@ -280,6 +280,25 @@ def enlarged_at_the_last_tone(book, code, share: float = 1.1) -> store.BatchPage
     return store.batch(book, code)
 
 
+def test_a_short_base_on_top_names_what_it_was_to_make_up_for(book, code):
+    """A tenth too much of a pigment asks for a tenth more of base; with half of that it stays too much."""
+    page = enlarged_at_the_last_tone(book, code)
+    pigment = max(page.weighed, key=lambda line: page.weighed[line] / page.plan.line(line).grams)
+    page = until(book, code, "weigh:base")
+    line = kitchen_log.asked_line(page, page.now.line("base"))
+    assert kitchen_log.on_top(page, line)
+    named = kitchen_log.stays_too_much(page, line, round(line.grams / 2))
+    assert page.plan.line(pigment).name in named
+    assert kitchen_log.stays_too_much(page, line, line.grams) == ()
+
+
+def test_a_base_short_at_first_names_nothing_that_follows_it(book, code):
+    page = until(book, code, "weigh:base")
+    line = page.now.line("base")
+    assert kitchen_log.smaller_pct(page, line, 0.8 * line.grams) > 0
+    assert kitchen_log.stays_too_much(page, line, 0.8 * line.grams) == ()
+
+
 def test_a_tone_that_was_taken_is_asked_for_what_goes_with_the_bigger_rest(book, code):
     first = next(portion for portion in store.batch(book, code).plan.portions if not portion.rest)
     page = enlarged_at_the_last_tone(book, code)

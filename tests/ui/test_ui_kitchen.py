@@ -237,3 +237,9 @@ def test_a_bigger_rest_says_what_base_it_takes_and_speaks_of_foam_only_once_ther
     pages.press("Weighed, next")
     assert "of base more; its lots hold" in pages.said
     assert "whipped like the first" not in pages.said
+    pages.press(next(each.label for each in pages.at.button if "bigger" in each.label))
+    through(pages, folder, code, "weigh:base")
+    went = next(each for each in pages.at.text_input if each.key.startswith("went-"))
+    went.set_value(f"{kitchen_log.stand(page_of(folder, code)).line.grams / 10:.0f}")
+    pages.press("Weighed, next")
+    assert "too much is in for so little base" in pages.said

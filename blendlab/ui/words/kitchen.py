@@ -45,6 +45,10 @@ WAY_AGAIN, WAY_LEAVE = "Start this cup again", "or leave it so"
 WAY_BIGGER = "or make the rest {pct:.1f} % bigger"
 UNDER = "▲ {under} g less than asked for. Add it, or write down why it stays."
 SMALLER = "Written down, everything that follows gets {pct:.1f} % smaller: each line says its new grams."
+STAYS_TOO_MUCH = (
+    "{names}: too much is in for so little base. Add more base, or start again: "
+    "the batch is judged by what went in."
+)
 BASE_TO_WEIGH = "A bigger rest takes {more:.0f} g of base; {held}."
 BASE_MORE = "A bigger rest takes {more:.0f} g of base more; {held}."
 BASE_ON_TOP = "A bigger rest takes {more:.0f} g of base more, whipped like the first; {held}."
