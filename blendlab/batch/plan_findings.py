@@ -9,13 +9,13 @@ from blendlab.batch import formula, weighing
 from blendlab.batch.acidity import PhWindow, between
 from blendlab.batch.filling import mixer_holds
 from blendlab.batch.line_wishes import Draft
+from blendlab.batch.record import opened_until
 from blendlab.batch.rounding import NoRoom, Settled
 from blendlab.batch.sheet import Line, Portion
 from blendlab.batch.whip import Density, taken_mix
 from blendlab.codec import encode
 from blendlab.errors import Finding, Level
 from blendlab.facts.read import figure
-from blendlab.fragrance.freshness import months as months_between
 from blendlab.recipe import Design, Dilution, Ref
 from blendlab.shelf import Base, Item
 from blendlab.units import digits, floored, plain
@@ -89,8 +89,8 @@ def base_findings(base: Base, on: date, kept: PhWindow | None) -> Iterator[Findi
             f"{base.name} ended on {base.best_before}; a top-up does not rescue it.",
             "Take a fresh base lot.",
         )
-    months = figure("batch", "opened_months").value
-    if base.opened_on is not None and months_between(base.opened_on, on) > months:
+    if base.opened_on is not None and opened_until(base.opened_on) < on:
+        months = figure("batch", "opened_months").value
         yield found(
             "stop",
             "base-opened",

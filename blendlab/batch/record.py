@@ -59,6 +59,16 @@ def best_before(made: date, months: int) -> date:
     return date(year, month + 1, 1) - timedelta(days=1)
 
 
+def opened_until(opened: date) -> date:
+    """Last day on which an opened base is taken; an older one is remade.
+
+    >>> opened_until(date(2026, 1, 30)), opened_until(date(2026, 8, 31))
+    (datetime.date(2026, 7, 30), datetime.date(2027, 2, 28))
+    """
+    last = best_before(opened, int(figure("batch", "opened_months").value))
+    return last.replace(day=min(opened.day, last.day))
+
+
 def retained_until(last: date) -> date:
     """Day until which a retained jar is kept: some months after best before.
 

@@ -165,7 +165,7 @@ def _why(before: tuple[LotLine, ...], on: date) -> str:
         elif line.left_g <= 0:
             said.append(f"{line.lot.code} is used up")
         elif line.ended(on):
-            said.append(f"{line.lot.code} ended on {line.lot.expiry}")
+            said.append(f"{line.lot.code} ended on {line.ends}")
         else:
             said.append(f"{line.lot.code} still holds {digits(line.left_g)} g, another is taken first")
     return "; ".join(said)

@@ -65,7 +65,7 @@ def to_choose(book: Book, item: str, on: date) -> tuple[LotLine, ...]:
 def lot_label(line: LotLine, on: date | None = None) -> str:
     """A lot to choose: its code and until when; not what is left, which changes while she chooses."""
     ended = on is not None and line.ended(on)
-    return line.lot.code + (f", {'ended' if ended else 'until'} {line.lot.expiry}" if line.lot.expiry else "")
+    return line.lot.code + (f", {'ended' if ended else 'until'} {line.ends}" if line.ends else "")
 
 
 def codes(lines: Iterable[LotLine]) -> str:
@@ -76,7 +76,7 @@ def codes(lines: Iterable[LotLine]) -> str:
 def lot_words(line: LotLine, on: date | None = None) -> str:
     """A lot in a list: code, what is left, until when, and why it is not taken unasked on a day."""
     ended = on is not None and line.ended(on)
-    until = f", {'ended' if ended else 'until'} {line.lot.expiry}" if line.lot.expiry else ""
+    until = f", {'ended' if ended else 'until'} {line.ends}" if line.ends else ""
     held = f", held back: {line.held}" if line.held else ""
     return f"{line.lot.code}, {plain(line.left_g, 2)} {store.unit_of(line.item)} left{until}{held}"
 

@@ -9,6 +9,7 @@ from datetime import date
 from functools import lru_cache
 from typing import Any
 
+from blendlab.batch.record import opened_until
 from blendlab.codec import decode, object_in
 from blendlab.errors import BadDocument, UnknownName
 from blendlab.shelf import Lot
@@ -45,9 +46,16 @@ class LotLine:
         """Why it is held back, or ""."""
         return str(self.data.get("held") or "")
 
+    @property
+    def ends(self) -> date | None:
+        """Its last day, by its paper and, of an opened base, by its age; None = nobody knows."""
+        opened = self.lot.opened if self.lot.of.kind == "base" else None
+        known = (self.lot.expiry, opened and opened_until(opened))
+        return min((day for day in known if day is not None), default=None)
+
     def ended(self, on: date) -> bool:
         """Whether its last day is over."""
-        return self.lot.expiry is not None and self.lot.expiry < on
+        return self.ends is not None and self.ends < on
 
     def usable(self, on: date) -> bool:
         """Whether it may be taken without being asked for: not held back, not ended, wholly readable."""
@@ -81,7 +89,7 @@ def lots(book: Book, item: str | None = None) -> tuple[LotLine, ...]:
         if each.lot is not None
     )
     kept = [line for line in found if item is None or line.item == item]
-    return tuple(sorted(kept, key=lambda line: (line.lot.expiry or date.max, line.number)))
+    return tuple(sorted(kept, key=lambda line: (line.ends or date.max, line.number)))
 
 
 def unread_lots(book: Book, numbers: Iterable[int] | None = None) -> tuple[str, ...]:

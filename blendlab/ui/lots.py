@@ -69,7 +69,7 @@ def _about(line: store.LotLine) -> str:
 
 
 def _until(line: store.LotLine) -> str:
-    day = line.lot.expiry
+    day = line.ends
     form = say.NO_DATE if day is None else say.ENDED_DAY if line.ended(state.today()) else say.USE_BY_DAY
     return form.format(day=day)
 

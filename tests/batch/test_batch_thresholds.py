@@ -189,8 +189,8 @@ def test_lots_are_asked_for_where_none_is_named():
     [
         ({"best_before": DAY}, ""),
         ({"best_before": date(2026, 3, 6)}, "base-ended"),
-        ({"opened_on": date(2025, 9, 10)}, ""),
-        ({"opened_on": date(2025, 8, 20)}, "base-opened"),
+        ({"opened_on": date(2025, 9, 7)}, ""),
+        ({"opened_on": date(2025, 9, 6)}, "base-opened"),
         ({"pH": None}, "ph-unknown"),
         ({"pH": None, "anhydrous": True}, ""),
     ],

@@ -54,6 +54,23 @@ def first(book, chosen, item="oil:lavender", on=DAY):
     return stock_lots.in_stock(book, chosen, on).taken[item][0]
 
 
+def test_an_opened_base_is_not_taken_by_itself_once_it_is_too_old_for_a_batch(book):
+    """Six months from 7 September are over after 7 March, whatever its paper says; then it may be chosen."""
+    base = "base:cooked"
+    old = lot(book, base, 5000, "OLD", opened=date(2025, 9, 7), expiry=date(2026, 9, 30))
+    fresh = lot(book, base, 5000, "FRESH", expiry=date(2026, 12, 31))
+    after = DAY + timedelta(days=1)
+    assert first(book, {}, base).number == old
+    assert first(book, {}, base, after).number == fresh
+    assert first(book, {base: [old]}, base, after).number == old
+    assert [store.stock(book, day)[base] for day in (DAY, after)] == [10000, 5000]
+    line = store.lot(book, old)
+    assert stock_lots.lot_label(line, DAY) == "OLD, until 2026-03-07"
+    assert stock_lots.lot_label(line, after) == "OLD, ended 2026-03-07"
+    lot(book, "oil:lavender", 100, "L-3", opened=date(2025, 1, 1), expiry=date(2026, 9, 30))
+    assert first(book, {}, on=after).lot.code == "L-3"
+
+
 def test_hers_is_taken_where_it_holds_something_else_the_first_to_end(book):
     late = lot(book, "oil:lavender", 100, "L-2", expiry=date(2027, 6, 30))
     soon = lot(book, "oil:lavender", 100, "L-1", expiry=date(2026, 9, 30))
