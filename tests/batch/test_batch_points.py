@@ -201,6 +201,37 @@ def test_a_pigment_at_its_cap_stays_within_it_in_a_batch_of_every_size():
             assert line.grams * line.stock_pct <= line.cap_pct * masses[line.tone] * (1 + 1e-9)
 
 
+def test_a_tone_that_was_taken_stays_and_the_rest_is_what_it_leaves_of_a_lighter_bowl():
+    made = sheet(tries.shelf())
+    first, rest = sorted(made.portions, key=lambda portion: portion.rest)
+    bowl_g = 0.9 * (first.take_g + rest.take_g)
+    for taken, first_g in (({first.tone: first.take_g}, first.take_g), ({}, round(0.9 * first.take_g, 1))):
+        told = {portion.tone: portion for portion in resize.followed(made, bowl_g, {}, taken).portions}
+        assert told[first.tone].take_g == NEAR(first_g)
+        assert told[rest.tone].take_g == NEAR(bowl_g - first_g)
+
+
+def test_of_a_heavier_bowl_the_least_diluted_tone_sets_the_most_preservative():
+    """Twice the base with no more scent and pigment in it: each tone holds more of the bowl than planned."""
+    made = sheet(tries.shelf((0.5, 1.0)))
+    line, base_g = made.line("preservative"), 2 * made.line("base").grams
+    weighed = {"base": base_g}
+    asked = top_up.asking(made, line, top_up.top_up_for(made, weighed, (0.5, 1.1)), weighed)
+
+    def thickest_pct(topup_g: float) -> float:
+        bowl_g = base_g + topup_g
+        grown = bowl_g / sum(portion.take_g for portion in made.portions)
+        shares = (
+            portion.take_g * grown / (portion.take_g * grown + portion.grams - portion.take_g)
+            for portion in made.portions
+        )
+        return (1.1 * base_g + 100 * topup_g) / bowl_g * max(shares)
+
+    most_pct = made.preservative.most_pct
+    assert asked.grams > 0
+    assert thickest_pct(asked.grams) <= most_pct < thickest_pct(asked.grams + 2 * line.step_g)
+
+
 def test_a_bigger_portion_is_told_to_the_hundredth_and_taken_on_its_scale():
     plan = sheet(tries.shelf())
     first, rest = sorted(plan.portions, key=lambda portion: portion.rest)

@@ -110,12 +110,15 @@ def test_another_raw_material_of_the_base_is_no_water(book):
     made = base_lots.cooking(BASE, tries.shelf(), 2000.0, book, DAY)
     code = base_lots.begin(book, BASE, tries.shelf(), made, DAY)
     glycerin = book.receive(Lot(code="GL", of=BASE.lines[1].ingredient, name="Glycerin"), 5000)
+    strange = book.receive(Lot(code="LO", of=Ref(kind="ingredient", id="light-oil"), name="Light oil"), 5000)
     until(book, code, "pot")
     pot.weigh_empty(book, code, "pot", 812)
     page = until(book, code, "refill")
     gross, before = 812 + sum(page.weighed.values()) - 43, left(book, glycerin)
     with pytest.raises(Refused, match="GL is not of the water of this base"):
         pot.fill_up(book, page, "refill", gross, 43, lot=glycerin)
+    with pytest.raises(Refused, match="LO is not of the water of this base"):
+        pot.fill_up(book, page, "refill", gross, 43, lot=strange)  # the base has none of it at all
     number = water_lot(book, 100)
     pot.fill_up(book, page, "refill", gross, 43, lot=number)
     with pytest.raises(Refused, match="GL is not of the water of this base"):
