@@ -88,10 +88,13 @@ def left_words(arrival: Arrival) -> tuple[str, ...]:
 
 
 def _counted(arrival: Arrival, what: str) -> str:
+    """How many things of each kind; what will stand beside hers also by the name it will have."""
     steps = arrival.of(what)
     counts = Counter("shelf" if step.kind not in KINDS else step.kind for step in steps)
     words = {**KINDS, "shelf": ("thing of the shelf", "things of the shelf")}
-    return ", ".join(_several(count, *words[kind]) for kind, count in counts.items())
+    counted = ", ".join(_several(count, *words[kind]) for kind, count in counts.items())
+    names = "; ".join(step.name for step in steps) if what == BOTH else ""
+    return f"{counted} ({names})" if names else counted
 
 
 def _several(count: int, single: str, plural: str) -> str:

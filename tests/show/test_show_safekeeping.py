@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from blendlab import store
 from blendlab.show import safekeeping
-from blendlab.store.bring_in import PRICE
+from blendlab.store.bring_in import BOTH, PRICE
 
 
 def test_one_thing_is_told_in_the_singular(tmp_path):
@@ -24,6 +24,13 @@ def test_both_prices_are_named_and_which_of_them_holds():
     taken = store.Arrival("2026-03-07T10:00:00", (replace(step, taken=True),))
     assert safekeeping.price_words(taken, came=False)[0].endswith("The backup's would hold.")
     assert safekeeping.price_words(taken, came=True)[0].endswith("The backup's holds now.")
+
+
+def test_what_comes_beside_hers_is_named_as_it_will_be_called():
+    steps = [store.Step("base", f"{name}, brought in", BOTH) for name in ("Cloud", "Foam")]
+    said = safekeeping.arrival_words(store.Arrival("2026-03-07T10:00:00", tuple(steps)), came=False)
+    beside = "2 things of the shelf (Cloud, brought in; Foam, brought in)."
+    assert f"Would come beside yours, which differ: {beside}" in said
 
 
 def test_files_that_are_neither_cards_nor_shelf_are_named(tmp_path):
