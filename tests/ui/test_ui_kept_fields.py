@@ -58,8 +58,9 @@ def key_of(call: ast.Call) -> ast.expr | None:
 
 def is_kept(around: ast.FunctionDef, call: ast.Call) -> bool:
     """Written down at once, remembered by streamlit, or held as a part of a form."""
-    if {"on_change", "persist_state"} & {word.arg for word in call.keywords}:
-        return True
+    given_words = {word.arg: word.value for word in call.keywords}
+    if "persist_state" in given_words or name_of(given_words.get("on_change", ast.Name("anew"))) != "anew":
+        return True  # what only takes back what was said of a figure keeps nothing of it
     key = key_of(call)
     if isinstance(key, ast.Name):
         given = [
