@@ -80,7 +80,7 @@ def display(plan: Plan, line: Line, weighed: Mapping[str, float]) -> float:
 
 @dataclass(frozen=True)
 class Verdict:
-    """What a weighing means. `explain`: cause and decision are asked for.
+    """What a weighing means. `explain`: cause and decision are asked for, never of what is good.
 
     deviation_pct  of the asked grams
     enlarge_pct    how much bigger the rest of the batch must be to make up for too much; 0 if not
@@ -95,11 +95,12 @@ class Verdict:
 def judge(line: Line, grams: float) -> Verdict:
     """A weighing against the line it belongs to."""
     low, high = line.good
-    over = grams > high
+    over, good = grams > high, low <= grams <= high
+    counted = line.grams and not line.beside and not good
     return Verdict(
         deviation_pct(line.grams, grams) if line.grams else 0.0,
-        low <= grams <= high,
-        must_explain(line.grams, grams, line.protected) if line.grams and not line.beside else False,
+        good,
+        must_explain(line.grams, grams, line.protected) if counted else False,
         too_much(line.grams, grams) if over and line.grams else 0.0,
     )
 

@@ -75,17 +75,8 @@ def lot_days(form: Form, today: date) -> dict[str, Any]:
 
 def base_data(form: Form) -> dict[str, Any]:
     """What is known of one lot of a base: preservative known, in a range or unknown, pH, foam, order."""
-    data: dict[str, Any] = {}
-    low, high = form.figure("low", "Preservative from", "%", 0, 20), form.figure("high", "to", "%", 0, 20)
-    how = form.text("kept")
-    if how == "known" and low is not None:
-        data["preservative_pct"] = [low, low]
-    elif how == "range" and low is not None and high is not None and low <= high:
-        data["preservative_pct"] = [low, high]
-    elif how in ("known", "range"):
-        form.answers.append("The percent of preservative is missing, or its range is upside down.")
-    elif how == "unknown":
-        data["preservative_pct"] = "unknown"
+    kept = _kept(form)
+    data: dict[str, Any] = {} if kept is None else {"preservative_pct": kept}
     for key, name, what, unit, least, most in (
         ("pH", "ph", "pH", "", 0, 14),
         ("density_whipped_g_ml", "foam", "Whipped cup", "g/ml", 0.1, 2),
@@ -97,6 +88,28 @@ def base_data(form: Form) -> dict[str, Any]:
             data[key] = figure
     order = _order(form)
     return {**data, "in_order": order} if order else data
+
+
+def _kept(form: Form) -> list[float] | str | None:
+    """Low and high percent of preservative, "unknown", or None for as on the shelf.
+
+    A percent beside a choice that takes none is answered: it may be what she meant.
+    """
+    low, high = form.figure("low", "Preservative from", "%", 0, 20), form.figure("high", "to", "%", 0, 20)
+    how = form.text("kept")
+    if how == "known" and low is not None and high in (None, low):
+        return [low, low]
+    if how == "range" and low is not None and high is not None and low <= high:
+        return [low, high]
+    if how == "known" and low is not None:
+        form.answers.append("One percent of preservative, or a range: two figures are typed.")
+    elif how in ("known", "range"):
+        form.answers.append("The percent of preservative is missing, or its range is upside down.")
+    elif low is not None or high is not None:
+        form.answers.append(
+            "A percent of preservative is typed: choose that it is one percent or a range, or take it out."
+        )
+    return "unknown" if how == "unknown" else None
 
 
 def _order(form: Form) -> dict[str, list[float]]:

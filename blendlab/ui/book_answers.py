@@ -54,12 +54,14 @@ def attempt(form: str, act: Callable[[], object]) -> None:
 
 
 def put(label: str, form: str, prefix: str, act: Callable[[], object], *, key: str, **look: Any) -> None:
-    """The end of a form kept by `typed`: why the last try was refused, and the button that does `act`.
+    """The end of a form kept by `typed`: why the last try was refused or doubted, the button that does `act`.
 
-    What was written down stands in the form no longer.
+    It stays in sight while the rest of the form scrolls. What was written down stands in the form no longer.
     """
-    show(form)
-    st.button(label, key=key, on_click=_put, args=(form, prefix, act), **look)
+    with st.container(key=f"ends-{form}"):
+        _really(form)
+        show(form)
+        st.button(label, key=key, on_click=_put, args=(form, prefix, act), **look)
 
 
 @mishap.answered
@@ -87,7 +89,7 @@ def show(form: str) -> None:
     parts.alert(_said(form).get("text", ""))
 
 
-def really(form: str) -> None:
+def _really(form: str) -> None:
     """The question about a figure that is hard to believe, and the field for her reason."""
     if doubt := _said(form).get("doubt"):
         parts.alert(say.REALLY.format(doubt=doubt), "kask")

@@ -123,7 +123,8 @@ def _release(book: store.Book, shown: store.BatchPage) -> None:
     if any(point.id == revisions.SINCE for point in points):
         book_since.form(book, shown)
     stops, cautions = any(point.level == "stop" for point in points), release.cautions(points)
-    read = f"read-{shown.line.code}-{crc32(' '.join(cautions).encode())}"
+    decided = sum(entry.kind == "release" for entry in shown.entries)
+    read = f"read-{shown.line.code}-{decided}-{crc32(' '.join(cautions).encode())}"
     if cautions and not stops:
         st.checkbox(plural(len(cautions), *say.HAVE_READ), key=read, persist_state="session")
     with st.container(horizontal=True, gap="small"):

@@ -33,12 +33,12 @@ def page(book: store.Book) -> None:
         if line.report is not None and line.reported is not None
     }
     with st.container(horizontal=True, gap="small"):
-        with st.popover(say.SEND, type="tertiary"):
+        with st.popover(say.SEND, type="tertiary", key="challenge-send"):
             _send(book)
         if waiting:
-            with st.popover(say.WRITE_REPORT, type="tertiary"):
+            with st.popover(say.WRITE_REPORT, type="tertiary", key="challenge-report"):
                 _report(book, waiting)
-            with st.popover(say.CORRECT, type="tertiary"):
+            with st.popover(say.CORRECT, type="tertiary", key="challenge-right"):
                 _correct(book, waiting)
         if reported:
             take_back.form("report", reported, lambda number, why: store.withdraw(book, number, why))

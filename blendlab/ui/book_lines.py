@@ -70,7 +70,6 @@ def _later(book: store.Book, code: str) -> None:
     typed.hold(form, PREFIX, dict.fromkeys(LATER, ""))
     for key in LATER:
         st.text_input(say.MEASURED_LATER[key].format(strength=strength), key=typed.key(PREFIX, key))
-    book_answers.really(form)
 
     def figure_of(key: str) -> float | None:
         there = st.session_state[f"{PREFIX}{key}"].strip()

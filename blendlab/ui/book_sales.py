@@ -74,11 +74,10 @@ def _sale(book: store.Book, code: str) -> None:
 
     def act() -> None:
         given = typed.fields(SALE)
-        jars, on = book_answers.figure(f"{SALE}jars", "", 1, MOST), book_answers.day(f"{SALE}on")
+        jars, on = book_answers.figure(f"{SALE}jars", "", 1, MOST), book_answers.past_day(f"{SALE}on")
         kept = (given["to"], on, given["channel"] or "", given["order"])
         sales.sell(book, code, jars, *kept, book_answers.why(form))
 
-    book_answers.really(form)
     book_answers.put(say.WRITE_DOWN, form, SALE, act, key="put-sale")
 
 

@@ -90,16 +90,18 @@ def _can_make(book: store.Book) -> None:
     parts.small(say.CAN_MAKE_WHY)
     st.button(say.CAN_MAKE, key="can-make", on_click=_work_out, args=(book,))
     told = st.session_state.get("can-make-told")
-    if told is not None:
-        parts.rows(told)
-        if not told:
+    if told is not None and told["stock"] == store.stock(book, state.today()):
+        parts.rows(told["rows"])
+        if not told["rows"]:
             parts.small(say.NO_CARDS)
 
 
 @mishap.answered
 def _work_out(book: store.Book) -> None:
+    """Keep what the cards make, with the stock it was worked out of: of another one it is old."""
     found = can_make.today(state.folder(), book, memo.shelf(), state.today())
-    st.session_state["can-make-told"] = [[makeable.name, _makes(makeable)] for makeable in found]
+    rows = [[makeable.name, _makes(makeable)] for makeable in found]
+    st.session_state["can-make-told"] = {"stock": dict(store.stock(book, state.today())), "rows": rows}
 
 
 def _makes(makeable: can_make.Makeable) -> str:

@@ -16,7 +16,7 @@ def form(of: str, lines: Mapping[int, str], act: Callable[[int, str], object]) -
     of  name of the form; lines  number -> line in words; act  takes the number and the reason
     """
     prefix = f"back-{of}-"
-    with st.popover(say.TAKE_LINE_BACK, type="tertiary"):
+    with st.popover(say.TAKE_LINE_BACK, type="tertiary", key=f"take-{prefix}"):
         typed.hold(prefix, prefix, {"why": ""})
         parts.one_of(say.LINE, lines, typed.key(prefix, "line"))
         st.text_input(say.WHY, key=typed.key(prefix, "why"), max_chars=200)

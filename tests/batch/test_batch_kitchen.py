@@ -40,6 +40,15 @@ def test_a_preservative_grows_up_and_an_oil_down():
     assert resize.enlarged(made(), [0.0]) is made()
 
 
+@pytest.mark.parametrize(("step_g", "grams"), [(0.01, 0.35), (0.01, 1.46), (1.0, 40.0)])
+def test_what_the_kitchen_calls_good_needs_no_cause_and_a_step_beyond_does(step_g, grams):
+    """A step of the scale may be more than the share of a small line that has to be explained."""
+    low, high = weighing.good_between(grams, step_g)
+    line = replace(made().line("preservative"), grams=grams, step_g=step_g, good=(low, high))
+    assert [kitchen.judge(line, weighed).explain for weighed in (low, grams, high)] == [False] * 3
+    assert [kitchen.judge(line, weighed).explain for weighed in (low - step_g, high + step_g)] == [True] * 2
+
+
 def test_a_capped_preservative_does_not_grow_above_its_cap():
     kept = made().line("preservative")
     tight = replace(kept, good=(kept.grams, kept.grams))
@@ -71,7 +80,7 @@ def test_a_weighing_is_good_between_its_bounds_and_explained_beyond_its_deviatio
     assert [kitchen.judge(plain, grams).explain for grams in (98.9, 99.0, 101.0, 101.1)] == [
         True, False, False, True,
     ]  # fmt: skip
-    guarded = replace(plain, protected=True)
+    guarded = replace(plain, protected=True, good=(99.5, 100.5))
     assert [kitchen.judge(guarded, grams).explain for grams in (99.4, 99.5, 100.5, 100.6)] == [
         True, False, False, True,
     ]  # fmt: skip

@@ -50,6 +50,8 @@ def test_the_form_holds_what_stands_and_keeps_it(book):
 def test_figures_and_days_are_corrected_and_emptied(book):
     before = lot_of(book, "base:soap-white")
     typed = {**typed_of(before), "why": "new analysis", "kept": "known", "low": "0,9", "ph": "", "expiry": ""}
+    assert "two figures" in correct(book, before, typed, DAY)[1][0]  # the other end of the range still stands
+    typed |= {"high": ""}
     assert correct(book, before, typed, DAY)[1] == []
     after = lot_of(book, "base:soap-white")
     assert after.data["preservative_pct"] == [0.9, 0.9]

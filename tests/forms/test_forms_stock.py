@@ -72,6 +72,24 @@ def test_a_preservative_without_its_percent_is_answered(book, folder, shelf, typ
     assert line is None
 
 
+@pytest.mark.parametrize(
+    "typed",
+    [
+        {"low": "1,10", "high": "1,10"},
+        {"high": "1.1"},
+        {"kept": "unknown", "low": "1.1"},
+        {"kept": "known", "low": "0.9", "high": "1.1"},
+    ],
+)
+def test_a_percent_of_preservative_that_would_be_dropped_is_asked_about(book, folder, shelf, typed):
+    _, answers, line = came(book, folder, shelf, **typed)
+    assert len(answers) == 1
+    assert "typed" in answers[0]
+    assert line is None
+    _, answers, line = came(book, folder, shelf, kept="known", low="1.1", high="1,10")
+    assert (answers, line.data["preservative_pct"]) == ([], [1.1, 1.1])
+
+
 def test_a_lot_of_a_base_knows_its_measures_and_its_order(book, folder, shelf):
     order = "Aqua 40–60 %\nGlycerin 10 15\n\nSodium Cocoyl Isethionate 20"
     _, answers, line = came(book, folder, shelf, ph="5,6", foam="0.62", heat="45", order=order)

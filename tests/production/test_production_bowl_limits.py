@@ -245,6 +245,14 @@ TRIED = [
 ]
 
 
+@pytest.mark.parametrize("jars", [2, 6])
+def test_what_was_weighed_as_it_was_asked_needs_no_cause_in_a_lighter_bowl(tmp_path, jars):
+    """The scent is weighed before the bowl is known: its own line then asks for a step less of it."""
+    page = Kitchen(str(tmp_path), design(1.0, jars, False, False, False), (0.6, 0.6), RICHER).work()
+    assert page.shared != page.sized
+    assert [point.text for point in release.open_points(page) if point.id == "release-deviations"] == []
+
+
 @pytest.mark.parametrize(("held", "jars", "lots", "factor_of"), TRIED)
 def test_a_bowl_of_another_mass_leads_no_portion_above_what_is_allowed(tmp_path, held, jars, lots, factor_of):
     kitchen = Kitchen(str(tmp_path), design(1.0, jars, True, True, False), held, lots)
