@@ -108,6 +108,10 @@ def test_with_everything_in_the_book_a_batch_is_released_and_labelled(pages, fol
     assert code in pages.said
     assert "lowest credible fill" in pages.said
     assert "LOT-0" in pages.said
+    store.call_back(store.open_book(folder), code, "a line was wrong", date.today())
+    pages.go("book")
+    (box,) = [box for box in pages.at.checkbox if "I have read the" in box.label]
+    assert not box.value  # what was read was read of the decision that was called back
 
 
 def test_a_repeat_lists_what_is_different_before_anything_is_opened(pages, folder):
@@ -207,6 +211,10 @@ def test_jars_are_sold_come_back_and_are_counted(pages, folder):
     pages.run()
     assert "is no date" in pages.said
     assert pages.at.text_input(key="sale-order").value == "1008"
+    pages.at.text_input(key="sale-on").set_value(f"{date.today() + timedelta(days=2)}")
+    pages.at.button(key="put-sale").click()
+    pages.run()
+    assert "is still to come" in pages.said
     pages.at.text_input(key="sale-on").set_value("2025-03-10")
     pages.at.button(key="put-sale").click()
     pages.run()
@@ -366,6 +374,11 @@ def test_sales_stock_and_what_can_be_made_stand_together(pages, folder):
     assert store.lot(store.open_book(folder), box.number).left_g == 46
     pages.press("What can I make today?")
     assert "never counted: " in pages.said
+    pages.at.text_input(key="stock-there").set_value("45")
+    pages.at.text_input(key="stock-why").set_value("one more broke")
+    pages.at.button(key="put-stock").click()
+    pages.run()
+    assert "never counted: " not in pages.said  # worked out of another stock
     pages.at.text_input(key="days-lead").set_value("30")
     pages.at.text_input(key="days-safety").set_value("7")
     pages.at.button(key="put-days").click()
