@@ -191,8 +191,6 @@ def enlarge(
     _, pct = judged(page, line, grams)
     if pct <= 0:
         raise Refused(f"Nothing of {line.name} was asked for: start the cup again.")
-    if line.what == "preservative":
-        pct = max(pct, *(_whole_steps(each, pct) for each in page.now.lines if each.what == "base"))
     more_g, left_g = base_on_top(book, page, line, pct)
     if left_g is not None and left_g < more_g:
         raise Refused(f"A bigger rest still takes {more_g:.0f} g of base; its lots hold {left_g:.0f} g.")
@@ -211,14 +209,19 @@ def _whole_steps(base: Line, pct: float) -> float:
 def base_on_top(book: Book, page: BatchPage, line: Line, pct: float) -> tuple[float, float | None]:
     """Grams of base still to weigh for a rest bigger by some percent, beside a line, and what its lots hold.
 
-    The second is None where the book has no lot of it.
+    The second is None where the book has no lot of it. Beside too much of a preservative only the lot in the
+    bowl counts: another may hold some of it, and would bring more of what is too much.
     """
     bases = [each for each in page.now.lines if each.what == "base" and each.id != line.id]
     more = sum(each.grams * (1 + pct / 100) - page.asked.get(each.id, 0.0) for each in bases)
     items = {each.item for each in bases}
     if not any(store.lots(book, item) for item in items):
         return max(0.0, more), None
-    there = (lot for item in items for lot in to_choose(book, item, page.line.made_on))
+    names = {each.id for each in bases}
+    bowl = {each.lot for each in page.weighings if each.stands and each.line in names}
+    there = [lot for item in items for lot in to_choose(book, item, page.line.made_on)]
+    if line.what == "preservative":
+        there = [lot for lot in there if bowl == {lot.number}]
     return max(0.0, more), sum(lot.left_g for lot in there)
 
 
@@ -305,7 +308,26 @@ def start_cup_again(
 def judged(page: BatchPage, line: Line, grams: float) -> tuple[Verdict, float]:
     """What a weighing means, and how much bigger the batch would get if the rest followed it [%]."""
     before, whole = page.asked.get(line.id, 0.0), _asks_in_all(page, line)
-    return judge(line, grams), too_much(whole, before + grams) if whole else 0.0
+    pct = too_much(whole, before + grams) if whole else 0.0
+    return judge(line, grams), _under_its_limit(page, line, pct) if pct > 0 else pct
+
+
+def _under_its_limit(page: BatchPage, line: Line, pct: float) -> float:
+    """Percent by which the batch gets bigger, so that what went in too much comes under its limit again.
+
+    Base is weighed in whole steps, and a base that holds its preservative already gets no top-up: for a
+    preservative, and a pigment that is so near its cap, the batch gets bigger by that too.
+    """
+    now = page.now
+    if line.what == "preservative":
+        return max(pct, *(_whole_steps(each, pct) for each in now.lines if each.what == "base"))
+    portion = next((each for each in now.portions if each.tone == line.tone), None)
+    if line.what != "pigment" or line.cap_pct is None or portion is None:
+        return pct
+    topped = sum(each.grams for each in now.lines if each.what == "preservative")
+    room = 1 + topped / sum(each.grams for each in now.lines if each.what in IN_THE_BOWL)
+    near = now.line(line.id).grams * line.stock_pct * room > line.cap_pct * portion.grams
+    return 100 * ((1 + pct / 100) * room - 1) if near else pct
 
 
 def measured_density(cup_ml: float, cup_g: float) -> float:

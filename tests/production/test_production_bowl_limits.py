@@ -118,6 +118,9 @@ class Kitchen:
         grams = round(max(steps, 1 if line.grams else 0) * line.step_g, 9)
         full = [lot.number for lot in store.lots(self.book, line.item) if lot.left_g > 0]
         lot, then = (full[0], full[1:]) if full else (None, [])
+        bigger = kitchen_log.judged(page, line, grams)[1]
+        if grams > line.good[1] and not kitchen_log.can_enlarge(self.book, page, line, bigger):
+            grams = line.grams  # the cup again
         if grams > line.good[1]:
             kitchen_log.enlarge(self.book, page, line, grams, lot, then)
         else:
@@ -202,11 +205,34 @@ FACTORS = st.lists(st.sampled_from([1.0, 1.0, 0.5, 0.9, 1.03, 1.1, 1.3, 2.0]), m
 
 def test_too_much_of_a_preservative_at_its_limit_makes_the_base_bigger_by_whole_steps(tmp_path):
     """Half a step less base than 3 % more would leave a thousandth too much of it in the bowl."""
-    lots = [(300, 0.0, 0.0), (90_000, 0.0, 0.05)]
+    lots = [(90_000, 0.0, 0.05)]
     kitchen = Kitchen(str(tmp_path), design(1.1, 6, False, False, True), (0.0, 0.0), lots)
     page = kitchen.work(lambda line: 1.03 if line.what == "preservative" else 1.0)
     share = max(kitchen.taken[each.tone] / each.grams for each in page.now.portions)
     assert kitchen.kept_pct(page, page.weighed["preservative"]) * share <= CAP_PCT
+
+
+def factors_of(*each: float) -> FactorOf:
+    left = iter(each)
+    return lambda line: next(left, 1.0)
+
+
+def test_too_much_of_a_preservative_is_not_made_up_for_by_a_base_that_holds_some(tmp_path):
+    """The lot in the bowl holds none and is nearly empty; the next holds 1.05 % of it."""
+    lots = [(300, 0.0, 0.0), (300, 1.05, 1.05), (90_000, 0.0, 0.0)]
+    kitchen = Kitchen(str(tmp_path), design(1.1, 2, False, False, False), (0.0, 0.0), lots)
+    page = kitchen.work(until="weigh:preservative")
+    line, _ = bowl.asked(kitchen.book, page, page.now.line("preservative"), kitchen.shelf)
+    assert kitchen_log.can_enlarge(kitchen.book, page, line, 10)
+    assert not kitchen_log.can_enlarge(kitchen.book, page, line, 80)
+    with pytest.raises(store.Refused, match="of base; its lots hold"):
+        kitchen_log.enlarge(kitchen.book, page, line, 1.8 * line.grams, None)
+
+
+def test_too_much_of_a_pigment_at_its_cap_stays_under_it_where_the_base_on_top_needs_no_top_up(tmp_path):
+    lots = [(300, 0.0, 0.0), (90_000, 1.05, 1.05)]
+    kitchen = Kitchen(str(tmp_path), design(1.1, 2, True, False, False), (0.0, 0.0), lots)
+    kitchen.work(factors_of(1.0, 1.1, 1.3, 1.1, 1.0, 2.0))  # asserts of every tone what is really in it
 
 
 @settings(max_examples=15)
